@@ -1,0 +1,6 @@
+"""Findings: codes, the value, and its forms for terminal, JSON and SARIF. Floor 1."""
+
+from copperplate.findings.codes import CODES, FAMILIES, finding
+from copperplate.findings.model import SEVERITIES, Finding, Measure, Related, Severity
+
+__all__ = ["CODES", "FAMILIES", "SEVERITIES", "Finding", "Measure", "Related", "Severity", "finding"]

@@ -1,0 +1,361 @@
+"""What the computing rooms hand on, and the finished design. Frozen; SI floats with the unit in the name."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from copperplate.findings import Finding
+from copperplate.model.system import System
+from copperplate.model.trace import Assumption, Traced
+from copperplate.model.values import Size
+
+GovernedBy = Literal[
+    "stated", "minimum", "ampacity", "protection", "drop", "window", "advice", "comparable", "terminal",
+    "stock", "shared budget", "earth table", "lead", "link", "not sized",
+]  # fmt: skip
+"""The closed list of binding reasons. "shared budget": a feeder larger than its own ladder asks because the
+budgets below it are cheapest to hold there; "window": the device's own voltage window; "not sized": a run
+that this version does not size (the report says so)."""
+
+
+@dataclass(frozen=True)
+class Demand:
+    """Currents for sizing, fixed before any size is known (amperes, never less than in the final solve).
+
+    By conductor id: `design_a` the largest over all cases; `drop_a` the largest over load cases (what voltage
+    drop is judged with); `factored_a` the design current with the profile's continuous and source factors,
+    which devices (and conductors where the profile says so) must carry. By load id: `load_a`. By device id:
+    `device_a` and `device_factored_a`. `why` by conductor, device or load id traces the figure."""
+
+    design_a: Mapping[str, float]
+    drop_a: Mapping[str, float]
+    factored_a: Mapping[str, float]
+    load_a: Mapping[str, float]
+    device_a: Mapping[str, float]
+    device_factored_a: Mapping[str, float]
+    case_a: Mapping[str, Mapping[str, float]]
+    """By case id, then conductor id: signed amperes from `from_node` to `to_node`."""
+    budget_v: Mapping[str, Traced]
+    """By load id (inverters, converters and other consumers too): the voltage-drop budget of its whole path."""
+    why: Mapping[str, Traced]
+
+
+@dataclass(frozen=True)
+class Solution:
+    """The network solved with the sizes as built. By case id, then node, conductor, device, part.
+
+    `node_v` volts against the reference of the node's zone; `conductor_a`, `device_a` signed amperes in the
+    direction from the source as written; `load_a`, `source_a` amperes by part id; temperature and resistance
+    of a conductor are those of its hottest case. `collapsed` names the loads (by case) whose supply breaks
+    down."""
+
+    node_v: Mapping[str, Mapping[str, float]]
+    conductor_a: Mapping[str, Mapping[str, float]]
+    device_a: Mapping[str, Mapping[str, float]]
+    load_a: Mapping[str, Mapping[str, float]]
+    source_a: Mapping[str, Mapping[str, float]]
+    temperature_c: Mapping[str, float]
+    resistance_ohm: Mapping[str, float]
+    held_v: Mapping[str, Mapping[str, float]]
+    """By case id, then source id: the terminal voltage that the source is held at."""
+    collapsed: Mapping[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True)
+class Guard:
+    """What protects one ungrounded conductor, by topology alone.
+
+    `devices`: ids of the devices that stand between it and each source of large fault current (the nearest
+    one on each side that carries such a source). `own_end`: ids of devices at its far end, past an
+    unprotected stretch that begins at `origin` ("battery" terminal or "bar") and is `unprotected_m` long
+    (0.0 where it is protected from its start). `sources`: ids of the sources that reach it."""
+
+    conductor: str
+    devices: tuple[str, ...]
+    own_end: tuple[str, ...]
+    origin: Literal["", "battery", "bar"]
+    unprotected_m: float
+    sources: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Rating:
+    """A device's rating as chosen or stated. `needs_a` is the current it must carry continuously with its
+    factors; `rating_a` None where no standard rating exists (a finding tells)."""
+
+    device: str
+    family: str
+    needs_a: Traced
+    rating_a: float | None
+    stated: bool
+    interrupting_a: float | None
+    voltage_v: float | None
+    source: str = ""
+    status: str = ""
+
+
+Verdict = Literal["ok", "refused", "chosen", "not judged"]
+
+
+@dataclass(frozen=True)
+class Rung:
+    """One step of the ladder for one candidate size: `shown` is the cell that a reader sees ("4.9 %")."""
+
+    rule: Literal["minimum", "ampacity", "protection", "drop", "advice", "comparable", "terminal", "stock"]
+    verdict: Verdict
+    shown: str
+    value: Traced | None = None
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """One size on the ladder with its verdict by each rule. `chosen` for the one taken."""
+
+    size: Size
+    parallel: int
+    rungs: tuple[Rung, ...]
+    chosen: bool = False
+
+    @property
+    def refused_by(self) -> tuple[str, ...]:
+        return tuple(rung.rule for rung in self.rungs if rung.verdict == "refused")
+
+
+@dataclass(frozen=True)
+class RunResult:
+    """The size of one run and why. `size` None only where nothing fits (an error finding tells).
+
+    `ampacity_a` is after factors and for all parallel conductors; `factors` the factors in the order applied.
+    `drop_v` is what this run loses (out and back) by the profile's figure at the sizing current, `drop_hot_v`
+    by the physical solve. `budget_v` the tightest budget among the loads below, `spare_*` the margins before
+    the next size is needed (None where they cannot be told)."""
+
+    run: str
+    size: Size | None
+    parallel: int
+    area_mm2: float
+    stated: bool
+    governed_by: GovernedBy
+    design_current: Traced
+    ampacity: Traced | None
+    table_ampacity_a: float | None
+    factors: tuple[Traced, ...]
+    insulation_c: float
+    ambient_c: float
+    drop_v: float
+    drop_hot_v: float
+    candidates: tuple[Candidate, ...]
+    protected_by: tuple[str, ...]
+    spare_length_m: float | None
+    spare_current_a: float | None
+    next_size: Size | None
+    copper_mm2_m: float
+    """Area x length, summed over the conductors of the run."""
+    offers: tuple[str, ...] = ()
+    """Sentences computed for the reader: "14 AWG would do if ...", "the clamp takes up to 16 mm²"."""
+
+
+@dataclass(frozen=True)
+class ConductorResult:
+    """One conductor as built: resistance at `temperature_c`, signed current from `from_node` by case."""
+
+    conductor: str
+    resistance_ohm: float
+    temperature_c: float
+    current_a: Mapping[str, float]
+    colour: str
+    """IEC 60757 letters: RD, BK, YE, BU, BN, GNYE, WH ..."""
+
+
+@dataclass(frozen=True)
+class DeviceResult:
+    """One device as built, with what it must do and what it can. None where it does not apply or is not known
+    (`opens_within_s` None with `far_end` "not proven" where no curve is shipped)."""
+
+    device: str
+    rating: Rating
+    protects: tuple[str, ...]
+    """Ids of the runs whose conductors rely on it."""
+    smallest_ampacity_a: float | None
+    distance_from_source_m: float | None
+    placement_limit_m: float | None
+    placement_rule: str
+    prospective_fault: Traced | None
+    interrupting_a: float | None
+    end_fault: Traced | None
+    opens_within_s: float | None
+    i2t_a2s: float | None
+    k2s2_a2s: float | None
+    far_end: Literal["opens", "does not open", "not proven", ""]
+    current_a: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class PathStep:
+    """One leg of a load's voltage path, in order from the source's positive terminal to its negative one."""
+
+    reached: str
+    through: str
+    """Conductor or device id; "" for the start."""
+    size: str
+    length_m: float
+    current_a: float
+    lost_v: float
+    judged_v: float
+
+
+@dataclass(frozen=True)
+class LoadResult:
+    """Voltage at one load in its worst case. `drop_v`/`drop_percent` judged by the profile over the whole path
+    and on nominal; `voltage_v`, `solved_drop_v` physical. `works_low_v`/`works_high_v` the device's window."""
+
+    load: str
+    current_a: float
+    voltage_v: float
+    highest_v: float | None
+    nominal_v: float
+    drop_v: float
+    drop_percent: float
+    solved_drop_v: float
+    solved_percent: float
+    budget_v: float
+    budget_percent: float
+    works_low_v: float | None
+    works_high_v: float | None
+    worst_case: str
+    source: str
+    run: str
+    """The run that brings its positive (or only) conductor."""
+    path: tuple[PathStep, ...]
+
+
+@dataclass(frozen=True)
+class SourceResult:
+    """A source: held terminal voltage by case, full-charge e.m.f. and lowest resistance for faults."""
+
+    source: str
+    kind: str
+    terminal_v: Mapping[str, float]
+    current_a: Mapping[str, float]
+    emf_full_v: float | None
+    resistance_low_ohm: float | None
+    fault_current_a: float | None
+    limits: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class EnergyLine:
+    """Daily energy of one load (or loss) in watt-hours."""
+
+    subject: str
+    what: str
+    wh: float
+
+
+@dataclass(frozen=True)
+class EnergyResult:
+    """Energy of one battery bank. None where the plate gives too little to tell."""
+
+    bank: str
+    lines: tuple[EnergyLine, ...]
+    daily_wh: float
+    usable_wh: float | None
+    autonomy_days: float | None
+    recharge: tuple[tuple[str, float, float], ...]
+    """(source id, amperes into the bank, hours from usable-empty to full)."""
+
+
+@dataclass(frozen=True)
+class Material:
+    """One line to buy. `group` is "conductor", "lug", "ferrule", "fuse", "breaker" or "device"."""
+
+    group: str
+    item: str
+    quantity: float
+    unit: str
+    where: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Cut:
+    """One conductor to cut: net length and length with slack."""
+
+    conductor: str
+    size: str
+    colour: str
+    length_m: float
+    cut_m: float
+    from_end: str
+    to_end: str
+    from_fitting: str
+    to_fitting: str
+
+
+@dataclass(frozen=True)
+class Fit:
+    """One end of one conductor on its terminal."""
+
+    conductor: str
+    node: str
+    terminal: str
+    """What stands there: "stud M8", "clamp 1.5 to 35 mm²", "way of a panel", "not stated"."""
+    accepts: str
+    size: str
+    fitting: str
+    fits: bool | None
+    """None where the plate states no terminal."""
+
+
+@dataclass(frozen=True)
+class Source:
+    """A published source that this design used."""
+
+    title: str
+    edition: str
+    clause: str
+    status: str
+
+
+@dataclass(frozen=True)
+class Design:
+    """The finished design: one value, from which every output is made. Mappings keep declaration order.
+
+    With error findings the results may be partial: a run or device whose result could not be reached is
+    absent from its mapping."""
+
+    system: System
+    source_name: str
+    source_sha256: str
+    profile: str
+    profile_title: str
+    runs: Mapping[str, RunResult]
+    conductors: Mapping[str, ConductorResult]
+    devices: Mapping[str, DeviceResult]
+    loads: Mapping[str, LoadResult]
+    sources: Mapping[str, SourceResult]
+    node_v: Mapping[str, Mapping[str, float]]
+    """By node id, then case id: volts against the reference node of its zone (the bank's negative = 0)."""
+    energy: tuple[EnergyResult, ...]
+    materials: tuple[Material, ...]
+    cuts: tuple[Cut, ...]
+    fits: tuple[Fit, ...]
+    assumptions: tuple[Assumption, ...]
+    sources_used: tuple[Source, ...]
+    constants: Mapping[str, Traced]
+    """Every constant of the rule profile used."""
+    findings: tuple[Finding, ...]
+    not_covered: tuple[str, ...] = ()
+    """Sentences for the first page: what this version does not size or prove for this plate."""
+    rechecked: bool = False
+    """True where the independent re-check agreed with every constraint."""
+
+    @property
+    def errors(self) -> tuple[Finding, ...]:
+        return tuple(f for f in self.findings if f.severity == "error")
+
+    @property
+    def complete(self) -> bool:
+        """True where no error stands and every run has its size."""
+        return not self.errors and all(r.size is not None for r in self.runs.values())

@@ -1,0 +1,261 @@
+"""The resolved system: parts, nodes, runs and devices with addresses. Numbers are SI floats with the unit in
+the name; order is the order of declaration; everything is frozen."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from copperplate.model.trace import Assumption
+from copperplate.model.values import Advice, Budget, Size, Terminal
+from copperplate.text import Span
+
+Pole = Literal["pos", "neg", "mid", "pe", "l", "l1", "l2", "n"]
+DC_POLES: tuple[Pole, ...] = ("pos", "neg", "mid")
+
+
+@dataclass(frozen=True)
+class Settings:
+    """The `system` statement with every default filled in. Defaults taken are in `System.assumptions`."""
+
+    title: str
+    nominal_v: float
+    rules: str
+    ambient_c: float
+    insulation_c: float
+    drop: Budget
+    units: Literal["metric", "us"]
+    conductors: Literal["awg", "sae", "mm2"]
+    tinned: bool
+    negative: Literal["earthed", "floating"]
+    ac: Literal["", "120", "230", "120/240"]
+    frequency_hz: float
+    continuous_factor: float | None
+    client: str
+    site: str
+    designer: str
+    revision: str
+    date: str
+    document: str
+    status: str
+    paper: Literal["a4", "a3", "letter"]
+    span: Span | None
+    stated: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Part:
+    """A component. `values` holds its attributes by the keys of the kinds table (`power_w`, `current_a`,
+    `works`, ...), defaults included; `stated` the keys that the plate wrote; `spans` the place of each stated
+    one. `terminals`, `advised`, by port ("" for every port of the part that has no own entry)."""
+
+    id: str
+    kind: str
+    title: str
+    span: Span
+    values: Mapping[str, Any]
+    stated: frozenset[str]
+    spans: Mapping[str, Span]
+    terminals: Mapping[str, Terminal] = field(default_factory=dict)
+    advised: Mapping[str, Advice] = field(default_factory=dict)
+    comparable: tuple[Size, str] | None = None
+    ports: tuple[str, ...] = ()
+    """Ports of this part that a run may reach, in the order of the kinds table."""
+
+    def get(self, key: str, default: Any = None) -> Any:
+        """The value of an attribute, or `default` where the part has none."""
+        value = self.values.get(key)
+        return default if value is None else value
+
+    def terminal(self, port: str) -> Terminal | None:
+        """The terminal at `port`, or the one stated for the whole part."""
+        return self.terminals.get(port) or self.terminals.get("")
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """An electrical point: `fridge.pos`, `plus`, `cabin.feed`, `cabin.3`, and `house.pos.run:1` between two
+    devices of a run (the node after its first device is :1, counted along the pole from the source).
+
+    `part` is the owner's id ("" for points inside a run); `zone` names the galvanic DC or AC system that it
+    belongs to (the id of the source that feeds it), `nominal_v` that system's nominal voltage."""
+
+    id: str
+    part: str
+    port: str
+    pole: Pole
+    zone: str
+    nominal_v: float
+
+
+DeviceKind = Literal["fuse", "breaker", "switch", "shunt", "relay", "selector"]
+PROTECTIVE: tuple[DeviceKind, ...] = ("fuse", "breaker")
+
+
+@dataclass(frozen=True)
+class Device:
+    """A device in a line or a way of a panel. One `Device` even with two poles; `legs` are its current paths
+    (from node, to node), one a pole, in the direction from the source.
+
+    `rating_a`, `family`, ... are None where the plate leaves them out. `run` is the run that it sits in; for a
+    way's device the run that leaves the way. `panel`, `way` where it is a way's device."""
+
+    id: str
+    kind: DeviceKind
+    title: str
+    run: str
+    pole: Pole
+    legs: tuple[tuple[str, str], ...]
+    span: Span
+    family: str | None = None
+    rating_a: float | None = None
+    breaks_a: float | None = None
+    voltage_v: float | None = None
+    resistance_ohm: float = 0.0
+    backed_by: str | None = None
+    poles: int = 1
+    residual_a: float | None = None
+    panel: str = ""
+    way: int | None = None
+
+
+@dataclass(frozen=True)
+class Conductor:
+    """One physical conductor between two terminals: `fridge.run+`, `house.pos.run/1`, `kettle.run.pe`.
+    Pieces of length 0 (a device mounted on its neighbour) are not conductors: their nodes are one.
+
+    `marker` is the text for its label (`fridge+`, `house.pos/1`)."""
+
+    id: str
+    run: str
+    pole: Pole
+    from_node: str
+    to_node: str
+    length_m: float
+    marker: str
+    routes: tuple[tuple[str, float], ...]
+    """(route id, metres of this conductor in it), as the plate lists them."""
+    span: Span
+
+
+@dataclass(frozen=True)
+class Run:
+    """Conductors laid together between two terminals, of one size; taps have been split into a run each.
+
+    `conductors` counts its poles (1 to 4), `current` whether DC or AC. `length_m` is one way along the
+    positive (or only) conductor, `circuit_length_m` the sum over its current-carrying conductors.
+    `size`, `parallel`, `insulation_c` as stated, else None. `role` is "link" for the conductors that join the
+    batteries of one bank (`count` of them), which carry no run of the plate; "run" otherwise."""
+
+    id: str
+    span: Span
+    from_end: str
+    to_end: str
+    """Addresses as readers write them: `cabin.1`, `fridge`, `plus`, `inv.pos`."""
+    conductors: int
+    current: Literal["dc", "ac"]
+    conductor_ids: tuple[str, ...]
+    device_ids: tuple[str, ...]
+    length_m: float
+    circuit_length_m: float
+    routes: tuple[str, ...]
+    ambient_c: float
+    """The hottest of the system's ambient and those of its routes (an engine space counts with the profile's
+    own figure, see `engine_space`)."""
+    engine_space: bool
+    sheath: bool
+    laid: Literal["free-air", "conduit", "bundle", ""]
+    size: Size | None = None
+    size_span: Span | None = None
+    parallel: int = 1
+    insulation_c: float | None = None
+    role: Literal["run", "link"] = "run"
+    count: int = 1
+    earth: bool = False
+    """True where the run ends at an `earth` and is no current-carrying return (bonding or earthing)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """A place that runs share; `runs` in declaration order. `laid` as in `Run`; None where not stated."""
+
+    id: str
+    title: str
+    length_m: float | None
+    ambient_c: float | None
+    engine_space: bool
+    laid: Literal["free-air", "conduit", "bundle", ""]
+    sheath: bool
+    runs: tuple[str, ...]
+    span: Span
+
+
+@dataclass(frozen=True)
+class Case:
+    """An operating state. `shares` maps every load and source that is on to the share of its rating (1.0);
+    what is absent is off. `open_devices` are switches, relays and breakers that are open. `kind`: "load" where
+    the batteries discharge, "charge" where sources push into them (bank terminals held at `full`)."""
+
+    id: str
+    title: str
+    kind: Literal["load", "charge"]
+    shares: Mapping[str, float]
+    open_devices: frozenset[str]
+    implied: bool
+    span: Span | None
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """The sizes on the shelf; `at_most` the greatest number of different sizes wanted."""
+
+    sizes: tuple[Size, ...]
+    at_most: int | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Accept:
+    """A warning accepted with its reason."""
+
+    code: str
+    subject: str
+    reason: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Words for the drawing or the report."""
+
+    text: str
+    span: Span
+
+
+@dataclass(frozen=True)
+class System:
+    """Everything a plate says, resolved. Mappings keep declaration order."""
+
+    settings: Settings
+    parts: Mapping[str, Part]
+    nodes: Mapping[str, Node]
+    runs: Mapping[str, Run]
+    conductors: Mapping[str, Conductor]
+    devices: Mapping[str, Device]
+    routes: Mapping[str, Route]
+    cases: tuple[Case, ...]
+    stock: Stock | None
+    accepts: tuple[Accept, ...]
+    notes: tuple[Note, ...]
+    assumptions: tuple[Assumption, ...]
+    files: tuple[str, ...]
+    """Names of every plate read, the main one first."""
+
+    def of_kind(self, *kinds: str) -> tuple[Part, ...]:
+        """The parts of these kinds, in declaration order."""
+        return tuple(part for part in self.parts.values() if part.kind in kinds)
+
+    def end_parts(self, run: Run) -> tuple[str, str]:
+        """Ids of the parts at the two ends of a run."""
+        return run.from_end.split(".")[0], run.to_end.split(".")[0]
