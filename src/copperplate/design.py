@@ -1,0 +1,193 @@
+"""The one way through the house: from the text of a plate to the finished design.
+
+`compile_plate` reads like the sentence in DEVELOPERS.md: text, tree, resolved system, currents, guards, ratings,
+sizes, the solved network, what protects and what it costs, and the independent re-check. Every stage is a pure
+function that returns its result and its findings; nothing here computes.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+
+from copperplate import audit, energy, network, protection, resolve, sizing, standards, stock, syntax
+from copperplate.findings import SEVERITIES, Finding
+from copperplate.findings.codes import finding
+from copperplate.model.results import ConductorResult, Design, RunResult, Solution
+from copperplate.model.results import Source as PublishedSource
+from copperplate.model.system import System
+from copperplate.model.trace import Assumption, Traced
+from copperplate.text import Source
+
+Reader = Callable[[str], Source | None]
+"""Gives the source of a plate named by `use`, or None where there is none."""
+
+
+def compile_plate(source: Source, read: Reader) -> tuple[Design | None, tuple[Finding, ...]]:
+    """The design of a plate and every finding. None where the plate could not be resolved into a system.
+
+    With error findings the design may be partial: it serves `why`, `show` and the editor, and no pack is made
+    of it. Never raises on any text."""
+    tree, reading = syntax.parse(source)
+    system, naming = resolve.resolve(tree, read)
+    if system is None:
+        return None, _ordered((*reading, *naming))
+    design, computing = design_system(system, source, broken=_has_errors((*reading, *naming)))
+    findings = _accept(_ordered((*reading, *naming, *computing)), system)
+    if design is None:
+        return None, findings
+    return replace(design, findings=findings), findings
+
+
+def design_system(system: System, source: Source, broken: bool) -> tuple[Design | None, tuple[Finding, ...]]:
+    """The design of a resolved system. `broken`: earlier stages found errors, so that nothing is re-checked."""
+    profile = standards.profile(system.settings.rules)
+    demand, demand_findings, demand_assumptions = network.demand(system, profile)
+    guards, guard_findings = protection.guard(system)
+    ratings, rating_findings = protection.rate(system, profile, demand, guards)
+    runs, sizing_findings, sizing_assumptions = sizing.choose(system, profile, demand, guards, ratings)
+    if system.stock is not None and system.stock.at_most is not None:
+        runs = stock.apply(system, profile, demand, runs)
+    solution, solving_findings = network.solve(system, profile, demand, runs)
+    runs, loads, judging_findings = sizing.judge(system, profile, demand, runs, solution)
+    devices, protection_findings, protection_assumptions = protection.check(
+        system, profile, demand, guards, ratings, runs, solution
+    )
+    sources = protection.sources(system, solution)
+    balance, energy_findings, energy_assumptions = energy.balance(system, profile, demand, solution)
+    fits, fit_findings = sizing.fits(system, profile, runs)
+    materials, cuts = stock.materials(system, profile, runs, ratings, fits)
+    findings = (
+        *demand_findings,
+        *guard_findings,
+        *rating_findings,
+        *sizing_findings,
+        *solving_findings,
+        *judging_findings,
+        *protection_findings,
+        *energy_findings,
+        *fit_findings,
+    )
+    constants = profile.constants()
+    design = Design(
+        system=system,
+        source_name=source.name,
+        source_sha256=hashlib.sha256(source.text.encode()).hexdigest(),
+        profile=profile.id,
+        profile_title=profile.title,
+        runs=runs,
+        conductors=_conductors(system, solution),
+        devices=devices,
+        loads=loads,
+        sources=sources,
+        node_v=_by_node(system, solution),
+        energy=balance,
+        materials=materials,
+        cuts=cuts,
+        fits=fits,
+        assumptions=_assumptions(
+            system, demand_assumptions, sizing_assumptions, protection_assumptions, energy_assumptions
+        ),
+        sources_used=_sources_used(constants.values(), runs),
+        constants=constants,
+        findings=findings,
+        not_covered=_not_covered(system, runs),
+    )
+    if not broken and not _has_errors(findings):
+        disagreements = audit.recheck(design)
+        findings = (*findings, *disagreements)
+        design = replace(design, rechecked=not disagreements)
+    return design, findings
+
+
+def _has_errors(findings: Iterable[Finding]) -> bool:
+    return any(f.severity == "error" for f in findings)
+
+
+def _ordered(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Errors before warnings before advice, each in the order of the plate; doubles once."""
+    unique = dict.fromkeys(findings)
+    return tuple(
+        sorted(
+            unique,
+            key=lambda f: (
+                SEVERITIES.index(f.severity),
+                f.span.source.name if f.span else "",
+                f.span.start if f.span else -1,
+                f.code,
+                f.subject,
+            ),
+        )
+    )
+
+
+def _accept(findings: tuple[Finding, ...], system: System) -> tuple[Finding, ...]:
+    """Warnings and advice that an `accept` names carry its reason; an `accept` that silences nothing, or tries
+    to silence an error, is a finding itself."""
+    reasons = {(accept.code, accept.subject): accept for accept in system.accepts}
+    used: set[tuple[str, str]] = set()
+    result: list[Finding] = []
+    for f in findings:
+        accept = reasons.get((f.code, f.subject))
+        if accept is not None and f.severity != "error":
+            used.add((f.code, f.subject))
+            f = replace(f, accepted=accept.reason)
+        result.append(f)
+    errors = {(f.code, f.subject) for f in findings if f.severity == "error"}
+    for key, accept in reasons.items():
+        if key in errors:
+            message = f"{accept.code} of `{accept.subject}` is an error and cannot be accepted"
+            result.append(finding("CP251", accept.subject, message, accept.span, help="mend what the error says"))
+        elif key not in used:
+            message = f"{accept.code} of `{accept.subject}` is accepted here and does not occur"
+            result.append(finding("CP252", accept.subject, message, accept.span, help="delete this line"))
+    return _ordered(tuple(result))
+
+
+def _conductors(system: System, solution: Solution) -> dict[str, ConductorResult]:
+    """The conductors as built, with their colours."""
+    settings = system.settings
+    return {
+        conductor.id: ConductorResult(
+            conductor=conductor.id,
+            resistance_ohm=solution.resistance_ohm[conductor.id],
+            temperature_c=solution.temperature_c[conductor.id],
+            current_a={case: amperes[conductor.id] for case, amperes in solution.conductor_a.items()},
+            colour=standards.colour(
+                settings.rules, settings.negative, conductor.pole, system.runs[conductor.run].current, settings.ac
+            ),
+        )
+        for conductor in system.conductors.values()
+        if conductor.id in solution.resistance_ohm
+    }
+
+
+def _by_node(system: System, solution: Solution) -> dict[str, dict[str, float]]:
+    return {
+        node: {case: volts[node] for case, volts in solution.node_v.items() if node in volts}
+        for node in system.nodes
+    }
+
+
+def _assumptions(system: System, *groups: tuple[Assumption, ...]) -> tuple[Assumption, ...]:
+    """All assumptions once: the system's first, the rest in the order of the stages."""
+    return tuple(dict.fromkeys((*system.assumptions, *(a for group in groups for a in group))))
+
+
+def _sources_used(constants: Iterable[Traced], runs: dict[str, RunResult]) -> tuple[PublishedSource, ...]:
+    """The published sources behind the profile's constants and the sizes, in the order of first use."""
+    traces = [*constants]
+    for run in runs.values():
+        traces += [trace for trace in (run.design_current, run.ampacity, *run.factors) if trace is not None]
+    found = dict.fromkeys((trace.source, trace.status) for trace in traces if trace.source)
+    return tuple(standards.published(source, status) for source, status in found)
+
+
+def _not_covered(system: System, runs: dict[str, RunResult]) -> tuple[str, ...]:
+    """What this design does not size, said on the first page."""
+    unsized = [run for run in runs.values() if run.governed_by == "not sized"]
+    if not unsized:
+        return ()
+    names = ", ".join(f"`{run.run}`" for run in unsized)
+    return (f"These runs are drawn and listed and are not sized: {names}.",)
