@@ -1,0 +1,78 @@
+"""Findings as SARIF 2.1.0 (OASIS standard), the exchange format that code hosts and editors read."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from typing import Any
+from urllib.parse import quote
+
+from copperplate.findings.codes import CODES
+from copperplate.findings.model import Finding, Severity
+from copperplate.text import Span
+
+SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+LEVELS: dict[Severity, str] = {"error": "error", "warning": "warning", "advice": "note"}
+
+
+def document(findings: Iterable[tuple[Finding, str]], version: str) -> str:
+    """One SARIF log with one run. Each finding comes with the folder that its file names are relative to;
+    `version` is that of the compiler."""
+    placed = list(findings)
+    codes = sorted({finding.code for finding, _ in placed})
+    rules = [_rule(code) for code in codes]
+    driver = {"name": "copperplate", "version": version, "rules": rules}
+    run = {
+        "tool": {"driver": driver},
+        "columnKind": "unicodeCodePoints",
+        "results": [_result(finding, folder, codes.index(finding.code)) for finding, folder in placed],
+    }
+    log = {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
+    return json.dumps(log, indent=2, ensure_ascii=False) + "\n"
+
+
+def _rule(code: str) -> dict[str, Any]:
+    severity, title = CODES[code]
+    return {
+        "id": code,
+        "shortDescription": {"text": title},
+        "help": {"text": f"copperplate explain {code}"},
+        "defaultConfiguration": {"level": LEVELS[severity]},
+    }
+
+
+def _result(finding: Finding, folder: str, index: int) -> dict[str, Any]:
+    said = [finding.message, *finding.notes, *([f"Try: {finding.help}"] if finding.help else [])]
+    text = " ".join(words if words.endswith((".", "?", "!")) else words + "." for words in said)
+    result: dict[str, Any] = {
+        "ruleId": finding.code,
+        "ruleIndex": index,
+        "level": LEVELS[finding.severity],
+        "message": {"text": text},
+    }
+    if finding.span is not None:
+        result["locations"] = [
+            {**_location(finding.span, folder), "logicalLocations": [{"fullyQualifiedName": finding.subject}]}
+        ]
+    if finding.related:
+        result["relatedLocations"] = [
+            {"id": number, **_location(related.span, folder), "message": {"text": related.label}}
+            for number, related in enumerate(finding.related, 1)
+        ]
+    if finding.accepted is not None:
+        result["suppressions"] = [{"kind": "inSource", "justification": finding.accepted}]
+    return result
+
+
+def _location(span: Span, folder: str) -> dict[str, Any]:
+    return {
+        "physicalLocation": {
+            "artifactLocation": {"uri": quote(folder + span.source.name, errors="replace")},
+            "region": {
+                "startLine": span.line,
+                "startColumn": span.column,
+                "endLine": span.end_line,
+                "endColumn": span.end_column,
+            },
+        }
+    }
