@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import json
 
-from copperplate.findings import CODES, Finding, Measure, Related
-from copperplate.findings import as_json, sarif
+from copperplate.findings import CODES, Finding, Measure, Related, as_json, sarif
 from copperplate.text import Source, Span
 
 TEXT = "load fan 5 A\nrun é fan\n"
