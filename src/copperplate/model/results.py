@@ -70,7 +70,9 @@ class Guard:
     `devices`: ids of the devices that stand between it and each source of large fault current (the nearest
     one on each side that carries such a source). `own_end`: ids of devices at its far end, past an
     unprotected stretch that begins at `origin` ("battery" terminal or "bar") and is `unprotected_m` long
-    (0.0 where it is protected from its start). `sources`: ids of the sources that reach it."""
+    (0.0 where it is protected from its start; "bar" also stands for the terminals of an alternator that is not
+    self-limiting). `sources`: ids of the sources that reach it. `sides` are `devices` again, by the end that
+    they feed it through: devices that feed one end together let the sum of their ratings pass."""
 
     conductor: str
     devices: tuple[str, ...]
@@ -78,6 +80,28 @@ class Guard:
     origin: Literal["", "battery", "bar"]
     unprotected_m: float
     sources: tuple[str, ...]
+    sides: tuple[tuple[str, ...], ...] = ()
+
+    def upstream_a(self, rating_a: Mapping[str, float | None]) -> float | None:
+        """Amperes that its `devices` let pass for ever: of its two ends the larger sum of ratings. None where
+        no device stands before it or one of them has no rating yet."""
+        return _larger_sum(self.sides, rating_a)
+
+    def own_end_a(self, rating_a: Mapping[str, float | None]) -> float | None:
+        """Amperes that the devices at its far end let pass for ever. None where none stand there or one of
+        them has no rating yet."""
+        return _larger_sum((self.own_end,), rating_a)
+
+
+def _larger_sum(groups: tuple[tuple[str, ...], ...], rating_a: Mapping[str, float | None]) -> float | None:
+    sums: list[float] = []
+    for group in groups:
+        ratings = [rating_a.get(device) for device in group]
+        if any(rating is None for rating in ratings):
+            return None
+        if group:
+            sums.append(sum(rating for rating in ratings if rating is not None))
+    return max(sums, default=None)
 
 
 @dataclass(frozen=True)
