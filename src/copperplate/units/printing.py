@@ -1,0 +1,31 @@
+"""Numbers as readers see them: significant digits, no trailing zeros, no noise."""
+
+from __future__ import annotations
+
+from math import floor, isfinite, log10
+
+from copperplate.units.conversion import from_si
+
+_SHOWN = {"mm2": "mm²", "degC": "°C", "degF": "°F", "%/degC": "%/K"}
+
+
+def number(value: float, digits: int = 3) -> str:
+    """`value` with `digits` significant digits; whole digits are never rounded away (1234 stays 1234).
+
+    "-" stands for a value that is not finite.
+    """
+    if not isfinite(value):
+        return "-"
+    if value == 0:
+        return "0"
+    decimals = max(0, digits - 1 - floor(log10(abs(value))))
+    text = f"{value:.{decimals}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def show(value: float, unit: str, digits: int = 3) -> str:
+    """`value`, counted as the model counts, written in `unit`: show(1.524, "ft") -> "5 ft"; show(0.03, "%") ->
+    "3 %". Raises KeyError for an unknown unit."""
+    return f"{number(from_si(value, unit), digits)} {_SHOWN.get(unit, unit)}"
