@@ -68,6 +68,16 @@ class Range:
 
 
 @dataclass(frozen=True, slots=True)
+class Pair:
+    """`120/240 V`: two voltages of one supply, line to neutral and line to line; numbers as written."""
+
+    low: str
+    high: str
+    unit: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
 class Count:
     """`8 x 0.25 A`: so many of one quantity. `2 x 6 mm2` parses too; resolve asks which was meant."""
 
@@ -92,7 +102,7 @@ class Bad:
     span: Span
 
 
-Atom = Word | Text | Number | Quantity | SizeAtom | Range | Count | StudAtom | Bad
+Atom = Word | Text | Number | Quantity | SizeAtom | Range | Pair | Count | StudAtom | Bad
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,12 +188,14 @@ class RunStatement:
 @dataclass(frozen=True, slots=True)
 class BadStatement:
     """A statement that could not be read. `keyword` and `name` as far as they could be, so that what refers
-    to the name does not fall over it a second time."""
+    to the name does not fall over it a second time. `words` are all words in it: a part that it mentions may
+    well be connected by it."""
 
     keyword: str
     name: str
     span: Span
     comments: tuple[Comment, ...] = ()
+    words: tuple[Word, ...] = ()
 
 
 Statement = Declaration | RunStatement | BadStatement
