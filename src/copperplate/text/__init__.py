@@ -1,7 +1,6 @@
-"""Text as the reader typed it: sources, spans, nearest names, figures. Floor 0; imports nothing of the project."""
+"""Text as the reader typed it: sources, spans, nearest names. Floor 0; imports nothing of the project."""
 
-from copperplate.text.figures import significant
 from copperplate.text.nearest import nearest
 from copperplate.text.source import Source, Span
 
-__all__ = ["Source", "Span", "nearest", "significant"]
+__all__ = ["Source", "Span", "nearest"]
