@@ -1,0 +1,65 @@
+"""`NAME.design.json`: the published schema holds, nothing is left out, the text is stable."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+from invented_design import design, partial
+
+from copperplate import schema
+
+SCHEMA = json.loads((Path(__file__).parents[2] / "docs" / "design.schema.json").read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize("made", [design(), partial()], ids=["whole", "with errors"])
+def test_the_text_is_valid_by_the_published_schema(made: Any) -> None:
+    jsonschema.Draft202012Validator.check_schema(SCHEMA)
+    jsonschema.Draft202012Validator(SCHEMA).validate(json.loads(schema.to_text(made)))
+
+
+def described(value: Any, rule: dict[str, Any], path: str) -> None:
+    """Every key of `value` has a description or a type in the schema, and every required key is there."""
+    while "$ref" in rule:
+        rule = SCHEMA["$defs"][rule["$ref"].split("/")[-1]]
+    if isinstance(value, list):
+        for item in value:
+            described(item, rule.get("items", {}), path + "[]")
+    elif isinstance(value, dict) and "properties" in rule:
+        assert list(value) == rule["required"], path
+        for key, item in value.items():
+            described(item, rule["properties"][key], f"{path}.{key}")
+    elif isinstance(value, dict):
+        for key, item in value.items():
+            described(item, rule.get("additionalProperties", {}), f"{path}.{key}")
+
+
+def test_every_key_is_in_the_schema_in_the_same_order() -> None:
+    described(schema.to_json(design()), SCHEMA, "design")
+
+
+def test_numbers_keep_their_full_precision() -> None:
+    made = design({"fridge": 1 / 3})
+    fridge = next(run for run in json.loads(schema.to_text(made))["runs"] if run["id"] == "fridge.run")
+    assert fridge["length_m"] == 1 / 3
+
+
+def test_what_json_cannot_hold_is_null() -> None:
+    made = design()
+    load = replace(made.loads["fridge"], voltage_v=float("nan"), highest_v=float("inf"))
+    text = schema.to_text(replace(made, loads={"fridge": load}))
+    fridge = json.loads(text)["loads"][0]
+    assert (fridge["voltage_v"], fridge["highest_v"]) == (None, None)
+    assert "NaN" not in text and "Infinity" not in text
+
+
+def test_the_text_says_what_the_values_say_with_one_changed_length_on_few_lines() -> None:
+    before, after = schema.to_text(design()), schema.to_text(design({"fridge": 4.3}))
+    assert json.loads(before) == json.loads(json.dumps(schema.to_json(design())))
+    assert before == schema.to_text(design()) and before.endswith("}\n") and "\r" not in before
+    changed = set(before.splitlines()) ^ set(after.splitlines())
+    assert 0 < len(changed) <= 50
