@@ -1,0 +1,151 @@
+"""Families of fuses and breakers: standard ratings, breaking capacity, voltage, time-current gates.
+
+A gate is a published point: at this share of the rating the device opens not before `min_s` and not after
+`max_s`. Between points nothing is interpolated: the slow reading takes the gate below, the fast one the gate above.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+from copperplate.standards.tables import table, worst
+
+Region = Literal["us", "iec"]
+
+
+@dataclass(frozen=True, slots=True)
+class Gate:
+    """One point of a time-current curve, for ratings from `rating_min_a` to `rating_max_a`. `share` is current
+    over rating; None where the standard sets no time."""
+
+    rating_min_a: float
+    rating_max_a: float
+    share: float
+    min_s: float | None
+    max_s: float | None
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    """A family of devices. `interrupting_a`, `voltage_v` (DC): None where only the maker can tell."""
+
+    id: str
+    title: str
+    standard: str
+    ratings_a: tuple[float, ...]
+    interrupting_a: float | None
+    voltage_v: float | None
+    status: str
+    ratings_status: str
+    remark: str
+    gates: tuple[Gate, ...]
+
+
+@cache
+def family(name: str, region: Region = "us") -> Family:
+    """The family called `name` in a plate. Breakers have the ratings of NEC 240.6(A) in the US, else those that
+    IEC 60898-1 prefers, with the small DC ratings of the trade below them. KeyError for an unknown name."""
+    rows = [r for r in table("fuses/families").records if r["family"] == name and r["region"] in ("", region)]
+    if not rows:
+        raise KeyError(name)
+    row = rows[0]
+    return Family(
+        name,
+        row["title"],
+        row["standard"],
+        tuple(float(a) for a in row["ratings_a"].split()),
+        float(row["interrupting_a"]) if row["interrupting_a"] else None,
+        float(row["voltage_v"]) if row["voltage_v"] else None,
+        row["status"],
+        row["status_ratings"],
+        row["remark"],
+        _gates(name),
+    )
+
+
+@cache
+def _gates(name: str) -> tuple[Gate, ...]:
+    return tuple(
+        Gate(
+            float(r["rating_min_a"]),
+            float(r["rating_max_a"]),
+            float(r["percent_of_rating"]) / 100,
+            float(r["min_s"]) if r["min_s"] else None,
+            float(r["max_s"]) if r["max_s"] else None,
+            r["status"],
+        )
+        for r in table("fuses/gates").records
+        if r["family"] == name
+    )
+
+
+def next_rating(of: Family | str, amperes: float) -> float | None:
+    """The smallest standard rating that is not below `amperes`; None above the largest. The last 0.01 % is
+    forgiven, so that a sum of loads that makes 10 A does not ask for more because of rounding."""
+    ratings = (family(of) if isinstance(of, str) else of).ratings_a
+    return next((rating for rating in ratings if rating >= amperes * 0.9999), None)
+
+
+def slow_gate(of: Family | str, rating_a: float, amperes: float) -> float | None:
+    """Seconds within which a device of this rating has opened at `amperes`: the published maximum of the gate at
+    or below this current. `math.inf` where the current is below every gate that ends, so that it need not open
+    at all; None where no curve of the family is shipped for this rating."""
+    gates = _of_rating(of, rating_a)
+    if not gates:
+        return None
+    reached = [g.max_s for g in gates if g.max_s is not None and g.share * rating_a <= amperes * 1.0001]
+    return min(reached, default=math.inf)
+
+
+def fast_gate(of: Family | str, rating_a: float, amperes: float) -> float | None:
+    """Seconds for which a device of this rating surely carries `amperes`: the published minimum of the gate at
+    or above this current, 0.0 above the last gate; None where no curve is shipped for this rating."""
+    gates = _of_rating(of, rating_a)
+    if not gates:
+        return None
+    held = [g.min_s for g in gates if g.min_s is not None and g.share * rating_a >= amperes * 0.9999]
+    return max(held, default=0.0)
+
+
+def gate_status(of: Family | str, rating_a: float) -> str:
+    """How the curve for this rating was checked: the least well checked of its points; "" without a curve."""
+    return worst(g.status for g in _of_rating(of, rating_a))
+
+
+def _of_rating(of: Family | str, rating_a: float) -> tuple[Gate, ...]:
+    chosen = family(of) if isinstance(of, str) else of
+    return tuple(g for g in chosen.gates if g.rating_min_a <= rating_a <= g.rating_max_a)
+
+
+PREFERENCE = ("blade", "single-bolt", "class-t", "gg")
+"""Order in which a family is taken where the plate names none."""
+BLADE_TO_A = 30.0
+"""Blades are taken up to here, the largest rating that both sizes of blade and most fuse blocks have."""
+
+
+def default_family(
+    kind: str, needs_a: float, nominal_v: float, highest_v: float, fault_a: float = 0.0
+) -> str:
+    """The family taken where the plate names none; the choice is an assumption that the report lists.
+
+    A breaker is a "breaker". A fuse is the first of `PREFERENCE` whose ratings reach `needs_a` (blades to 30 A),
+    whose DC voltage covers the highest voltage of the circuit, charging included, and which breaks `fault_a`
+    where the caller knows the fault current. Blades and bolts break 1 to 2 kA, so conductors at a battery end in
+    class T. Where nothing serves, the last of the list: the checks then say what it lacks.
+    """
+    if kind == "breaker":
+        return "breaker"
+    for name in PREFERENCE:
+        candidate = family(name)
+        within = needs_a <= BLADE_TO_A if name == "blade" else next_rating(candidate, needs_a) is not None
+        if (
+            within
+            and (candidate.voltage_v or 0.0) >= max(nominal_v, highest_v)
+            and (candidate.interrupting_a or 0.0) >= fault_a
+        ):
+            return name
+    return PREFERENCE[-1]

@@ -1,0 +1,219 @@
+"""Rule profiles: which tables, factors, distances and shares hold, chosen by one word.
+
+A profile is a sheet of parameters, `data/profiles/<id>.toml`; this module gives it its methods. Every constant is
+a `Traced` with the source and how it was checked.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, Literal
+
+from copperplate.model import Size, Traced
+from copperplate.model.kinds import PROFILES
+from copperplate.model.results import Source
+from copperplate.standards import ampacity, factors, fuses, judged
+from copperplate.standards.conductors import area_mm2, series_sizes, size_from
+from copperplate.standards.tables import DATA, OutsideTable, table
+
+Origin = Literal["battery", "bar"]
+
+
+@dataclass(frozen=True, eq=False)
+class Profile:
+    """One rule profile. `sheet` is its file as read; the methods answer from it.
+
+    `clauses` names the rules that findings cite ("minimum" -> "33 CFR 183.425(d), (e)"); `constants` holds every
+    number of the sheet by name; `counting` says in words which conductors of a bundle count as loaded."""
+
+    id: str
+    title: str
+    edition: str
+    region: Literal["us", "iec"]
+    counting: str
+    clauses: Mapping[str, str]
+    constants: Mapping[str, Traced]
+    sheet: Mapping[str, Any]
+
+    # Sizes -----------------------------------------------------------------------------------------------
+
+    def sizes(self, series: str) -> tuple[Size, ...]:
+        """The ladder of "awg", "sae" or "mm2" to choose from, by ascending area: sizes the ampacity table has a
+        row for, of those that the trade stocks. A plate may state others that the table knows."""
+        return _sizes(self, series)
+
+    def minimum(self, series: str, sheath: bool, nominal_v: float = 12.0) -> tuple[Size, Traced]:
+        """The smallest size allowed, in `series`, and the rule. `nominal_v` is that of the run's own circuit:
+        a profile may ask more below 50 V than above."""
+        entry = self.sheet["minimum"]["sheath" if sheath else "single"]
+        if nominal_v < 50.0:
+            entry = self.sheet["minimum"].get("below_50v", entry)
+        named = size_from(*entry["size"].split())
+        assert named is not None, entry
+        chosen = self.at_least(area_mm2(named), series)
+        rule = Traced(
+            area_mm2(chosen), "mm2", "minimum size", f"{named.label} or larger", (("size", named.label, ""),),
+            entry["source"], entry["status"],
+        )  # fmt: skip
+        return chosen, rule
+
+    def at_least(self, smallest_mm2: float, series: str) -> Size:
+        """The smallest size of the ladder that is not below this area; OutsideTable above the largest."""
+        for size in self.sizes(series):
+            if area_mm2(size) >= smallest_mm2 * 0.9999:
+                return size
+        raise OutsideTable(f"no {series} size reaches {smallest_mm2:.3g} mm² under {self.id}")
+
+    # Ampacity --------------------------------------------------------------------------------------------
+
+    def ampacity(self, size: Size, insulation_c: float) -> Traced:
+        """Table ampacity of one conductor, amperes, before any factor. OutsideTable where no row or column
+        holds it. Insulation between two columns reads the lower; a size of another series reads the row of the
+        largest size not larger in area (`reading` says so)."""
+        return ampacity.look_up(self, size, insulation_c)
+
+    def reading(self, size: Size, insulation_c: float) -> str:
+        """One sentence where the table is not read at its own row or column, else ""."""
+        return ampacity.reading(self, size, insulation_c)
+
+    def factors(
+        self,
+        size: Size,
+        insulation_c: float,
+        ambient_c: float,
+        engine_space: bool,
+        nominal_v: float,
+        loaded_conductors: int,
+        laid: str,
+    ) -> tuple[Traced, ...]:
+        """The factors on the table ampacity, to be multiplied in order; () where none applies.
+
+        `loaded_conductors`: current-carrying conductors laid together (see `counting`), this run's included.
+        OutsideTable where the air is too hot for the insulation, or the bundle larger than the table."""
+        return factors.apply(
+            self, size, insulation_c, ambient_c, engine_space, nominal_v, loaded_conductors, laid
+        )
+
+    @property
+    def engine_space_c(self) -> Traced:
+        """The air of an engine space, degC."""
+        return self.constants["engine-space"]
+
+    def bundle_advice(self, nominal_v: float) -> Traced | None:
+        """From how many well-loaded conductors on one route advice is due; None where a factor rules instead."""
+        advice = self.constants.get("bundle-advice")
+        return advice if advice and nominal_v < self.sheet["bundle"].get("from_v", 0.0) else None
+
+    # Voltage drop ----------------------------------------------------------------------------------------
+
+    def judged_ohm_per_m(self, size: Size, tinned: bool = False) -> Traced:
+        """The profile's own figure for judging percent budgets: ohm per metre of one conductor."""
+        return judged.ohm_per_m(self, size, tinned)
+
+    @property
+    def drop_default(self) -> Traced:
+        """Budget of a load where the plate states none, as a share of the nominal voltage."""
+        return self.constants["drop-default"]
+
+    @property
+    def drop_critical(self) -> Traced:
+        """Largest budget of a critical load, as a share of the nominal voltage."""
+        return self.constants["drop-critical"]
+
+    # Factors on currents and devices ---------------------------------------------------------------------
+
+    @property
+    def device_factor(self) -> Traced:
+        """Factor on continuous current for devices."""
+        return self.constants["device-factor"]
+
+    @property
+    def conductor_factor(self) -> Traced:
+        """Factor on continuous current for conductors."""
+        return self.constants["conductor-factor"]
+
+    def source_factor(self, kind: str) -> tuple[Traced, ...]:
+        """Factors on a source's rated current, to be multiplied; they replace the continuous factor. `kind` as
+        in a plate: solar, controller, charger, converter, inverter, alternator, generator, shore."""
+        named = [f"source-{kind}", f"source-{kind}-second"]
+        return tuple(self.constants[name] for name in named if name in self.constants)
+
+    def source_limit(self, kind: str) -> Traced | None:
+        """Largest rating of a device in the output of a source that does not limit itself, as a share of the
+        source's rated output; None where the profile sets none."""
+        return self.constants.get(f"source-limit-{kind}")
+
+    def device_share(self, nominal_v: float) -> Traced:
+        """Largest rating of a device, as a share of the ampacity of what it protects. What a design keeps to."""
+        return self.constants["device-share"]
+
+    def device_share_limit(self, nominal_v: float) -> Traced:
+        """The share that the rule itself would allow: a line in the report, never a default."""
+        above = self.constants.get("device-share-limit-50v")
+        return above if above and nominal_v >= 50.0 else self.constants["device-share-limit"]
+
+    def device_cap(self, size: Size, current: Literal["dc", "ac"]) -> Traced | None:
+        """Largest device allowed on a small conductor whatever its ampacity, amperes; None where no such rule."""
+        return ampacity.device_cap(self, size, current)
+
+    def placement(self, origin: Origin, sheath: bool) -> Traced:
+        """How far along the conductor from a "battery" terminal or a "bar" its device may stand, metres."""
+        return self.constants[f"placement-{origin}{'-sheath' if sheath else ''}"]
+
+    # Earth -----------------------------------------------------------------------------------------------
+
+    def earth_size(
+        self, device_a: float, series: str, current: Literal["dc", "ac"] = "dc", line: Size | None = None
+    ) -> tuple[Size, Traced] | None:
+        """The earth conductor for the largest device it must clear, in `series`; None where the profile has no
+        table for this current. `line` is the circuit's own conductor, which some tables go by. OutsideTable
+        above the table."""
+        return ampacity.earth_size(self, device_a, series, current, line)
+
+    # Devices and sources ---------------------------------------------------------------------------------
+
+    def family(self, name: str) -> fuses.Family:
+        """A family of devices with the ratings that hold under this profile (breakers differ by region)."""
+        return fuses.family(name, self.region)
+
+    @property
+    def table_names(self) -> tuple[str, ...]:
+        """The tables this profile reads."""
+        return tuple(self.sheet["tables"])
+
+    @property
+    def sources(self) -> tuple[Source, ...]:
+        """The published tables behind this profile."""
+        return tuple(Source(t.title, t.edition, t.clause, t.status) for t in map(table, self.table_names))
+
+
+@cache
+def profile(name: str) -> Profile:
+    """The rule profile called `name`; KeyError for a name that the kinds table does not offer."""
+    if name not in PROFILES:
+        raise KeyError(name)
+    with (DATA / "profiles" / f"{name}.toml").open("rb") as file:
+        sheet = tomllib.load(file)
+    constants = {
+        key: Traced(
+            float(entry["value"]), entry.get("unit", ""), entry["quantity"], entry.get("formula", ""), (),
+            entry["source"], entry["status"],
+        )
+        for key, entry in sheet["constants"].items()
+    }  # fmt: skip
+    return Profile(
+        name, sheet["title"], sheet["edition"], sheet["region"], sheet["counting"], sheet["clauses"], constants, sheet
+    )  # fmt: skip
+
+
+@cache
+def _sizes(chosen: Profile, series: str) -> tuple[Size, ...]:
+    stocked = chosen.sheet["ladder"].get(series, "").split()
+    return tuple(
+        size
+        for size in series_sizes(series)
+        if (not stocked or size.number in stocked) and ampacity.row_of(chosen, size) is not None
+    )

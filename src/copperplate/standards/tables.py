@@ -1,0 +1,85 @@
+"""The published tables: `data/<body>/<table>.csv` with its sheet `<table>.toml`, read once and when first asked for.
+
+A cell of a table stays text here; the modules that know what a column means turn it into numbers. A row's
+`status` says how its figures were checked and travels with every number taken from it.
+"""
+
+from __future__ import annotations
+
+import csv
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+DATA = Path(__file__).parent / "data"
+
+STATUSES: dict[str, str] = {
+    "verified_2": "read on two or more public pages",
+    "verified_1": "read on one public page",
+    "verified_part": "partly read, or supported by another value that was read",
+    "computed": "calculated from a stated formula",
+    "practice": "common practice, no source",
+    "from_memory": "from memory, not read on a public page",
+}
+"""How a figure was checked, best first. Every status in the data is one of these."""
+
+
+class OutsideTable(LookupError):
+    """No row or column of the published table holds what was asked for. The message is fit for a reader."""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One published table. `rows` are text, one cell a heading; `status` is the sheet's sentence on how the
+    figures were checked, `rounding` what the source did to its figures."""
+
+    name: str
+    title: str
+    edition: str
+    clause: str
+    status: str
+    rounding: str
+    header: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+    @property
+    def reference(self) -> str:
+        """How a source line names it: "33 CFR 183.425 Table 5"."""
+        return self.clause
+
+    @property
+    def records(self) -> tuple[Mapping[str, str], ...]:
+        """The rows by heading."""
+        return tuple(dict(zip(self.header, row, strict=True)) for row in self.rows)
+
+
+@cache
+def table(name: str) -> Table:
+    """The table called `body/table`, for example "cfr/183-425-table-5"."""
+    with (DATA / f"{name}.toml").open("rb") as file:
+        sheet = tomllib.load(file)
+    with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as file:
+        header, *rows = csv.reader(file)
+    return Table(
+        name,
+        sheet["title"],
+        sheet["edition"],
+        sheet["clause"],
+        sheet["status"],
+        sheet.get("rounding", ""),
+        tuple(header),
+        tuple(tuple(row) for row in rows),
+    )
+
+
+def tables() -> tuple[Table, ...]:
+    """Every table that ships, by name."""
+    return tuple(table(path.relative_to(DATA).with_suffix("").as_posix()) for path in sorted(DATA.rglob("*.csv")))
+
+
+def worst(statuses: Iterable[str]) -> str:
+    """The least well checked of these statuses; what a result of several figures carries."""
+    order = list(STATUSES)
+    return max((s for s in statuses if s), key=order.index, default="")
