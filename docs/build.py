@@ -1,0 +1,189 @@
+"""Builds the pages that are made from the program itself: `python docs/build.py`.
+
+docs/reference/ from the table of kinds, the units and the codes; docs/findings/README.md from the codes. A test
+proves that what is committed is what this writes.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from copperplate.findings import CODES, FAMILIES
+from copperplate.model import kinds
+from copperplate.model.kinds import Attribute, Kind
+from copperplate.units import UNITS, number
+from copperplate.units import show as quantity
+
+DOCS = Path(__file__).resolve().parent
+MADE = "<!-- Made by docs/build.py. Edit the table that it is made from. -->\n"
+
+
+def pages() -> dict[str, str]:
+    """Every page by its path below docs/."""
+    return {
+        "reference/README.md": _index(),
+        "reference/kinds.md": _kinds(),
+        "reference/runs.md": _runs(),
+        "reference/units.md": _units(),
+        "findings/README.md": _findings(),
+    }
+
+
+def _index() -> str:
+    rows = [f"| [`{kind.word}`](kinds.md#{kind.word}) | {kind.meaning} |" for kind in kinds.KINDS.values()]
+    return "\n".join(
+        (
+            f"{MADE}\n# Reference\n",
+            "The language is explained in [language.md](../language.md). These pages list everything that a plate "
+            "may say.\n",
+            "| kind | what it is |",
+            "|---|---|",
+            *rows,
+            "",
+            "- [Kinds](kinds.md): what each kind of statement says, with units and defaults",
+            "- [Runs](runs.md): what stands between the strokes, and devices in brackets",
+            "- [Units and choices](units.md): every unit, rule profile, family of devices and chemistry",
+            "- [Findings](../findings/README.md): every code, with an example that draws it and one that does not",
+            "",
+        )
+    )
+
+
+def _kinds() -> str:
+    lines = [f"{MADE}\n# Kinds of statements\n", _how_to_read()]
+    lines += ["## What every component may say\n", *_table(kinds.COMMON)]
+    for kind in kinds.KINDS.values():
+        lines += [f"## {kind.word}\n", _about(kind)]
+        if kind.attributes:
+            lines += _table(kind.attributes)
+    return "\n".join(lines)
+
+
+def _how_to_read() -> str:
+    return (
+        "A statement is the kind, a name, a \"title\" and then what the kind says, separated by commas or line "
+        "breaks. In the column *written*, capitals stand for a value of yours; words in (brackets) may be left "
+        "out. Where *default* is empty the meaning says what happens when nothing is stated, or the compiler "
+        "asks.\n"
+    )
+
+
+def _about(kind: Kind) -> str:
+    said = [kind.meaning[0].upper() + kind.meaning[1:] + "."]
+    ports = [f"`{port}`" for port in kind.ports if port]
+    if ports:
+        said.append(f"Ports: {', '.join(ports)}.")
+    if kind.component:
+        said.append("It may stand at an end of a run.")
+    return " ".join(said) + "\n"
+
+
+def _table(attributes: tuple[Attribute, ...]) -> list[str]:
+    rows = [f"| {_written(a)} | {_default(a)} | {a.meaning} |" for a in attributes]
+    return ["| written | default | meaning |", "|---|---|---|", *rows, ""]
+
+
+def _written(attribute: Attribute) -> str:
+    word, unit = attribute.word, attribute.unit
+    lead = f"({word}) " if attribute.bare else f"{word} "
+    forms = {
+        "quantity": f"{lead}N {unit}",
+        "window": f"{lead}LOW..HIGH {unit}",
+        "budget": f"{lead}N % or N V",
+        "number": f"{lead}N",
+        "count": f"{lead}N",
+        "flag": word,
+        "word": f"{lead}WORD",
+        "reference": f"{lead}NAME",
+        "text": f'{lead}"WORDS"',
+        "size": f"{lead}SIZE",
+        "share": f"{lead}N %",
+        "terminal": "terminal (PORT) stud STUD, clamp SIZE..SIZE or lead SIZE",
+        "advice": f"{word} (PORT) SIZE (to LENGTH)",
+        "comparable": f'{word} SIZE "WORDS"',
+        "voltage-pair": f"{lead}120 V, 230 V or 120/240 V split",
+        "size-list": "SIZE, SIZE, ...",
+        "address-list": f"{word} NAME, NAME, ..." if word != "share" else "share NAME N %",
+    }
+    if attribute.form == "choice":
+        return f"{f'({word}) ' if attribute.bare else f'{word} '}" + " or ".join(f"`{c}`" for c in attribute.choices)
+    return f"`{forms[attribute.form]}`"
+
+
+def _default(attribute: Attribute) -> str:
+    value = attribute.default
+    if value is None or value == "" or value is False:
+        return ""
+    if attribute.form == "share":
+        return f"{number(value * 100)} %"
+    if attribute.form == "quantity":
+        return quantity(value, attribute.unit)
+    return str(number(value)) if isinstance(value, float) else str(value)
+
+
+def _runs() -> str:
+    lines = [
+        f"{MADE}\n# Runs\n",
+        "A run is drawn from the source towards the load: `end stroke (segment --) end ...`. The first stroke "
+        "counts the conductors.\n",
+        "| first stroke | conductors |",
+        "|---|---|",
+        "| `--` | one |",
+        "| `-//-` | two: out and back, positive and negative; the length is one way |",
+        "| `-///-` | three: line, neutral and protective earth in one sheath |",
+        "| `-////-` | four: two lines, neutral and protective earth (split phase) |",
+        "",
+        "## A segment\n",
+        *_table(kinds.SEGMENT),
+        "## A device in brackets\n",
+        f"`[(NAME:) KIND ...]` with one of the kinds {', '.join(f'`{k}`' for k in kinds.DEVICE_KINDS)}; "
+        "`[10 A]` without a kind is the own device of a panel's way.\n",
+        *_table(kinds.DEVICE),
+    ]
+    return "\n".join(lines)
+
+
+def _units() -> str:
+    dimensions: dict[str, list[str]] = {}
+    for unit in UNITS.values():
+        dimensions.setdefault(unit.dimension, []).append(f"`{unit.name}`")
+    lines = [
+        f"{MADE}\n# Units and choices\n",
+        "Every physical number has a unit. Case counts: `mA` is a unit and `MA` is none.\n",
+        "| dimension | units |",
+        "|---|---|",
+        *(f"| {dimension} | {', '.join(units)} |" for dimension, units in dimensions.items()),
+        "",
+        "Sizes of conductors are names and no quantities: `12 AWG`, `2/0 AWG`, `10 SAE`, `2.5 mm2`.\n",
+        f"Rule profiles: {', '.join(f'`{p}`' for p in kinds.PROFILES)}.\n",
+        f"Families of devices: {', '.join(f'`{f}`' for f in kinds.FAMILIES)}.\n",
+        f"Chemistries: {', '.join(f'`{c}`' for c in kinds.CHEMISTRIES)}.\n",
+    ]
+    return "\n".join(lines)
+
+
+def _findings() -> str:
+    lines = [
+        f"{MADE}\n# Findings\n",
+        "An error refuses the pack; a warning and an advice do not, and `accept` may silence a warning with its "
+        "reason. Each page has a plate that draws the finding and one that does not.\n",
+    ]
+    for digit, family in FAMILIES.items():
+        entries = [(code, entry) for code, entry in sorted(CODES.items()) if code[2] == digit]
+        if entries:
+            lines += [f"## {digit}xx {family}\n", "| code | severity | title |", "|---|---|---|"]
+            lines += [f"| [{code}]({code}.md) | {severity} | {title} |" for code, (severity, title) in entries]
+            lines.append("")
+    return "\n".join(lines)
+
+
+def main() -> None:
+    for name, text in pages().items():
+        path = DOCS / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8", newline="\n")
+        print(f"wrote docs/{name}")
+
+
+if __name__ == "__main__":
+    main()

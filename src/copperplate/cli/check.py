@@ -1,0 +1,36 @@
+"""`check PLATE...`: findings only."""
+
+from __future__ import annotations
+
+import click
+
+from copperplate import __version__
+from copperplate.cli import plates as reading
+from copperplate.cli import printing
+
+
+@click.command()
+@reading.PLATES
+@click.option(
+    "--format", "form", type=click.Choice(["text", "json", "sarif"]), default="text", help="How findings are written."
+)
+@click.option("--strict", is_flag=True, help="Warnings give exit code 1 too.")
+def check(plates: tuple[str, ...], form: str, strict: bool) -> int:
+    """Check plates ("-" for standard input) and print every finding."""
+    contents = [(path, reading.read_bytes(path)) for path in plates]
+    compiled = [reading.compile_path(path, data) for path, data in contents]
+    if form == "json":
+        from copperplate.findings import as_json
+
+        found = [as_json.finding_json(f, plate.folder) for plate in compiled for f in plate.findings]
+        printing.write(as_json.document(found, [name for plate in compiled for name in plate.files]))
+    elif form == "sarif":
+        from copperplate.findings import sarif
+
+        printing.write(sarif.document([(f, plate.folder) for plate in compiled for f in plate.findings], __version__))
+    else:
+        for plate in compiled:
+            reading.print_findings(plate)
+        if len(compiled) > 1:
+            printing.write(reading.summary(compiled) + "\n")
+    return reading.exit_code((f for plate in compiled for f in plate.findings), strict)

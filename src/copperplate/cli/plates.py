@@ -1,0 +1,130 @@
+"""Plates from the disk or from standard input, compiled; and what their findings mean for the exit code."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from copperplate.cli import printing
+from copperplate.findings import Finding
+from copperplate.findings.terminal import closing, counts, render
+from copperplate.text import Source
+
+if TYPE_CHECKING:
+    from copperplate.model.results import Design
+
+STDIN = "-"
+LARGEST = 64 * 1024 * 1024
+"""No plate is larger, in bytes; an endless device must not fill the memory."""
+
+PLATES = click.argument("plates", nargs=-1, required=True, metavar="PLATE...", type=click.Path())
+PLATE = click.argument("plate", metavar="PLATE", type=click.Path())
+
+
+@dataclass(frozen=True)
+class Compiled:
+    """One plate with its design. `name` is the path as the user typed it; `folder` what stands before the names
+    of sources (which are relative to the plate's folder, so that a pack does not depend on where it was built)."""
+
+    name: str
+    folder: str
+    files: tuple[str, ...]
+    design: Design | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def runs(self) -> int | None:
+        if self.design is None:
+            return None
+        return sum(1 for run in self.design.system.runs.values() if run.role == "run")
+
+    @property
+    def devices(self) -> int | None:
+        return None if self.design is None else len(self.design.system.devices)
+
+
+def read_bytes(path: str) -> bytes:
+    """The bytes of a plate. Raises click.ClickException, with the reason, where there is none to read."""
+    try:
+        if path == STDIN:
+            data = sys.stdin.buffer.read(LARGEST + 1)
+        else:
+            with open(path, "rb") as file:
+                data = file.read(LARGEST + 1)
+    except OSError as problem:
+        raise click.ClickException(f"cannot read {path}: {(problem.strerror or str(problem)).lower()}") from None
+    except ValueError:
+        raise click.ClickException(f"cannot read {path!r}: no file has such a name") from None
+    if len(data) > LARGEST:
+        raise click.ClickException(f"cannot read {path}: larger than {LARGEST // 1024**2} MB, which no plate is")
+    return data
+
+
+def compile_path(path: str, data: bytes | None = None) -> Compiled:
+    """The design and the findings of the plate at `path` ("-": standard input)."""
+    from copperplate.design import compile_plate
+    from copperplate.syntax import read
+
+    content = read_bytes(path) if data is None else data
+    name = "stdin" if path == STDIN else os.path.basename(path)
+    folder = "" if path == STDIN else path[: len(path) - len(name)]
+    root = Path(folder or ".")
+    files = [folder + name]
+
+    def read_other(other: str) -> Source | None:
+        found = _inside(root, other)
+        if found is None:
+            return None
+        files.append(folder + other)
+        return read(found, other)[0]
+
+    source, reading = read(content, name)
+    design, findings = compile_plate(source, read_other)
+    return Compiled(path, folder, tuple(dict.fromkeys(files)), design, (*reading, *findings))
+
+
+def _inside(root: Path, name: str) -> bytes | None:
+    """The bytes of a file below `root`; None where there is none, or where it would lie outside."""
+    try:
+        path = (root / name).resolve()
+        if not path.is_relative_to(root.resolve()) or not path.is_file():
+            return None
+        return read_bytes(str(path))
+    except (OSError, ValueError, click.ClickException):
+        return None
+
+
+def exit_code(findings: Iterable[Finding], strict: bool = False) -> int:
+    """1 where an error stands (strict: or a warning that nobody accepted), else 0."""
+    weights = {"error", "warning"} if strict else {"error"}
+    return int(any(f.severity in weights and f.accepted is None for f in findings))
+
+
+def print_findings(compiled: Compiled) -> None:
+    """The findings that nobody accepted, with a blank line between them, and the closing line."""
+    width, paint = printing.width(), printing.paint()
+    shown = [f for f in compiled.findings if f.accepted is None]
+    for finding in shown:
+        printing.write(render(finding, width, compiled.folder, paint) + "\n")
+    printing.write(closing(compiled.findings, compiled.name, compiled.runs, compiled.devices) + "\n")
+
+
+def summary(plates: Sequence[Compiled]) -> str:
+    """The last line of a call with many plates."""
+    found = counts(f for plate in plates for f in plate.findings if f.accepted is None)
+    return f"{len(plates)} plates: {found or 'nothing to say'}"
+
+
+def report_errors(compiled: Compiled) -> int:
+    """For commands that show something else: where errors stand, one line says so; gives the exit code."""
+    code = exit_code(compiled.findings)
+    if code:
+        line = closing(compiled.findings, compiled.name, compiled.runs, compiled.devices)
+        printing.say(f"{line}: what is shown may be partial, see `copperplate check {compiled.name}`")
+    return code

@@ -1,0 +1,214 @@
+"""`why`: the decision ladder of one run, as the sizing room left it. Nothing is computed here: every figure is a
+field of the design or stands in one of its traces."""
+
+from __future__ import annotations
+
+from textwrap import wrap
+
+from copperplate.model import Assumption, Device, Run, Traced
+from copperplate.model.results import Candidate, Design, LoadResult, RunResult
+from copperplate.units import number
+from copperplate.units import show as quantity
+
+GOVERNED = {
+    "stated": "stated in the plate",
+    "minimum": "governed by the least gauge",
+    "ampacity": "governed by ampacity",
+    "protection": "governed by its protection",
+    "drop": "governed by voltage drop",
+    "window": "governed by the device's voltage window",
+    "advice": "governed by the maker's advice",
+    "comparable": "governed by a comparable device",
+    "terminal": "governed by its terminals",
+    "stock": "governed by the shelf",
+    "shared budget": "governed by the budgets it shares",
+    "earth table": "governed by the table of earth conductors",
+    "lead": "the lead of the device",
+    "link": "a link of the bank",
+    "not sized": "not sized by this version",
+}
+RULES = {
+    "minimum": "least gauge",
+    "ampacity": "ampacity",
+    "protection": "protection",
+    "drop": "drop, whole path",
+    "advice": "maker's advice",
+    "comparable": "comparable",
+    "terminal": "terminals",
+    "stock": "on the shelf",
+}
+LABEL = 17
+CELL = 9
+WIDEST = 100
+
+
+def ladder(design: Design, address: str, width: int) -> str:
+    """The ladder of the run `address` in at most `width` columns; ends with a line break."""
+    run = design.system.runs[address]
+    result = design.runs.get(address)
+    width = min(width, WIDEST)
+    if result is None:
+        return f"{address}   not sized: see the findings\n"
+    lines = [*_headline(design, run, result, width), ""]
+    lines += _entry("design current", _current(result.design_current), width)
+    lines += _entry("length", _length(design, run), width)
+    lines += _table(design, result, width)
+    lines += _margins(design, run, result, width)
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def run_of(design: Design, address: str) -> str | None:
+    """The run that an address of the plate means: the run itself, one of its conductors, devices or markers, or
+    the part that it brings current to. None where it means none."""
+    system = design.system
+    if address in system.runs:
+        return address
+    if address in system.devices:
+        return system.devices[address].run
+    if address in design.loads:
+        return design.loads[address].run
+    for conductor in system.conductors.values():
+        if address in (conductor.id, conductor.marker):
+            return conductor.run
+    for run in system.runs.values():
+        if address in (run.to_end, run.from_end) or address in (f"{run.to_end}.run", f"{run.from_end}.run"):
+            return run.id
+    return next((run.id for run in system.runs.values() if address in system.end_parts(run)[::-1]), None)
+
+
+def _headline(design: Design, run: Run, result: RunResult, width: int) -> list[str]:
+    size = "no size" if result.size is None else result.size.label
+    if result.parallel > 1:
+        size = f"{result.parallel} x {size}"
+    left = f"{run.id}   {size}"
+    guards = [_guard(design, design.system.devices[device]) for device in result.protected_by]
+    if guards:
+        left += f", {' and '.join(guards)}"
+    right = GOVERNED[result.governed_by]
+    if len(left) + 2 + len(right) <= width:
+        return [left + right.rjust(width - len(left))]
+    return [*wrap(left, width, break_on_hyphens=False, subsequent_indent="  "), f"  {right}"]
+
+
+def _guard(design: Design, device: Device) -> str:
+    result = design.devices.get(device.id)
+    rating = result.rating.rating_a if result is not None else device.rating_a
+    where = "on way" if device.panel else "behind"
+    return f"{where} {device.id}" + (f" ({number(rating)} A)" if rating is not None else "")
+
+
+def _current(trace: Traced) -> str:
+    return f"{number(trace.value)} {trace.unit}   {reason(trace)}".rstrip()
+
+
+def reason(trace: Traced) -> str:
+    """How a traced number came about, in one line: its formula, its inputs, its source."""
+    inputs = ", ".join(_input(*entry) for entry in trace.inputs)
+    return "; ".join(part for part in (trace.formula, inputs, trace.source) if part)
+
+
+def _input(name: str, value: float | str, unit: str) -> str:
+    shown = value if isinstance(value, str) else number(value)
+    return f"{name} {shown} {unit}".rstrip()
+
+
+def _length(design: Design, run: Run) -> str:
+    unit = "ft" if design.system.settings.units == "us" else "m"
+    one_way, circuit = quantity(run.length_m, unit), quantity(run.circuit_length_m, unit)
+    if run.conductors == 1:
+        return f"{one_way}   one conductor"
+    return f"{circuit}   {one_way} out and back" if run.conductors == 2 else f"{one_way}   one way"
+
+
+def _entry(label: str, text: str, width: int) -> list[str]:
+    """A label in its column and a text beside it, wrapped under itself."""
+    parts = wrap(text, max(width - LABEL, 30), break_on_hyphens=False) if "   " not in text else None
+    if parts is None:
+        figure, _, rest = text.partition("   ")
+        parts = wrap(rest, max(width - LABEL - 11, 30), break_on_hyphens=False) or [""]
+        parts = [f"{figure:<11}{parts[0]}", *(" " * 11 + part for part in parts[1:])]
+    return [f"{label:<{LABEL}}{part}" if i == 0 else " " * LABEL + part for i, part in enumerate(parts)]
+
+
+def _shown(candidates: tuple[Candidate, ...], count: int) -> list[Candidate]:
+    """The candidates that tell most: the chosen one, one larger, and those just below it."""
+    chosen = next((i for i, c in enumerate(candidates) if c.chosen), len(candidates) - 1)
+    end = min(chosen + 2, len(candidates))
+    return list(candidates[max(end - count, 0) : end])
+
+
+def _table(design: Design, result: RunResult, width: int) -> list[str]:
+    """A column for each candidate, a row for each rule, the rule's source at the right."""
+    if not result.candidates:
+        return []
+    candidates = _shown(result.candidates, 4 if width >= 90 else 3)
+    cell = max(CELL, *(len(_name(c)) + 2 for c in candidates), *(_widest(c) + 2 for c in candidates))
+    lines = [" " * LABEL + "".join(f"{_name(c):<{cell}}" for c in candidates)]
+    for rule, label in RULES.items():
+        rungs = [next((r for r in c.rungs if r.rule == rule), None) for c in candidates]
+        if not any(rungs):
+            continue
+        cells = "".join(f"{'-' if rung is None else rung.shown:<{cell}}" for rung in rungs)
+        told = [rung for c, rung in zip(candidates, rungs, strict=True) if rung and (c.chosen or rung is rungs[-1])]
+        trace = told[0].value if told else None
+        note = wrap(reason(trace), max(width - LABEL - len(cells) - 1, 24), break_on_hyphens=False) if trace else []
+        first, *rest = note or [""]
+        lines.append(f"{label:<{LABEL}}{cells} {first}")
+        lines += [" " * (LABEL + len(cells) + 1) + part for part in rest]
+    marks = "".join(f"{_mark(c):<{cell}}" for c in candidates)
+    return [*lines, " " * LABEL + marks]
+
+
+def _name(candidate: Candidate) -> str:
+    return (f"{candidate.parallel} x " if candidate.parallel > 1 else "") + candidate.size.label
+
+
+def _widest(candidate: Candidate) -> int:
+    return max((len(rung.shown) for rung in candidate.rungs), default=0)
+
+
+def _mark(candidate: Candidate) -> str:
+    return "chosen" if candidate.chosen else "refused" if candidate.refused_by else ""
+
+
+def _margins(design: Design, run: Run, result: RunResult, width: int) -> list[str]:
+    lines = []
+    unit = "ft" if design.system.settings.units == "us" else "m"
+    margins = []
+    if result.spare_length_m is not None:
+        margins.append(f"{quantity(result.spare_length_m, unit)} longer")
+    if result.spare_current_a is not None:
+        margins.append(f"{number(result.spare_current_a)} A more")
+    if margins:
+        before = f", before {result.next_size.label}" if result.next_size is not None else ""
+        lines += _entry("spare", ", or ".join(margins) + before, width)
+    for load in design.loads.values():
+        if load.run == run.id:
+            lines += _entry("hot conductor", _at_load(load), width)
+    for offer in result.offers:
+        lines += _entry("offered", offer, width)
+    for finding in design.findings:
+        if finding.subject in (run.id, *_ends(design, run)) and finding.accepted is None:
+            lines += _entry(f"{finding.severity} {finding.code}", finding.message, width)
+    for index, text in enumerate([a.text for a in assumed(design, run)] or ["nothing for this run"]):
+        lines += _entry("" if index else "assumed", text, width)
+    return lines
+
+
+def _at_load(load: LoadResult) -> str:
+    text = f"drop {number(load.solved_percent, 2)} %, {load.voltage_v:.2f} V at `{load.load}` in case {load.worst_case}"
+    if load.works_low_v is not None and load.works_high_v is not None:
+        text += f" (works {number(load.works_low_v)} to {number(load.works_high_v)} V)"
+    return text
+
+
+def _ends(design: Design, run: Run) -> tuple[str, ...]:
+    """What belongs to this run alone beside itself: its devices and the load that it brings current to."""
+    loads = tuple(load.load for load in design.loads.values() if load.run == run.id)
+    return (*run.device_ids, *loads)
+
+
+def assumed(design: Design, run: Run) -> tuple[Assumption, ...]:
+    """The assumptions that this run rests on: its own, and those of its devices and its load."""
+    subjects = {run.id, *_ends(design, run)}
+    return tuple(a for a in design.assumptions if a.subject in subjects)
