@@ -1,7 +1,18 @@
 """Standards: published tables, rule profiles, conductors, fuses, terminals, colours, batteries. Floor 4."""
 
-from copperplate.standards import conductors, fuses
+from copperplate.standards import adiabatic, batteries, colours, conductors, fuses, solar, terminals
+from copperplate.standards.adiabatic import adiabatic_k
+from copperplate.standards.batteries import Chemistry, chemistry
+from copperplate.standards.colours import colour
+from copperplate.standards.fuses import Family, default_family, fast_gate, next_rating, slow_gate
 from copperplate.standards.profile import Profile, profile
+from copperplate.standards.solar import cold_voc_factor
 from copperplate.standards.tables import STATUSES, OutsideTable, Table, table, tables, worst
+from copperplate.standards.terminals import ferrule, lug, stud_diameter_mm, stud_names
 
-__all__ = ["STATUSES", "OutsideTable", "Profile", "Table", "conductors", "fuses", "profile", "table", "tables", "worst"]
+__all__ = [
+    "STATUSES", "Chemistry", "Family", "OutsideTable", "Profile", "Table", "adiabatic", "adiabatic_k", "batteries",
+    "chemistry", "cold_voc_factor", "colour", "colours", "conductors", "default_family", "fast_gate", "ferrule",
+    "fuses", "lug", "next_rating", "profile", "slow_gate", "solar", "stud_diameter_mm", "stud_names", "table",
+    "tables", "terminals", "worst",
+]  # fmt: skip

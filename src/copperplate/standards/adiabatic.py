@@ -1,0 +1,31 @@
+"""Heating of a conductor by a fault too short to lose heat: I²t not above k²S²."""
+
+from __future__ import annotations
+
+import math
+
+from copperplate.model import Traced
+
+
+def adiabatic_k(insulation_c: float) -> Traced:
+    """k in A s^½/mm² of a copper conductor that is at its insulation's temperature when the fault begins.
+
+    IEC 60364-5-54 annex A for copper: k = 226 sqrt(ln(1 + (final - initial) / (234.5 + initial))). The plate says
+    what temperature the insulation is for and not what it is made of, so the final temperature is the lowest of
+    those in use: 160 °C (thermoplastic) to 105 °C, 250 °C (cross-linked) above it, 350 °C (silicone and the
+    fluoroplastics) from 180 °C.
+    """
+    final_c = final_temperature_c(insulation_c)
+    value = 226.0 * math.sqrt(math.log1p((final_c - insulation_c) / (234.5 + insulation_c)))
+    return Traced(
+        value, "A s^0.5/mm2", "adiabatic k", "226 sqrt(ln(1 + (final - initial) / (234.5 + initial)))",
+        (("initial", float(insulation_c), "degC"), ("final", final_c, "degC")),
+        "IEC 60364-5-54 annex A", "computed",
+    )  # fmt: skip
+
+
+def final_temperature_c(insulation_c: float) -> float:
+    """Temperature that insulation of this class stands at the end of a fault, °C; see `adiabatic_k`."""
+    if insulation_c <= 105.0:
+        return 160.0
+    return 250.0 if insulation_c < 180.0 else 350.0

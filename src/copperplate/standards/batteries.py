@@ -1,0 +1,78 @@
+"""Batteries by chemistry: the defaults taken where a plate leaves a figure out. Each is an assumption that the
+report lists; a battery's own data sheet goes before any of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from copperplate.model import Traced
+from copperplate.standards.tables import table
+
+FAULT_RANGES: dict[str, str] = {
+    "flooded": "1 to 4 kA for a 12 V block of 100 Ah (3 to 12.6 mohm), more for larger ones",
+    "agm": "1 to 4 kA for a 12 V block of 100 Ah (3 to 12.6 mohm), more for larger ones",
+    "gel": "1 to 4 kA for a 12 V block of 100 Ah (3 to 12.6 mohm), more for larger ones",
+    "lifepo4": (
+        "about 4 kA for four cells of 60 Ah and well above it for larger cells; the current limit of the battery "
+        "management system is not the short-circuit current, nor is the impedance of a pack's data sheet its resistance"
+    ),
+}
+"""What is usual, in words: for the help of a finding, never for a computation."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chemistry:
+    """Figures of a battery of some nominal voltage.
+
+    `low_v` terminal voltage at the low end of use, `high_v` the highest (while charging), `full_v` at the end of
+    charging, `emf_full_v` e.m.f. fully charged; shares of 1. `block_v` is the nominal voltage of a 12 V block."""
+
+    id: str
+    title: str
+    nominal_v: float
+    block_v: float
+    low_v: Traced
+    high_v: Traced
+    full_v: Traced
+    emf_full_v: Traced
+    usable_share: Traced
+    charge_efficiency: Traced
+    fault_range: str
+
+
+@cache
+def chemistry(name: str, nominal_v: float = 12.0) -> Chemistry:
+    """Figures of chemistry `name` for one battery of `nominal_v`; KeyError for an unknown name.
+
+    Voltages scale with the number of 12 V blocks: `nominal_v` over 12 V, and for LiFePO4 (12.8 V a block) over
+    12.8 V unless it is a multiple of 12 V, as batteries sold as 12, 24 or 48 V have 4, 8 or 16 cells."""
+    rows = {r["quantity"]: r for r in table("batteries/chemistry").records if r["chemistry"] == name}
+    block_v = float(rows["block_v"]["value"])
+    sold_as_v = 12.0 if nominal_v % 12.0 == 0.0 else block_v
+    blocks = nominal_v / sold_as_v
+
+    def figure(quantity: str, words: str, scale: float) -> Traced:
+        row = rows[quantity]
+        inputs: tuple[tuple[str, float | str, str], ...] = ()
+        if row["unit"] == "V":
+            inputs = (("a block", float(row["value"]), "V"), ("blocks", blocks, ""))
+        return Traced(
+            float(row["value"]) * scale, row["unit"], words, row["basis"], inputs,
+            f"{rows['title']['value']}: {row['basis']}", row["status"],
+        )  # fmt: skip
+
+    full_v = figure("full_v", "voltage at the end of charging", blocks)
+    return Chemistry(
+        name,
+        rows["title"]["value"],
+        nominal_v,
+        block_v,
+        figure("low_v", "terminal voltage, low end of use", blocks),
+        full_v,
+        full_v,
+        figure("emf_full_v", "e.m.f. fully charged", blocks),
+        figure("usable_share", "usable share of the capacity", 1.0),
+        figure("charge_efficiency", "charge efficiency", 1.0),
+        FAULT_RANGES[name],
+    )
