@@ -58,16 +58,18 @@ def main() -> None:
     """What the installed command calls."""
     # One command is one short life: collecting cycles meanwhile costs more than it frees.
     gc.disable()
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")
+    for name in ("stdout", "stderr"):
+        # A closed stream is None: what would go there goes nowhere.
+        stream = getattr(sys, name) or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
+        stream.reconfigure(errors="replace")
+        setattr(sys, name, stream)
     sys.exit(run(sys.argv[1:]))
 
 
 def run(arguments: list[str]) -> int:
     """Run one command line and give its exit code."""
     try:
-        code = copperplate.main(arguments, prog_name="copperplate", standalone_mode=False)
+        code = copperplate.main(arguments or ["--help"], prog_name="copperplate", standalone_mode=False)
         return code if isinstance(code, int) else 0
     except click.ClickException as problem:
         printing.say(_usage(problem))
@@ -105,5 +107,5 @@ def _apology(defect: Exception) -> str:
         step = step.tb_next
     return (
         f"copperplate: sorry, this is a defect of ours and not of your plate: {type(defect).__name__}: "
-        f"{str(defect)[:200]!r}{place}. Nothing was written. Please report it together with the plate."
+        f"{str(defect)[:200]!r}{place}. Please report it together with the plate."
     )

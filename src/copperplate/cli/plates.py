@@ -52,7 +52,9 @@ class Compiled:
 def read_bytes(path: str) -> bytes:
     """The bytes of a plate. Raises click.ClickException, with the reason, where there is none to read."""
     try:
-        if path == STDIN:
+        if path == STDIN and sys.stdin is None:
+            data = b""
+        elif path == STDIN:
             data = sys.stdin.buffer.read(LARGEST + 1)
         else:
             with open(path, "rb") as file:

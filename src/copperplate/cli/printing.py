@@ -12,6 +12,9 @@ from typing import IO
 
 from copperplate.findings.terminal import Paint, coloured, plain
 
+ASCII = str.maketrans("─│├└▕▏█░…·²°", "-|+`[]#.~-2 ")
+"""Marks of ours for a terminal that has none but ASCII."""
+
 BAR_AFTER_S = 1.0
 """A progress bar is drawn only for what lasts longer."""
 
@@ -19,6 +22,8 @@ BAR_AFTER_S = 1.0
 def write(text: str) -> None:
     """Text to standard output. Where nobody reads any more the rest is dropped and the work goes on: the exit
     code still tells the truth."""
+    if not sys.stdout.encoding.lower().startswith("utf"):
+        text = text.translate(ASCII)
     try:
         sys.stdout.write(text)
         sys.stdout.flush()
