@@ -1,0 +1,185 @@
+"""Makes the tree of one statement from what the grammar found."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from copperplate.syntax import values
+from copperplate.syntax.problems import Problem
+from copperplate.syntax.tree import (
+    Atom,
+    Bad,
+    Bracket,
+    Count,
+    Declaration,
+    End,
+    Item,
+    Number,
+    Pair,
+    Quantity,
+    Range,
+    RunElement,
+    RunStatement,
+    Segment,
+    SizeAtom,
+    Stroke,
+    StudAtom,
+    Text,
+    Word,
+)
+from copperplate.text import Source, Span
+
+STROKES: dict[str, int] = {"--": 1, "-//-": 2, "-///-": 3, "-////-": 4}
+_MEANT_STROKES: dict[str, str] = {"-/-": "--", "-//": "-//-", "-///": "-///-", "-////": "-////-"}
+_STRAYS: dict[str, str] = {
+    "=": "nothing in its place: `nominal 12 V` has no equals sign",
+    ";": "a comma",
+    "(": "nothing in its place, or a device in square brackets",
+    ")": "nothing in its place",
+    "°": "degC or degF behind a number",
+}
+_READERS = {
+    "VALUE": values.read_value,
+    "WORD": values.read_word,
+    "FEET_INCHES": values.read_inches,
+    "MIXED_INCHES": values.read_inches,
+    "DATE": values.read_date,
+    "LOOSE_TEXT": values.read_loose_text,
+}
+_NUMERIC = (Number, Quantity, SizeAtom, Range, Pair, Count)
+
+
+@dataclass(slots=True)
+class Builder:
+    """Builds the statements of one source. `base` is the offset of the statement at hand; `problems` and
+    `misspelled` (words that are no names, by their spelling, with the place of each) grow as it works."""
+
+    source: Source
+    base: int = 0
+    problems: list[Problem] = field(default_factory=list)
+    misspelled: dict[str, list[Problem]] = field(default_factory=dict)
+
+    def _span(self, start: int, end: int) -> Span:
+        return Span(self.source, self.base + start, self.base + end)
+
+    def _report(self, code: str, message: str, span: Span, **words: str) -> None:
+        self.problems.append(Problem(code, message, span.start, span.end, **words))
+
+    def atom(self, token: Any) -> Atom:
+        """The value of one token."""
+        span = self._span(token.start_pos, token.end_pos)
+        kind, written = token.type, str(token)
+        if kind == "TEXT":
+            return Text(values.read_text(written), span)
+        reader = _READERS.get(kind)
+        if reader is None:
+            return self._stray(written, span)
+        make, problem = reader(written)
+        if problem:
+            placed = problem.moved(span.start)
+            if kind == "WORD":
+                self.misspelled.setdefault(written, []).append(placed)
+            else:
+                self.problems.append(placed)
+        return make(span)
+
+    def _stray(self, written: str, span: Span) -> Bad:
+        # Characters that no text can hold are reported for the source as a whole.
+        if values.UNPRINTABLE.sub("", written):
+            words = _STRAYS.get(written[0], "without it, or a text in double quotes")
+            self._report("CP110", f"`{written}` means nothing here", span, help=words)
+        return Bad(written, span)
+
+    def _word(self, token: Any) -> Word:
+        """A word where only a name will do."""
+        atom = self.atom(token)
+        if isinstance(atom, Word):
+            return atom
+        written = atom.name if isinstance(atom, StudAtom) else str(token)
+        if isinstance(atom, StudAtom) and not values.NAME.fullmatch(written):
+            written = written.lower()
+            self._report("CP109", f"`{token}` is a stud, and a name is wanted here", atom.span, help=written)
+        return Word(written, atom.span)
+
+    def _atoms(self, tokens: list[Any]) -> tuple[Atom, ...]:
+        atoms = tuple([self.atom(token) for token in tokens])
+        for left, right in zip(atoms, atoms[1:], strict=False):
+            if isinstance(right, _NUMERIC) and isinstance(left, _NUMERIC):
+                self._side_by_side(left, right)
+        return atoms
+
+    def _side_by_side(self, left: Atom, right: Atom) -> None:
+        """Two values with nothing between them."""
+        first, second = left.span.text, right.span.text
+        span = left.span.to(right.span)
+        if second.startswith(("-", "−")):
+            self._report("CP116", f"a range is written with two dots: {span.text}", span, help=f"{first}..{second[1:]}")
+        elif isinstance(left, Quantity) and left.unit == "ft" and isinstance(right, Number):
+            self._report("CP104", f"a number without a unit: {second}", right.span, help=f"{first} {second} in")
+        else:
+            words = f"{first}, {second}"
+            if isinstance(left, Number) and len(second) > 3 and second[:3].isdigit() and not second[3].isdigit():
+                words = f"{first}{second} if it is one number, `{words}` if these are two things"
+            self._report("CP117", f"a comma is missing: {span.text}", span, help=words)
+
+    def _item(self, tree: Any) -> Item:
+        tokens = tree.children
+        return Item(self._atoms(tokens), self._span(tokens[0].start_pos, tokens[-1].end_pos))
+
+    def declaration(self, tree: Any, span: Span) -> Declaration:
+        """A statement that begins with its kind."""
+        keyword, *rest = tree.children
+        cut = len(rest)
+        while cut and hasattr(rest[cut - 1], "children"):
+            cut -= 1
+        head = self._atoms(rest[:cut])
+        return Declaration(self._word(keyword), head, tuple([self._item(item) for item in rest[cut:]]), span)
+
+    def stroke(self, token: Any) -> Stroke:
+        """A stroke, its blanks and line breaks aside."""
+        mark = token.strip()
+        start = token.start_pos + token.index(mark)
+        span = self._span(start, min(start + len(mark), token.end_pos))
+        conductors = STROKES.get(mark)
+        if conductors is None:
+            meant = _MEANT_STROKES.get(mark, "-////-" if mark.count("/") > 4 else "--")
+            conductors = STROKES[meant]
+            words = f"{meant} for {conductors} conductor{'s' if conductors > 1 else ''}"
+            self._report("CP113", f"`{mark}` is no stroke", span, help=words)
+        return Stroke(conductors, span)
+
+    def _bracket(self, tree: Any) -> Bracket:
+        opening, *rest, closing = tree.children
+        span = self._span(opening.start_pos, closing.end_pos)
+        name = None
+        if rest and getattr(rest[0], "type", "") == "WORD":
+            name = self._word(rest[0])
+            rest = rest[2:]
+        if not rest:
+            self._report("CP117", "nothing in the brackets", span, help="[fuse], or [10 A] for a way's own device")
+        return Bracket(name, tuple([self._item(item) for item in rest]), span)
+
+    def _between(self, tree: Any) -> RunElement:
+        """What stands between two strokes: a device, an end (one word alone), or a stretch of conductor."""
+        if tree.data == "bracket":
+            return self._bracket(tree)
+        first = tree.children[0].children
+        if len(tree.children) == 1 and len(first) == 1 and first[0].type == "WORD":
+            return End(self._word(first[0]))
+        items = tuple([self._item(item) for item in tree.children])
+        return Segment(items, items[0].span.to(items[-1].span))
+
+    def run(self, tree: Any, span: Span) -> RunStatement:
+        """A statement that begins with a run's name or its first end."""
+        name, children = None, tree.children
+        if hasattr(children[0], "children"):
+            name, children = self._word(children[0].children[0]), children[1:]
+        elements: list[RunElement] = [End(self._word(children[0]))]
+        for child in children[1:]:
+            elements.append(self._between(child) if hasattr(child, "children") else self.stroke(child))
+        for element in elements[2:]:
+            if isinstance(element, Stroke) and element.conductors != 1:
+                message = f"`{element.span.text}` where a plain stroke is due: the first one counts the conductors"
+                self._report("CP113", message, element.span, help="--")
+        return RunStatement(name, tuple(elements), span)

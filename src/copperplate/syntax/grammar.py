@@ -1,0 +1,26 @@
+"""Loads the grammar and builds the parser, once a process. The only module that imports lark."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from importlib.resources import files
+from pathlib import Path
+
+from lark import Lark
+
+_FILE = "plate.lark"
+
+
+def grammar_text() -> str:
+    """The grammar as shipped in the package, or that of the checkout where the package is not a built one."""
+    shipped = files("copperplate").joinpath("grammar", _FILE)
+    if shipped.is_file():
+        return shipped.read_text("utf-8")
+    return Path(__file__).resolve().parents[3].joinpath("grammar", _FILE).read_text("utf-8")
+
+
+@lru_cache(maxsize=1)
+def parser() -> Lark:
+    """The parser of one statement. It is built from the text each time: that costs less than 50 ms, and a cache
+    on disk would be one more thing to go stale."""
+    return Lark(grammar_text(), parser="lalr", lexer="contextual", maybe_placeholders=False)

@@ -1,0 +1,110 @@
+"""Cuts a source into statements and comments, before any grammar."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from copperplate.syntax.problems import Problem
+from copperplate.syntax.tree import Comment
+from copperplate.text import Source, Span
+
+BLANKS = " \t\r\xa0\u2009\u202f"
+_SPACE = BLANKS + "\n"
+_TEXT_OR_COMMENT = re.compile(r'"(?:[^"\\\n]|\\.)*"|#[^\n]*')
+_FIRST_COLUMN = re.compile(rf"^[^{_SPACE}]", re.MULTILINE)
+_INDENTED = re.compile(rf"^[{BLANKS}]*(?=[^{_SPACE}])", re.MULTILINE)
+_GOES_ON = re.compile(r"[-–—,\]\[.0-9]")
+"""No statement begins with one of these: a line that does goes on with the one above."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """The lines of one statement: characters `start` to `end` of the source, with their comments."""
+
+    start: int
+    end: int
+    comments: tuple[Comment, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """A source cut up. `text` has blanks where comments were, so that every offset holds."""
+
+    text: str
+    stretches: tuple[Stretch, ...]
+    comments: tuple[Comment, ...]
+    problems: tuple[Problem, ...]
+
+
+def _comments(source: Source) -> tuple[str, list[Comment]]:
+    """The text with blanks in place of its comments, and the comments in order."""
+    text = source.text
+    comments: list[Comment] = []
+    pieces: list[str] = []
+    done = 0
+    for match in _TEXT_OR_COMMENT.finditer(text):
+        start, end = match.span()
+        if text[start] != "#":
+            continue
+        line_start = text.rfind("\n", 0, start) + 1
+        own_line = not text[line_start:start].strip(BLANKS)
+        comments.append(Comment(text[start + 1 : end].rstrip(BLANKS), Span(source, start, end), own_line))
+        pieces += (text[done:start], " " * (end - start))
+        done = end
+    return "".join((*pieces, text[done:])) if comments else text, comments
+
+
+def _starts(text: str) -> tuple[list[int], list[Problem]]:
+    """Where statements start, and lines whose indent does not fit."""
+    starts: list[int] = []
+    problems: list[Problem] = []
+    columns = [match.start() for match in _FIRST_COLUMN.finditer(text)]
+    prelude = text[: columns[0]] if columns else text
+    if prelude.strip(_SPACE):
+        # Nothing above these lines to go on with: read the least indented of them as statements all the same.
+        lines = [match.span() for match in _INDENTED.finditer(prelude)]
+        least = min(end - start for start, end in lines)
+        starts = [end for start, end in lines if end - start == least]
+        first, last = starts[0], prelude.find("\n", starts[0])
+        words = "begin it in the first column, where statements begin"
+        message = "an indented line with no statement above it"
+        problems.append(Problem("CP111", message, first, len(prelude) if last == -1 else last, help=words))
+    for column in columns:
+        if starts and _GOES_ON.match(text, column):
+            end = text.find("\n", column)
+            message = "no statement begins like this, and a line that goes on is indented"
+            words = "indent this line, if it goes on with the one above"
+            problems.append(Problem("CP111", message, column, len(text) if end == -1 else end, help=words))
+        else:
+            starts.append(column)
+    return starts, problems
+
+
+def survey(source: Source) -> Survey:
+    """Statements, the comments within each, the comments between them, and lines that fit nowhere."""
+    text, comments = _comments(source)
+    starts, problems = _starts(text)
+    stretches: list[Stretch] = []
+    free: list[Comment] = []
+    at = 0
+    for start, following in zip(starts, (*starts[1:], len(text)), strict=True):
+        end = start + len(text[start:following].rstrip(_SPACE))
+        while at < len(comments) and comments[at].span.start < start:
+            free.append(comments[at])
+            at += 1
+        line_end = text.find("\n", end)
+        line_end = len(text) if line_end == -1 else line_end
+        first = at
+        while at < len(comments) and comments[at].span.start < line_end:
+            at += 1
+        # Indented comments right below the last line still speak of this statement.
+        while at < len(comments) and comments[at].span.start < following:
+            below = text[line_end + 1 : comments[at].span.start]
+            if not below or below.strip(BLANKS):
+                break
+            line_end = comments[at].span.end
+            at += 1
+        stretches.append(Stretch(start, end, tuple(comments[first:at])))
+    free += comments[at:]
+    return Survey(text, tuple(stretches), tuple(free), tuple(problems))

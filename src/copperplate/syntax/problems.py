@@ -1,0 +1,32 @@
+"""A problem while reading: a finding that does not know yet to which statement it belongs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from copperplate.findings import Finding, finding
+from copperplate.text import Source, Span
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """What is wrong at the characters `start` to `end` of the source; the words as a finding wants them."""
+
+    code: str
+    message: str
+    start: int
+    end: int
+    label: str = ""
+    help: str = ""
+    notes: tuple[str, ...] = ()
+
+    def moved(self, offset: int) -> Problem:
+        """The same problem, `offset` characters further on."""
+        return Problem(
+            self.code, self.message, self.start + offset, self.end + offset, self.label, self.help, self.notes
+        )
+
+    def finding(self, source: Source, subject: str) -> Finding:
+        """The finding of this problem in `source`."""
+        span = Span(source, self.start, self.end)
+        return finding(self.code, subject, self.message, span, label=self.label, help=self.help, notes=self.notes)

@@ -1,0 +1,177 @@
+"""From a file's bytes to the tree of a plate. Nothing here fails: what cannot be read becomes a finding."""
+
+from __future__ import annotations
+
+import codecs
+import gc
+
+from lark.exceptions import UnexpectedInput
+
+from copperplate.findings import Finding, finding
+from copperplate.syntax.building import Builder
+from copperplate.syntax.grammar import parser
+from copperplate.syntax.lines import Stretch, survey
+from copperplate.syntax.problems import Problem
+from copperplate.syntax.recovery import is_run, mend, tokens_of
+from copperplate.syntax.runs import check_ends
+from copperplate.syntax.tree import BadStatement, Comment, Declaration, End, Plate, RunStatement, Statement, Word
+from copperplate.syntax.values import UNPRINTABLE, read_word
+from copperplate.text import Source, Span
+
+_MOST_CUTS = 20
+"""So many lines of one statement may turn out to be statements; past them the indent is past guessing."""
+
+
+def read(data: bytes, name: str) -> tuple[Source | None, tuple[Finding, ...]]:
+    """The text of a file: UTF-8, with or without a byte-order mark, lines ended in any usual way.
+
+    None and a finding where it is something else.
+    """
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        message = f"`{name}` is text in UTF-16, and a plate is text in UTF-8"
+        return None, (finding("CP100", name, message, help="save it as UTF-8"),)
+    if b"\x00" in data:
+        message = f"`{name}` is no text: it holds zero bytes"
+        return None, (finding("CP100", name, message, help="another file: a plate is plain text"),)
+    data = data.removeprefix(codecs.BOM_UTF8).replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+    try:
+        return Source(name, data.decode("utf-8")), ()
+    except UnicodeDecodeError as error:
+        before = data[: error.start].decode("utf-8")
+        shown = Source(name, before + data[error.start :].decode("utf-8", "replace"))
+        span = Span(shown, len(before), len(before) + 1)
+        message = f"a byte that is no UTF-8: {data[error.start]:#04x}"
+        return None, (finding("CP100", name, message, span, label="cannot be read", help="save the file as UTF-8"),)
+
+
+def subject(statement: Statement) -> str:
+    """What a finding about `statement` calls it."""
+    if isinstance(statement, Declaration):
+        names = (atom.text for atom in statement.head if isinstance(atom, Word))
+        return next(names, statement.keyword.text)
+    if isinstance(statement, RunStatement):
+        last = statement.elements[-1]
+        return statement.name.text if statement.name else last.address.text if isinstance(last, End) else ""
+    return statement.name or statement.keyword
+
+
+def _unread(builder: Builder, piece: str, span: Span, comments: tuple[Comment, ...]) -> BadStatement:
+    """What is left of a statement past mending: its words."""
+    tokens = tokens_of(piece)
+    words: list[Word] = []
+    for token in tokens:
+        if token.type == "WORD":
+            start = builder.base + (token.start_pos or 0)
+            atom = read_word(str(token))[0](Span(builder.source, start, start + len(token)))
+            words += [atom] if isinstance(atom, Word) else []
+    first = words[0].text if words else ""
+    if is_run(tokens):
+        named = len(tokens) > 1 and tokens[1].type == "COLON"
+        return BadStatement("", first if named else "", span, comments, tuple(words))
+    return BadStatement(first, words[1].text if len(words) > 1 else "", span, comments, tuple(words))
+
+
+def _statements(builder: Builder, text: str, stretch: Stretch, cuts_left: int = _MOST_CUTS) -> list[Statement]:
+    """The statement in a stretch of lines; several where some of its lines should not have been indented."""
+    builder.base = stretch.start
+    piece = text[stretch.start : stretch.end]
+    span = Span(builder.source, stretch.start, stretch.end)
+    cuts: list[int] = []
+    try:
+        tree = parser().parse(piece)
+    except UnexpectedInput:
+        mended = mend(piece)
+        builder.problems += [problem.moved(stretch.start) for problem in mended.problems]
+        tree = mended.tree
+        cuts = [] if mended.cut is None else [stretch.start + mended.cut]
+    statement: Statement | None = None
+    if tree is not None and tree.data == "declaration":
+        statement = builder.declaration(tree, span)
+    elif tree is not None:
+        checked = check_ends(builder.run(tree, span))
+        builder.problems += checked.problems
+        statement, cuts = checked.run, checked.cuts
+    if cuts and cuts_left:
+        return _cut(builder, text, stretch, cuts[:cuts_left], cuts_left)
+    if statement is None:
+        return [_unread(builder, piece, span, stretch.comments)]
+    if not stretch.comments:
+        return [statement]
+    return [_with_comments(statement, stretch.comments)]
+
+
+def _with_comments(statement: Statement, comments: tuple[Comment, ...]) -> Statement:
+    if isinstance(statement, Declaration):
+        return Declaration(statement.keyword, statement.head, statement.items, statement.span, comments)
+    assert isinstance(statement, RunStatement)
+    return RunStatement(statement.name, statement.elements, statement.span, comments)
+
+
+def _cut(builder: Builder, text: str, stretch: Stretch, cuts: list[int], cuts_left: int) -> list[Statement]:
+    """The statements of a stretch cut at the given offsets."""
+    result: list[Statement] = []
+    starts = [stretch.start, *cuts]
+    for start, following in zip(starts, (*cuts, stretch.end), strict=True):
+        end = start + len(text[start:following].rstrip())
+        last = start == starts[-1]
+        comments = tuple([c for c in stretch.comments if start <= c.span.start and (last or c.span.start < following)])
+        result += _statements(builder, text, Stretch(start, end, comments), cuts_left - len(cuts))
+    return result
+
+
+def _unprintable(source: Source) -> list[Problem]:
+    """Characters that no drawing can hold, the first of each line."""
+    problems: dict[int, Problem] = {}
+    for match in UNPRINTABLE.finditer(source.text):
+        line = source.position(match.start())[0]
+        message = f"a character that cannot be printed: U+{ord(match[0]):04X}"
+        problems.setdefault(line, Problem("CP110", message, match.start(), match.end(), help="without it"))
+    return list(problems.values())
+
+
+def _misspelled(builder: Builder) -> list[Problem]:
+    """One problem a spelling, however often it stands in the plate."""
+    result = []
+    for problems in builder.misspelled.values():
+        first, *others = problems
+        lines = [str(builder.source.position(problem.start)[0]) for problem in others]
+        if lines:
+            shown = ", ".join(lines[:5]) + (" and more" if len(lines) > 5 else "")
+            note = f"also in line{'s' if len(lines) > 1 else ''} {shown}"
+            first = Problem(first.code, first.message, first.start, first.end, first.label, first.help, (note,))
+        result.append(first)
+    return result
+
+
+def parse(source: Source) -> tuple[Plate, tuple[Finding, ...]]:
+    """The tree of a plate and what is wrong with its text, in the order of the text. Never raises."""
+    if source.text.startswith("\ufeff"):
+        source = Source(source.name, source.text[1:])
+    collecting = gc.isenabled()
+    # A large plate is hundreds of thousands of small objects that all stay: collecting in between only costs.
+    gc.disable()
+    try:
+        return _parse(source)
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def _parse(source: Source) -> tuple[Plate, tuple[Finding, ...]]:
+    surveyed = survey(source)
+    builder = Builder(source)
+    statements: list[Statement] = []
+    findings: list[Finding] = []
+    for stretch in surveyed.stretches:
+        found = _statements(builder, surveyed.text, stretch)
+        statements += found
+        if builder.problems:
+            findings += [problem.finding(source, subject(found[0])) for problem in builder.problems]
+            builder.problems = []
+    whole = [*surveyed.problems, *_unprintable(source), *_misspelled(builder)]
+    if not statements and not whole:
+        help = 'a first statement: system "Heron" nominal 12 V'
+        whole.append(Problem("CP119", "the plate is empty", 0, 0, help=help))
+    findings += [problem.finding(source, source.name) for problem in whole]
+    findings.sort(key=lambda f: (f.span.start if f.span else 0, f.code))
+    return Plate(source, tuple(statements), surveyed.comments), tuple(findings)

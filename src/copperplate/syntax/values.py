@@ -1,0 +1,253 @@
+"""Reads the values of a plate: what begins with a number, words, texts. Pure; a problem comes beside its atom."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from functools import lru_cache
+from unicodedata import normalize
+
+from copperplate.syntax.problems import Problem
+from copperplate.syntax.tree import Atom, Bad, Count, Number, Pair, Quantity, Range, SizeAtom, StudAtom, Text, Word
+from copperplate.text import Span, nearest
+from copperplate.units import SIZE_SYSTEMS, UNITS, normal, suggest
+
+Make = Callable[[Span], Atom]
+Reading = tuple[Make, Problem | None]
+"""How to make the atom once its place is known, and what is wrong with it (offsets from its first character)."""
+
+_BLANK = r"[ \t\r\xa0\u2009\u202f]*"
+_NUMERAL = r"[-+−]?(?:[0-9]+(?:[.,/][0-9]+)*|\.[0-9]+)"
+_VALUE = re.compile(
+    rf"(?:(?P<count>[0-9]+){_BLANK}[x×*]{_BLANK})?(?P<low>{_NUMERAL})(?:{_BLANK}(?P<unit>[^\s0-9.…]\S*?))?"
+    rf"(?:{_BLANK}(?P<dots>\.\.+|…){_BLANK}(?P<high>{_NUMERAL})(?:{_BLANK}(?P<unit_high>[^\s0-9.…]\S*))?)?"
+)
+_PLAIN = re.compile(r"[-+−]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)")
+_FRACTION = re.compile(r"([0-9]+)/([0-9]+)")
+_SIZE = re.compile(r"[0-9]+(?:\.[0-9]+)?|[0-9]/0")
+_MOST_CHARACTERS = 15
+"""Digits past these are no measurement, and a number of four hundred of them is no number to a computer."""
+
+NAME = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*")
+_ADDRESS = re.compile(NAME.pattern + r"(?:\.[a-z0-9]+(?:-[a-z0-9]+)*)*[-+]?(?:/[0-9]+)?")
+_CODE = re.compile(r"[A-Z]{2}[0-9]{3}")
+_STUD = re.compile(r"M[0-9]+|no-[0-9]+")
+UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
+"""Characters that no drawing and no report can hold (a carriage return is taken for a blank before)."""
+
+
+def _numeral(text: str) -> str:
+    """A plain number in the one spelling: `+5` -> `5`, `.5` -> `0.5`, the minus sign as a hyphen."""
+    text = text.replace("−", "-").removeprefix("+")
+    sign, digits = ("-", text[1:]) if text.startswith("-") else ("", text)
+    return sign + ("0" + digits if digits.startswith(".") else digits)
+
+
+def _bad(written: str, code: str, message: str, start: int = 0, end: int = -1, **words: str) -> Reading:
+    problem = Problem(code, message, start, len(written) if end == -1 else end, **words)
+    return lambda span: Bad(written, span), problem
+
+
+def _bad_numeral(written: str, numeral: str, rest: str) -> Reading:
+    """Why `numeral` (with `rest` behind it, as `written`) is no plain number."""
+    if "," in numeral:
+        point, apart = numeral.replace(",", "."), numeral.replace(",", ", ")
+        if point.count(".") > 1:
+            return _bad(written, "CP101", f"a number with a comma in it: {written}", help=f"{apart}{rest}")
+        words = f"{point}{rest}, or `{apart}{rest}` if these are two things"
+        if re.fullmatch(r"[-+−]?[0-9]{1,3},[0-9]{3}", numeral):
+            words = f"{numeral.replace(',', '')}{rest} or {point}{rest}, whichever was meant"
+        return _bad(written, "CP101", f"a number with a comma in it: {written}", help=words)
+    if len(numeral) > _MOST_CHARACTERS:
+        return _bad(written, "CP116", f"a number of {len(numeral)} characters", help="a shorter one")
+    fraction = _FRACTION.fullmatch(numeral)
+    if fraction and int(fraction[2]) and rest:
+        decimal = f"{int(fraction[1]) / int(fraction[2]):.4g}"
+        message = f"a fraction is for inches and for split voltages: {written}"
+        return _bad(written, "CP116", message, help=f"{decimal}{rest}")
+    return _bad(written, "CP116", f"`{numeral}` is no number", help="digits with one point, as in 12.5")
+
+
+def _is_plain(numeral: str) -> bool:
+    return len(numeral) <= _MOST_CHARACTERS and _PLAIN.fullmatch(numeral) is not None
+
+
+def _unknown_unit(written: str, front: str, unit: str) -> Reading:
+    """`unit` behind `front` is none of the list."""
+    start = len(written) - len(unit)
+    meant = suggest(unit) or (nearest(unit, (*UNITS, *SIZE_SYSTEMS)) if len(unit) > 2 else None)
+    if meant:
+        words = f"{front} {meant}"
+        inches = re.fullmatch(r"(['′’])([0-9].*)", unit)
+        if inches:
+            words = f"{front} ft {inches[2]} in"
+    elif NAME.fullmatch(unit):
+        words = f"`{front}, {unit}` if `{unit}` begins what comes next, or a unit behind {front}"
+    else:
+        words = f"{front} and a unit such as V, A, W, m, ft, mm2, AWG"
+    return _bad(written, "CP102", f"`{unit}` is no unit here", start, label="unknown", help=words)
+
+
+def _fraction(written: str, numeral: str, unit: str, name: str) -> Reading | None:
+    """A fraction of an inch (a stud's name), or the two voltages of a split supply."""
+    parts = _FRACTION.fullmatch(numeral)
+    if parts is None or len(numeral) > _MOST_CHARACTERS:
+        return None
+    if name == "in" and int(parts[2]):
+        label = f"{numeral} in"
+        return lambda span: StudAtom(label, span), None
+    if name == "V":
+        return lambda span: Pair(parts[1], parts[2], "V", span), None
+    if name == "":
+        words = f"{numeral} AWG, if a conductor size is meant"
+        return _bad(written, "CP104", f"a number without a unit: {written}", help=words)
+    if suggest(unit) in ("in", "AWG", "V"):
+        return _unknown_unit(written, numeral, unit)
+    return None
+
+
+def _single(written: str, numeral: str, unit: str) -> Reading:
+    """One number, with or without a unit."""
+    name = normal(unit)
+    if name in SIZE_SYSTEMS and _SIZE.fullmatch(numeral) and len(numeral) <= _MOST_CHARACTERS:
+        return lambda span: SizeAtom(numeral, name, span), None
+    if not _is_plain(numeral):
+        return _fraction(written, numeral, unit, name) or _bad_numeral(written, numeral, f" {unit}" if unit else "")
+    number = _numeral(numeral)
+    value = float(number)
+    if not unit:
+        return lambda span: Number(value, number, span), None
+    if name in SIZE_SYSTEMS:
+        return _bad(written, "CP116", f"`{written}` is no conductor size", help="a size such as 12 AWG, 2/0 AWG or 4 mm2")
+    if name not in UNITS:
+        return _unknown_unit(written, numeral, unit)
+    spelled = f"{number} {name}"
+    return lambda span: Quantity(value, name, spelled, span), None
+
+
+def _counted(written: str, count: str, each: Reading) -> Reading:
+    """`8 x 0.25 A` once its quantity is read."""
+    make, problem = each
+    if problem:
+        return (lambda span: Bad(written, span)), problem
+    if len(count) > _MOST_CHARACTERS:
+        return _bad(written, "CP116", f"a number of {len(count)} characters", help="a shorter one")
+
+    def counted(span: Span) -> Atom:
+        one = make(span)
+        assert isinstance(one, Quantity | SizeAtom)
+        return Count(int(count), one, span)
+
+    return counted, None
+
+
+def _range(written: str, low: str, high: str, unit_low: str, unit_high: str, dots: str) -> Reading:
+    """`10.5..15 V`."""
+    unit = unit_high or unit_low
+    name = normal(unit)
+    for numeral in (low, high):
+        if not (_is_plain(numeral) or (name in SIZE_SYSTEMS and _SIZE.fullmatch(numeral))):
+            return _bad_numeral(written, numeral, "")
+    sized = name in SIZE_SYSTEMS
+    ends = (low, high) if sized else (_numeral(low), _numeral(high))
+    spelled = f"{ends[0]}..{ends[1]}"
+    if not unit:
+        message = f"a range without a unit: {written}"
+        return _bad(written, "CP104", message, help=f"{spelled} V if these are volts, or what they are")
+    if not sized and name not in UNITS:
+        return _unknown_unit(written, spelled, unit)
+    if unit_low and unit_high and normal(unit_low) != name:
+        message = f"the two ends of a range are in different units: {written}"
+        return _bad(written, "CP116", message, help="both in one unit, written once: 10.5..15 V")
+    problem = None
+    if dots != "..":
+        message = f"a range has two dots: {written}"
+        problem = Problem("CP116", message, 0, len(written), help=f"{spelled} {name}")
+    return (lambda span: Range(ends[0], ends[1], name, span)), problem
+
+
+@lru_cache(maxsize=4096)
+def read_value(written: str) -> Reading:
+    """A token that begins with a number: quantity, size, range, count, split voltage, fraction or bare number."""
+    found = _VALUE.fullmatch(written)
+    if found is None:
+        return _bad(written, "CP116", f"`{written}` cannot be read as a value", help="a number and its unit")
+    count, low, unit, dots, high, unit_high = found.group("count", "low", "unit", "dots", "high", "unit_high")
+    if dots and count is None:
+        return _range(written, low, high, unit or "", unit_high or "", dots)
+    if count is None:
+        return _single(written, low, unit or "")
+    if dots or not unit:
+        return _bad(written, "CP116", f"a count says how many of what: {written}", help=f"{count} x {low} A")
+    return _counted(written, count, _single(written, low, unit))
+
+
+def _inches(text: str) -> float:
+    """`6`, `6.5`, `1/2` or `6 1/2`."""
+    total = 0.0
+    for part in text.split():
+        fraction = _FRACTION.fullmatch(part)
+        total += int(fraction[1]) / int(fraction[2]) if fraction else float(part)
+    return total
+
+
+@lru_cache(maxsize=512)
+def read_inches(written: str) -> Reading:
+    """`5 ft 6 in`, `5 ft 6 1/2 in` (a quantity of feet) or `6 1/2 in` (a quantity of inches)."""
+    parts = re.split(r"[ \t\r\xa0\u2009\u202f]+", re.sub("(ft|in)", r" \1 ", written).strip())
+    numbers = [part for part in parts if part not in ("ft", "in")]
+    if any(len(n) > _MOST_CHARACTERS or n.endswith("/0") or re.fullmatch(r".*/0+", n) for n in numbers):
+        return _bad(written, "CP116", f"`{written}` is no length", help="a length such as 5 ft 6 in")
+    spelled = " ".join(parts)
+    if "ft" in parts:
+        cut = parts.index("ft")
+        value = float(parts[0]) + _inches(" ".join(parts[cut + 1 : -1])) / 12.0
+        return (lambda span: Quantity(value, "ft", spelled, span)), None
+    value = _inches(" ".join(numbers))
+    return (lambda span: Quantity(value, "in", spelled, span)), None
+
+
+def read_date(written: str) -> Reading:
+    """A day without quotes: numbers are no text."""
+    return _bad(written, "CP116", f"a date is a text, and a text has quotes: {written}", help=f'"{written}"')
+
+
+def name_like(text: str) -> str:
+    """The nearest legal spelling of a name, or "" where nothing of it is left: `Port_Locker` -> `port-locker`."""
+    plain = normalize("NFKD", text.replace("ß", "ss")).encode("ascii", "ignore").decode().lower()
+    parts = [re.sub(r"[^a-z0-9]+", "-", part).strip("-") for part in plain.split(".")]
+    spelled = ".".join(part for part in parts if part)
+    return spelled if NAME.match(spelled) else ""
+
+
+@lru_cache(maxsize=8192)
+def read_word(written: str) -> Reading:
+    """A name, an address, a finding's code, a stud's trade name, or any other word."""
+    if _STUD.fullmatch(written):
+        return (lambda span: StudAtom(written, span)), None
+    if _ADDRESS.fullmatch(written) or _CODE.fullmatch(written):
+        return (lambda span: Word(written, span)), None
+    spelled = name_like(written)
+    message = f"`{written}`: names and words are lower-case, joined by single hyphens"
+    if not spelled:
+        return _bad(written, "CP109", message, help="letters a to z, digits, single hyphens")
+    return (lambda span: Word(spelled, span)), Problem("CP109", message, 0, len(written), help=spelled)
+
+
+def read_text(written: str) -> str:
+    """The characters of a quoted text: `\\"` and `\\\\` stand for the mark behind the backslash."""
+    text = written[1:-1]
+    if "\\" in text:
+        text = re.sub(r'\\(["\\])', r"\1", text)
+    return UNPRINTABLE.sub("", text)
+
+
+def read_loose_text(written: str) -> Reading:
+    """A text without its closing quote, or in quotes of another kind."""
+    inner = written.strip("\"“”„«»'").strip()
+    quoted = '"' + inner.replace("\\", "\\\\").replace('"', "'") + '"'
+    if not written.startswith('"'):
+        make: Make = lambda span: Text(inner, span)  # noqa: E731
+        return make, Problem("CP103", "a text stands in straight double quotes", 0, len(written), help=quoted)
+    message = "a text without its closing quote"
+    return _bad(written, "CP103", message, label="begins here", help=quoted if "," not in inner else 'a `"` where it ends')
