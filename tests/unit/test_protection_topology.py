@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import time
 
-from copperplate.protection.topology import guard, survey
 from hand_built import build, part
+
+from copperplate.protection.topology import guard, survey
 
 PLUS, MINUS = part("plus", "bus"), part("minus", "bus")
 HOUSE = part("house", "battery")

@@ -1,0 +1,6 @@
+"""Protection: what guards each conductor, the ratings of devices, faults and what breaks them, AC. Floor 5."""
+
+from copperplate.protection.ratings import rate
+from copperplate.protection.topology import guard
+
+__all__ = ["guard", "rate"]

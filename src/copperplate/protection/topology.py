@@ -80,9 +80,7 @@ def _roots(region: Region) -> tuple[int, ...]:
     return (region.feeders[0][0],) if region.feeders else (region.nodes[0],)
 
 
-def _from_source(
-    system: System, circuit: Circuit, region: Region, walk: Walk, source: str
-) -> list[Stretch]:
+def _from_source(system: System, circuit: Circuit, region: Region, walk: Walk, source: str) -> list[Stretch]:
     """From the terminal of a source to every device and every end without one that it reaches."""
     origin: Origin = "battery" if system.parts[source].kind == "battery" else "bar"
     start = circuit.names[walk.root]

@@ -1,0 +1,99 @@
+"""The rating of each device: chosen where the plate is silent, checked where it speaks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from copperplate.findings import Finding
+from copperplate.model import PROTECTIVE, Device, Part, System, Traced
+from copperplate.model.results import Demand, Guard, Rating
+from copperplate.protection.battery import fault_a_by_source
+from copperplate.protection.bounds import Bounds, limit_of, protected_parts, starting_a, starts
+from copperplate.protection.rating_findings import judge
+from copperplate.protection.voltage import highest_v
+from copperplate.standards import fuses
+from copperplate.standards.profile import Profile
+
+
+def rate(
+    system: System, profile: Profile, demand: Demand, guards: Mapping[str, Guard]
+) -> tuple[dict[str, Rating], tuple[Finding, ...]]:
+    """The rating of every device, in declaration order: the smallest standard rating of its family that carries
+    its needs and lets its motors start, or the maker's advised one where that is larger. Switches, relays,
+    selectors and shunts keep what the plate states. Devices that no current is known for are left out."""
+    protected = protected_parts(system, guards)
+    ratings: dict[str, Rating] = {}
+    findings: list[Finding] = []
+    highest = highest_v(system)
+    fault = fault_a_by_source(system)
+    reach = _reach(system, guards, fault)
+    for device in system.devices.values():
+        amperes = demand.device_factored_a.get(device.id)
+        if amperes is None:
+            continue
+        needs = demand.why.get(device.id) or Traced(amperes, "A", "current with its factors")
+        if needs.value != amperes:
+            needs = Traced(amperes, "A", "current with its factors", inputs=(("current", needs.value, "A"),))
+        if device.kind not in PROTECTIVE:
+            ratings[device.id] = Rating(
+                device.id, device.kind, needs, device.rating_a, device.rating_a is not None, None, device.voltage_v
+            )
+            continue
+        panel = system.parts.get(device.panel)
+        bounds = Bounds(protected.get(device.id, ()), panel)
+        zone = system.nodes[device.legs[0][0]].zone
+        volts = highest[zone].value if zone in highest else system.nodes[device.legs[0][0]].nominal_v
+        name = _family(system, device, panel, amperes, volts, reach.get(device.id, 0.0))
+        family = profile.family(name)
+        rating_a = device.rating_a or _choose(family, amperes, bounds)
+        ratings[device.id] = Rating(
+            device.id,
+            name,
+            needs,
+            rating_a,
+            device.rating_a is not None,
+            device.breaks_a or family.interrupting_a,
+            device.voltage_v or family.voltage_v,
+            family.standard,
+            family.ratings_status,
+        )
+        findings += judge(profile, device, family, ratings[device.id], bounds)
+    return ratings, tuple(findings)
+
+
+def _reach(system: System, guards: Mapping[str, Guard], fault: Mapping[str, float | None]) -> dict[str, float]:
+    """An upper bound of the fault current at each device, before any size is known: every battery that reaches
+    its conductors, without the resistance of any cable."""
+    result: dict[str, float] = {}
+    for guard in guards.values():
+        amperes = sum(fault.get(source) or 0.0 for source in guard.sources)
+        for device in (*guard.devices, *guard.own_end):
+            result[device] = max(result.get(device, 0.0), amperes)
+    return result
+
+
+def _family(system: System, device: Device, panel: Part | None, amperes: float, highest: float, reach_a: float) -> str:
+    if device.family:
+        return device.family
+    if panel is not None and panel.get("family"):
+        return str(panel.get("family"))
+    nominal = system.nodes[device.legs[0][0]].nominal_v
+    return fuses.default_family(device.kind, device.rating_a or amperes, nominal, highest, reach_a)
+
+
+def _choose(family: fuses.Family, amperes: float, bounds: Bounds) -> float | None:
+    """The smallest rating that carries `amperes`, lets the motors behind it start, and is not below what the
+    maker advises; the last two only as far as the maker's and the panel's limits allow."""
+    least = fuses.next_rating(family, amperes)
+    if least is None:
+        return None
+    wanted = least
+    advised = max((part.get("advised_fuse_a", 0.0) for part in bounds.parts), default=0.0)
+    if advised > wanted:
+        wanted = advised if advised in family.ratings_a else (fuses.next_rating(family, advised) or wanted)
+    start = starting_a(bounds)
+    for rating in family.ratings_a:
+        if rating >= wanted and starts(family, rating, start):
+            wanted = rating
+            break
+    return wanted if wanted <= limit_of(bounds)[0] else least
