@@ -45,12 +45,15 @@ class Chemistry:
 def chemistry(name: str, nominal_v: float = 12.0) -> Chemistry:
     """Figures of chemistry `name` for one battery of `nominal_v`; KeyError for an unknown name.
 
-    Voltages scale with the number of 12 V blocks: `nominal_v` over 12 V, and for LiFePO4 (12.8 V a block) over
-    12.8 V unless it is a multiple of 12 V, as batteries sold as 12, 24 or 48 V have 4, 8 or 16 cells."""
+    Voltages scale with the number of cells: a multiple of 12 V has 6 lead or 4 LiFePO4 cells to each 12 V (what
+    is sold as 48 V then has 16, the more usual and higher in voltage); any other voltage the nearest whole number
+    of cells of 2.0 or 3.2 V."""
     rows = {r["quantity"]: r for r in table("batteries/chemistry").records if r["chemistry"] == name}
     block_v = float(rows["block_v"]["value"])
-    sold_as_v = 12.0 if nominal_v % 12.0 == 0.0 else block_v
-    blocks = nominal_v / sold_as_v
+    cells = 4 if name == "lifepo4" else 6
+    blocks = nominal_v / 12.0
+    if nominal_v % 12.0 != 0.0:
+        blocks = max(round(nominal_v / block_v * cells), 1) / cells
 
     def figure(quantity: str, words: str, scale: float) -> Traced:
         row = rows[quantity]

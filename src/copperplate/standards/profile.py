@@ -50,7 +50,7 @@ class Profile:
         a profile may ask more below 50 V than above."""
         entry = self.sheet["minimum"]["sheath" if sheath else "single"]
         if nominal_v < 50.0:
-            entry = self.sheet["minimum"].get("below_50v", entry)
+            entry = entry.get("below_50v", entry)
         named = size_from(*entry["size"].split())
         assert named is not None, entry
         chosen = self.at_least(area_mm2(named), series)
