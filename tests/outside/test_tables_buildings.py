@@ -7,6 +7,7 @@ and the grouping factors were read in equal national tables; method C above that
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import pytest
@@ -87,7 +88,9 @@ def test_nec_base_air_needs_no_factor_and_hotter_than_the_table_is_outside():
         NEC.factors(awg("10"), 90, 86, False, 120, 3, "")
 
 
-BUNDLES_310_15_C1 = {4: 0.80, 6: 0.80, 7: 0.70, 9: 0.70, 10: 0.50, 20: 0.50, 21: 0.45, 30: 0.45, 31: 0.40, 40: 0.40, 41: 0.35, 99: 0.35}  # fmt: skip
+BUNDLES_310_15_C1 = {
+    4: 0.80, 6: 0.80, 7: 0.70, 9: 0.70, 10: 0.50, 20: 0.50, 21: 0.45, 30: 0.45, 31: 0.40, 40: 0.40, 41: 0.35, 99: 0.35,
+}  # fmt: skip
 
 
 @pytest.mark.parametrize("conductors", BUNDLES_310_15_C1)
@@ -161,7 +164,7 @@ def test_every_standard_rating_of_nec_240_6():
     shipped = [(float(r["rating_a"]), r["breaker"]) for r in table("nec/240-6-a").records]
     assert [a for a, breaker in shipped if breaker == "1"] == list(STANDARD_RATINGS)
     assert [a for a, breaker in shipped if breaker == "0"] == [1, 3, 6, 10, 601]
-    for smaller, larger in zip(STANDARD_RATINGS, STANDARD_RATINGS[1:], strict=False):
+    for smaller, larger in itertools.pairwise(STANDARD_RATINGS):
         assert fuses.next_rating(NEC.family("breaker"), smaller + 0.1) == larger
     assert fuses.next_rating(NEC.family("breaker"), 601) is None
 
@@ -286,7 +289,10 @@ def test_hotter_insulation_never_counts_as_standing_more():
     assert adiabatic_k(105).value < adiabatic_k(90).value < adiabatic_k(70).value < 143
 
 
-@pytest.mark.parametrize(("line", "earth"), [("1.5", "1.5"), ("16", "16"), ("25", "16"), ("35", "16"), ("50", "25"), ("95", "50"), ("120", "70")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("line", "earth"),
+    [("1.5", "1.5"), ("16", "16"), ("25", "16"), ("35", "16"), ("50", "25"), ("95", "50"), ("120", "70")],
+)
 def test_iec_protective_conductors_by_the_line(line, earth):
     """IEC 60364-5-54 Table 54.2 (from memory): S to 16 mm², 16 mm² to 35 mm², S/2 above."""
     assert IEC.earth_size(100, "mm2", "ac", mm2(line))[0] == mm2(earth)

@@ -43,7 +43,9 @@ def test_every_row_of_the_small_craft_table_and_that_it_is_from_memory(area):
     assert ISO.ampacity(Size(area, "mm2"), 90).value == AMPACITY[area][2]
 
 
-@pytest.mark.parametrize(("insulation", "printed"), [(70, 0.75), (85, 0.82), (90, 0.82), (105, 0.86), (125, 0.89), (200, 1.0)])  # fmt: skip
+@pytest.mark.parametrize(
+    ("insulation", "printed"), [(70, 0.75), (85, 0.82), (90, 0.82), (105, 0.86), (125, 0.89), (200, 1.0)]
+)
 def test_small_craft_engine_spaces(insulation, printed):
     (factor,) = ISO.factors(Size("6", "mm2"), insulation, 30, True, 12, 2, "")
     assert factor.value == printed
@@ -181,11 +183,13 @@ def test_colours_of_us_boats():
     assert colour("cfr-183", "earthed", "pos", "dc", False) == "RD"
     assert colour("cfr-183", "earthed", "neg", "dc", False) == "BK"
     assert colour("cfr-183", "earthed", "neg", "dc", True) == "YE"
-    assert [colour("cfr-183", "earthed", p, "ac", True) for p in ("l", "l1", "l2", "n", "pe")] == ["BK", "BK", "RD", "WH", "GN"]  # fmt: skip
+    ac = {"l": "BK", "l1": "BK", "l2": "RD", "n": "WH", "pe": "GN"}
+    assert {pole: colour("cfr-183", "earthed", pole, "ac", True) for pole in ac} == ac
 
 
 def test_colours_of_iec_60445():
     """IEC 60445:2017 6.2, 6.3: DC red and white, AC brown, black, blue, protective green-yellow."""
     assert colour("iec-60364", "earthed", "pos", "dc", True) == "RD"
     assert colour("iec-60364", "floating", "neg", "dc", True) == "WH"
-    assert [colour("iec-60364", "earthed", p, "ac", True) for p in ("l1", "l2", "n", "pe")] == ["BN", "BK", "BU", "GNYE"]  # fmt: skip
+    ac = {"l1": "BN", "l2": "BK", "n": "BU", "pe": "GNYE"}
+    assert {pole: colour("iec-60364", "earthed", pole, "ac", True) for pole in ac} == ac

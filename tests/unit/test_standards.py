@@ -129,9 +129,7 @@ def test_terminal_factor_never_falls_short_of_its_limit():
     """The product of ampacity and factors in order must not miss a standard rating by a rounding error, nor pass
     the terminals' own figure by more than one."""
     nec = profile("nec")
-    for size, insulation, ambient, loaded in itertools.product(
-        nec.sizes("awg"), (75, 90), (10, 22, 30, 33), (2, 4)
-    ):
+    for size, insulation, ambient, loaded in itertools.product(nec.sizes("awg"), (75, 90), (10, 22, 30, 33), (2, 4)):
         amperes = nec.ampacity(size, insulation).value
         for factor in nec.factors(size, insulation, ambient, False, 120, loaded, ""):
             amperes *= factor.value

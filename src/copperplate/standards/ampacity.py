@@ -113,9 +113,7 @@ def device_cap(profile: Profile, size: Size, current: str) -> Traced | None:
     if current not in rule.get("currents", ()):
         return None
     read = table(rule["table"])
-    fitting = [
-        (row, cells) for row, cells in _rows(rule["table"]) if area_mm2(row) <= area_mm2(size) * SAME
-    ]
+    fitting = [(row, cells) for row, cells in _rows(rule["table"]) if area_mm2(row) <= area_mm2(size) * SAME]
     last = _rows(rule["table"])[-1][0]
     if not fitting or (fitting[-1][0] == last and area_mm2(size) > area_mm2(last) * SAME):
         return None

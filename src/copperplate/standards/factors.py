@@ -95,9 +95,7 @@ def _by_table(profile: Profile, column: float, ambient_c: float) -> Traced | Non
                 f"{read.clause}, {column:g} °C, air to {cells['ambient_max_c']} °C",
                 cells.get(f"status_{column:g}c") or cells["status"],
             )  # fmt: skip
-    raise OutsideTable(
-        f"{read.clause} gives no factor for insulation of {column:g} °C in air of {ambient_c:g} °C"
-    )
+    raise OutsideTable(f"{read.clause} gives no factor for insulation of {column:g} °C in air of {ambient_c:g} °C")
 
 
 def _engine_space(profile: Profile, name: str, column: float) -> Traced:
@@ -162,16 +160,14 @@ def _bundle(profile: Profile, nominal_v: float, loaded: int, laid: str) -> Trace
 
 
 def _terminals(profile: Profile, size: Size, insulation_c: float, applied: list[Traced]) -> Traced | None:
-    """Terminals rated cooler than the insulation: the corrected ampacity may not exceed the figure of their own
-    column. Given as a last factor, so that the product is that figure."""
+    """Terminals: the corrected ampacity, whatever the insulation and however cold the air, may not exceed the
+    figure of the terminals' own column. Given as a last factor, so that the product is that figure."""
     rule = profile.sheet.get("terminals")
     row = row_of(profile, size)
     if not rule or row is None:
         return None
     small = area_mm2(row) <= area_mm2(Size(rule["small_to"], "AWG")) * 1.0001
     column = float(rule["small_c"] if small else rule["large_c"])
-    if insulation_c <= column:
-        return None
     limit = look_up(profile, row, column)
     corrected_a = look_up(profile, size, insulation_c).value
     for factor in applied:

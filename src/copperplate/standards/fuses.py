@@ -127,9 +127,7 @@ BLADE_TO_A = 30.0
 """Blades are taken up to here, the largest rating that both sizes of blade and most fuse blocks have."""
 
 
-def default_family(
-    kind: str, needs_a: float, nominal_v: float, highest_v: float, fault_a: float = 0.0
-) -> str:
+def default_family(kind: str, needs_a: float, nominal_v: float, highest_v: float, fault_a: float = 0.0) -> str:
     """The family taken where the plate names none; the choice is an assumption that the report lists.
 
     A breaker is a "breaker". A fuse is the first of `PREFERENCE` whose ratings reach `needs_a` (blades to 30 A),

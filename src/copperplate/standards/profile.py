@@ -93,9 +93,7 @@ class Profile:
 
         `loaded_conductors`: current-carrying conductors laid together (see `counting`), this run's included.
         OutsideTable where the air is too hot for the insulation, or the bundle larger than the table."""
-        return factors.apply(
-            self, size, insulation_c, ambient_c, engine_space, nominal_v, loaded_conductors, laid
-        )
+        return factors.apply(self, size, insulation_c, ambient_c, engine_space, nominal_v, loaded_conductors, laid)
 
     @property
     def engine_space_c(self) -> Traced:
