@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
-from copperplate.syntax import values
+from copperplate.syntax import values, words
 from copperplate.syntax.problems import Problem
 from copperplate.syntax.tree import (
     Atom,
@@ -33,19 +35,18 @@ from copperplate.text import Source, Span
 STROKES: dict[str, int] = {"--": 1, "-//-": 2, "-///-": 3, "-////-": 4}
 _MEANT_STROKES: dict[str, str] = {"-/-": "--", "-//": "-//-", "-///": "-///-", "-////": "-////-"}
 _STRAYS: dict[str, str] = {
-    "=": "nothing in its place: `nominal 12 V` has no equals sign",
+    "=": "leaving it out: `nominal 12 V` has no equals sign",
     ";": "a comma",
-    "(": "nothing in its place, or a device in square brackets",
-    ")": "nothing in its place",
+    "(": "leaving it out, or square brackets for a device in a run",
     "°": "degC or degF behind a number",
 }
-_READERS = {
+_READERS: dict[str, Callable[[str], values.Reading]] = {
     "VALUE": values.read_value,
-    "WORD": values.read_word,
+    "WORD": words.read_word,
     "FEET_INCHES": values.read_inches,
     "MIXED_INCHES": values.read_inches,
     "DATE": values.read_date,
-    "LOOSE_TEXT": values.read_loose_text,
+    "LOOSE_TEXT": words.read_loose_text,
 }
 _NUMERIC = (Number, Quantity, SizeAtom, Range, Pair, Count)
 
@@ -63,15 +64,15 @@ class Builder:
     def _span(self, start: int, end: int) -> Span:
         return Span(self.source, self.base + start, self.base + end)
 
-    def _report(self, code: str, message: str, span: Span, **words: str) -> None:
-        self.problems.append(Problem(code, message, span.start, span.end, **words))
+    def _report(self, code: str, message: str, span: Span, help: str) -> None:
+        self.problems.append(Problem(code, message, span.start, span.end, help=help))
 
     def atom(self, token: Any) -> Atom:
         """The value of one token."""
         span = self._span(token.start_pos, token.end_pos)
         kind, written = token.type, str(token)
         if kind == "TEXT":
-            return Text(values.read_text(written), span)
+            return Text(words.read_text(written), span)
         reader = _READERS.get(kind)
         if reader is None:
             return self._stray(written, span)
@@ -79,16 +80,15 @@ class Builder:
         if problem:
             placed = problem.moved(span.start)
             if kind == "WORD":
-                self.misspelled.setdefault(written, []).append(placed)
+                self.misspelled.setdefault(words.misspelled_part(written), []).append(placed)
             else:
                 self.problems.append(placed)
         return make(span)
 
     def _stray(self, written: str, span: Span) -> Bad:
-        # Characters that no text can hold are reported for the source as a whole.
-        if values.UNPRINTABLE.sub("", written):
-            words = _STRAYS.get(written[0], "without it, or a text in double quotes")
-            self._report("CP110", f"`{written}` means nothing here", span, help=words)
+        shown = f"`{written}`" if written.isprintable() else f"the character U+{ord(written[0]):04X}"
+        repair = _STRAYS.get(written[0], "leaving it out, or a text in double quotes")
+        self._report("CP110", f"{shown} means nothing here", span, help=repair)
         return Bad(written, span)
 
     def _word(self, token: Any) -> Word:
@@ -97,14 +97,14 @@ class Builder:
         if isinstance(atom, Word):
             return atom
         written = atom.name if isinstance(atom, StudAtom) else str(token)
-        if isinstance(atom, StudAtom) and not values.NAME.fullmatch(written):
+        if isinstance(atom, StudAtom) and not words.NAME.fullmatch(written):
             written = written.lower()
             self._report("CP109", f"`{token}` is a stud, and a name is wanted here", atom.span, help=written)
         return Word(written, atom.span)
 
     def _atoms(self, tokens: list[Any]) -> tuple[Atom, ...]:
         atoms = tuple([self.atom(token) for token in tokens])
-        for left, right in zip(atoms, atoms[1:], strict=False):
+        for left, right in pairwise(atoms):
             if isinstance(right, _NUMERIC) and isinstance(left, _NUMERIC):
                 self._side_by_side(left, right)
         return atoms
@@ -118,10 +118,10 @@ class Builder:
         elif isinstance(left, Quantity) and left.unit == "ft" and isinstance(right, Number):
             self._report("CP104", f"a number without a unit: {second}", right.span, help=f"{first} {second} in")
         else:
-            words = f"{first}, {second}"
+            repair = f"{first}, {second}"
             if isinstance(left, Number) and len(second) > 3 and second[:3].isdigit() and not second[3].isdigit():
-                words = f"{first}{second} if it is one number, `{words}` if these are two things"
-            self._report("CP117", f"a comma is missing: {span.text}", span, help=words)
+                repair = f"{first}{second} if it is one number, `{repair}` if these are two things"
+            self._report("CP117", f"a comma is missing: {span.text}", span, help=repair)
 
     def _item(self, tree: Any) -> Item:
         tokens = tree.children
@@ -145,8 +145,8 @@ class Builder:
         if conductors is None:
             meant = _MEANT_STROKES.get(mark, "-////-" if mark.count("/") > 4 else "--")
             conductors = STROKES[meant]
-            words = f"{meant} for {conductors} conductor{'s' if conductors > 1 else ''}"
-            self._report("CP113", f"`{mark}` is no stroke", span, help=words)
+            repair = "-- for one conductor, -//- for two" if mark == "-/-" else meant
+            self._report("CP113", f"`{mark}` is no stroke", span, help=repair)
         return Stroke(conductors, span)
 
     def _bracket(self, tree: Any) -> Bracket:

@@ -22,5 +22,8 @@ def grammar_text() -> str:
 @lru_cache(maxsize=1)
 def parser() -> Lark:
     """The parser of one statement. It is built from the text each time: that costs less than 50 ms, and a cache
-    on disk would be one more thing to go stale."""
-    return Lark(grammar_text(), parser="lalr", lexer="contextual", maybe_placeholders=False)
+    on disk would be one more thing to go stale.
+
+    No two of its terminals begin alike, so the basic lexer does. A contextual one would only make a stroke in the
+    wrong place look like stray characters."""
+    return Lark(grammar_text(), parser="lalr", lexer="basic", maybe_placeholders=False)

@@ -14,6 +14,8 @@ _SPACE = BLANKS + "\n"
 _TEXT_OR_COMMENT = re.compile(r'"(?:[^"\\\n]|\\.)*"|#[^\n]*')
 _FIRST_COLUMN = re.compile(rf"^[^{_SPACE}]", re.MULTILINE)
 _INDENTED = re.compile(rf"^[{BLANKS}]*(?=[^{_SPACE}])", re.MULTILINE)
+_UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
+"""Characters that no drawing and no report can hold."""
 _GOES_ON = re.compile(r"[-–—,\]\[.0-9]")
 """No statement begins with one of these: a line that does goes on with the one above."""
 
@@ -49,7 +51,8 @@ def _comments(source: Source) -> tuple[str, list[Comment]]:
             continue
         line_start = text.rfind("\n", 0, start) + 1
         own_line = not text[line_start:start].strip(BLANKS)
-        comments.append(Comment(text[start + 1 : end].rstrip(BLANKS), Span(source, start, end), own_line))
+        words = text[start + 1 : end].rstrip(BLANKS)
+        comments.append(Comment(words, Span(source, start, start + 1 + len(words)), own_line))
         pieces += (text[done:start], " " * (end - start))
         done = end
     return "".join((*pieces, text[done:])) if comments else text, comments
@@ -67,23 +70,36 @@ def _starts(text: str) -> tuple[list[int], list[Problem]]:
         least = min(end - start for start, end in lines)
         starts = [end for start, end in lines if end - start == least]
         first, last = starts[0], prelude.find("\n", starts[0])
-        words = "begin it in the first column, where statements begin"
+        words = "beginning it in the first column, where statements begin"
         message = "an indented line with no statement above it"
         problems.append(Problem("CP111", message, first, len(prelude) if last == -1 else last, help=words))
     for column in columns:
         if starts and _GOES_ON.match(text, column):
             end = text.find("\n", column)
             message = "no statement begins like this, and a line that goes on is indented"
-            words = "indent this line, if it goes on with the one above"
+            words = "indenting this line, if it goes on with the one above"
             problems.append(Problem("CP111", message, column, len(text) if end == -1 else end, help=words))
         else:
             starts.append(column)
     return starts, problems
 
 
+def _unprintable(source: Source) -> list[Problem]:
+    """Characters that cannot be printed, the first of each line. They are read as blanks."""
+    problems: dict[int, Problem] = {}
+    for match in _UNPRINTABLE.finditer(source.text):
+        line = source.position(match.start())[0]
+        message = f"a character that cannot be printed: U+{ord(match[0]):04X}"
+        problems.setdefault(line, Problem("CP110", message, match.start(), match.end(), help="leaving it out"))
+    return list(problems.values())
+
+
 def survey(source: Source) -> Survey:
     """Statements, the comments within each, the comments between them, and lines that fit nowhere."""
     text, comments = _comments(source)
+    unprintable = _unprintable(source)
+    if unprintable:
+        text = _UNPRINTABLE.sub(" ", text)
     starts, problems = _starts(text)
     stretches: list[Stretch] = []
     free: list[Comment] = []
@@ -107,4 +123,4 @@ def survey(source: Source) -> Survey:
             at += 1
         stretches.append(Stretch(start, end, tuple(comments[first:at])))
     free += comments[at:]
-    return Survey(text, tuple(stretches), tuple(free), tuple(problems))
+    return Survey(text, tuple(stretches), tuple(free), (*problems, *unprintable))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 import gc
 
+from lark import Token, Tree
 from lark.exceptions import UnexpectedInput
 
 from copperplate.findings import Finding, finding
@@ -15,7 +16,7 @@ from copperplate.syntax.problems import Problem
 from copperplate.syntax.recovery import is_run, mend, tokens_of
 from copperplate.syntax.runs import check_ends
 from copperplate.syntax.tree import BadStatement, Comment, Declaration, End, Plate, RunStatement, Statement, Word
-from copperplate.syntax.values import UNPRINTABLE, read_word
+from copperplate.syntax.words import read_word
 from copperplate.text import Source, Span
 
 _MOST_CUTS = 20
@@ -47,12 +48,12 @@ def read(data: bytes, name: str) -> tuple[Source | None, tuple[Finding, ...]]:
 def subject(statement: Statement) -> str:
     """What a finding about `statement` calls it."""
     if isinstance(statement, Declaration):
-        names = (atom.text for atom in statement.head if isinstance(atom, Word))
-        return next(names, statement.keyword.text)
+        first = statement.head[0] if statement.head else None
+        return first.text if isinstance(first, Word) else statement.keyword.text
     if isinstance(statement, RunStatement):
         last = statement.elements[-1]
         return statement.name.text if statement.name else last.address.text if isinstance(last, End) else ""
-    return statement.name or statement.keyword
+    return statement.name or statement.keyword or (statement.words[0].text if statement.words else "")
 
 
 def _unread(builder: Builder, piece: str, span: Span, comments: tuple[Comment, ...]) -> BadStatement:
@@ -77,6 +78,7 @@ def _statements(builder: Builder, text: str, stretch: Stretch, cuts_left: int = 
     piece = text[stretch.start : stretch.end]
     span = Span(builder.source, stretch.start, stretch.end)
     cuts: list[int] = []
+    tree: Tree[Token] | None
     try:
         tree = parser().parse(piece)
     except UnexpectedInput:
@@ -89,7 +91,8 @@ def _statements(builder: Builder, text: str, stretch: Stretch, cuts_left: int = 
         statement = builder.declaration(tree, span)
     elif tree is not None:
         checked = check_ends(builder.run(tree, span))
-        builder.problems += checked.problems
+        known = {problem.start for problem in builder.problems}
+        builder.problems += [problem for problem in checked.problems if problem.start not in known]
         statement, cuts = checked.run, checked.cuts
     if cuts and cuts_left:
         return _cut(builder, text, stretch, cuts[:cuts_left], cuts_left)
@@ -117,16 +120,6 @@ def _cut(builder: Builder, text: str, stretch: Stretch, cuts: list[int], cuts_le
         comments = tuple([c for c in stretch.comments if start <= c.span.start and (last or c.span.start < following)])
         result += _statements(builder, text, Stretch(start, end, comments), cuts_left - len(cuts))
     return result
-
-
-def _unprintable(source: Source) -> list[Problem]:
-    """Characters that no drawing can hold, the first of each line."""
-    problems: dict[int, Problem] = {}
-    for match in UNPRINTABLE.finditer(source.text):
-        line = source.position(match.start())[0]
-        message = f"a character that cannot be printed: U+{ord(match[0]):04X}"
-        problems.setdefault(line, Problem("CP110", message, match.start(), match.end(), help="without it"))
-    return list(problems.values())
 
 
 def _misspelled(builder: Builder) -> list[Problem]:
@@ -168,7 +161,7 @@ def _parse(source: Source) -> tuple[Plate, tuple[Finding, ...]]:
         if builder.problems:
             findings += [problem.finding(source, subject(found[0])) for problem in builder.problems]
             builder.problems = []
-    whole = [*surveyed.problems, *_unprintable(source), *_misspelled(builder)]
+    whole = [*surveyed.problems, *_misspelled(builder)]
     if not statements and not whole:
         help = 'a first statement: system "Heron" nominal 12 V'
         whole.append(Problem("CP119", "the plate is empty", 0, 0, help=help))

@@ -26,9 +26,9 @@ _EXPECTED: dict[str, str] = {
     "VALUE": "a value",
     "_COMMA": "a comma",
     "CLOSE": "a `]`",
-    "COLON": "a colon",
     "$END": "the end of the statement",
 }
+"""What the parser accepts, in the reader's words. A colon is never all that is expected, so it is not named."""
 
 
 @dataclass(slots=True)
@@ -51,10 +51,28 @@ def is_run(tokens: Iterable[Token]) -> bool:
     return any(token.type == "STROKE" for token in tokens)
 
 
-def _problem(code: str, message: str, token: Token, **words: Any) -> Problem:
-    mark = token.strip() or str(token)
-    start = (token.start_pos or 0) + token.index(mark)
-    return Problem(code, message, start, start + len(mark), **words)
+def mend(piece: str) -> Mended:
+    """Reads a statement that the grammar refuses."""
+    mender = _Mender(piece, tokens_of(piece))
+    mender.open()
+    if mender.tokens:
+        mender.drop_commas()
+        mender.feed()
+    return mender.mended
+
+
+def _start(token: Token) -> int:
+    """Where a token's own characters start, blanks before them aside."""
+    return (token.start_pos or 0) + len(token) - len(token.lstrip())
+
+
+def _end(token: Token) -> int:
+    return (token.start_pos or 0) + len(token.rstrip())
+
+
+def _made(kind: str, text: str, at: int) -> Token:
+    """A token that the reader forgot: it has a place and no width."""
+    return Token(kind, text, at, end_pos=at)
 
 
 def _is_break(token: Token) -> bool:
@@ -65,178 +83,183 @@ def _types(tokens: list[Token]) -> list[str]:
     return [token.type for token in tokens]
 
 
-def _own_statement(token: Token) -> Problem:
-    message = "this line is indented, so it goes on with the one above, and it reads as a statement of its own"
-    return _problem("CP115", message, token, help="begin it in the first column")
-
-
-def _opening(tokens: list[Token], mended: Mended) -> list[Token]:
-    """Looks at what stands before the first stroke: a run begins with one end, after its name if it has one."""
-    while len(tokens) > 1 and tokens[0].type == "STRAY":
-        mended.problems.append(_problem("CP110", f"`{tokens[0]}` means nothing here", tokens[0], help="without it"))
-        tokens = tokens[1:]
-    types = _types(tokens)
-    if types[0] != "WORD":
-        message = f"a statement begins with its kind, or with the end of a run, not with `{tokens[0].strip()}`"
-        mended.problems.append(_problem("CP114", message, tokens[0], help='load fridge "Fridge" 5 A, for example'))
-        return []
-    stroke = types.index("STROKE") if "STROKE" in types else 0
-    front = 2 if types[1:2] == ["COLON"] else 0
-    if stroke <= front + 1:
-        return tokens
-    breaks = [at for at in range(stroke) if _is_break(tokens[at])]
-    if breaks and types[breaks[-1] + 1 : stroke] in (["WORD"], ["WORD", "COLON", "WORD"]):
-        first = tokens[breaks[-1] + 1]
-        mended.problems.append(_own_statement(first))
-        mended.cut = first.start_pos
-        return []
-    second = tokens[front + 1]
-    if types[front + 1] == "WORD" and stroke == front + 2:
-        message = f"a run begins at one end; here stand two words, `{tokens[front]}` and `{second}`"
-        words = f"`{second} {tokens[stroke].strip()}` without `{tokens[front]}`"
-        mended.problems.append(_problem("CP106", message, tokens[front], help=words))
-        return [*tokens[:front], *tokens[front + 1 :]]
-    if types[front + 1] not in ("WORD", "_COMMA", "TEXT", "LOOSE_TEXT", "CLOSE", "COLON"):
-        mended.problems.append(_missing_stroke(tokens[front], second))
-        return [*tokens[: front + 1], _made("STROKE", "--", second), *tokens[front + 1 :]]
-    return tokens
-
-
-def _made(kind: str, text: str, before: Token) -> Token:
-    """A token that the reader forgot, of no width, right before another one."""
-    return Token(kind, text, before.start_pos, before.line, before.column, before.line, before.column, before.start_pos)
-
-
-def _missing_stroke(left: Token, right: Token) -> Problem:
-    message = f"a stroke is missing between `{left.strip()}` and `{right.strip()}`"
-    return _problem("CP105", message, right, help=f"{left.strip()} -- {right.strip()}")
-
-
-def _commas(tokens: list[Token], mended: Mended) -> list[Token]:
-    """Leaves out commas with nothing before or behind them."""
-    kept: list[Token] = []
-    for token, following in zip(tokens, (*_types(tokens[1:]), "$END"), strict=True):
-        before = kept[-1].type if kept else ""
-        spare = before in ("_COMMA", "STROKE", "OPEN", "COLON") or following in ("STROKE", "CLOSE", "$END")
-        if token.type == "_COMMA" and spare:
-            mended.problems.append(_problem("CP117", "nothing stands on one side of this comma", token, help="without it"))
-        else:
-            kept.append(token)
-    return kept
-
-
 def _expected(accepted: set[str]) -> str:
     words = [word for kind, word in _EXPECTED.items() if kind in accepted]
-    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " or " + words[-1] if words else "nothing more"
+    if len(words) < 2:
+        return words[0] if words else "nothing more"
+    return ", ".join(words[:-1]) + " or " + words[-1]
 
 
 @dataclass(slots=True)
-class _Feeder:
-    """Feeds tokens to the parser and decides about each that does not fit."""
+class _Mender:
+    """Works through the tokens of one statement; `at` is the next one, `before` the last that was fed."""
 
+    piece: str
     tokens: list[Token]
-    mended: Mended
-    run: bool
-    machine: Any
+    mended: Mended = field(default_factory=Mended)
     at: int = 0
     before: Token | None = None
     opening: Token | None = None
+    machine: Any = None
 
-    def _note(self, problem: Problem) -> None:
-        self.mended.problems.append(problem)
+    def _note(self, code: str, message: str, token: Token, help: str = "", end: int | None = None) -> None:
+        last = _end(token) if end is None else end
+        self.mended.problems.append(Problem(code, message, _start(token), last, help=help))
+
+    def _own_statement(self, first: Token) -> None:
+        """The line that begins with `first` should have begun in the first column."""
+        message = "this line is indented, so it goes on with the one above, and it reads as a statement of its own"
+        self._note("CP115", message, first, "beginning it in the first column")
+        self.mended.cut = first.start_pos
+        self.tokens = []
+
+    # --- before the parser is fed -------------------------------------------------------------------------
+
+    def open(self) -> None:
+        """Looks at what stands before the first stroke: a run begins with one end, after its name if it has one.
+
+        No tokens are left where the statement is to be cut or is past mending."""
+        while len(self.tokens) > 1 and self.tokens[0].type == "STRAY":
+            self._note("CP110", f"`{self.tokens[0]}` means nothing here", self.tokens[0], "leaving it out")
+            self.tokens = self.tokens[1:]
+        if self.tokens[0].type != "WORD":
+            message = f"a statement begins with its kind or with the end of a run, not with `{self.tokens[0].strip()}`"
+            self._note("CP114", message, self.tokens[0], 'load fridge "Fridge" 5 A, for example')
+            self.tokens = []
+            return
+        self._join_hyphens()
+        types = _types(self.tokens)
+        stroke = types.index("STROKE") if "STROKE" in types else 0
+        front = 2 if types[1:2] == ["COLON"] else 0
+        if stroke > front + 1:
+            self._front_of_run(types, stroke, front)
+
+    def _join_hyphens(self) -> None:
+        """`load port--locker 3 m`: in a declaration, words with a stroke between and no blanks are one name."""
+        joined, noted = self.tokens[:2], len(self.mended.problems)
+        for token in self.tokens[2:]:
+            if token.type == "WORD" and len(joined) > 2 and joined[-1] == "--" and joined[-2].type == "WORD":
+                del joined[-1]
+                left = joined.pop()
+                name = Token("WORD", f"{left}-{token}", left.start_pos, end_pos=token.end_pos)
+                self._note("CP109", f"`{left}--{token}`: a name has single hyphens", left, str(name), token.end_pos)
+                joined.append(name)
+            else:
+                joined.append(token)
+        if is_run(joined):
+            del self.mended.problems[noted:]
+        else:
+            self.tokens = joined
+
+    def _front_of_run(self, types: list[str], stroke: int, front: int) -> None:
+        """More than one end stands before the first stroke."""
+        breaks = [at for at in range(stroke) if _is_break(self.tokens[at])]
+        if breaks and types[breaks[-1] + 1 : stroke] in (["WORD"], ["WORD", "COLON", "WORD"]):
+            self._own_statement(self.tokens[breaks[-1] + 1])
+            return
+        first, second = self.tokens[front], self.tokens[front + 1]
+        if second.type == "WORD" and stroke == front + 2:
+            message = f"a run begins at one end; here stand two words, `{first}` and `{second}`"
+            self._note("CP106", message, first, f"`{second} {self.tokens[stroke].strip()}` without `{first}`")
+            del self.tokens[front]
+        elif second.type in ("VALUE", "FEET_INCHES", "MIXED_INCHES", "OPEN"):
+            self._missing_stroke(front + 1)
+            self.tokens.insert(front + 1, _made("STROKE", "--", _start(second)))
+
+    def drop_commas(self) -> None:
+        """Leaves out commas with nothing before or behind them."""
+        kept: list[Token] = []
+        for token, following in zip(self.tokens, (*_types(self.tokens[1:]), "$END"), strict=True):
+            before = kept[-1].type if kept else ""
+            spare = before in ("_COMMA", "STROKE", "OPEN", "COLON") or following in ("STROKE", "CLOSE", "$END")
+            if token.type == "_COMMA" and spare:
+                self._note("CP117", "nothing stands on one side of this comma", token, "leaving it out")
+            else:
+                kept.append(token)
+        self.tokens = kept
+
+    # --- feeding --------------------------------------------------------------------------------------------
+
+    def feed(self) -> None:
+        """Feeds all tokens; the tree is left in `mended` where the statement could be mended."""
+        self.machine = parser().parse_interactive("")
+        while self.at < len(self.tokens) and len(self.mended.problems) <= _MOST_PROBLEMS:
+            try:
+                self._put(self.tokens[self.at])
+                self.at += 1
+            except UnexpectedToken:
+                self._repair(self.tokens[self.at])
+        if self.at >= len(self.tokens) and self.before is not None and self.mended.cut is None:
+            self._finish(self.before)
 
     def _put(self, token: Token) -> None:
         self.machine.feed_token(token)
         self.before = token
         self.opening = token if token.type == "OPEN" else None if token.type == "CLOSE" else self.opening
 
-    def feed(self) -> None:
-        """Feeds all tokens; the tree is left in `mended` where the statement could be mended."""
-        while self.at < len(self.tokens) and len(self.mended.problems) <= _MOST_PROBLEMS:
-            token = self.tokens[self.at]
-            try:
-                self._put(token)
+    def _repair(self, token: Token) -> None:
+        """Puts one token in, or leaves `token` out."""
+        before, accepted, run = self.before, self.machine.accepts(), is_run(self.tokens)
+        if self.opening is not None and before is not None and token.type in ("STROKE", "OPEN"):
+            self._close(self.opening, before)
+        elif run and "STROKE" in accepted and before is not None and token.type not in ("COLON", "CLOSE"):
+            if token.type != "_COMMA":
+                self._missing_stroke(self.at)
+                self._put(_made("STROKE", "--", _start(token)))
+            else:
                 self.at += 1
-            except UnexpectedToken:
-                self._repair(token)
-                if self.mended.cut is not None:
-                    return
-        if self.at >= len(self.tokens):
-            self._finish()
+        elif token.type == "OPEN" and not run:
+            self._note("CP114", "a device in brackets stands in a run", token, "moving it into the line of a run")
+            while self.at < len(self.tokens) and self.tokens[self.at].type != "CLOSE":
+                self.at += 1
+            self.at += 1
+        elif token.type == "COLON" and self.at >= 2 and _is_break(self.tokens[self.at - 2]) and before is not None:
+            self._own_statement(before)
+        else:
+            self._leave_out(token, accepted)
+            self.at += 1
 
-    def _finish(self) -> None:
-        last = self.before
-        assert last is not None
+    def _leave_out(self, token: Token, accepted: set[str]) -> None:
+        if token.type == "STROKE" and self.before is not None and self.before.type == "STROKE":
+            self._note("CP112", "two strokes in a row", token, "one of them, or a length between them")
+        elif token.type == "CLOSE":
+            self._note("CP108", "a `]` without its `[`", token, "a `[` before the device, or neither")
+        elif token.type == "COLON":
+            words = "leaving it out: it stands behind the name of a run, or of a device in brackets"
+            self._note("CP110", "`:` means nothing here", token, words)
+        else:
+            self._note("CP114", f"{_expected(accepted)} is expected here, not `{token.strip()}`", token)
+
+    def _missing_stroke(self, at: int) -> None:
+        """A stroke is missing before token `at`."""
+        types, token = _types(self.tokens), self.tokens[at]
+        end = _end(token)
+        if token.type == "OPEN" and "CLOSE" in types[at:]:
+            end = _end(self.tokens[types.index("CLOSE", at)])
+        text = self.piece[_start(token) : end]
+        self._note("CP105", f"a stroke is missing before `{text}`", token, f"-- {text}", end)
+
+    def _close(self, opening: Token, last: Token) -> None:
+        """Puts in the bracket that should have closed behind `last`."""
+        if last.type == "OPEN" or last.type == "COLON":
+            words = "a device and a `]` behind it"
+        else:
+            words = f"{self.piece[_start(opening) : _end(last)]}]"
+        self._note("CP108", "a bracket without its `]`", opening, words, _end(last))
+        if last.type == "COLON":
+            self._put(_made("WORD", "fuse", _end(last)))
+        self._put(_made("CLOSE", "]", _end(last)))
+
+    def _finish(self, last: Token) -> None:
         if self.opening is not None:
-            self._close(_made("CLOSE", "]", last))
+            self._close(self.opening, last)
+            last = self.before or last
         try:
             self.mended.tree = self.machine.feed_eof(last)
         except UnexpectedToken:
             if last.type == "STROKE":
-                words = "the component where the run ends, behind it"
-                self._note(_problem("CP107", "the run ends in a stroke", last, help=words))
-            else:
-                message = f"{_expected(self.machine.accepts())} is missing behind `{last.strip()}`"
-                self._note(_problem("CP114", message, last, help="the rest of the statement, or a line without this"))
-
-    def _close(self, closing: Token) -> None:
-        assert self.opening is not None
-        content = [t for t in self.tokens[: self.at] if (t.start_pos or 0) > (self.opening.start_pos or 0)]
-        words = "a `]` behind the device"
-        if content:
-            words = f"a `]` behind `{content[-1].strip()}`"
-        self._note(_problem("CP108", "a bracket without its `]`", self.opening, help=words))
-        if self.before is not None and self.before.type in ("COLON", "_COMMA"):
-            self._put(_made("WORD", "fuse", closing))
-        self._put(closing)
-
-    def _repair(self, token: Token) -> None:
-        """Puts one token in, or leaves `token` out."""
-        before, accepted = self.before, self.machine.accepts()
-        if self.opening is not None and token.type in ("STROKE", "OPEN"):
-            self._close(_made("CLOSE", "]", token))
-        elif token.type == "STROKE" and before is not None and before.type == "STROKE":
-            self._note(_problem("CP112", "two strokes in a row", token, help="one of them, or a length between them"))
-            self.at += 1
-        elif token.type == "CLOSE":
-            self._note(_problem("CP108", "a `]` without its `[`", token, help="a `[` before the device, or none"))
-            self.at += 1
-        elif token.type == "COLON":
-            self._colon(token)
-        elif self.run and "STROKE" in accepted and token.type == "_COMMA":
-            self.at += 1
-        elif self.run and "STROKE" in accepted and before is not None:
-            self._note(_missing_stroke(before, token))
-            self._put(_made("STROKE", "--", token))
-        elif token.type == "OPEN" and not self.run:
-            self._note(_problem("CP114", "a device in brackets stands in a run", token, help="it in the line of a run"))
-            self._skip_bracket()
-        else:
-            self._note(_problem("CP114", f"`{token.strip()}` where {_expected(accepted)} is expected", token))
-            self.at += 1
-
-    def _colon(self, token: Token) -> None:
-        """A colon where none fits: perhaps this line is a run of its own."""
-        if self.at >= 2 and _is_break(self.tokens[self.at - 2]) and self.tokens[self.at - 1].type == "WORD":
-            first = self.tokens[self.at - 1]
-            self._note(_own_statement(first))
-            self.mended.cut = first.start_pos
-            return
-        words = "it only behind the name of a run, or of a device in brackets"
-        self._note(_problem("CP110", "`:` means nothing here", token, help=words))
-        self.at += 1
-
-    def _skip_bracket(self) -> None:
-        while self.at < len(self.tokens) and self.tokens[self.at].type != "CLOSE":
-            self.at += 1
-        self.at += 1
-
-
-def mend(piece: str) -> Mended:
-    """Reads a statement that the grammar refuses."""
-    mended = Mended()
-    tokens = _opening(tokens_of(piece), mended)
-    if tokens:
-        tokens = _commas(tokens, mended)
-        _Feeder(tokens, mended, is_run(tokens), parser().parse_interactive("")).feed()
-    return mended
+                self._note("CP107", "the run ends in a stroke", last, "the component where the run ends, behind it")
+                return
+            words = "a whole run: name, first end, stroke, length, stroke, last end"
+            message = f"{_expected(self.machine.accepts())} is missing behind `{last.strip()}`"
+            self._note("CP114", message, last, words)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from copperplate.syntax.problems import Problem
 from copperplate.syntax.tree import (
@@ -47,7 +48,7 @@ def _statement_within(segment: Segment, last: bool) -> int | None:
     if not last:
         alone = len(items) > 1 and _lone_word(items[-1]) and _on_new_line(items[-2], items[-1])
         return items[-1].span.start if alone else None
-    for left, right in zip(items, items[1:], strict=False):
+    for left, right in pairwise(items):
         if _on_new_line(left, right) and len(right.atoms) > 1 and all(isinstance(a, Word) for a in right.atoms[:2]):
             return right.span.start
     return None
@@ -90,7 +91,7 @@ def _last(run: RunStatement, checked: Checked) -> None:
         if len(last.items) > 1 and _lone_word(first):
             span = last.items[1].span
             message = f"`{first.span.text}` ends the run, and this stands behind it"
-            words = "it before the stroke, with the stretch that it speaks of"
+            words = "moving it before the stroke, into the stretch that it speaks of"
         elif isinstance(first.atoms[0], Word) and len(first.atoms) > 1 and isinstance(first.atoms[1], Quantity):
             words = f"{Span(span.source, first.atoms[1].span.start, span.end).text} -- {first.atoms[0].span.text}"
         checked.problems.append(Problem("CP106", message, span.start, span.end, help=words))
@@ -109,7 +110,7 @@ def check_ends(run: RunStatement) -> Checked:
         message = "this line is indented, so it goes on with the one above, and it reads as a statement of its own"
         for cut in checked.cuts:
             end = cut + len(run.span.source.text[cut : run.span.end].split()[0])
-            checked.problems.append(Problem("CP115", message, cut, end, help="begin it in the first column"))
+            checked.problems.append(Problem("CP115", message, cut, end, help="beginning it in the first column"))
         return checked
     _last(run, checked)
     return checked

@@ -1,14 +1,13 @@
-"""Reads the values of a plate: what begins with a number, words, texts. Pure; a problem comes beside its atom."""
+"""Reads what begins with a number: quantities, sizes, ranges, counts, fractions. A problem comes beside its atom."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable
 from functools import lru_cache
-from unicodedata import normalize
 
 from copperplate.syntax.problems import Problem
-from copperplate.syntax.tree import Atom, Bad, Count, Number, Pair, Quantity, Range, SizeAtom, StudAtom, Text, Word
+from copperplate.syntax.tree import Atom, Bad, Count, Number, Pair, Quantity, Range, SizeAtom, StudAtom
 from copperplate.text import Span, nearest
 from copperplate.units import SIZE_SYSTEMS, UNITS, normal, suggest
 
@@ -28,12 +27,7 @@ _SIZE = re.compile(r"[0-9]+(?:\.[0-9]+)?|[0-9]/0")
 _MOST_CHARACTERS = 15
 """Digits past these are no measurement, and a number of four hundred of them is no number to a computer."""
 
-NAME = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*")
-_ADDRESS = re.compile(NAME.pattern + r"(?:\.[a-z0-9]+(?:-[a-z0-9]+)*)*[-+]?(?:/[0-9]+)?")
-_CODE = re.compile(r"[A-Z]{2}[0-9]{3}")
-_STUD = re.compile(r"M[0-9]+|no-[0-9]+")
-UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
-"""Characters that no drawing and no report can hold (a carriage return is taken for a blank before)."""
+_WORD = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*")
 
 
 def _numeral(text: str) -> str:
@@ -43,9 +37,13 @@ def _numeral(text: str) -> str:
     return sign + ("0" + digits if digits.startswith(".") else digits)
 
 
-def _bad(written: str, code: str, message: str, start: int = 0, end: int = -1, **words: str) -> Reading:
-    problem = Problem(code, message, start, len(written) if end == -1 else end, **words)
-    return lambda span: Bad(written, span), problem
+def _bad(written: str, code: str, message: str, help: str, start: int = 0) -> Reading:
+    return lambda span: Bad(written, span), Problem(code, message, start, len(written), help=help)
+
+
+def _bad_count(written: str, count: str) -> Reading:
+    words = f"{count} x 0.25 A, for example"
+    return _bad(written, "CP116", f"a count says how many of what: {written}", help=words)
 
 
 def _bad_numeral(written: str, numeral: str, rest: str) -> Reading:
@@ -74,18 +72,22 @@ def _is_plain(numeral: str) -> bool:
 
 def _unknown_unit(written: str, front: str, unit: str) -> Reading:
     """`unit` behind `front` is none of the list."""
-    start = len(written) - len(unit)
+    if "-" in unit and written == front + unit:
+        message = f"`{written}`: a name begins with a letter"
+        return _bad(written, "CP109", message, help=f"a letter in front, as in n{written}")
+    if unit in ("x", "×"):
+        return _bad_count(written, front)
     meant = suggest(unit) or (nearest(unit, (*UNITS, *SIZE_SYSTEMS)) if len(unit) > 2 else None)
-    if meant:
+    inches = re.fullmatch(r"['′’]([0-9.]+)[\"″”]?", unit)
+    if inches:
+        words = f"{front} ft {inches[1]} in"
+    elif meant:
         words = f"{front} {meant}"
-        inches = re.fullmatch(r"(['′’])([0-9].*)", unit)
-        if inches:
-            words = f"{front} ft {inches[2]} in"
-    elif NAME.fullmatch(unit):
+    elif _WORD.fullmatch(unit):
         words = f"`{front}, {unit}` if `{unit}` begins what comes next, or a unit behind {front}"
     else:
         words = f"{front} and a unit such as V, A, W, m, ft, mm2, AWG"
-    return _bad(written, "CP102", f"`{unit}` is no unit here", start, label="unknown", help=words)
+    return _bad(written, "CP102", f"`{unit}` is no unit here", words, len(written) - len(unit))
 
 
 def _fraction(written: str, numeral: str, unit: str, name: str) -> Reading | None:
@@ -99,7 +101,7 @@ def _fraction(written: str, numeral: str, unit: str, name: str) -> Reading | Non
     if name == "V":
         return lambda span: Pair(parts[1], parts[2], "V", span), None
     if name == "":
-        words = f"{numeral} AWG, if a conductor size is meant"
+        words = f"{numeral} AWG" if _SIZE.fullmatch(numeral) else f"{numeral} V, or {numeral} in"
         return _bad(written, "CP104", f"a number without a unit: {written}", help=words)
     if suggest(unit) in ("in", "AWG", "V"):
         return _unknown_unit(written, numeral, unit)
@@ -118,7 +120,8 @@ def _single(written: str, numeral: str, unit: str) -> Reading:
     if not unit:
         return lambda span: Number(value, number, span), None
     if name in SIZE_SYSTEMS:
-        return _bad(written, "CP116", f"`{written}` is no conductor size", help="a size such as 12 AWG, 2/0 AWG or 4 mm2")
+        words = "a size such as 12 AWG, 2/0 AWG or 4 mm2"
+        return _bad(written, "CP116", f"`{written}` is no conductor size", help=words)
     if name not in UNITS:
         return _unknown_unit(written, numeral, unit)
     spelled = f"{number} {name}"
@@ -153,7 +156,7 @@ def _range(written: str, low: str, high: str, unit_low: str, unit_high: str, dot
     spelled = f"{ends[0]}..{ends[1]}"
     if not unit:
         message = f"a range without a unit: {written}"
-        return _bad(written, "CP104", message, help=f"{spelled} V if these are volts, or what they are")
+        return _bad(written, "CP104", message, help=f"{spelled} V, if these are volts")
     if not sized and name not in UNITS:
         return _unknown_unit(written, spelled, unit)
     if unit_low and unit_high and normal(unit_low) != name:
@@ -178,7 +181,7 @@ def read_value(written: str) -> Reading:
     if count is None:
         return _single(written, low, unit or "")
     if dots or not unit:
-        return _bad(written, "CP116", f"a count says how many of what: {written}", help=f"{count} x {low} A")
+        return _bad_count(written, count)
     return _counted(written, count, _single(written, low, unit))
 
 
@@ -210,44 +213,3 @@ def read_inches(written: str) -> Reading:
 def read_date(written: str) -> Reading:
     """A day without quotes: numbers are no text."""
     return _bad(written, "CP116", f"a date is a text, and a text has quotes: {written}", help=f'"{written}"')
-
-
-def name_like(text: str) -> str:
-    """The nearest legal spelling of a name, or "" where nothing of it is left: `Port_Locker` -> `port-locker`."""
-    plain = normalize("NFKD", text.replace("ß", "ss")).encode("ascii", "ignore").decode().lower()
-    parts = [re.sub(r"[^a-z0-9]+", "-", part).strip("-") for part in plain.split(".")]
-    spelled = ".".join(part for part in parts if part)
-    return spelled if NAME.match(spelled) else ""
-
-
-@lru_cache(maxsize=8192)
-def read_word(written: str) -> Reading:
-    """A name, an address, a finding's code, a stud's trade name, or any other word."""
-    if _STUD.fullmatch(written):
-        return (lambda span: StudAtom(written, span)), None
-    if _ADDRESS.fullmatch(written) or _CODE.fullmatch(written):
-        return (lambda span: Word(written, span)), None
-    spelled = name_like(written)
-    message = f"`{written}`: names and words are lower-case, joined by single hyphens"
-    if not spelled:
-        return _bad(written, "CP109", message, help="letters a to z, digits, single hyphens")
-    return (lambda span: Word(spelled, span)), Problem("CP109", message, 0, len(written), help=spelled)
-
-
-def read_text(written: str) -> str:
-    """The characters of a quoted text: `\\"` and `\\\\` stand for the mark behind the backslash."""
-    text = written[1:-1]
-    if "\\" in text:
-        text = re.sub(r'\\(["\\])', r"\1", text)
-    return UNPRINTABLE.sub("", text)
-
-
-def read_loose_text(written: str) -> Reading:
-    """A text without its closing quote, or in quotes of another kind."""
-    inner = written.strip("\"“”„«»'").strip()
-    quoted = '"' + inner.replace("\\", "\\\\").replace('"', "'") + '"'
-    if not written.startswith('"'):
-        make: Make = lambda span: Text(inner, span)  # noqa: E731
-        return make, Problem("CP103", "a text stands in straight double quotes", 0, len(written), help=quoted)
-    message = "a text without its closing quote"
-    return _bad(written, "CP103", message, label="begins here", help=quoted if "," not in inner else 'a `"` where it ends')

@@ -1,0 +1,220 @@
+"""The one style of a plate. Spacing, spelling of units and wrapping are the printer's; which items share a line, where
+a run is wrapped and which statements stand together is the author's, so that a small change stays small."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, is_dataclass
+from typing import Any
+
+from copperplate.findings import Finding
+from copperplate.syntax.problems import Problem
+from copperplate.syntax.reading import parse
+from copperplate.syntax.tree import (
+    Atom,
+    BadStatement,
+    Bracket,
+    Comment,
+    Count,
+    Declaration,
+    End,
+    Item,
+    Number,
+    Pair,
+    Plate,
+    Quantity,
+    Range,
+    RunElement,
+    RunStatement,
+    SizeAtom,
+    Statement,
+    Stroke,
+    StudAtom,
+)
+from copperplate.text import Source, Span
+
+WIDTH = 100
+"""A line longer than this is wrapped where it can be: at a comma, in a run at a stroke."""
+_INDENT = "  "
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """Text that stays together, where it stood, and what joins it to the piece before: ", " gives way to a line
+    break, any other joint stands beside one. `fresh`: it began a line; `whole` is the width that a line needs
+    from here to the next place where it may be wrapped (0: no wrapping before this piece)."""
+
+    text: str
+    span: Span
+    joint: str = " "
+    fresh: bool = False
+    whole: int = 0
+
+
+def spell(atom: Atom) -> str:
+    """One value in the one spelling."""
+    match atom:
+        case Quantity(written=written) | Number(written=written):
+            return written
+        case SizeAtom(number=number, system=system):
+            return f"{number} {system}"
+        case Range(low=low, high=high, unit=unit):
+            return f"{low}..{high} {unit}"
+        case Pair(low=low, high=high, unit=unit):
+            return f"{low}/{high} {unit}"
+        case Count(count=count, each=each):
+            return f"{count} x {spell(each)}"
+        case StudAtom(name=name):
+            return name
+        case _:
+            # Words, texts with their escapes, and whatever could not be read, as they were written.
+            return atom.span.text
+
+
+def _spell_item(item: Item) -> str:
+    return " ".join([spell(atom) for atom in item.atoms])
+
+
+def _breaks_between(left: Span, right: Span) -> bool:
+    return "\n" in left.source.text[left.end : right.start]
+
+
+def _declaration(statement: Declaration) -> list[_Piece]:
+    atoms = [statement.keyword, *statement.head]
+    last = atoms[-1].span
+    pieces = [_Piece(" ".join(map(spell, atoms)), statement.keyword.span.to(last))]
+    for item in statement.items:
+        text = _spell_item(item)
+        pieces.append(_Piece(text, item.span, ", ", _breaks_between(last, item.span), len(text)))
+        last = item.span
+    return pieces
+
+
+def _element(element: RunElement) -> list[_Piece]:
+    """What stands between two strokes. Only a comment may break a line within it."""
+    if isinstance(element, Stroke):
+        return [_Piece(element.span.text, element.span)]
+    if isinstance(element, End):
+        return [_Piece(spell(element.address), element.address.span)]
+    texts = [_spell_item(item) for item in element.items]
+    spans = [item.span for item in element.items]
+    if isinstance(element, Bracket):
+        opening = f"[{spell(element.name)}: " if element.name else "["
+        texts = [f"{opening}{texts[0]}", *texts[1:]]
+        texts[-1] += "]"
+        spans[0] = Span(element.span.source, element.span.start, spans[0].end)
+    return [_Piece(text, span, ", " if at else " ") for at, (text, span) in enumerate(zip(texts, spans, strict=True))]
+
+
+def _run(statement: RunStatement) -> list[_Piece]:
+    pieces: list[_Piece] = []
+    if statement.name:
+        pieces.append(_Piece(f"{spell(statement.name)}:", statement.name.span))
+    pieces += _element(statement.elements[0])
+    last = pieces[-1].span
+    for stroke, element in zip(statement.elements[1::2], statement.elements[2::2], strict=True):
+        assert isinstance(stroke, Stroke)
+        behind = _element(element)
+        fresh = _breaks_between(last, stroke.span) or _breaks_between(stroke.span, behind[0].span)
+        width = len(stroke.span.text) + sum(len(piece.joint) + len(piece.text) for piece in behind)
+        pieces += [_Piece(stroke.span.text, stroke.span, " ", fresh, width), *behind]
+        last = behind[-1].span
+    return pieces
+
+
+def _lay(pieces: list[_Piece], comments: tuple[Comment, ...]) -> list[str]:
+    """The lines of one statement."""
+    lines: list[str] = []
+    line, commented, at = "", False, 0
+    for piece, following in zip(pieces, (*pieces[1:], None), strict=True):
+        begins = commented or piece.fresh or (piece.whole and len(line) + len(piece.joint) + piece.whole > WIDTH)
+        if line and begins:
+            lines.append(line)
+            line = ""
+        line = f"{line}{piece.joint}{piece.text}" if line else f"{_INDENT if lines else ''}{piece.text}"
+        commented = False
+        while at < len(comments) and (following is None or comments[at].span.start < following.span.start):
+            mark = f"#{comments[at].text}"
+            if comments[at].own_line or commented:
+                lines.append(line)
+                line = f"{_INDENT}{mark}"
+            else:
+                line = f"{line}  {mark}"
+            commented = True
+            at += 1
+    return [*lines, line]
+
+
+def _as_written(statement: Statement) -> list[str]:
+    """The lines of a statement with mistakes in it: nothing of it is touched."""
+    source = statement.span.source
+    start = source.text.rfind("\n", 0, statement.span.start) + 1
+    end = source.text.find("\n", _end(statement))
+    return source.text[start : len(source.text) if end == -1 else end].split("\n")
+
+
+def _end(part: Statement | Comment) -> int:
+    if isinstance(part, Comment):
+        return part.span.end
+    return max([part.span.end, *[comment.span.end for comment in part.comments]])
+
+
+def _lines(part: Statement | Comment, mistaken: bool) -> list[str]:
+    if isinstance(part, Comment):
+        return [f"#{part.text}"]
+    if mistaken or isinstance(part, BadStatement):
+        return _as_written(part)
+    return _lay(_declaration(part) if isinstance(part, Declaration) else _run(part), part.comments)
+
+
+def _print(plate: Plate, mistakes: list[int]) -> str:
+    """The whole plate; `mistakes` are the offsets of its findings, ascending."""
+    parts: list[Statement | Comment] = sorted((*plate.statements, *plate.comments), key=lambda part: part.span.start)
+    text = plate.source.text
+    lines: list[str] = []
+    last, at = None, 0
+    for part in parts:
+        if last is not None and text.count("\n", last, part.span.start) > 1:
+            lines.append("")
+        last = _end(part)
+        while at < len(mistakes) and mistakes[at] < part.span.start:
+            at += 1
+        lines += _lines(part, at < len(mistakes) and mistakes[at] <= last)
+    return "".join(f"{line}\n" for line in lines)
+
+
+def same(left: Any, right: Any) -> bool:
+    """Whether two trees say the same, wherever it stands."""
+    if isinstance(left, tuple):
+        return len(left) == len(right) and all(map(same, left, right))
+    if type(left) is not type(right):
+        return False
+    if not is_dataclass(left):
+        return bool(left == right)
+    names = [f.name for f in fields(left) if f.name not in ("span", "comments")]
+    return all(same(getattr(left, name), getattr(right, name)) for name in names)
+
+
+def _comment_texts(plate: Plate) -> list[str]:
+    found = [*plate.comments, *[comment for statement in plate.statements for comment in statement.comments]]
+    return [comment.text for comment in sorted(found, key=lambda comment: comment.span.start)]
+
+
+def format(source: Source) -> tuple[str, tuple[Finding, ...]]:
+    """The plate in the one style. Statements with mistakes in them stay as they are.
+
+    Where the result would not say the same, with the same comments, the text comes back as it was, with a finding.
+    """
+    plate, findings = parse(source)
+    mistakes = sorted(f.span.start for f in findings if f.span is not None)
+    text = _print(plate, mistakes)
+    again, found_again = parse(Source(source.name, text))
+    unchanged = (
+        [f.code for f in findings] == [f.code for f in found_again]
+        and same(plate.statements, again.statements)
+        and _comment_texts(plate) == _comment_texts(again)
+    )
+    if unchanged:
+        return text, ()
+    message = "formatting would change what this plate says, so it is left as it is"
+    problem = Problem("CP118", message, 0, 0, help="reporting this as a defect, with the plate")
+    return source.text, (problem.finding(source, source.name),)
