@@ -157,7 +157,7 @@ def test_distances():
     assert BOATS.placement("bar", True).value == pytest.approx(40 * 0.0254)
     assert BOATS.placement("battery", False).value == pytest.approx(72 * 0.0254)
     assert BOATS.placement("battery", True).value == pytest.approx(72 * 0.0254)
-    assert BOATS.placement("battery", False).status == "from_memory"
+    assert BOATS.placement("battery", False).status == "from memory"
 
 
 def test_device_shares():

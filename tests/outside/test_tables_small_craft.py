@@ -39,7 +39,7 @@ AMPACITY = {
 def test_every_row_of_the_small_craft_table_and_that_it_is_from_memory(area):
     read = [ISO.ampacity(Size(area, "mm2"), c) for c in COLUMNS]
     assert [r.value for r in read] == list(AMPACITY[area])
-    assert {r.status for r in read} == {"from_memory"}
+    assert {r.status for r in read} == {"from memory"}
     assert ISO.ampacity(Size(area, "mm2"), 90).value == AMPACITY[area][2]
 
 

@@ -18,6 +18,7 @@ from copperplate.standards import (
     default_family,
     fuses,
     profile,
+    published,
     stud_diameter_mm,
     stud_names,
     table,
@@ -59,8 +60,8 @@ def test_columns_that_are_numbers_hold_numbers(name):
 
 
 def test_worst_keeps_the_least_well_checked():
-    assert worst(["verified_2", "from_memory", "computed"]) == "from_memory"
-    assert worst(["verified_2", "", "verified_1"]) == "verified_1"
+    assert worst(["verified", "from memory", "computed"]) == "from memory"
+    assert worst(["verified", "", "read once"]) == "read once"
     assert worst([]) == ""
 
 
@@ -73,7 +74,7 @@ def test_an_unknown_profile_is_a_key_error():
 @pytest.mark.parametrize("rules", ALL, ids=PROFILES)
 def test_a_profile_is_whole(rules):
     assert rules.title and rules.edition and rules.counting and rules.region in ("us", "iec")
-    for constant in rules.constants.values():
+    for constant in rules.constants().values():
         assert constant.source and constant.status in STATUSES and constant.quantity
     for name in rules.table_names:
         table(name)
@@ -253,3 +254,18 @@ def test_studs_by_the_names_that_plates_use():
     assert stud_names() == ("M4", "M5", "M6", "M8", "M10", "M12", "no-10", "1/4 in", "5/16 in", "3/8 in")
     assert stud_diameter_mm("M8") == 8
     assert stud_diameter_mm("3/8 in") == pytest.approx(9.525, abs=0.01)
+
+
+@pytest.mark.parametrize("rules", ALL, ids=PROFILES)
+def test_every_source_line_leads_to_its_publication(rules):
+    for constant in rules.constants().values():
+        found = published(constant.source, constant.status)
+        assert found.title and found.status == constant.status
+        assert constant.source.startswith(found.clause)
+
+
+def test_the_rows_of_one_table_are_one_source():
+    boats = profile("cfr-183")
+    lines = [boats.ampacity(Size(gauge, "AWG"), 105) for gauge in ("16", "10", "2/0")]
+    assert len({published(line.source, line.status) for line in lines}) == 1
+    assert published(lines[0].source, "verified").clause == "33 CFR 183.425 Table 5"

@@ -7,12 +7,13 @@ from copperplate.standards.colours import colour
 from copperplate.standards.fuses import Family, default_family, fast_gate, next_rating, slow_gate
 from copperplate.standards.profile import Profile, profile
 from copperplate.standards.solar import cold_voc_factor
+from copperplate.standards.sources import published
 from copperplate.standards.tables import STATUSES, OutsideTable, Table, table, tables, worst
 from copperplate.standards.terminals import ferrule, lug, stud_diameter_mm, stud_names
 
 __all__ = [
     "STATUSES", "Chemistry", "Family", "OutsideTable", "Profile", "Table", "adiabatic", "adiabatic_k", "batteries",
     "chemistry", "cold_voc_factor", "colour", "colours", "conductors", "default_family", "fast_gate", "ferrule",
-    "fuses", "lug", "next_rating", "profile", "slow_gate", "solar", "stud_diameter_mm", "stud_names", "table",
-    "tables", "terminals", "worst",
+    "fuses", "lug", "next_rating", "profile", "published", "slow_gate", "solar", "stud_diameter_mm", "stud_names",
+    "table", "tables", "terminals", "worst",
 ]  # fmt: skip

@@ -20,7 +20,7 @@ def ohm_per_m(profile: Profile, size: Size, tinned: bool) -> Traced:
     Circular mil: K / CM per foot. Area: constant / mm². Table: the building code's figure at 75 °C, coated copper
     for tinned wire; a size without a row by the constant K that the table itself amounts to."""
     rule = profile.sheet["judged"]["rule"]
-    constant = profile.constants["judged"]
+    constant = profile.figures["judged"]
     if rule == "area":
         return Traced(
             constant.value / area_mm2(size), "ohm/m", "judged resistance", "constant / area",

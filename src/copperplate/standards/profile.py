@@ -26,7 +26,7 @@ Origin = Literal["battery", "bar"]
 class Profile:
     """One rule profile. `sheet` is its file as read; the methods answer from it.
 
-    `clauses` names the rules that findings cite ("minimum" -> "33 CFR 183.425(d), (e)"); `constants` holds every
+    `clauses` names the rules that findings cite ("minimum" -> "33 CFR 183.425(d), (e)"); `figures` holds every
     number of the sheet by name; `counting` says in words which conductors of a bundle count as loaded."""
 
     id: str
@@ -35,8 +35,12 @@ class Profile:
     region: Literal["us", "iec"]
     counting: str
     clauses: Mapping[str, str]
-    constants: Mapping[str, Traced]
+    figures: Mapping[str, Traced]
     sheet: Mapping[str, Any]
+
+    def constants(self) -> Mapping[str, Traced]:
+        """Every number of the profile by its name, for the report."""
+        return self.figures
 
     # Sizes -----------------------------------------------------------------------------------------------
 
@@ -98,11 +102,11 @@ class Profile:
     @property
     def engine_space_c(self) -> Traced:
         """The air of an engine space, degC."""
-        return self.constants["engine-space"]
+        return self.figures["engine-space"]
 
     def bundle_advice(self, nominal_v: float) -> Traced | None:
         """From how many well-loaded conductors on one route advice is due; None where a factor rules instead."""
-        advice = self.constants.get("bundle-advice")
+        advice = self.figures.get("bundle-advice")
         return advice if advice and nominal_v < self.sheet["bundle"].get("from_v", 0.0) else None
 
     # Voltage drop ----------------------------------------------------------------------------------------
@@ -114,44 +118,44 @@ class Profile:
     @property
     def drop_default(self) -> Traced:
         """Budget of a load where the plate states none, as a share of the nominal voltage."""
-        return self.constants["drop-default"]
+        return self.figures["drop-default"]
 
     @property
     def drop_critical(self) -> Traced:
         """Largest budget of a critical load, as a share of the nominal voltage."""
-        return self.constants["drop-critical"]
+        return self.figures["drop-critical"]
 
     # Factors on currents and devices ---------------------------------------------------------------------
 
     @property
     def device_factor(self) -> Traced:
         """Factor on continuous current for devices."""
-        return self.constants["device-factor"]
+        return self.figures["device-factor"]
 
     @property
     def conductor_factor(self) -> Traced:
         """Factor on continuous current for conductors."""
-        return self.constants["conductor-factor"]
+        return self.figures["conductor-factor"]
 
     def source_factor(self, kind: str) -> tuple[Traced, ...]:
         """Factors on a source's rated current, to be multiplied; they replace the continuous factor. `kind` as
         in a plate: solar, controller, charger, converter, inverter, alternator, generator, shore."""
         named = [f"source-{kind}", f"source-{kind}-second"]
-        return tuple(self.constants[name] for name in named if name in self.constants)
+        return tuple(self.figures[name] for name in named if name in self.figures)
 
     def source_limit(self, kind: str) -> Traced | None:
         """Largest rating of a device in the output of a source that does not limit itself, as a share of the
         source's rated output; None where the profile sets none."""
-        return self.constants.get(f"source-limit-{kind}")
+        return self.figures.get(f"source-limit-{kind}")
 
     def device_share(self, nominal_v: float) -> Traced:
         """Largest rating of a device, as a share of the ampacity of what it protects. What a design keeps to."""
-        return self.constants["device-share"]
+        return self.figures["device-share"]
 
     def device_share_limit(self, nominal_v: float) -> Traced:
         """The share that the rule itself would allow: a line in the report, never a default."""
-        above = self.constants.get("device-share-limit-50v")
-        return above if above and nominal_v >= 50.0 else self.constants["device-share-limit"]
+        above = self.figures.get("device-share-limit-50v")
+        return above if above and nominal_v >= 50.0 else self.figures["device-share-limit"]
 
     def device_cap(self, size: Size, current: Literal["dc", "ac"]) -> Traced | None:
         """Largest device allowed on a small conductor whatever its ampacity, amperes; None where no such rule."""
@@ -159,7 +163,7 @@ class Profile:
 
     def placement(self, origin: Origin, sheath: bool) -> Traced:
         """How far along the conductor from a "battery" terminal or a "bar" its device may stand, metres."""
-        return self.constants[f"placement-{origin}{'-sheath' if sheath else ''}"]
+        return self.figures[f"placement-{origin}{'-sheath' if sheath else ''}"]
 
     # Earth -----------------------------------------------------------------------------------------------
 

@@ -34,7 +34,7 @@ def cold_string_v(voc_v: float, series: int, coefficient_per_k: float | None, co
         warmer = 1 + coefficient_per_k * (coldest_c - RATED_AT_C)
         return Traced(
             voc_v * series * max(1.0, warmer), "V", "string voltage at its coldest", "n Voc (1 + b (T - 25))",
-            (*inputs, ("b", coefficient_per_k * 100, "%/K"), ("T", coldest_c, "degC")), "NEC 690.7(A)", "verified_2",
+            (*inputs, ("b", coefficient_per_k * 100, "%/K"), ("T", coldest_c, "degC")), "NEC 690.7(A)", "verified",
         )  # fmt: skip
     factor = cold_voc_factor(coldest_c)
     return Traced(

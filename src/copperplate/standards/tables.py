@@ -16,12 +16,12 @@ from pathlib import Path
 DATA = Path(__file__).parent / "data"
 
 STATUSES: dict[str, str] = {
-    "verified_2": "read on two or more public pages",
-    "verified_1": "read on one public page",
-    "verified_part": "partly read, or supported by another value that was read",
+    "verified": "read on two or more public pages",
+    "read once": "read on one public page",
+    "part read": "partly read, or supported by another value that was read",
     "computed": "calculated from a stated formula",
     "practice": "common practice, no source",
-    "from_memory": "from memory, not read on a public page",
+    "from memory": "from memory, not read on a public page",
 }
 """How a figure was checked, best first. Every status in the data is one of these."""
 
