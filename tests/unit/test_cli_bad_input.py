@@ -9,37 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
-
-GOOD = '''\
-system "Small"
-  nominal 12 V
-  conductors mm2
-battery house "Bank" 12.8 V, 100 Ah, lifepo4
-  range 12.0..14.4 V
-  fault-current 3 kA
-bus minus "Negative bar" negative, 100 A
-panel block "Fuse block" blade, ways 6, 60 A, return minus
-load fridge "Fridge" 50 W
-house.pos -- 0.3 m -- [main: fuse class-t] -- 1 m -- block
-house.neg -- 1.2 m -- minus
-block.1 -//- 3.5 m -- fridge
-'''
-
-
-def run(*arguments: str | Path, cwd: Path, stdin: bytes | None = None) -> subprocess.CompletedProcess[str]:
-    """The command as a user runs it; whatever happens, it must not show a defect of ours."""
-    done = subprocess.run(
-        [sys.executable, "-m", "copperplate", *map(str, arguments)], cwd=cwd, input=stdin, capture_output=True, timeout=240
-    )
-    out, err = done.stdout.decode(), done.stderr.decode()
-    assert "Traceback" not in out + err and "defect of ours" not in err, err
-    return subprocess.CompletedProcess(done.args, done.returncode, out, err)
-
-
-def write(folder: Path, text: str | bytes, name: str = "a.plate") -> Path:
-    path = folder / name
-    path.write_bytes(text if isinstance(text, bytes) else text.encode())
-    return path
+from command import GOOD, run, write
 
 
 def findings(folder: Path, text: str | bytes) -> list[dict]:
@@ -142,8 +112,8 @@ def test_a_plate_that_may_not_be_read(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     "arguments",
     [
-        ["--wrong"], ["checks", "a.plate"], ["check"], ["check", "--format", "xml", "a.plate"], ["check", "a.plate", "--x"],
-        ["explain", "CP000"], ["tables", "no-such-table"], ["why", "a.plate"], ["why", "a.plate", "frigde"],
+        ["--wrong"], ["checks", "a.plate"], ["check"], ["check", "--format", "xml", "a.plate"],
+        ["check", "a.plate", "--x"], ["explain", "CP000"], ["tables", "no-such-table"], ["why", "a.plate"], ["why", "a.plate", "frigde"],
         ["new"], ["new", "b", "--like", "lunch"], ["new", "a.plate"], ["new", "no/such/folder"],
     ],
 )  # fmt: skip

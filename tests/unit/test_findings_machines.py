@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
+
+import jsonschema
 
 from copperplate.findings import CODES, Finding, Measure, Related, as_json, sarif
 from copperplate.text import Source, Span
@@ -75,3 +78,13 @@ def test_sarif_names_rule_level_place_and_suppression() -> None:
     assert first["relatedLocations"][0]["message"]["text"] == "its name"
     assert first["suppressions"] == [{"kind": "inSource", "justification": "agreed with the owner"}]
     assert second["level"] == "note" and second["message"]["text"] == "so?" and "locations" not in second
+
+
+def test_sarif_keeps_to_the_published_schema() -> None:
+    """SARIF 2.1.0 (OASIS standard), its JSON schema rtm.5 as published, kept beside the outside checks."""
+    path = Path(__file__).parents[1] / "outside" / "sarif-2.1.0-rtm.5.schema.json"
+    validator = jsonschema.Draft4Validator(json.loads(path.read_text(encoding="utf-8")))
+    log = json.loads(sarif.document([(FINDING, "boats/"), (Finding(CODE, "error", "x", "so"), "")], "0.1.0"))
+    validator.validate(log)
+    log["runs"][0]["results"][0]["level"] = "fatal"
+    assert not validator.is_valid(log)

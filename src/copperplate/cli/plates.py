@@ -84,11 +84,16 @@ def compile_path(path: str, data: bytes | None = None) -> Compiled:
         if found is None:
             return None
         files.append(folder + other)
-        return read(found, other)[0]
+        source, problems = read(found, other)
+        unreadable.extend(problems)
+        return source
 
+    unreadable: list[Finding] = []
     source, reading = read(content, name)
+    if source is None:
+        return Compiled(path, folder, tuple(files), None, reading)
     design, findings = compile_plate(source, read_other)
-    return Compiled(path, folder, tuple(dict.fromkeys(files)), design, (*reading, *findings))
+    return Compiled(path, folder, tuple(dict.fromkeys(files)), design, (*unreadable, *findings))
 
 
 def _inside(root: Path, name: str) -> bytes | None:

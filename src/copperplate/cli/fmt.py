@@ -1,0 +1,68 @@
+"""`fmt PLATE...`: the one style."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from difflib import unified_diff
+
+import click
+
+from copperplate.cli import plates as reading
+from copperplate.cli import printing
+from copperplate.findings.terminal import harmless, render
+
+
+@click.command()
+@reading.PLATES
+@click.option("--check", is_flag=True, help="Write nothing; exit code 1 where a plate is not in the one style.")
+@click.option("--diff", is_flag=True, help="Write nothing; print what would change. Exit code as with --check.")
+def fmt(plates: tuple[str, ...], check: bool, diff: bool) -> int:
+    """Write plates in the one style ("-": from standard input to standard output). Comments are kept, and the
+    design never changes; statements with mistakes in them stay as they are."""
+    from copperplate.syntax import format, read
+
+    contents = [(path, reading.read_bytes(path)) for path in plates]
+    code = 0
+    for path, data in contents:
+        source, findings = read(data, path)
+        text = ""
+        if source is not None:
+            text, findings = format(source)
+        if findings:
+            for finding in findings:
+                printing.write(render(finding, printing.width(), paint=printing.paint()))
+            code = 1
+            continue
+        changed = text.encode() != data
+        if diff:
+            printing.write(_diff(path, data.decode("utf-8", "replace"), text))
+        elif check and changed:
+            printing.write(f"{path} is not in the one style\n")
+        elif not check and path == reading.STDIN:
+            printing.write(text)
+        elif not check and changed:
+            _replace(path, text)
+            printing.write(f"formatted {path}\n")
+        if changed and (check or diff):
+            code = 1
+    return code
+
+
+def _diff(path: str, before: str, after: str) -> str:
+    lines = unified_diff(before.splitlines(), after.splitlines(), path, path, lineterm="")
+    return "".join(harmless(line) + "\n" for line in lines)
+
+
+def _replace(path: str, text: str) -> None:
+    """The file with new content in one step, its permissions kept; a link stays a link."""
+    target = os.path.realpath(path)
+    handle, waiting = tempfile.mkstemp(prefix=".fmt.", dir=os.path.dirname(target))
+    try:
+        with open(handle, "w", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+        os.chmod(waiting, os.stat(target).st_mode & 0o7777)
+        os.replace(waiting, target)
+    except OSError:
+        os.unlink(waiting)
+        raise
