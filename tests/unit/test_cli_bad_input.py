@@ -113,7 +113,8 @@ def test_a_plate_that_may_not_be_read(tmp_path: Path) -> None:
     "arguments",
     [
         ["--wrong"], ["checks", "a.plate"], ["check"], ["check", "--format", "xml", "a.plate"],
-        ["check", "a.plate", "--x"], ["explain", "CP000"], ["tables", "no-such-table"], ["why", "a.plate"], ["why", "a.plate", "frigde"],
+        ["check", "a.plate", "--x"], ["explain", "CP000"], ["tables", "no-such-table"],
+        ["why", "a.plate"], ["why", "a.plate", "frigde"],
         ["new"], ["new", "b", "--like", "lunch"], ["new", "a.plate"], ["new", "no/such/folder"],
     ],
 )  # fmt: skip

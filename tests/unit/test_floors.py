@@ -17,15 +17,17 @@ FLOORS: dict[str, int] = {
     "model": 3,
     "resolve": 4, "standards": 4,
     "network": 5, "sizing": 5, "protection": 5, "energy": 5, "stock": 5,
-    "audit": 6,
-    "design": 7, "schema": 7,
-    "drawing": 8, "report": 8, "diff": 8, "why": 8,
-    "cli": 9, "editor": 9, "preview": 9,
+    "design": 6, "schema": 6, "audit": 6,
+    "drawing": 7, "report": 7, "diff": 7, "why": 7,
+    "cli": 8, "editor": 8, "preview": 8,
 }  # fmt: skip
 """Room -> floor. A room is a folder of the package, or a module that stands alone."""
 
 ALONE = {"text": set(), "audit": {"model", "standards", "syntax", "units", "findings", "text"}}
 """Rooms that may import fewer rooms than their floor allows. The re-check must not share the computing rooms."""
+
+LAST_STAGE = ("design", "audit")
+"""The one import within a floor: the pipeline ends with the re-check."""
 
 ENTRANCE_OF = {"lark": {"syntax"}, "pint": {"units"}, "click": {"cli"}, "pygls": {"editor"}}
 """Libraries that only these rooms import."""
@@ -71,7 +73,7 @@ def breaches(path: Path) -> list[str]:
                 continue
             if other not in FLOORS:
                 found.append(f"{where}, which is no room of the house")
-            elif FLOORS[other] >= FLOORS[room]:
+            elif FLOORS[other] >= FLOORS[room] and (room, other) != LAST_STAGE:
                 found.append(f"{where}: floor {FLOORS[room]} may not import floor {FLOORS[other]}")
             elif room in ALONE and other not in ALONE[room]:
                 found.append(f"{where}, which {room} may not")
@@ -99,10 +101,10 @@ def test_the_walk_sees_a_breach(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
     )
     assert [found.split(" imports ")[1] for found in breaches(planted)] == [
         "copperplate.network: floor 5 may not import floor 5",
-        "copperplate.cli.main: floor 5 may not import floor 9",
+        "copperplate.cli.main: floor 5 may not import floor 8",
         "numpy, which is for tests only",
         "lark, which is for syntax only",
-        "copperplate.why: floor 5 may not import floor 8",
+        "copperplate.why: floor 5 may not import floor 7",
     ]
     audit = tmp_path / "audit.py"
     audit.write_text("from copperplate.network import solve\n")

@@ -1,4 +1,4 @@
-"""Why a design is as it is: the tree of `show` and the ladder of `why`. Floor 8; computes nothing."""
+"""Why a design is as it is: the tree of `show` and the ladder of `why`. Floor 7; computes nothing."""
 
 from copperplate.why.as_json import ladder_json
 from copperplate.why.ladder import ladder, run_of
