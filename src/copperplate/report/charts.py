@@ -1,0 +1,172 @@
+"""Charts of the report: views of a table's own cells as small SVGs.
+
+Colours stand in the attributes for paper; the classes let a page's style turn them for a dark ground.
+"""
+
+from __future__ import annotations
+
+import math
+from html import escape
+
+from copperplate.report.reading import Cell, Grid
+
+INK, MUTED, LINE, ACCENT, AMBER, RED = "#111111", "#4B5258", "#E3E6E9", "#0B4F8A", "#8A5A00", "#B3121D"
+WIDTH, HEIGHT = 720.0, 300.0
+LEFT, RIGHT, TOP, BOTTOM = 54.0, 112.0, 30.0, 74.0
+LETTER = 6.4
+"""Width of a letter of the chart's 12 px text, on the safe side."""
+
+
+def number_in(cell: Cell) -> float | None:
+    """The number that a cell shows."""
+    try:
+        return float(cell.text)
+    except ValueError:
+        return None
+
+
+def column(grid: Grid, head: str) -> list[float | None] | None:
+    """The numbers of the column whose head begins so; None where there is no such column."""
+    place = next((i for i, cell in enumerate(grid.head) if cell.text.split(",")[0] == head), None)
+    return None if place is None else [number_in(row[place]) for row in grid.rows]
+
+
+def bar(value: float, whole: float, limited: bool) -> str:
+    """A bar of a table's row, as wide as `value` of `whole`. `limited`: amber from 90 % on, red past 100."""
+    share = max(0.0, min(1.0, value / whole)) if whole > 0 else 0.0
+    name, fill = (
+        ("full", RED) if limited and value > 100 else ("near", AMBER) if limited and value >= 90 else ("", ACCENT)
+    )
+    style = f' class="{name}"' if name else ""
+    return (
+        '<svg class="bar" viewBox="0 0 100 8" width="100" height="8" preserveAspectRatio="none" aria-hidden="true">'
+        f'<rect class="track" width="100" height="8" fill="{LINE}"/>'
+        f'<rect{style} width="{100 * share:.1f}" height="8" fill="{fill}"/></svg>'
+    )
+
+
+def path(grid: Grid) -> str:
+    """Voltage lost along a path, out and back, to scale: solved, judged, and the budget of the last row. ""
+    where the table has no such columns."""
+    metres, solved, judged = (column(grid, head) for head in ("Path", "Lost so far", "Judged so far"))
+    if metres is None or solved is None or judged is None or len(grid.rows) < 3:
+        return ""
+    points = [
+        (row[0].text, x, y, z)
+        for row, x, y, z in zip(grid.rows, metres, solved, judged, strict=True)
+        if x is not None and y is not None and z is not None
+    ]
+    budget = judged[-1]
+    if len(points) < 2 or budget is None:
+        return ""
+    far = max(x for _, x, _, _ in points) or 1.0
+    step = _step(max(budget, *(max(y, z) for _, _, y, z in points)))
+    top = step * math.ceil(max(budget, *(max(y, z) for _, _, y, z in points)) / step + 0.05)
+
+    def across(x: float) -> float:
+        return LEFT + x / far * (WIDTH - LEFT - RIGHT)
+
+    def up(y: float) -> float:
+        return HEIGHT - BOTTOM - y / top * (HEIGHT - TOP - BOTTOM)
+
+    unit = next((cell.text.split(", ")[-1] for cell in grid.head if cell.text.startswith("Path")), "m")
+    parts = [
+        f'<svg class="path" viewBox="0 0 {WIDTH:.0f} {HEIGHT:.0f}" width="{WIDTH:.0f}" height="{HEIGHT:.0f}" '
+        f'role="img" aria-label="{escape(_alternative(points, budget), quote=True)}" font-size="12">',
+        _text(LEFT - 8, TOP - 14, "V lost", MUTED, "end", "muted"),
+    ]
+    for n in range(round(top / step) + 1):
+        y = up(n * step)
+        parts.append(_line(LEFT, y, WIDTH - RIGHT, y, LINE, "rule"))
+        parts.append(_text(LEFT - 8, y + 4, f"{n * step:.{_decimals(step)}f}", MUTED, "end", "muted"))
+    for _, x, y, _ in points[1:]:
+        parts.append(_line(across(x), up(y), across(x), up(0), LINE, "rule", "2 3"))
+    parts.append(_line(LEFT, up(budget), WIDTH - RIGHT, up(budget), AMBER, "near", "9 5", 1.5))
+    parts.append(_polyline([(across(x), up(z)) for _, x, _, z in points], ACCENT, "accent", "6 4", 1.5))
+    parts.append(_polyline([(across(x), up(y)) for _, x, y, _ in points], INK, "ink", "", 2.0))
+    parts += [
+        f'<circle cx="{across(x):.1f}" cy="{up(y):.1f}" r="3.2" fill="#FFFFFF" stroke="{INK}" stroke-width="1.6"/>'
+        for _, x, y, _ in points
+    ]
+    ends = [
+        ("solved", points[-1][2], INK, "ink b"),
+        ("budget", budget, AMBER, "near"),
+        ("judged", points[-1][3], ACCENT, "accent"),
+    ]
+    parts += _labels([(up(value), f"{name} {value:.2f} V", fill, style) for name, value, fill, style in ends])
+    parts += _names([(across(x), name) for name, x, _, _ in points], up(0) + 16)
+    middle = LEFT + (WIDTH - LEFT - RIGHT) / 2
+    parts.append(
+        _text(middle, HEIGHT - 6, f"path from the source and back, {unit}, to scale", MUTED, "middle", "muted")
+    )
+    return "".join([*parts, "</svg>"])
+
+
+def _alternative(points: list[tuple[str, float, float, float]], budget: float) -> str:
+    end = points[-1]
+    return f"Voltage lost along the path: solved {end[2]:.3f} V, judged {end[3]:.3f} V, budget {budget:.3f} V."
+
+
+def _step(largest: float) -> float:
+    """A round step that divides the axis into about four."""
+    if largest <= 0:
+        return 0.1
+    power = 10.0 ** math.floor(math.log10(largest / 4))
+    return next(power * m for m in (1, 2, 2.5, 5, 10) if power * m >= largest / 4 * 0.99)
+
+
+def _decimals(step: float) -> int:
+    return len(f"{step:.6f}".rstrip("0").split(".")[1])
+
+
+def _labels(ends: list[tuple[float, str, str, str]]) -> list[str]:
+    """Labels of the lines at their right ends, moved apart where they would touch."""
+    placed: list[str] = []
+    last = -math.inf
+    for y, words, fill, style in sorted(ends, key=lambda end: end[0]):
+        last = max(y, last + 15)
+        placed.append(_text(WIDTH - RIGHT + 8, last + 4, words, fill, "start", style))
+    return placed
+
+
+def _names(points: list[tuple[float, str]], y: float) -> list[str]:
+    """Names of the points below the axis, on the first of three lines that has room; one without room is left
+    to the table."""
+    ends = [-math.inf] * 3
+    placed: list[str] = []
+    for x, name in points:
+        half = len(name) * LETTER / 2
+        middle = min(max(x, half + 2), WIDTH - half - 2)
+        for line, end in enumerate(ends):
+            if middle - half > end + 6:
+                ends[line] = middle + half
+                placed.append(_text(middle, y + 14 * line, name, INK, "middle", "ink"))
+                break
+    return placed
+
+
+def _text(x: float, y: float, words: str, fill: str, anchor: str, style: str) -> str:
+    bold = ' font-weight="600"' if style.endswith(" b") else ""
+    return (
+        f'<text class="{style}" x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" fill="{fill}"{bold}>'
+        f"{escape(words, quote=False)}</text>"
+    )
+
+
+def _line(
+    x1: float, y1: float, x2: float, y2: float, stroke: str, style: str, dashes: str = "", width: float = 1.0
+) -> str:
+    dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
+    return (
+        f'<line class="{style}" x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" stroke="{stroke}" '
+        f'stroke-width="{width}"{dashed}/>'
+    )
+
+
+def _polyline(points: list[tuple[float, float]], stroke: str, style: str, dashes: str, width: float) -> str:
+    dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
+    places = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
+    return (
+        f'<polyline class="{style}" points="{places}" fill="none" stroke="{stroke}" stroke-width="{width}" '
+        f'stroke-linejoin="round"{dashed}/>'
+    )

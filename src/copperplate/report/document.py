@@ -1,0 +1,60 @@
+"""The design report as one Markdown text, from which every other form of it is made."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from urllib.parse import quote
+
+from copperplate.model.results import Design
+from copperplate.report.closing import assumptions, checks, signatures, sources
+from copperplate.report.facts import Facts
+from copperplate.report.front import front, summary
+from copperplate.report.reasons import reasons
+from copperplate.report.safety import loading, protection, volts
+from copperplate.report.schedules import circuits, terminals, wiring
+from copperplate.report.sheets import Sheet, shown_on
+from copperplate.report.supply import energy, materials
+from copperplate.report.tables import Block, comment, write
+from copperplate.report.words import counted, text
+
+
+def markdown(design: Design, sheets: Sequence[Sheet] = (), detail: bool = False) -> str:
+    """The report of a design. `sheets` are named in section 2; `detail` gives every circuit its reasons."""
+    facts = Facts(design, shown_on(design, sheets))
+    return write(
+        [
+            *front(facts),
+            *summary(facts),
+            comment("page"),
+            *_sheets(design, sheets),
+            comment("page"),
+            *circuits(facts),
+            *wiring(facts),
+            *terminals(facts),
+            *protection(facts),
+            *volts(facts),
+            *loading(facts),
+            comment("page"),
+            *reasons(facts, detail),
+            comment("page"),
+            *energy(facts),
+            *materials(facts),
+            *assumptions(facts),
+            *sources(facts),
+            comment("page"),
+            *checks(facts),
+            *signatures(facts),
+        ]
+    )
+
+
+def _sheets(design: Design, sheets: Sequence[Sheet]) -> list[Block]:
+    if not sheets:
+        return ["## 2 Sheets", "No sheet was drawn."]
+    paper = design.system.settings.paper.upper() if design.system.settings.paper != "letter" else "Letter"
+    said = (
+        f"{counted(len(sheets), 'sheet')}, {paper} landscape, at true scale. Tags in the tables are the tags on the"
+        " sheets and on the markers."
+    )
+    pictures = (f"![Sheet {n}, {text(s.title)}]({quote(s.filename)})" for n, s in enumerate(sheets, 1))
+    return ["## 2 Sheets", said, *pictures]

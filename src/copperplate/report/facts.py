@@ -1,0 +1,171 @@
+"""A design as a reader of schedules asks for it: what a conductor ends on, what protects it, which way it is on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from copperplate.model.results import Design, RunResult
+from copperplate.model.system import PROTECTIVE, Conductor, Device, Part, Run
+from copperplate.report.tables import Column
+from copperplate.report.words import trimmed
+from copperplate.units import from_si
+
+POLES = {"pos": "+", "neg": "-", "mid": "mid", "l": "L", "l1": "L1", "l2": "L2", "n": "N", "pe": "PE"}
+COPPER_KG_PER_MM2_M = 8.89e-3
+"""Density of annealed copper, 8.89 g/cm3 at 20 °C (IEC 60028:1925, clause 1; from memory)."""
+
+
+@dataclass(frozen=True)
+class Facts:
+    """One design with the indexes that its schedules need. `sheets`: by address, the numbers of the sheets that
+    show it."""
+
+    design: Design
+    sheets: Mapping[str, tuple[int, ...]]
+
+    @property
+    def length_unit(self) -> str:
+        return "ft" if self.design.system.settings.units == "us" else "m"
+
+    def length(self, metres: float | None) -> str:
+        """A length in the plate's unit, without the unit."""
+        return "" if metres is None else trimmed(from_si(metres, self.length_unit), 2)
+
+    def length_column(self, head: str, width: int = 9) -> Column:
+        return Column(head, width, self.length_unit, 2)
+
+    @cached_property
+    def size_unit(self) -> str:
+        """The unit of all sizes where they are of one system, else ""."""
+        systems = {r.size.label.split(" ")[-1] for r in self.design.runs.values() if r.size}
+        return systems.pop() if len(systems) == 1 else ""
+
+    def size_column(self, head: str = "Size") -> Column:
+        if self.size_unit == "mm²":
+            return Column(head, 9, "mm²", 2)
+        return Column(head, 10, self.size_unit, 0)
+
+    def size_cell(self, result: RunResult | None) -> str:
+        """ "4", "2/0", "2 x 35", with the unit where sizes are mixed; "" where the run has none."""
+        if result is None or result.size is None:
+            return ""
+        return self.several(result.parallel, self.bare(result.size.label))
+
+    @staticmethod
+    def several(parallel: int, size: str) -> str:
+        return f"{parallel} x {size}" if parallel > 1 else size
+
+    def bare(self, label: str) -> str:
+        """The label of a size without the unit that the head of its column says."""
+        return label.removesuffix(f" {self.size_unit}") if self.size_unit else label
+
+    def title(self, address: str) -> str:
+        """Title of the part or device at an address; "" where it has none."""
+        part = self.design.system.parts.get(address.split(".")[0])
+        device = self.design.system.devices.get(address)
+        return device.title if device else part.title if part else ""
+
+    def part_at(self, end: str) -> Part | None:
+        """The part at an end of a run."""
+        return self.design.system.parts.get(end.split(".")[0])
+
+    @cached_property
+    def device_ends(self) -> dict[str, tuple[str, str]]:
+        """By node: the device that ends there and the one that begins there ("" for none)."""
+        found: dict[str, tuple[str, str]] = {}
+        for device in self.design.system.devices.values():
+            for start, end in device.legs:
+                found[end] = (device.id, found.get(end, ("", ""))[1])
+                found[start] = (found.get(start, ("", ""))[0], device.id)
+        return found
+
+    def end(self, node_id: str, first: bool) -> str:
+        """What a conductor lands on at a node: a part with its pole, or a device. `first`: its from end."""
+        node = self.design.system.nodes.get(node_id)
+        before, after = self.device_ends.get(node_id, ("", ""))
+        if node is None or not node.part:
+            return (before or after if first else after or before) or node_id
+        part = self.design.system.parts.get(node.part)
+        if part is None or part.kind in ("junction", "earth") or not node.port:
+            return node.part
+        return port_name(node.part, node.port, POLES[node.pole])
+
+    def device(self, device_id: str) -> Device:
+        return self.design.system.devices[device_id]
+
+    def protected_by(self, conductor: Conductor) -> str:
+        """What protects one conductor; a piece before its run's own device says so."""
+        run = self.design.system.runs[conductor.run]
+        result = self.design.runs.get(run.id)
+        if conductor.pole == "pe" or run.earth:
+            return "earthing"
+        if result is None:
+            return ""
+        own = [d for d in run.device_ids if self.device(d).kind in PROTECTIVE]
+        behind = self._devices_before(conductor, run)
+        names = [d for d in result.protected_by if d not in own or d in behind or conductor.pole != "pos"]
+        if names:
+            return " ".join(names)
+        later = [d for d in own if d not in behind]
+        if later:
+            return f"before {later[0]}"
+        return " ".join(result.protected_by) or "-"
+
+    def _devices_before(self, conductor: Conductor, run: Run) -> set[str]:
+        """Devices of the run that stand between its start and this piece."""
+        ends = {end: d for d in run.device_ids for _, end in self.device(d).legs}
+        starts = {self.device(d).id: start for d in run.device_ids for start, _ in self.device(d).legs[:1]}
+        pieces = {c.to_node: c.from_node for c in (self.design.system.conductors[i] for i in run.conductor_ids)}
+        found: set[str] = set()
+        node = conductor.from_node
+        for _ in range(2 * len(pieces) + 2 * len(ends)):
+            if node in ends and ends[node] not in found:
+                found.add(ends[node])
+                node = starts[ends[node]]
+            elif node in pieces:
+                node = pieces[node]
+            else:
+                break
+        return found
+
+    @cached_property
+    def way_runs(self) -> dict[str, Run]:
+        """By way (`cabin.3`): the run that leaves it."""
+        runs = self.design.system.runs
+        return {d.id: runs[d.run] for d in self.design.system.devices.values() if d.panel and d.run in runs}
+
+    @cached_property
+    def followers(self) -> dict[str, tuple[Run, ...]]:
+        """By part: the runs that go on from a load or a splice (taps), in declaration order."""
+        found: dict[str, tuple[Run, ...]] = {}
+        for run in self.design.system.runs.values():
+            part = self.part_at(run.from_end)
+            if part is not None and part.kind in ("load", "junction") and run.to_end.split(".")[0] != part.id:
+                found[part.id] = (*found.get(part.id, ()), run)
+        return found
+
+    def circuit(self, run: Run) -> tuple[Run, ...]:
+        """A way's run and the taps that follow it."""
+        found = [run]
+        seen = {run.id}
+        for member in found:
+            for follower in self.followers.get(member.to_end.split(".")[0], ()):
+                if follower.id not in seen:
+                    seen.add(follower.id)
+                    found.append(follower)
+        return tuple(found)
+
+    def colours(self, run: Run) -> str:
+        """The colours of a run's conductors, each once, in the order of its poles."""
+        found = (self.design.conductors[c].colour for c in run.conductor_ids if c in self.design.conductors)
+        return " ".join(dict.fromkeys(found))
+
+
+def port_name(part: str, port: str, pole: str) -> str:
+    """`fridge +`, `conv in -`, `cabin feed`, `cabin.3`, `shore ac-out L`."""
+    if port.isdigit():
+        return f"{part}.{port}"
+    words = [word for word in port.split(".") if word not in ("pos", "neg", "mid", "l", "l1", "l2", "n", "pe")]
+    return " ".join([part, *words, *([] if "feed" in words else [pole])])

@@ -1,0 +1,190 @@
+"""Tables of the report as HTML: schedules with links to the sheets, numbers on their points, bars, key figures."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from html import escape
+
+from copperplate.report import charts
+from copperplate.report.markup import scrolled, tag, words
+from copperplate.report.reading import Block, Cell, Grid
+
+
+@dataclass
+class Links:
+    """Which row shows an address, and where the sheets show it.
+
+    `homes`: by address, the id of its place on a sheet. `rows`: by address, the id of its first row. `at`: by
+    table number and row, the address as the sheets write it and the id of the row."""
+
+    homes: dict[str, str]
+    rows: dict[str, str] = field(default_factory=dict)
+    at: dict[tuple[int, int], tuple[str, str]] = field(default_factory=dict)
+
+    @classmethod
+    def between(cls, blocks: list[Block], homes: dict[str, str]) -> Links:
+        """The links of a report whose schedules are among `blocks`. The first schedule that names an address
+        in its rows is where the sheet's link goes."""
+        links = cls(homes)
+        markers: dict[str, str] = {}
+        for address in homes:
+            markers.setdefault(_marker(address), address)
+        for grid in blocks:
+            if not isinstance(grid, Grid) or "schedule" not in grid.marks:
+                continue
+            seen: set[str] = set()
+            for n, row in enumerate(grid.rows):
+                shown = next((cell.address for cell in row if cell.address), "")
+                if shown and shown not in seen:
+                    seen.add(shown)
+                    address = links._as_drawn(shown, markers)
+                    links.at[grid.number, n] = (address, f"r{grid.number}-{shown}")
+                    links.rows.setdefault(address, f"r{grid.number}-{shown}")
+        return links
+
+    def _as_drawn(self, shown: str, markers: dict[str, str]) -> str:
+        """An address or marker of a row as the sheets write it; a run by its first conductor."""
+        if shown in self.homes:
+            return shown
+        guesses = (shown, *(_marker(shown) + end for end in ("+", "/1", "+/1", "", ".l", "-")))
+        return next((markers[guess] for guess in guesses if guess in markers), shown)
+
+
+def _marker(address: str) -> str:
+    """The marker of a conductor: its id without `.run`."""
+    return re.sub(r"\.run(?=[+\-/.]|$)", "", address, count=1)
+
+
+@dataclass(frozen=True)
+class Bars:
+    """A column with bars: what a full one stands for, and whether 100 is a limit."""
+
+    column: int
+    full: float
+    limited: bool
+
+
+def table(grid: Grid, links: Links) -> str:
+    """A table with its chart. `schedule` and `form` become cards where the page is narrow, the rest scrolls."""
+    bars = _bars(grid)
+    key = next((i for i in range(len(grid.head)) if any(row[i].address for row in grid.rows)), -1)
+    decimals = [max((row[i].decimals or 0 for row in grid.rows), default=0) for i in range(len(grid.head))]
+
+    def cell(row: int, place: int) -> str:
+        return _cell(grid, row, place, decimals[place], bars, key, links)
+
+    heads = "".join(
+        tag(
+            "th",
+            _head(head),
+            role="columnheader",
+            scope="col",
+            class_=_classes(n=grid.numeric[i], key=i == key, t=bars is not None and bars.column == i),
+        )
+        for i, head in enumerate(grid.head)
+    )
+    rows = "".join(
+        tag("tr", *(cell(n, i) for i in range(len(grid.head))), role="row", id_=identity, data_at=at)
+        for n, (at, identity) in ((n, links.at.get((grid.number, n), ("", ""))) for n in range(len(grid.rows)))
+    )
+    cards = bool({"schedule", "form"} & set(grid.marks))
+    whole = tag(
+        "table",
+        _caption(grid),
+        tag("thead", tag("tr", heads, role="row"), role="rowgroup"),
+        tag("tbody", rows, role="rowgroup"),
+        role="table",
+        class_=" ".join(grid.marks),
+        id_=f"table-{grid.number}" if grid.number else "",
+    )
+    return (tag("div", whole, class_="wrap cards") if cards else scrolled(whole, f"Table {grid.number}")) + _path(grid)
+
+
+def _caption(grid: Grid) -> str:
+    if not grid.number:
+        return ""
+    note = " " + tag("span", words(grid.note), class_="note") if grid.note else ""
+    return tag("caption", tag("b", f"Table {grid.number}"), " ", words(grid.caption), note)
+
+
+def _path(grid: Grid) -> str:
+    drawn = charts.path(grid) if grid.chart == "path" else ""
+    if not drawn:
+        return ""
+    said = tag("figcaption", f"Drawn from Table {grid.number}.")
+    return tag("figure", scrolled(drawn, f"Chart of table {grid.number}"), said, class_="chart")
+
+
+def _cell(grid: Grid, row: int, place: int, decimals: int, bars: Bars | None, key: int, links: Links) -> str:
+    cell = grid.rows[row][place]
+    shown = tag("span", class_="tick", role="img", aria_label="to tick") if cell.tick else words(cell.words)
+    at, _ = links.at.get((grid.number, row), ("", ""))
+    if place == key and at in links.homes:
+        shown = tag("a", shown, href=f"#{links.homes[at]}")
+    value = charts.number_in(cell)
+    barred = bars is not None and bars.column == place
+    if bars is not None and barred and value is not None:
+        shown = tag("span", shown) + charts.bar(value, bars.full, bars.limited)
+    numeric = grid.numeric[place]
+    point = _missing(decimals, cell.decimals) if numeric and cell.decimals is not None else ""
+    classes = _classes(n=numeric, key=place == key, t=barred, none=not cell.text)
+    return tag(
+        "td", shown, role="cell", data_head=grid.head[place].text, class_=" ".join(c for c in (classes, point) if c)
+    )
+
+
+def _missing(decimals: int, own: int) -> str:
+    """Class of the room that a number leaves for the digits, and the point, that others have and it has not."""
+    return "" if decimals == own else f"p{min(4, decimals - own)}{'' if own else 'd'}"
+
+
+def _bars(grid: Grid) -> Bars | None:
+    """`bar` draws in the last column, `bar 2` in the second: of 100 where it is percent, else of the largest."""
+    name, *argument = grid.chart.split() or [""]
+    place = int(argument[0]) - 1 if argument and argument[0].isdigit() else len(grid.head) - 1
+    if name != "bar" or not 0 <= place < len(grid.head):
+        return None
+    percent = grid.head[place].text.endswith(", %")
+    values = [value for row in grid.rows if (value := charts.number_in(row[place])) is not None]
+    return Bars(place, 100.0 if percent else max(values, default=0.0), percent)
+
+
+def _head(cell: Cell) -> str:
+    """`Load, A` with its unit on a second line."""
+    name, comma, unit = cell.text.rpartition(", ")
+    if not comma:
+        return words(cell.words)
+    return escape(name) + tag("span", tag("span", ", ", class_="hide"), escape(unit), class_="unit")
+
+
+def _classes(**wanted: bool) -> str:
+    return " ".join(name for name, is_wanted in wanted.items() if is_wanted)
+
+
+def title_block(grid: Grid) -> str:
+    """The title block as a list of terms; the status stands out."""
+    rows = (
+        tag(
+            "div",
+            tag("dt", words(name.words)),
+            tag("dd", words(value.words)),
+            class_="status" if name.text == "Status" else "",
+        )
+        for name, value in grid.rows
+    )
+    return tag("dl", *rows, class_="titleblock")
+
+
+def figures(grid: Grid) -> str:
+    """Key figures: name, value and unit, what it belongs to."""
+    items = (
+        tag(
+            "div",
+            tag("dt", words(name.words)),
+            tag("dd", words(value.words), " ", tag("span", words(unit.words)), class_="value"),
+            tag("dd", words(of.words)),
+        )
+        for name, value, unit, of in grid.rows
+    )
+    return tag("dl", *items, class_="figures")

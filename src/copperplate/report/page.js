@@ -1,0 +1,98 @@
+"use strict";
+(() => {
+  const all = (selector, root = document) => Array.from(root.querySelectorAll(selector));
+  const places = new Map();
+  for (const element of all("[data-at]")) {
+    const at = element.dataset.at;
+    if (!places.has(at)) places.set(at, { rows: [], marks: [] });
+    places.get(at)[element.tagName.toLowerCase() === "tr" ? "rows" : "marks"].push(element);
+  }
+
+  const strip = document.createElement("div");
+  strip.className = "strip";
+  strip.hidden = true;
+  strip.setAttribute("aria-hidden", "true");
+  document.body.append(strip);
+  let lit = "";
+
+  const seen = (element) => {
+    const box = element.getBoundingClientRect();
+    return box.bottom > 0 && box.top < innerHeight && box.right > 0 && box.left < innerWidth;
+  };
+
+  const showStrip = (at, mark) => {
+    const sheet = mark.closest(".sheet");
+    const drawing = sheet && sheet.querySelector("svg");
+    if (!drawing || typeof mark.getBBox !== "function") return;
+    const box = mark.getBBox();
+    if (!box.width && !box.height) return;
+    const whole = drawing.viewBox.baseVal;
+    const width = Math.min(whole.width, Math.max(150, box.width + 24));
+    const height = width * 96 / Math.max(320, strip.clientWidth || 720);
+    const x = Math.max(0, Math.min(whole.width - width, box.x + box.width / 2 - width / 2));
+    const y = Math.max(0, Math.min(whole.height - height, box.y + box.height / 2 - height / 2));
+    const words = document.createElement("p");
+    words.textContent = `${sheet.querySelector("figcaption").firstChild.textContent}, at ${at}`;
+    const copy = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+    copy.setAttribute("viewBox", `${x} ${y} ${width} ${height}`);
+    const use = document.createElementNS("http://www.w3.org/2000/svg", "use");
+    use.setAttribute("href", `#${drawing.id}`);
+    use.setAttribute("width", whole.width);
+    use.setAttribute("height", whole.height);
+    copy.append(use);
+    strip.replaceChildren(words, copy);
+    strip.hidden = false;
+  };
+
+  const light = (at, fromRow) => {
+    if (at === lit) return;
+    dim();
+    const place = places.get(at);
+    if (!place) return;
+    lit = at;
+    for (const element of [...place.rows, ...place.marks]) element.classList.add("lit");
+    if (fromRow && place.marks.length && !place.marks.some(seen)) showStrip(at, place.marks[0]);
+  };
+
+  const dim = () => {
+    const place = places.get(lit);
+    if (place) for (const element of [...place.rows, ...place.marks]) element.classList.remove("lit");
+    lit = "";
+    strip.hidden = true;
+  };
+
+  const over = (event) => {
+    const element = event.target.closest("[data-at]") || event.target.querySelector?.(":scope > [data-at]");
+    if (element) light(element.dataset.at, element.tagName.toLowerCase() === "tr");
+    else if (!event.target.closest(".strip")) dim();
+  };
+  document.addEventListener("pointerover", over);
+  document.addEventListener("focusin", over);
+  document.addEventListener("keydown", (event) => { if (event.key === "Escape") dim(); });
+
+  all(".sheet").forEach((sheet, place) => {
+    const paper = sheet.querySelector(".paper");
+    const drawing = paper.querySelector("svg");
+    if (!drawing) return;
+    if (!drawing.id) drawing.id = `drawing-${place + 1}`;
+    let zoom = 100;
+    const button = (words, step) => {
+      const element = document.createElement("button");
+      element.type = "button";
+      element.textContent = words;
+      element.addEventListener("click", () => {
+        zoom = step ? Math.min(400, Math.max(100, zoom + step)) : 100;
+        paper.classList.toggle("zoomed", zoom > 100);
+        paper.style.setProperty("--zoom", `${zoom}%`);
+      });
+      sheet.querySelector("figcaption").append(element);
+    };
+    button("Larger", 50);
+    button("Smaller", -50);
+    button("Whole sheet", 0);
+  });
+
+  const narrow = matchMedia("(max-width: 1000px)");
+  const contents = document.querySelector("nav details");
+  if (contents && narrow.matches) contents.open = false;
+})();

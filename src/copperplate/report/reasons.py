@@ -1,0 +1,284 @@
+"""Section 9: why each size. Voltage lost along the path, the ladder, every candidate, margins."""
+
+from __future__ import annotations
+
+from copperplate.model.results import Candidate, LoadResult, Rung, RunResult
+from copperplate.model.trace import Traced
+from copperplate.report.facts import Facts
+from copperplate.report.front import ampacity_used, budget_used
+from copperplate.report.tables import Block, Column, Table, comment
+from copperplate.report.words import code, codes, fixed, plain, prose, sentence, text, trimmed
+from copperplate.units import number
+
+NEAREST = 3
+"""Circuits shown where nobody asked for all of them."""
+
+RULES: dict[str, str] = {
+    "minimum": "Least gauge",
+    "ampacity": "Ampacity",
+    "protection": "Protection",
+    "drop": "Voltage drop",
+    "advice": "Maker's advice",
+    "comparable": "Comparable",
+    "terminal": "Terminal fit",
+    "stock": "Stock",
+}
+SET_BY: dict[str, str] = {
+    "stated": "stated by the plate, and checked",
+    "minimum": "set by the rule's least gauge",
+    "ampacity": "set by ampacity",
+    "protection": "set by the rating of its device",
+    "drop": "set by voltage drop",
+    "window": "set by the voltage that the device works at",
+    "advice": "set by the maker's advice",
+    "comparable": "set by a comparable device",
+    "terminal": "set by the terminal",
+    "stock": "set by the stock",
+    "shared budget": "set by the budgets of the loads below it, which cost the least copper here",
+    "earth table": "set by the table of earth conductors",
+    "lead": "set by the device's own lead",
+    "link": "as the conductor that leaves the bank",
+    "not sized": "not sized here",
+}
+
+
+def reasons(facts: Facts, detail: bool) -> list[Block]:
+    """Circuits nearest to their limit, or with `detail` every load and then every other run."""
+    loads = list(facts.design.loads.values())
+    shown = loads if detail else sorted(loads, key=lambda load: -_nearness(facts, load))[:NEAREST]
+    done = {load.run for load in loads}
+    others = [r for r in facts.design.runs.values() if r.run not in done] if detail else []
+    if not shown and not others:
+        return ["## 9 Reasons", "No circuit was sized."]
+    said = (
+        "Every circuit, then every other run."
+        if detail
+        else "The circuits nearest to their limits. All of them are written with `--detail`."
+    )
+    blocks: list[Block] = ["## 9 Reasons", said]
+    for n, load in enumerate(shown, 1):
+        blocks += [comment("page")] if n > 1 else []
+        blocks += _circuit(facts, f"9.{n}", load)
+    for n, result in enumerate(others, len(shown) + 1):
+        blocks += [f"### 9.{n} {code(result.run)}", _chosen(facts, result), *_run(facts, result)]
+    return blocks
+
+
+def _nearness(facts: Facts, load: LoadResult) -> float:
+    result = facts.design.runs.get(load.run)
+    return max(budget_used(load), ampacity_used(result) if result else 0.0)
+
+
+def _circuit(facts: Facts, place: str, load: LoadResult) -> list[Block]:
+    title = facts.title(load.load)
+    name = f", {text(title)}" if plain(title) else ""
+    result = facts.design.runs.get(load.run)
+    part = facts.part_at(load.load)
+    run = facts.design.system.runs.get(load.run)
+    critical = " because it is critical" if part is not None and part.get("critical") else ""
+    through = f" through {text(' '.join(run.routes))}" if run and run.routes else ""
+    way = f"From {text(run.from_end)}, " if run else ""
+    length = f", {facts.length(run.length_m)} {facts.length_unit} one way{through}" if run else ""
+    budget = f"budget {trimmed(load.budget_percent, 2)} % of {trimmed(load.nominal_v, 1)} V{critical}"
+    intro = f"{way}{number(load.current_a)} A{length}; {budget}."
+    return [
+        f"### {place} {code(load.load)}{name}",
+        f"{intro} {_chosen(facts, result)}" if result else intro,
+        *_path(facts, load),
+        *(_run(facts, result) if result else []),
+    ]
+
+
+def _chosen(facts: Facts, result: RunResult) -> str:
+    """What was taken, what set it, and what the next size down failed."""
+    if result.size is None:
+        return "**No size fits.**"
+    smaller = [c for c in result.candidates if c.refused_by and not c.chosen and _before(c, result)]
+    refused = ""
+    if smaller:
+        last = smaller[-1]
+        rules = " and ".join(RULES[rule].lower() for rule in last.refused_by)
+        refused = f"; {Facts.several(last.parallel, last.size.label)} refused by {rules}"
+    chosen = Facts.several(result.parallel, result.size.label)
+    return f"**Chosen: {chosen}, {SET_BY[result.governed_by]}{refused}.**"
+
+
+def _before(candidate: Candidate, result: RunResult) -> bool:
+    """Whether a candidate stands below the chosen one on the ladder."""
+    chosen = next((i for i, c in enumerate(result.candidates) if c.chosen), len(result.candidates))
+    return result.candidates.index(candidate) < chosen
+
+
+def _path(facts: Facts, load: LoadResult) -> list[Block]:
+    """The path out and back: a chart of the table's own cells follows it. Its last row is the budget."""
+    if len(load.path) < 2:
+        return []
+    columns = (
+        Column("Reached", 18),
+        Column("Through", 20),
+        Column("Size", 10),
+        facts.length_column("Length"),
+        Column("Current", 10, "A", 2),
+        Column("Lost here", 13, "mV", 1),
+        facts.length_column("Path"),
+        Column("Lost so far", 14, "V", 3),
+        Column("Judged so far", 16, "V", 3),
+    )
+    rows: list[tuple[str, ...]] = []
+    metres = lost = judged = 0.0
+    for step in load.path:
+        metres, lost, judged = metres + step.length_m, lost + step.lost_v, judged + step.judged_v
+        device = step.through in facts.design.system.devices
+        moved = bool(step.through) and not device
+        rows.append(
+            (
+                text(step.reached),
+                code(_tag(facts, step.through)),
+                text(step.size),
+                facts.length(step.length_m) if moved else "",
+                fixed(step.current_a, 2) if step.through else "",
+                fixed(1000 * step.lost_v, 1) if step.through else "",
+                facts.length(metres),
+                fixed(lost, 3),
+                fixed(judged, 3),
+            )
+        )
+    rows.append(("budget", *[""] * 7, fixed(load.budget_v, 3)))
+    caption = f"Voltage lost along the path of {code(load.load)}, out and back, in case {text(load.worst_case)}."
+    return [Table(caption, columns, tuple(rows), chart="path")]
+
+
+def _tag(facts: Facts, through: str) -> str:
+    conductor = facts.design.system.conductors.get(through)
+    return conductor.marker if conductor else through
+
+
+def _run(facts: Facts, result: RunResult) -> list[Block]:
+    return [*_figures(facts, result), *_ladder(facts, result), *_candidates(facts, result), _margins(facts, result)]
+
+
+def _figures(facts: Facts, result: RunResult) -> list[Block]:
+    """Where the figures come from: the formula, what went into it, its source."""
+    traces = [result.design_current, *([result.ampacity] if result.ampacity else []), *result.factors]
+    traces += [facts.design.devices[d].rating.needs_a for d in result.protected_by[:1] if d in facts.design.devices]
+    columns = (
+        Column("Figure", 26),
+        Column("Value", 10, decimals=3),
+        Column("Unit", 4),
+        Column("Formula", 34),
+        Column("From", 34),
+        Column("Source", 40),
+    )
+    rows = tuple(_traced(trace) for trace in traces)
+    return [Table(f"Where the figures of {code(result.run)} come from.", columns, rows)]
+
+
+def _traced(trace: Traced) -> tuple[str, ...]:
+    return (
+        text(trace.quantity),
+        number(trace.value, 4),
+        text(trace.unit),
+        text(trace.formula),
+        inputs(trace),
+        text(trace.source),
+    )
+
+
+def inputs(trace: Traced) -> str:
+    """What went into a figure: `power 60 W, lowest voltage 11.64 V`."""
+    return text(
+        ", ".join(
+            " ".join(part for part in (name, value if isinstance(value, str) else number(value, 4), unit) if part)
+            for name, value, unit in trace.inputs
+        )
+    )
+
+
+def _ladder(facts: Facts, result: RunResult) -> list[Block]:
+    """One row a rule, in the order in which the ladder is climbed: the least size that it allows alone, and the
+    least that this rule and all before it allow together."""
+    chosen = next((c for c in result.candidates if c.chosen), None)
+    if chosen is None:
+        return []
+    columns = (
+        Column("Step", 4, decimals=0),
+        Column("Rule", 16),
+        Column("Says of the chosen size", 34),
+        facts.size_column("Allows"),
+        facts.size_column("After"),
+        Column("Source", 44),
+    )
+    rows: list[tuple[str, ...]] = []
+    refused: set[str] = set()
+    for rung in chosen.rungs:
+        refused.add(rung.rule)
+        rows.append(
+            (
+                str(len(rows) + 1),
+                RULES[rung.rule],
+                text(rung.shown),
+                _allowed(facts, result, {rung.rule}),
+                _allowed(facts, result, refused),
+                text(rung.value.source) if rung.value else "",
+            )
+        )
+    caption = f"The ladder of {code(result.run)}, in the order in which it is climbed."
+    note = "Allows is the least size that the rule takes alone, after the least that all rules so far take."
+    return [Table(caption, columns, tuple(rows), note)]
+
+
+def _allowed(facts: Facts, result: RunResult, rules: set[str]) -> str:
+    for candidate in result.candidates:
+        if not rules.intersection(candidate.refused_by):
+            return facts.several(candidate.parallel, facts.bare(candidate.size.label))
+    return "none"
+
+
+def _candidates(facts: Facts, result: RunResult) -> list[Block]:
+    """Every candidate with what each rule says of it."""
+    judged = [
+        rule
+        for rule in RULES
+        if any(r.rule == rule and r.verdict != "not judged" for c in result.candidates for r in c.rungs)
+    ]
+    if not judged:
+        return []
+    columns = (
+        facts.size_column(),
+        *(Column(RULES[rule], max(10, len(RULES[rule]))) for rule in judged),
+        Column("Verdict", 24),
+    )
+    rows = tuple(
+        (
+            facts.several(c.parallel, facts.bare(c.size.label)),
+            *(_said({r.rule: r for r in c.rungs}.get(rule)) for rule in judged),  # type: ignore[call-overload]
+            _verdict(c),
+        )
+        for c in result.candidates
+    )
+    return [Table(f"Every size tried for {code(result.run)}, with the feed as built.", columns, rows)]
+
+
+def _said(rung: Rung | None) -> str:
+    return "" if rung is None else text(rung.shown)
+
+
+def _verdict(candidate: Candidate) -> str:
+    if candidate.chosen:
+        return "**chosen**"
+    refused = ", ".join(RULES[rule].lower() for rule in candidate.refused_by)
+    return f"no: {refused}" if refused else "would do"
+
+
+def _margins(facts: Facts, result: RunResult) -> str:
+    """How far the choice holds, and what else was computed for the reader."""
+    spare: list[str] = []
+    if result.spare_length_m is not None:
+        spare.append(f"{facts.length(result.spare_length_m)} {facts.length_unit} longer one way")
+    if result.spare_current_a is not None:
+        spare.append(f"{number(result.spare_current_a)} A more")
+    then = f"{result.next_size.label} is needed" if result.next_size else "another size is needed"
+    said = f"**Margins.** {', or '.join(spare)}, before {then}." if spare else ""
+    guards = f"Protected by {codes(result.protected_by)}." if result.protected_by else ""
+    offers = " ".join(sentence(offer) for offer in result.offers)
+    return " ".join(part for part in (said, guards, offers) if part) or prose("No margin can be told.")

@@ -1,0 +1,104 @@
+"""Sheets as the report sees them: a file name, a title, an SVG whose ids are addresses of the plate."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from html import unescape
+from xml.etree import ElementTree
+
+from copperplate.model.results import Design
+
+SVG, XLINK = "http://www.w3.org/2000/svg", "http://www.w3.org/1999/xlink"
+ElementTree.register_namespace("", SVG)
+ElementTree.register_namespace("xlink", XLINK)
+_REFERENCES = ("aria-labelledby", "aria-describedby", "aria-controls", "aria-owns")
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One sheet of the drawing set: `filename` as the pack names it, `svg` its text."""
+
+    filename: str
+    title: str
+    svg: str = ""
+
+
+_DATA = re.compile(r'\bdata-[a-z]+="([^"]*)"')
+
+
+def shown_on(design: Design, sheets: Sequence[Sheet]) -> Mapping[str, tuple[int, ...]]:
+    """By address of a conductor, device or part: the numbers of the sheets that show it."""
+    system = design.system
+    found: dict[str, tuple[int, ...]] = {}
+    for n, sheet in enumerate(sheets, 1):
+        for address in dict.fromkeys(unescape(value) for value in _DATA.findall(sheet.svg)):
+            if address in system.conductors or address in system.devices or address in system.parts:
+                found[address] = (*found.get(address, ()), n)
+    return found
+
+
+def inline(sheet: Sheet, number: int, rows: Mapping[str, str]) -> str:
+    """The sheet's SVG for a page that holds others too: every id made the page's own (`s2-fridge.run+`), every
+    group of an address a link to its row where `rows` (address -> id of a row) has one. Text that is no SVG gives
+    an empty string."""
+    try:
+        root = ElementTree.fromstring(sheet.svg)
+    except ElementTree.ParseError:
+        return ""
+    if root.tag != f"{{{SVG}}}svg":
+        return ""
+    prefix = f"s{number}-"
+    for element in root.iter():
+        for name, value in list(element.attrib.items()):
+            if name == "id":
+                element.set(name, prefix + value)
+            elif name.startswith("aria-"):
+                element.set(name, " ".join(prefix + word for word in value.split()) if name in _REFERENCES else value)
+            elif name in ("href", f"{{{XLINK}}}href") and value.startswith("#"):
+                element.set(name, f"#{prefix}{value[1:]}")
+            elif "url(#" in value:
+                element.set(name, value.replace("url(#", f"url(#{prefix}"))
+    root.set("role", "group")
+    _link(root, rows)
+    return ElementTree.tostring(root, encoding="unicode")
+
+
+def _link(parent: ElementTree.Element, rows: Mapping[str, str]) -> None:
+    """Wraps each outermost group of an address into a link to its row."""
+    for place, child in enumerate(list(parent)):
+        address = _address(child)
+        if not address:
+            _link(child, rows)
+            continue
+        child.set("data-at", address)
+        if address in rows:
+            title = child.findtext(f"{{{SVG}}}title") or address
+            link = ElementTree.Element(f"{{{SVG}}}a", {"href": f"#{rows[address]}", "aria-label": title})
+            link.append(child)
+            parent.remove(child)
+            parent.insert(place, link)
+
+
+def _address(element: ElementTree.Element) -> str:
+    """The address that a group shows: its first data attribute carries it."""
+    if element.tag != f"{{{SVG}}}g":
+        return ""
+    return next((value for name, value in element.attrib.items() if name.startswith("data-")), "")
+
+
+def homes(sheets: Sequence[Sheet]) -> dict[str, str]:
+    """By address: the id that `inline` gives its place in the set. Groups with an id come before groups that
+    only carry the address; those get no id and cannot be reached by a link."""
+    found: dict[str, str] = {}
+    for n, sheet in enumerate(sheets, 1):
+        try:
+            root = ElementTree.fromstring(sheet.svg)
+        except ElementTree.ParseError:
+            continue
+        for element in root.iter():
+            address = _address(element)
+            if address and element.get("id"):
+                found.setdefault(address, f"s{n}-{element.get('id')}")
+    return found
