@@ -40,6 +40,8 @@ class Demand:
     budget_v: Mapping[str, Traced]
     """By load id (inverters, converters and other consumers too): the voltage-drop budget of its whole path."""
     why: Mapping[str, Traced]
+    low_v: Mapping[str, float] = field(default_factory=dict)
+    """By zone: the lowest terminal voltage that its source holds in load cases."""
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,9 @@
+"""The network: Kirchhoff's laws over both poles. Floor 5.
+
+`demand` carries the currents for sizing; `solve` finds the working point with the sizes as built.
+"""
+
+from copperplate.network.demand import demand
+from copperplate.network.solution import solve
+
+__all__ = ["demand", "solve"]

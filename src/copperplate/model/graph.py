@@ -1,0 +1,278 @@
+"""The circuit graph of a system, both poles: who supplies and who consumes at which nodes, what joins the nodes,
+and the way that a consumer's current takes from its source and back.
+
+Topology only; no number of a standard and no current enters here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from copperplate.model.system import Node, Part, System
+
+SUPPLY_PORTS: dict[str, tuple[str, ...]] = {
+    "load": ("", "ac-in"),
+    "inverter": ("",),
+    "charger": ("ac-in",),
+    "converter": ("in",),
+    "controller": ("pv",),
+}
+"""Where each kind takes its power: the ports to try, in order; "" for a plain `pos` and `neg`."""
+OUTPUT_PORTS: dict[str, str] = {
+    "battery": "",
+    "converter": "out",
+    "inverter": "ac-out",
+    "charger": "",
+    "solar": "",
+    "controller": "",
+    "alternator": "",
+    "shore": "ac-out",
+    "generator": "ac-out",
+}
+HOLDING = ("battery", "converter", "inverter", "shore", "generator")
+"""Kinds whose output holds a voltage; the others push a current. A converter that charges pushes too."""
+
+
+@dataclass(frozen=True, slots=True)
+class Terminals:
+    """Two nodes of a part between which it takes or gives power. `zone` is the system it belongs to there.
+
+    `third` is the outer conductor of a split-phase output (`l2`), whose voltage is opposite to `pos`."""
+
+    part: str
+    pos: str
+    neg: str
+    zone: str
+    nominal_v: float
+    current: Literal["dc", "ac"]
+    third: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """What joins two nodes: a conductor, one leg of a device, or a common negative inside a part."""
+
+    id: str
+    kind: Literal["conductor", "device", "part"]
+    a: str
+    b: str
+
+
+@dataclass(frozen=True)
+class Graph:
+    """The nodes joined by edges, in declaration order. `consumers` and `outputs` by part id; `inlets` are the AC
+    inlets of inverters, by part id."""
+
+    edges: tuple[Edge, ...]
+    at: Mapping[str, tuple[int, ...]]
+    consumers: Mapping[str, Terminals]
+    outputs: Mapping[str, Terminals]
+    inlets: Mapping[str, Terminals]
+
+    def other(self, edge: int, node: str) -> str:
+        """The far end of an edge seen from `node`."""
+        found = self.edges[edge]
+        return found.b if found.a == node else found.a
+
+
+def holds(part: Part) -> bool:
+    """Whether the part's output holds a voltage, so that its zone is supplied by it."""
+    return part.kind in HOLDING and not (part.kind == "converter" and part.get("charges", False))
+
+
+def graph(system: System) -> Graph:
+    """The graph of every conductor, device leg and common negative, switches closed."""
+    by_part: dict[str, list[Node]] = {}
+    for node in system.nodes.values():
+        by_part.setdefault(node.part, []).append(node)
+    edges = [Edge(c.id, "conductor", c.from_node, c.to_node) for c in system.conductors.values()]
+    for device in system.devices.values():
+        edges += [Edge(device.id, "device", a, b) for a, b in device.legs]
+    consumers: dict[str, Terminals] = {}
+    outputs: dict[str, Terminals] = {}
+    inlets: dict[str, Terminals] = {}
+    for part in system.parts.values():
+        nodes = by_part.get(part.id, [])
+        for port in SUPPLY_PORTS.get(part.kind, ()):
+            found = _terminals(part, nodes, port)
+            if found is not None:
+                consumers[part.id] = found
+                break
+        if part.kind in OUTPUT_PORTS:
+            found = _terminals(part, nodes, OUTPUT_PORTS[part.kind])
+            if found is not None:
+                outputs[part.id] = found
+        if part.kind == "inverter":
+            found = _terminals(part, nodes, "ac-in")
+            if found is not None:
+                inlets[part.id] = found
+        if part.get("isolation") == "common-negative" and part.id in consumers and part.id in outputs:
+            edges.append(Edge(part.id, "part", consumers[part.id].neg, outputs[part.id].neg))
+    at: dict[str, list[int]] = {node: [] for node in system.nodes}
+    for number, edge in enumerate(edges):
+        at.setdefault(edge.a, []).append(number)
+        at.setdefault(edge.b, []).append(number)
+    return Graph(tuple(edges), {node: tuple(here) for node, here in at.items()}, consumers, outputs, inlets)
+
+
+def _terminals(part: Part, nodes: Iterable[Node], port: str) -> Terminals | None:
+    """The two nodes of a part at `port`; None where the plate wires no such pair."""
+    by_pole: dict[str, Node] = {}
+    for node in nodes:
+        within = node.id.removeprefix(part.id).lstrip(".").split(".")
+        stem = ".".join(within[:-1]) if within[-1] in ("pos", "neg", "mid", "l", "l1", "l2", "n", "pe") else ""
+        if stem == port and node.pole not in by_pole:
+            by_pole[node.pole] = node
+    if "pos" in by_pole and "neg" in by_pole:
+        pos, neg = by_pole["pos"], by_pole["neg"]
+        return Terminals(part.id, pos.id, neg.id, pos.zone, pos.nominal_v, "dc")
+    if "l1" in by_pole and "l2" in by_pole and "n" in by_pole and part.kind != "load":
+        line, neutral, other = by_pole["l1"], by_pole["n"], by_pole["l2"]
+        return Terminals(part.id, line.id, neutral.id, line.zone, line.nominal_v, "ac", other.id)
+    if "l1" in by_pole and "l2" in by_pole:
+        line, other = by_pole["l1"], by_pole["l2"]
+        return Terminals(part.id, line.id, other.id, line.zone, 2 * line.nominal_v, "ac")
+    for pole in ("l", "l1", "l2"):
+        if pole in by_pole and "n" in by_pole:
+            line, neutral = by_pole[pole], by_pole["n"]
+            return Terminals(part.id, line.id, neutral.id, line.zone, line.nominal_v, "ac")
+    return None
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One edge of a path; `along` +1 where the path runs through it from `a` to `b`, else -1; `reached` is the
+    node at its far end. On the way back to the source the current runs towards the source."""
+
+    edge: Edge
+    along: int
+    reached: str
+
+
+@dataclass(frozen=True)
+class Paths:
+    """Ways from the sources of each zone to its consumers. `to` maps a consumer to its steps from the source's
+    positive terminal to its own and from its own negative terminal back, in that order; `source` to the source at
+    the beginning. A consumer whose way is missing has no entry."""
+
+    to: Mapping[str, tuple[Step, ...]]
+    source: Mapping[str, str]
+    origin: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+
+
+def paths(system: System, net: Graph) -> Paths:
+    """The shortest way (fewest edges, then declaration order) of every consumer's current, out and back."""
+    trees: dict[str, _Reach] = {}
+    to: dict[str, tuple[Step, ...]] = {}
+    source: dict[str, str] = {}
+    origin: dict[str, tuple[str, str]] = {}
+    for part, ends in net.consumers.items():
+        reach = trees.get(ends.zone)
+        if reach is None:
+            reach = trees[ends.zone] = _reach(system, net, ends.zone)
+        out = reach.walk(net, ends.pos)
+        back = reach.walk(net, ends.neg)
+        if out is None or back is None:
+            continue
+        feeding, first, steps_out = out
+        _, last, steps_back = back
+        to[part] = steps_out + tuple(Step(s.edge, -s.along, s.reached) for s in _turned(net, steps_back, last))
+        source[part] = feeding
+        origin[part] = (first, last)
+    return Paths(to, source, origin)
+
+
+def _turned(net: Graph, steps: tuple[Step, ...], start: str) -> tuple[Step, ...]:
+    """Steps from `start` outwards, walked back towards it."""
+    reached = [start, *(step.reached for step in steps)]
+    return tuple(Step(step.edge, step.along, reached[i]) for i, step in reversed(list(enumerate(steps))))
+
+
+@dataclass
+class _Reach:
+    """Breadth-first trees from the terminals of a zone's sources: by node, the edge towards the source."""
+
+    towards: dict[str, int]
+    root: dict[str, str]
+    source_of_root: dict[str, str]
+
+    def walk(self, net: Graph, node: str) -> tuple[str, str, tuple[Step, ...]] | None:
+        if node not in self.root:
+            return None
+        steps: list[Step] = []
+        here = node
+        while self.towards[here] >= 0:
+            number = self.towards[here]
+            edge = net.edges[number]
+            steps.append(Step(edge, 1 if edge.b == here else -1, here))
+            here = net.other(number, here)
+        return self.source_of_root[here], here, tuple(reversed(steps))
+
+
+def _reach(system: System, net: Graph, zone: str) -> _Reach:
+    found = _Reach({}, {}, {})
+    front: list[str] = []
+    for part, ends in net.outputs.items():
+        if ends.zone == zone and holds(system.parts[part]):
+            for node in (ends.pos, ends.neg, ends.third):
+                if node and node not in found.root:
+                    found.root[node], found.source_of_root[node], found.towards[node] = node, part, -1
+                    front.append(node)
+    for node in front:
+        for number in net.at[node]:
+            other = net.other(number, node)
+            if other not in found.root:
+                found.root[other], found.towards[other] = found.root[node], number
+                front.append(other)
+    return found
+
+
+def blocks(net: Graph, held: Iterable[tuple[str, str]]) -> tuple[tuple[int, ...], ...]:
+    """Two-connected parts of the graph as edge numbers; an edge that no loop contains is a block of its own. The
+    sources in `held` join their two nodes and are numbered on after the edges. Linear in edges.
+
+    R. Tarjan, Depth-first search and linear graph algorithms, 1972."""
+    ends = [(edge.a, edge.b) for edge in net.edges] + list(held)
+    at: dict[str, list[int]] = {}
+    for number, (a, b) in enumerate(ends):
+        if a != b:
+            at.setdefault(a, []).append(number)
+            at.setdefault(b, []).append(number)
+    seen: dict[str, int] = {}
+    low: dict[str, int] = {}
+    result: list[tuple[int, ...]] = []
+    for root in at:
+        if root in seen:
+            continue
+        seen[root] = low[root] = len(seen)
+        stack = [(root, -1, iter(at[root]))]
+        trail: list[int] = []
+        while stack:
+            node, came_by, onward = stack[-1]
+            for number in onward:
+                if number == came_by:
+                    continue
+                a, b = ends[number]
+                other = b if a == node else a
+                if other not in seen:
+                    trail.append(number)
+                    seen[other] = low[other] = len(seen)
+                    stack.append((other, number, iter(at[other])))
+                    break
+                if seen[other] < seen[node]:
+                    trail.append(number)
+                    low[node] = min(low[node], seen[other])
+            else:
+                stack.pop()
+                if not stack:
+                    continue
+                above = stack[-1][0]
+                low[above] = min(low[above], low[node])
+                if low[node] >= seen[above]:
+                    block = [trail.pop()]
+                    while block[-1] != came_by:
+                        block.append(trail.pop())
+                    result.append(tuple(sorted(block)))
+    return tuple(result)

@@ -1,0 +1,82 @@
+"""Resistances as built: conductors at their temperature, earths, the insides of batteries."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from copperplate.model import Part, System
+from copperplate.model.graph import Graph
+from copperplate.model.results import RunResult
+from copperplate.standards import batteries, conductors
+
+HOTTEST_SQUARE = 4.0
+"""Above twice its ampacity a conductor's temperature is no longer followed: an error has told of it."""
+
+
+@dataclass(frozen=True)
+class Wire:
+    """A conductor as built: ohms at 20 °C, what the earth it lands on adds, and what heats it."""
+
+    cold_ohm: float
+    earth_ohm: float
+    ambient_c: float
+    insulation_c: float
+    ampacity_a: float
+
+    def temperature_c(self, amperes: float) -> float:
+        """Ta + (Tmax - Ta)(I/Iz)²: the rise goes with the square of the current and reaches Tmax at the ampacity."""
+        if not self.ampacity_a:
+            return self.ambient_c
+        heating = min((amperes / self.ampacity_a) ** 2, HOTTEST_SQUARE)
+        return self.ambient_c + (self.insulation_c - self.ambient_c) * heating
+
+    def ohm(self, temperature_c: float) -> float:
+        """Copper's resistance at a temperature, referred to 20 °C."""
+        return self.cold_ohm * (1.0 + conductors.TEMPERATURE_COEFFICIENT * (temperature_c - 20.0)) + self.earth_ohm
+
+
+def wires_as_built(system: System, runs: Mapping[str, RunResult]) -> dict[str, Wire]:
+    """By conductor id, those that have a size."""
+    tinned = system.settings.tinned
+    found: dict[str, Wire] = {}
+    for conductor in system.conductors.values():
+        run = runs.get(conductor.run)
+        if run is None or run.size is None or conductor.length_m <= 0.0:
+            continue
+        cold = conductors.ohm_per_m(run.size, 20.0, tinned) * conductor.length_m / run.parallel
+        earth = sum(earth_ohm(system, node) for node in (conductor.from_node, conductor.to_node))
+        ampacity = run.ampacity.value if run.ampacity else 0.0
+        found[conductor.id] = Wire(cold, earth, run.ambient_c, run.insulation_c, ampacity)
+    return found
+
+
+def earth_ohm(system: System, node: str) -> float:
+    """What a conducting earth adds at a node of it: half of its resistance between any two of its points."""
+    part = system.parts.get(system.nodes[node].part)
+    if part is None or part.kind != "earth" or not part.get("conducts", False):
+        return 0.0
+    return float(part.get("resistance_ohm", 0.0)) / 2.0
+
+
+def inside_ohm(system: System, net: Graph) -> dict[str, float]:
+    """Internal resistance of each bank, where several share one zone and all of them tell theirs."""
+    zones: dict[str, list[Part]] = {}
+    for part_id, ends in net.outputs.items():
+        if system.parts[part_id].kind == "battery":
+            zones.setdefault(ends.zone, []).append(system.parts[part_id])
+    found: dict[str, float] = {}
+    for banks in zones.values():
+        ohms = [_battery_ohm(bank) for bank in banks]
+        if len(banks) > 1 and all(ohms):
+            found |= {bank.id: ohm for bank, ohm in zip(banks, ohms, strict=True)}
+    return found
+
+
+def _battery_ohm(part: Part) -> float:
+    """Resistance of a bank: as stated, or its e.m.f. over its short-circuit current; 0.0 where neither is told."""
+    each = float(part.get("internal_ohm", 0.0))
+    if not each and part.get("fault_current_a"):
+        facts = batteries.chemistry(part.get("chemistry", "flooded"), part.get("voltage_v", 12.0))
+        each = facts.emf_full_v.value / part.get("fault_current_a")
+    return each * part.get("series", 1) / part.get("parallel", 1)

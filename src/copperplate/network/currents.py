@@ -1,0 +1,224 @@
+"""What each consumer draws and each source pushes, for sizing: fixed before any size is known."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from copperplate.model import Assumption, Case, Part, System, Traced
+from copperplate.model.graph import Graph, holds
+from copperplate.network.sources import battery_v, highest_v, zone_low_v
+from copperplate.network.wiring import Element
+from copperplate.standards import Profile
+
+Inputs = tuple[tuple[str, float | str, str], ...]
+VA_PER_OUTLET = 180.0
+"""NEC 220.14(I): a receptacle outlet counts 180 VA where nothing else is known of its load."""
+
+
+@dataclass(frozen=True)
+class Draw:
+    """An element's current for sizing at full rating (amperes, negative where it pushes) and the factor that
+    devices must carry it with. `watts_limit` is the rated output of a converter or inverter, whose current follows
+    what lies behind it; `efficiency` its output over input. `supply_v` is the voltage the current was taken at."""
+
+    element: Element
+    full_a: float
+    factor: float
+    why: Traced
+    supply_v: float
+    watts_limit: float | None = None
+    efficiency: float = 1.0
+    idle_w: float = 0.0
+    behind: bool = False
+
+
+def budgets(system: System, net: Graph, profile: Profile) -> dict[str, Traced]:
+    """Voltage-drop budget of each consumer's whole path in volts: its own, else the system's, else the profile's;
+    a critical load has the profile's share at most."""
+    settings = system.settings
+    found: dict[str, Traced] = {}
+    for part_id, ends in net.consumers.items():
+        part = system.parts[part_id]
+        if part.kind == "controller":
+            continue
+        if part.values.get("drop") is not None:
+            volts, source, status = part.values["drop"].volts_of(ends.nominal_v), f"`{part_id}` states it", "stated"
+        elif "drop" in settings.stated:
+            volts, source, status = settings.drop.volts_of(ends.nominal_v), "the system states it", "stated"
+        else:
+            rule = profile.drop_default
+            volts, source, status = rule.value * ends.nominal_v, rule.source, rule.status
+        formula = "budget x nominal voltage"
+        if part.get("critical", False):
+            rule = profile.drop_critical
+            if rule.value * ends.nominal_v < volts:
+                volts, source, status = rule.value * ends.nominal_v, rule.source, rule.status
+                formula = "critical share x nominal voltage"
+        inputs = (("budget", 100 * volts / ends.nominal_v, "%"), ("nominal", ends.nominal_v, "V"))
+        found[part_id] = Traced(volts, "V", "voltage-drop budget", formula, inputs, source, status)
+    return found
+
+
+def draws(
+    system: System, net: Graph, profile: Profile, found: tuple[Element, ...], budget_v: dict[str, Traced]
+) -> tuple[tuple[Draw, ...], tuple[Assumption, ...]]:
+    """The draw of every element, in their order, with what was assumed for it."""
+    low_v = zone_low_v(system, net)
+    batteries: dict[str, Part] = {}
+    for p, ends in net.outputs.items():
+        if system.parts[p].kind == "battery":
+            batteries.setdefault(ends.zone, system.parts[p])
+    supplied = {ends.zone for p, ends in net.consumers.items() if system.parts[p].kind != "controller"}
+    assumed: list[Assumption] = []
+    result: list[Draw] = []
+    for element in found:
+        part, zone = system.parts[element.part], element.ends.zone
+        budget = budget_v[part.id].value if part.id in budget_v else 0.0
+        held = low_v.get(zone, element.ends.nominal_v)
+        at_v = max(held - budget, held / 2)
+        bank = batteries.get(zone)
+        if element.role == "push":
+            result.append(_push(system, net, profile, element, bank, assumed))
+        elif part.kind == "load":
+            result.append(_load(system, profile, part, element, held, at_v, bank, assumed))
+        else:
+            charging = batteries.get(net.outputs[part.id].zone) if part.id in net.outputs else None
+            if element.role == "inlet":
+                charging = batteries.get(net.consumers[part.id].zone) if part.id in net.consumers else None
+            behind = part.id in net.outputs and holds(part) and net.outputs[part.id].zone in supplied
+            result.append(_changer(system, profile, part, element, held, at_v, charging, behind, assumed))
+    return tuple(result), tuple(assumed)
+
+
+def _continuous(system: System, profile: Profile) -> float:
+    stated = system.settings.continuous_factor
+    return stated if stated is not None else profile.device_factor.value
+
+
+def _load(
+    system: System,
+    profile: Profile,
+    part: Part,
+    element: Element,
+    held: float,
+    at_v: float,
+    bank: Part | None,
+    assumed: list[Assumption],
+) -> Draw:
+    count = float(part.get("count", 1))
+    factor = 1.0 if part.get("intermittent", False) else _continuous(system, profile)
+    ac = element.ends.current == "ac"
+    stated, watts, ohms = part.values.get("current_a"), part.values.get("power_w"), part.values.get("resistance_ohm")
+    outlets = part.values.get("outlets")
+    inputs: Inputs
+    if stated is not None:
+        inputs = (("current", stated, "A"), ("count", count, ""))
+        why = Traced(stated * count, "A", "load current", "current x count", inputs, "the plate", "stated")
+    elif watts is not None and ac:
+        amperes = watts * count / (held * part.get("power_factor", 1.0))
+        power_factor = part.get("power_factor", 1.0)
+        inputs = (("power", watts * count, "W"), ("voltage", held, "V"), ("power factor", power_factor, ""))
+        why = Traced(amperes, "A", "load current", "power / (voltage x power factor)", inputs)
+    elif watts is not None:
+        amperes = watts * count / at_v
+        inputs = (("power", watts * count, "W"), ("low voltage", held, "V"), ("drop budget", held - at_v, "V"))
+        why = Traced(amperes, "A", "load current", "power / (low voltage - drop budget)", inputs)
+    elif ohms is not None:
+        top = highest_v(bank) if bank is not None else held
+        inputs = (("highest voltage", top, "V"), ("resistance", ohms / count, "ohm"))
+        why = Traced(top * count / ohms, "A", "load current", "highest voltage / resistance", inputs)
+    elif outlets:
+        amperes = VA_PER_OUTLET * outlets / held
+        inputs = (("outlets", float(outlets), ""), ("each", VA_PER_OUTLET, "VA"), ("voltage", held, "V"))
+        why = Traced(amperes, "A", "load current", "outlets x 180 VA / voltage", inputs, "NEC 220.14(I)", "from_memory")
+        text = f"its {outlets} outlets are taken to draw {VA_PER_OUTLET:g} VA each"
+        assumed.append(Assumption(part.id, text, "NEC 220.14(I)"))
+    else:
+        why = Traced(0.0, "A", "load current", "nothing stated")
+    return Draw(element, why.value, factor, why, at_v if not ac else held)
+
+
+def _changer(
+    system: System,
+    profile: Profile,
+    part: Part,
+    element: Element,
+    held: float,
+    at_v: float,
+    charging: Part | None,
+    behind: bool,
+    assumed: list[Assumption],
+) -> Draw:
+    """The supply side of an inverter, converter or charger: rated output over efficiency."""
+    efficiency = float(part.get("efficiency", 0.9))
+    factor = 1.0 if part.get("intermittent", False) else _continuous(system, profile)
+    rated: Inputs
+    if element.role == "inlet" or part.kind == "charger":
+        amperes = part.get("charges_a" if element.role == "inlet" else "current_a", 0.0)
+        volts = highest_v(charging) if charging is not None else part.get("out_v", 0.0)
+        watts, at = amperes * volts, held
+        rated = (("output", amperes, "A"), ("output voltage", volts, "V"))
+    elif part.kind == "converter":
+        amperes = part.get("current_a", 0.0)
+        volts = part.get("out_v", held)
+        if not holds(part) and charging is not None:
+            volts = max(volts, highest_v(charging))
+        watts, at = amperes * volts, at_v
+        rated = (("output", amperes, "A"), ("output voltage", volts, "V"))
+    else:
+        watts, at = part.get("power_w", 0.0), at_v
+        rated = (("output", watts, "W"),)
+    lost = (("low voltage", held, "V"), ("drop budget", held - at, "V"))
+    inputs = (*rated, ("efficiency", 100 * efficiency, "%"), *lost)
+    why = Traced(
+        watts / efficiency / at, "A", "load current", "rated output / efficiency / (low voltage - drop budget)", inputs
+    )
+    limit = watts if element.role == "supply" and holds(part) else None
+    return Draw(element, why.value, factor, why, at, limit, efficiency, part.get("idle_w", 0.0) or 0.0, behind)
+
+
+def _push(
+    system: System, net: Graph, profile: Profile, element: Element, bank: Part | None, assumed: list[Assumption]
+) -> Draw:
+    """A source's current at its rating (negative), with the profile's factors for it."""
+    part = system.parts[element.part]
+    inputs: Inputs
+    volts = battery_v(bank, "full")[0] if bank is not None else element.ends.nominal_v
+    if part.kind == "solar":
+        strings = float(part.get("parallel", 1))
+        each = part.get("isc_a") or part.get("imp_a") or 0.0
+        if not each and part.get("power_w"):
+            each = part.get("power_w") / (part.get("vmp_v") or element.ends.nominal_v / part.get("series", 1))
+            assumed.append(Assumption(part.id, f"short-circuit current is taken as {each:.3g} A: power over voltage"))
+        inputs = (("short-circuit current", each, "A"), ("strings", strings, ""))
+        why = Traced(each * strings, "A", "source current", "short-circuit current x strings", inputs)
+    elif part.kind == "controller" and not part.get("current_a"):
+        arrays = [system.parts[p] for p, ends in net.outputs.items() if ends.zone == net.consumers[part.id].zone]
+        watts = sum(a.get("power_w", 0.0) * a.get("series", 1) * a.get("parallel", 1) for a in arrays)
+        low = battery_v(bank, "low")[0] if bank is not None else volts
+        why = Traced(watts / low, "A", "source current", "power of the array / low voltage", (("power", watts, "W"),))
+        assumed.append(Assumption(part.id, f"its rating is not stated and taken as {why.value:.3g} A, all its array"))
+    else:
+        key = "charges_a" if part.kind == "inverter" else "current_a"
+        inputs = (("rated current", part.get(key, 0.0), "A"),)
+        why = Traced(part.get(key, 0.0), "A", "source current", "rated current", inputs, "the plate", "stated")
+    factor = 1.0
+    for each_factor in profile.source_factor("charger" if part.kind == "inverter" else part.kind):
+        factor *= each_factor.value
+    return Draw(element, -why.value, factor, why, volts)
+
+
+def share(case: Case, system: System, net: Graph, element: Element) -> float:
+    """The share of its full current that an element has in a case.
+
+    An inverter that charges does so, and does not invert, where the case charges. A solar controller pushes as much
+    as the case lets its arrays give."""
+    part = system.parts[element.part]
+    on = case.shares.get(part.id, 0.0)
+    if part.kind == "inverter" and (element.role != "supply" or part.get("charges_a")):
+        return on if (case.kind == "charge") == (element.role != "supply") else 0.0
+    if part.kind == "controller":
+        arrays = [p for p, ends in net.outputs.items() if ends.zone == net.consumers[part.id].zone]
+        given = max((case.shares.get(p, 0.0) for p in arrays), default=on)
+        return min(case.shares.get(part.id, given), given)
+    return on

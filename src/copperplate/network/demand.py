@@ -1,0 +1,153 @@
+"""Currents for sizing, fixed before any size is known and never less than in the final solve."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from copperplate.findings import Finding
+from copperplate.model import Assumption, Case, System, Traced
+from copperplate.model.graph import Graph, graph
+from copperplate.model.results import Demand
+from copperplate.network.currents import Draw, budgets, draws, share
+from copperplate.network.flows import Carrier, carrier
+from copperplate.network.sources import assumptions, zone_low_v
+from copperplate.network.wiring import elements
+from copperplate.standards import Profile
+
+
+def demand(system: System, profile: Profile) -> tuple[Demand, tuple[Finding, ...], tuple[Assumption, ...]]:
+    """The currents of every conductor, device and consumer for sizing, and the budgets. See `Demand`.
+
+    A feeder carries the largest of the cases. A conductor with one consumer behind it, or of a run at whose end a
+    consumer sits, carries at least the full current of all that is behind it, whatever the cases turn on."""
+    net = graph(system)
+    budget_v = budgets(system, net, profile)
+    drawn, assumed = draws(system, net, profile, elements(system, net), budget_v)
+    carriers: dict[frozenset[str], Carrier] = {}
+
+    def closed_but(open_devices: frozenset[str]) -> Carrier:
+        if open_devices not in carriers:
+            carriers[open_devices] = carrier(system, net, open_devices)
+        return carriers[open_devices]
+
+    design: dict[str, float] = {}
+    drop: dict[str, float] = {}
+    factored: dict[str, float] = {}
+    case_a: dict[str, Mapping[str, float]] = {}
+    by_case: dict[str, list[tuple[str, float, str]]] = {}
+    for case in system.cases:
+        bearing = closed_but(case.open_devices)
+        amperes = _case_amperes(system, net, case, drawn)
+        plain = bearing.flows(amperes)
+        loaded = bearing.flows([a * d.factor for a, d in zip(amperes, drawn, strict=True)])
+        case_a[case.id] = {c: plain.signed.get(c, 0.0) for c in system.conductors}
+        for key, value in plain.borne.items():
+            by_case.setdefault(key, []).append((case.title or case.id, value, "A"))
+            _raise(design, key, value)
+            _raise(factored, key, loaded.borne[key])
+            if case.kind == "load":
+                _raise(drop, key, plain.shared[key])
+    why = _branches(system, net, drawn, closed_but(frozenset()), design, drop, factored)
+    _neutrals(system, design, drop, factored)
+    for key, value in design.items():
+        if key not in why or why[key].value < value * (1 - 1e-9):
+            why[key] = Traced(value, "A", "design current", "largest over the cases", tuple(by_case.get(key, ())))
+    supply = [d for d in drawn if d.element.role == "supply"]
+    for d in supply:
+        why[d.element.part] = d.why
+    result = Demand(
+        design_a={c: design.get(c, 0.0) for c in system.conductors},
+        drop_a={c: drop.get(c, 0.0) for c in system.conductors},
+        factored_a={c: factored.get(c, 0.0) for c in system.conductors},
+        load_a={d.element.part: d.full_a for d in supply},
+        device_a={d: design.get(d, 0.0) for d in system.devices},
+        device_factored_a={d: factored.get(d, 0.0) for d in system.devices},
+        case_a=case_a,
+        budget_v=budget_v,
+        why=why,
+        low_v=zone_low_v(system, net),
+    )
+    return result, (), (*assumptions(system), *assumed)
+
+
+def _raise(figures: dict[str, float], key: str, value: float) -> None:
+    if value > figures.get(key, -1.0):
+        figures[key] = value
+
+
+def _case_amperes(system: System, net: Graph, case: Case, drawn: Sequence[Draw]) -> list[float]:
+    """Every element's current in a case. An inverter or converter with consumers behind it draws what they need,
+    up to its rating and not less than idle; one without draws its rating."""
+    result = [share(case, system, net, d.element) * d.full_a for d in drawn]
+    behind: dict[str, list[int]] = {}
+    for n, d in enumerate(drawn):
+        if d.element.role == "supply":
+            behind.setdefault(d.element.ends.zone, []).append(n)
+    feeding: dict[str, int] = {}
+    for d in drawn:
+        if d.behind and share(case, system, net, d.element) > 0.0:
+            zone = net.outputs[d.element.part].zone
+            feeding[zone] = feeding.get(zone, 0) + 1
+    done: set[int] = set()
+
+    def needed(n: int) -> float:
+        d = drawn[n]
+        if d.behind and d.watts_limit is not None and result[n] > 0.0 and n not in done:
+            done.add(n)
+            zone = net.outputs[d.element.part].zone
+            watts = sum(needed(m) * drawn[m].element.ends.nominal_v for m in behind[zone]) / feeding[zone]
+            drawn_w = max(min(watts, d.watts_limit) / d.efficiency, d.idle_w)
+            result[n] = min(drawn_w / d.supply_v, d.full_a)
+        return result[n]
+
+    for n in range(len(drawn)):
+        needed(n)
+    return result
+
+
+def _branches(
+    system: System,
+    net: Graph,
+    drawn: Sequence[Draw],
+    everything: Carrier,
+    design: dict[str, float],
+    drop: dict[str, float],
+    factored: dict[str, float],
+) -> dict[str, Traced]:
+    """Raises the figures of branches to the full current behind them; gives the trace of those with one consumer."""
+    consuming = [d.full_a if d.element.role == "supply" else 0.0 for d in drawn]
+    full = everything.flows(consuming)
+    full_factored = everything.flows([a * d.factor for a, d in zip(consuming, drawn, strict=True)])
+    count = everything.flows([1.0 if d.element.role == "supply" else 0.0 for d in drawn]).signed
+    number = everything.flows([n + 1.0 if d.element.role == "supply" else 0.0 for n, d in enumerate(drawn)]).signed
+    own = _consumer_runs(system, net)
+    why: dict[str, Traced] = {}
+    for key, consumers in count.items():
+        single = abs(abs(consumers) - 1.0) < 1e-6
+        run = system.conductors[key].run if key in system.conductors else system.devices[key].run
+        if single:
+            why[key] = drawn[min(round(abs(number[key])), len(drawn)) - 1].why
+        if single or run in own:
+            _raise(design, key, full.borne[key])
+            _raise(drop, key, full.shared[key])
+            _raise(factored, key, full_factored.borne[key])
+    return why
+
+
+def _consumer_runs(system: System, net: Graph) -> frozenset[str]:
+    """Runs that end at the supply terminals of a consumer."""
+    ends = {node for terminals in net.consumers.values() for node in (terminals.pos, terminals.neg)}
+    return frozenset(c.run for c in system.conductors.values() if c.from_node in ends or c.to_node in ends)
+
+
+def _neutrals(system: System, *figures: dict[str, float]) -> None:
+    """A neutral carries as much as the largest line of its run: one leg of a split phase may stand alone."""
+    for run in system.runs.values():
+        if run.current != "ac":
+            continue
+        by_pole = {c: system.conductors[c].pole for c in run.conductor_ids}
+        for figure in figures:
+            most = max((figure.get(c, 0.0) for c, pole in by_pole.items() if pole in ("l", "l1", "l2")), default=0.0)
+            for c, pole in by_pole.items():
+                if pole == "n":
+                    _raise(figure, c, most)

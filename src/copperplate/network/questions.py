@@ -1,0 +1,108 @@
+"""The questions of one case: what loads draw by their own law, converters by what lies behind them, and conductors
+at the temperature that the last answer gives them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from copperplate.model import Case, Part, System
+from copperplate.model.graph import Graph, holds
+from copperplate.network.built import Wire, inside_ohm
+from copperplate.network.currents import share
+from copperplate.network.kirchhoff import Answer, Question
+from copperplate.network.wiring import Element, Item, Wiring
+
+
+class Asking:
+    """One case's `first` question, and the `next` one after an answer."""
+
+    def __init__(
+        self, system: System, net: Graph, case: Case, wires: Mapping[str, Wire], wiring: Wiring
+    ) -> None:
+        self.system, self.wires, self.wiring = system, wires, wiring
+        self.amperes = [0.0] * len(wiring.elements)
+        self.siemens = [0.0] * len(wiring.elements)
+        self.watts = [0.0] * len(wiring.elements)
+        self.following: list[tuple[int, int, list[int], float]] = []
+        push = {e.part: n for n, e in enumerate(wiring.elements) if e.role == "push"}
+        ties: dict[str, list[int]] = {}
+        for n, item in enumerate(wiring.ties):
+            if item.kind == "source":
+                ties.setdefault(item.id, []).append(n)
+        supplied = {e.ends.zone for e in wiring.elements if e.role == "supply"}
+        for n, element in enumerate(wiring.elements):
+            part = system.parts[element.part]
+            on = share(case, system, net, element)
+            if element.role == "push":
+                self.amperes[n] = -on * _pushed(system, net, part, element)
+            elif part.kind == "load":
+                self._load(n, part, element, on)
+            elif on:
+                output = net.outputs.get(part.id)
+                if element.role == "supply" and holds(part) and output is not None and output.zone in supplied:
+                    self.watts[n] = part.get("idle_w", 0.0)
+                    self.following.append((n, -1, ties.get(part.id, []), on))
+                elif part.id in push:
+                    self.following.append((n, push[part.id], [], on))
+                else:
+                    self.watts[n] = on * rated_w(part) / part.get("efficiency", 0.9)
+        inside = inside_ohm(system, net)
+        self.metal = [wires.get(item.id) if item.kind == "conductor" else None for item in wiring.wires]
+        self.fixed = [_fixed_ohm(system, inside, item) for item in wiring.wires]
+
+    def _load(self, n: int, part: Part, element: Element, on: float) -> None:
+        count = float(part.get("count", 1)) * on
+        watts = part.values.get("power_w")
+        if part.values.get("current_a") is not None:
+            self.amperes[n] = part.values["current_a"] * count
+        elif part.values.get("resistance_ohm"):
+            self.siemens[n] = count / part.values["resistance_ohm"]
+        elif watts is not None and element.ends.current == "dc":
+            self.watts[n] = watts * count
+        elif watts is not None:
+            self.amperes[n] = watts * count / (element.ends.nominal_v * part.get("power_factor", 1.0))
+
+    def first(self) -> Question:
+        ohms = [w.ohm(w.ambient_c) if w else r for w, r in zip(self.metal, self.fixed, strict=True)]
+        return Question(ohms, self.amperes, self.siemens, self.watts)
+
+    def next(self, answer: Answer) -> Question:
+        ohms = [
+            w.ohm(w.temperature_c(a)) if w else r
+            for w, r, a in zip(self.metal, self.fixed, answer.wire_a, strict=True)
+        ]
+        watts = list(self.watts)
+        for n, pushing, ties, on in self.following:
+            part = self.system.parts[self.wiring.elements[n].part]
+            if pushing >= 0:
+                given = -answer.load_a[pushing] * max(answer.load_v[pushing], 0.0)
+            else:
+                volts = [abs(self.wiring.circuit.ties[t][2]) for t in ties]
+                given = sum(abs(answer.tie_a[t]) * v for t, v in zip(ties, volts, strict=True))
+                given = min(given, on * rated_w(part))
+            watts[n] = max(given / part.get("efficiency", 0.9), part.get("idle_w", 0.0) or 0.0)
+        return Question(ohms, self.amperes, self.siemens, watts)
+
+
+def _fixed_ohm(system: System, inside: Mapping[str, float], item: Item) -> float:
+    if item.kind == "device":
+        return system.devices[item.id].resistance_ohm
+    return inside[item.id] if item.kind == "source" else 0.0
+
+
+def rated_w(part: Part) -> float:
+    """Rated output of a converter or inverter."""
+    if part.kind == "converter":
+        return float(part.get("current_a", 0.0) * part.get("out_v", 0.0))
+    return float(part.get("power_w", 0.0))
+
+
+def _pushed(system: System, net: Graph, part: Part, element: Element) -> float:
+    """Amperes that a source pushes at its rating."""
+    if part.kind == "solar":
+        each = part.get("imp_a") or part.get("isc_a") or 0.0
+        if not each:
+            volts = part.get("vmp_v") or element.ends.nominal_v / part.get("series", 1)
+            each = part.get("power_w", 0.0) / volts
+        return float(each * part.get("parallel", 1))
+    return float(part.get("charges_a" if part.kind == "inverter" else "current_a", 0.0))

@@ -1,0 +1,169 @@
+"""The network solved with the sizes as built: both poles, conductors at their temperature, every case."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from copperplate.findings import Finding, finding
+from copperplate.model import Case, Part, System
+from copperplate.model.graph import Graph, graph, holds
+from copperplate.model.results import Demand, RunResult, Solution
+from copperplate.network.built import Wire, inside_ohm, wires_as_built
+from copperplate.network.kirchhoff import Answer, Plan, prepare, settle
+from copperplate.network.questions import Asking, rated_w
+from copperplate.network.sources import held_v
+from copperplate.network.wiring import Element, Wiring, elements, wire_up
+from copperplate.standards import Profile
+from copperplate.units import show
+
+BALANCED = 1e-12
+"""Rounds over the sharing between batteries end when their e.m.f.s move by less, in volts."""
+
+
+def solve(
+    system: System, profile: Profile, demand: Demand, runs: Mapping[str, RunResult]
+) -> tuple[Solution, tuple[Finding, ...]]:
+    """Voltages and currents of every case, and a finding for each load whose supply breaks down.
+
+    Conductors of runs without a size are taken without resistance."""
+    net = graph(system)
+    wires = wires_as_built(system, runs)
+    bare = frozenset(c for c in system.conductors if c not in wires)
+    drawing = elements(system, net)
+    node_v: dict[str, dict[str, float]] = {}
+    conductor_a: dict[str, dict[str, float]] = {}
+    device_a: dict[str, dict[str, float]] = {}
+    load_a: dict[str, dict[str, float]] = {}
+    source_a: dict[str, dict[str, float]] = {}
+    terminal_v: dict[str, dict[str, float]] = {}
+    collapsed: dict[str, tuple[str, ...]] = {}
+    largest: dict[str, float] = dict.fromkeys(system.conductors, 0.0)
+    findings: list[Finding] = []
+    told: set[str] = set()
+    for case in system.cases:
+        wiring, plan, answer = _solve_case(system, net, case, wires, bare, drawing)
+        volts = answer.volts
+        zero = _references(net, wiring, volts)
+        node_v[case.id] = {n.id: volts[wiring.point[n.id]] - zero.get(n.zone, 0.0) for n in system.nodes.values()}
+        amperes = dict.fromkeys(system.conductors, 0.0)
+        through = dict.fromkeys(system.devices, 0.0)
+        given: dict[str, float] = {}
+        for item, a in (*zip(wiring.wires, answer.wire_a, strict=True), *zip(wiring.ties, answer.tie_a, strict=True)):
+            if item.kind == "conductor":
+                amperes[item.id] = a
+                largest[item.id] = max(largest[item.id], abs(a))
+            elif item.kind == "device" and abs(a) >= abs(through[item.id]):
+                through[item.id] = a
+        for item, a in zip(wiring.ties, answer.tie_a, strict=True):
+            if item.kind == "source":
+                # The current inside a source runs from its negative to its positive terminal.
+                given[item.id] = given.get(item.id, 0.0) + (-a if item.id not in given else abs(a))
+        drawn = {e.part: a for e, a in zip(wiring.elements, answer.load_a, strict=True) if e.role == "supply"}
+        for e, a in zip(wiring.elements, answer.load_a, strict=True):
+            if e.role == "push":
+                given[e.part] = -a
+        conductor_a[case.id], device_a[case.id] = amperes, through
+        load_a[case.id], source_a[case.id] = drawn, given
+        terminal_v[case.id] = {
+            part: volts[wiring.point[ends.pos]] - volts[wiring.point[ends.neg]]
+            for part, ends in net.outputs.items()
+            if holds(system.parts[part])
+        }
+        collapsed[case.id] = tuple(dict.fromkeys(wiring.elements[n].part for n in answer.collapsed))
+        findings += _collapses(system, case, wiring, answer, told)
+        findings += _conflicts(system, wiring, plan, told)
+    temperature_c = {c: wires[c].temperature_c(largest[c]) for c in system.conductors if c in wires}
+    solution = Solution(
+        node_v=node_v,
+        conductor_a=conductor_a,
+        device_a=device_a,
+        load_a=load_a,
+        source_a=source_a,
+        temperature_c=temperature_c,
+        resistance_ohm={c: wires[c].ohm(t) for c, t in temperature_c.items()},
+        held_v=terminal_v,
+        collapsed=collapsed,
+    )
+    return solution, tuple(findings)
+
+
+def _solve_case(
+    system: System,
+    net: Graph,
+    case: Case,
+    wires: Mapping[str, Wire],
+    bare: frozenset[str],
+    drawing: Sequence[Element],
+) -> tuple[Wiring, Plan, Answer]:
+    volts = held_v(system, net, case)
+    inside = inside_ohm(system, net)
+    zone = {part: net.outputs[part].zone for part in inside}
+    raised = dict.fromkeys(zone.values(), 0.0)
+    while True:
+        emf = {part: v + raised.get(zone.get(part, ""), 0.0) for part, v in volts.items()}
+        coupled = [e.role != "push" for e in drawing]
+        wiring = wire_up(system, net, emf, case.open_devices, coupled=coupled, bare=bare, inside_ohm=inside)
+        plan = prepare(wiring.circuit)
+        asking = Asking(system, net, case, wires, wiring)
+        answer = settle(plan, asking.first(), asking.next)
+        # The e.m.f.s of a zone are raised together, so that the mean terminal voltage of its batteries is the one
+        # that is held, and their resistances decide the sharing only.
+        siemens: dict[str, float] = {}
+        total: dict[str, float] = {}
+        for item, a in zip(wiring.ties, answer.tie_a, strict=True):
+            if item.kind == "source" and item.id in inside:
+                total[zone[item.id]] = total.get(zone[item.id], 0.0) - a
+                siemens[zone[item.id]] = siemens.get(zone[item.id], 0.0) + 1.0 / inside[item.id]
+        needed = {z: total[z] / siemens[z] for z in total}
+        if all(abs(needed[z] - raised[z]) <= BALANCED for z in needed):
+            return wiring, plan, answer
+        raised = needed
+
+
+def _references(net: Graph, wiring: Wiring, volts: Sequence[float]) -> dict[str, float]:
+    """By zone, the volts of the node that the zone's voltages are told against."""
+    zero: dict[str, float] = {}
+    for ends in (*net.outputs.values(), *net.consumers.values()):
+        zero.setdefault(ends.zone, volts[wiring.point[ends.neg]])
+    return zero
+
+
+def _collapses(
+    system: System, case: Case, wiring: Wiring, answer: Answer, told: set[str]
+) -> list[Finding]:
+    found: list[Finding] = []
+    for n in answer.collapsed:
+        part = system.parts[wiring.elements[n].part]
+        if part.id in told:
+            continue
+        told.add(part.id)
+        watts = _asked_w(part)
+        message = (
+            f"`{part.id}` asks for {show(watts, 'W')}, and its wiring breaks down at "
+            f"{show(watts * answer.bearable, 'W')}"
+        )
+        notes = (f"in the case {case.title or case.id}: below that the voltage falls as fast as the current rises",)
+        help_ = "a larger conductor, a shorter run or a higher system voltage; with the sizes left out they are chosen"
+        found.append(finding("CP301", part.id, message, part.span, notes=notes, help=help_))
+    return found
+
+
+def _asked_w(part: Part) -> float:
+    if part.kind == "load":
+        return float(part.get("power_w", 0.0) * part.get("count", 1))
+    return rated_w(part) / part.get("efficiency", 0.9)
+
+
+def _conflicts(system: System, wiring: Wiring, plan: Plan, told: set[str]) -> list[Finding]:
+    """Sources that hold unlike voltages at points joined without any resistance."""
+    found: list[Finding] = []
+    for n in plan.islands.conflicts:
+        sources = [item.id for item in wiring.ties if item.kind == "source"]
+        item = wiring.ties[n]
+        subject = item.id if item.kind == "source" else sources[0]
+        if subject not in told:
+            told.add(subject)
+            message = f"`{subject}` holds another voltage than what it is joined to, with no conductor between them"
+            help_ = "give the lead between them its length, or part the two voltages by a converter"
+            found.append(finding("CP302", subject, message, system.parts[subject].span, help=help_))
+    return found

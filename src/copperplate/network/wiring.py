@@ -1,0 +1,138 @@
+"""From a system to a circuit of numbers, and back from its answers to addresses."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from copperplate.model import System
+from copperplate.model.graph import Graph, Terminals, holds
+from copperplate.network.circuit import Circuit, Tie
+
+CONSUMING = ("load", "inverter", "charger", "converter")
+PUSHING = ("charger", "controller", "alternator", "solar", "converter", "inverter")
+
+
+@dataclass(frozen=True)
+class Element:
+    """Something that draws a current between two nodes of a part (a source that pushes one draws a negative).
+
+    `role`: "supply" where it takes power, "inlet" for the AC inlet of an inverter that charges, "push" where it
+    charges."""
+
+    part: str
+    role: str
+    ends: Terminals
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """What a wire or tie of the circuit stands for. `edge` is its number in the graph; held sources are numbered on
+    after the edges, in the order of `joins`."""
+
+    kind: Literal["conductor", "device", "part", "source"]
+    id: str
+    edge: int
+
+
+@dataclass(frozen=True)
+class Wiring:
+    """A circuit of numbers made of a system, with what each wire, tie and load of it stands for."""
+
+    circuit: Circuit
+    point: Mapping[str, int]
+    wires: tuple[Item, ...]
+    ties: tuple[Item, ...]
+    elements: tuple[Element, ...]
+
+
+def elements(system: System, net: Graph) -> tuple[Element, ...]:
+    """Everything that draws or pushes a current: consumers first, then inlets, then sources that push."""
+    found = [Element(part, "supply", ends) for part, ends in net.consumers.items() if _kind(system, part) in CONSUMING]
+    found += [Element(part, "inlet", ends) for part, ends in net.inlets.items()]
+    for part, ends in net.outputs.items():
+        if _kind(system, part) in PUSHING and not holds(system.parts[part]):
+            found.append(Element(part, "push", ends))
+    for part, ends in net.consumers.items():
+        if _kind(system, part) == "inverter" and system.parts[part].get("charges_a"):
+            found.append(Element(part, "push", ends))
+    return tuple(found)
+
+
+def _kind(system: System, part: str) -> str:
+    return system.parts[part].kind
+
+
+def held_pairs(system: System, net: Graph) -> list[tuple[str, Terminals]]:
+    """What holds a voltage: sources by part id, and the array's side of each solar controller."""
+    found = [(part, ends) for part, ends in net.outputs.items() if holds(system.parts[part])]
+    found += [(part, ends) for part, ends in net.consumers.items() if _kind(system, part) == "controller"]
+    return found
+
+
+def joins(system: System, net: Graph) -> list[tuple[str, str, str, int]]:
+    """(part, node, node, sign) for each pair of nodes that a source holds apart by sign x its voltage."""
+    found: list[tuple[str, str, str, int]] = []
+    for part, ends in held_pairs(system, net):
+        found.append((part, ends.pos, ends.neg, 1))
+        if ends.third:
+            found.append((part, ends.third, ends.neg, -1))
+    return found
+
+
+def wire_up(
+    system: System,
+    net: Graph,
+    volts: Mapping[str, float],
+    open_devices: frozenset[str] = frozenset(),
+    *,
+    coupled: Sequence[bool] = (),
+    bare: frozenset[str] = frozenset(),
+    ideal: bool = False,
+    inside_ohm: Mapping[str, float] | None = None,
+) -> Wiring:
+    """The circuit of a system with some devices open.
+
+    `volts` held by part id; `coupled` by element; `bare` are conductors taken without resistance, and `ideal` does
+    so with devices; `inside_ohm` is what lies between the held voltage of a source and its terminals."""
+    point = {node: number for number, node in enumerate(system.nodes)}
+    wires: list[tuple[int, int]] = []
+    wire_of: list[Item] = []
+    ties: list[Tie] = []
+    tie_of: list[Item] = []
+    references: list[int] = []
+
+    def at(node: str) -> int:
+        return point.setdefault(node, len(point))
+
+    for number, (part, node, neg, sign) in enumerate(joins(system, net), len(net.edges)):
+        first = at(node)
+        item = Item("source", part, number)
+        if inside_ohm and part in inside_ohm:
+            inner = at(f"{part}:inside")
+            wires.append((inner, first))
+            wire_of.append(item)
+            first = inner
+        ties.append((first, at(neg), sign * volts[part]))
+        tie_of.append(item)
+        references.append(at(neg))
+    for number, edge in enumerate(net.edges):
+        a, b = at(edge.a), at(edge.b)
+        item = Item(edge.kind, edge.id, number)
+        if edge.kind == "conductor":
+            resistive = edge.id not in bare and system.conductors[edge.id].length_m > 0.0
+        else:
+            resistive = edge.kind == "device" and not ideal and system.devices[edge.id].resistance_ohm > 0.0
+        if edge.kind == "device" and edge.id in open_devices:
+            continue
+        if resistive:
+            wires.append((a, b))
+            wire_of.append(item)
+        else:
+            ties.append((a, b, 0.0))
+            tie_of.append(item)
+    drawing = elements(system, net)
+    loads = [(at(e.ends.pos), at(e.ends.neg)) for e in drawing]
+    circuit = Circuit(len(point), wires, ties, loads, tuple(coupled) or (False,) * len(loads), references)
+    return Wiring(circuit, point, tuple(wire_of), tuple(tie_of), drawing)
