@@ -33,5 +33,6 @@ CODES: dict[str, tuple[Severity, str]] = {
     "CP426": ("warning", "three or more strings in parallel without a fuse each"),
     "CP427": ("error", "the voltage falls too far while a motor starts"),
     "CP428": ("error", "the device is too large for a source that does not limit itself"),
-    "CP430": ("advice", "a switch, relay or selector without a rating"),
+    "CP430": ("advice", "a switch, relay, selector or shunt without a rating"),
+    "CP431": ("warning", "the DC voltage of a device is not stated"),
 }

@@ -31,9 +31,7 @@ def rate(
         amperes = demand.device_factored_a.get(device.id)
         if amperes is None:
             continue
-        needs = demand.why.get(device.id) or Traced(amperes, "A", "current with its factors")
-        if needs.value != amperes:
-            needs = Traced(amperes, "A", "current with its factors", inputs=(("current", needs.value, "A"),))
+        needs = _needs(demand, device.id, amperes)
         if device.kind not in PROTECTIVE:
             ratings[device.id] = Rating(
                 device.id, device.kind, needs, device.rating_a, device.rating_a is not None, None, device.voltage_v
@@ -59,6 +57,17 @@ def rate(
         )
         findings += judge(profile, device, family, ratings[device.id], bounds)
     return ratings, tuple(findings)
+
+
+def _needs(demand: Demand, device: str, amperes: float) -> Traced:
+    """What a device must carry, from its design current and the factors of continuous loads and of sources."""
+    design = demand.device_a.get(device, 0.0)
+    why = demand.why.get(device)
+    inputs: tuple[tuple[str, float | str, str], ...] = (("design current", design, "A"),)
+    if design > 0.0:
+        inputs += (("factor", amperes / design, ""),)
+    source = why.source if why is not None and why.source != "the plate" else ""
+    return Traced(amperes, "A", "current to carry", "design current x factors", inputs, source)
 
 
 def _reach(system: System, guards: Mapping[str, Guard], fault: Mapping[str, float | None]) -> dict[str, float]:

@@ -1,0 +1,162 @@
+"""The checks of protection on the sized system, and the result of every device."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from copperplate.findings import Finding
+from copperplate.model import PROTECTIVE, Assumption, Device, System
+from copperplate.model.results import Demand, DeviceResult, Guard, Rating, RunResult, Solution
+from copperplate.protection import breaking, carrying, coordination, opening, placement, wiring_rules
+from copperplate.protection.battery import banks
+from copperplate.protection.circuit import ungrounded_circuit
+from copperplate.protection.covering import Reliance, check_covering, reliances
+from copperplate.protection.far_end import smallest
+from copperplate.protection.faults import largest
+from copperplate.protection.opening_findings import check_opening
+from copperplate.protection.regions import regions
+from copperplate.protection.situation import Situation
+from copperplate.protection.starting import check_starting
+from copperplate.protection.topology import survey
+from copperplate.protection.voltage import highest_v
+from copperplate.protection.voltage_limit import check_voltage
+from copperplate.standards.profile import Profile
+from copperplate.units import number
+
+
+def check(
+    system: System,
+    profile: Profile,
+    demand: Demand,
+    guards: Mapping[str, Guard],
+    ratings: Mapping[str, Rating],
+    runs: Mapping[str, RunResult],
+    solution: Solution,
+) -> tuple[dict[str, DeviceResult], tuple[Finding, ...], tuple[Assumption, ...]]:
+    """Placement, conductors covered, breaking capacity, voltage, far ends, levels, bars, studs. The results are in
+    the order of the devices."""
+    all_banks = banks(system)
+    circuit = ungrounded_circuit(system)
+    found_regions = regions(circuit)
+    situation = Situation(
+        system=system,
+        profile=profile,
+        demand=demand,
+        guards=guards,
+        ratings=ratings,
+        runs=runs,
+        solution=solution,
+        circuit=circuit,
+        regions=found_regions,
+        stretches=survey(system)[1],
+        banks=all_banks,
+        highest=highest_v(system),
+        largest=largest(system, runs, all_banks),
+        far=smallest(system, runs, all_banks, _low_v(system, solution)),
+        rating_a={d: ratings[d].rating_a if d in ratings else None for d in system.devices},
+        upstream=coordination.levels(found_regions),
+    )
+    relies = reliances(situation)
+    opened = opening.openings(situation, relies)
+    findings = (
+        *placement.check_placement(situation),
+        *check_covering(situation, relies),
+        *breaking.check_figures(situation),
+        *breaking.check_breaking(situation),
+        *check_voltage(situation),
+        *check_opening(situation, opened),
+        *coordination.check_coordination(situation),
+        *carrying.check_bars(situation),
+        *carrying.check_switches(situation),
+        *wiring_rules.check_studs(situation),
+        *wiring_rules.check_floating(situation),
+        *wiring_rules.check_strings(situation),
+        *check_starting(situation),
+    )
+    return _results(situation, relies, opened), findings, _assumptions(situation)
+
+
+def _low_v(system: System, solution: Solution) -> dict[str, float]:
+    """The lowest voltage that each battery is held at in a load case."""
+    lowest: dict[str, float] = {}
+    for case in system.cases:
+        if case.kind != "load":
+            continue
+        for source, volts in solution.held_v.get(case.id, {}).items():
+            lowest[source] = min(volts, lowest.get(source, volts))
+    return lowest
+
+
+def _results(
+    situation: Situation, relies: Mapping[str, Reliance], opened: Mapping[str, opening.Opening]
+) -> dict[str, DeviceResult]:
+    places = placement.places(situation)
+    behind: dict[str, list[str]] = {}
+    for conductor, reliance in relies.items():
+        for name in reliance.devices:
+            behind.setdefault(name, []).append(conductor)
+    result: dict[str, DeviceResult] = {}
+    for device in situation.system.devices.values():
+        rating = situation.ratings.get(device.id)
+        if rating is None:
+            continue
+        protects = behind.get(device.id, []) if device.kind in PROTECTIVE else []
+        carried = [a for a in (situation.ampacity_a(c) for c in protects) if a is not None]
+        place, end = places.get(device.id), opened.get(device.id)
+        far = situation.far.get(device.id)
+        result[device.id] = DeviceResult(
+            device=device.id,
+            rating=rating,
+            protects=tuple(dict.fromkeys(situation.system.conductors[c].run for c in protects)),
+            smallest_ampacity_a=min(carried, default=None),
+            distance_from_source_m=place.distance_m if place else None,
+            placement_limit_m=place.limit.value if place else None,
+            placement_rule=place.limit.source if place else "",
+            prospective_fault=situation.largest.get(device.id),
+            interrupting_a=rating.interrupting_a,
+            end_fault=far.current if far and device.kind in PROTECTIVE else None,
+            opens_within_s=end.seconds if end and end.seconds is not None and end.seconds != float("inf") else None,
+            i2t_a2s=end.i2t if end and end.i2t is not None and end.i2t != float("inf") else None,
+            k2s2_a2s=end.k2s2 if end else None,
+            far_end=end.verdict if end else "",
+            current_a=_currents(situation, device),
+        )
+    return result
+
+
+def _currents(situation: Situation, device: Device) -> dict[str, float]:
+    return {case: amperes[device.id] for case, amperes in situation.solution.device_a.items() if device.id in amperes}
+
+
+def _assumptions(situation: Situation) -> tuple[Assumption, ...]:
+    """Readings chosen for faults and the families chosen for devices."""
+    found: list[Assumption] = []
+    if situation.largest:
+        found.append(
+            Assumption(
+                "system",
+                "largest fault currents take every battery fully charged, copper at 20 °C, and a return without "
+                "resistance; links inside a bank count nothing; generators and alternators are not added",
+                "common practice, no source",
+            )
+        )
+    if situation.far:
+        found.append(
+            Assumption(
+                "system",
+                f"a far-end short must open its device within {number(opening.OPENS_WITHIN_S)} s, fed by one battery "
+                "alone at the low end of its range, through copper as hot as its insulation allows",
+                "IEC 60364-4-41 411.3.2.3, from memory",
+            )
+        )
+    for device in situation.system.devices.values():
+        rating = situation.ratings.get(device.id)
+        if rating is None or not situation.protective(device.id) or device.family or device.panel:
+            continue
+        if device.kind == "fuse":
+            family = situation.profile.family(rating.family)
+            found.append(Assumption(device.id, f"a {family.title} ({family.standard}) is taken, for none is named"))
+    for part in situation.system.of_kind("load"):
+        if part.get("inrush_a"):
+            found.append(Assumption(part.id, "its start lasts 0.1 s", "common practice, no source"))
+    return tuple(found)

@@ -1,0 +1,91 @@
+"""Levels of devices: which stand above which, and whether a branch fault would open the one above."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from copperplate.findings import Finding, Measure, Related, finding
+from copperplate.protection.circuit import Circuit
+from copperplate.protection.regions import Region
+from copperplate.protection.situation import Situation
+from copperplate.units import number
+
+CLEARLY_LARGER = 1.6
+"""Ratio from which fuses of one kind discriminate: IEC 60269-2 asks it of gG fuse-links from 16 A (from memory);
+taken for all families (common practice)."""
+
+
+def levels(regions: tuple[Region, ...]) -> dict[str, tuple[str, ...]]:
+    """By device: the protective devices directly above it, towards the sources. Devices that feed each other (two
+    batteries on one bar) stand on one level."""
+    above: dict[str, dict[str, None]] = {}
+    for region in regions:
+        feeding = dict.fromkeys(device for _, device in region.feeders)
+        for _, device in region.border:
+            if device not in feeding:
+                above.setdefault(device, {}).update(feeding)
+    return {device: tuple(names) for device, names in above.items()}
+
+
+def branches(circuit: Circuit, regions: tuple[Region, ...]) -> dict[str, int]:
+    """By device: how many ways lead on from the region behind it, those without a device of their own included."""
+    count: dict[str, int] = {}
+    for region in regions:
+        feeding = {device for _, device in region.feeders}
+        if not feeding:
+            continue
+        onward = len({device for _, device in region.border} - feeding)
+        ends = [node for node in region.nodes if len(circuit.at[node]) == 1]
+        for device in feeding:
+            count[device] = onward + len(ends)
+    return count
+
+
+def check_coordination(situation: Situation) -> list[Finding]:
+    """Devices that are not clearly larger than those below them, where other circuits would go dark with them."""
+    below: dict[str, list[str]] = {}
+    for device, above in situation.upstream.items():
+        for upper in above:
+            below.setdefault(upper, []).append(device)
+    others = branches(situation.circuit, situation.regions)
+    found: list[Finding] = []
+    for upper in situation.system.devices:
+        if upper not in below or others.get(upper, 0) < 2:
+            continue
+        close = _close(situation.rating_a, upper, below[upper])
+        if close:
+            found.append(_finding(situation, upper, close))
+    return found
+
+
+def _close(rating_a: Mapping[str, float | None], upper: str, below: list[str]) -> list[str]:
+    """Those of `below` that the device above is not clearly larger than, the largest first."""
+    own = rating_a.get(upper)
+    if own is None:
+        return []
+    near = [d for d in below if (rating_a.get(d) or 0.0) * CLEARLY_LARGER > own * 1.0001]
+    return sorted(near, key=lambda d: -(rating_a[d] or 0.0))
+
+
+def _finding(situation: Situation, upper: str, close: list[str]) -> Finding:
+    own, first = situation.rating_a[upper] or 0.0, close[0]
+    largest = situation.rating_a[first] or 0.0
+    family = situation.profile.family(situation.ratings[upper].family)
+    wanted = [r for r in family.ratings_a if r >= largest * CLEARLY_LARGER]
+    also = f" (and {len(close) - 1} more)" if len(close) > 1 else ""
+    return finding(
+        "CP419",
+        upper,
+        f"a fault behind `{first}` ({number(largest)} A){also} may open `{upper}` ({number(own)} A) and every "
+        f"circuit with it",
+        situation.system.devices[upper].span,
+        label=f"{number(own / largest, 2)} times `{first}`",
+        notes=(f"{number(CLEARLY_LARGER)} times is taken as clearly larger (IEC 60269-2 for gG, from memory)",),
+        help=(f"{number(wanted[0])} A and conductors that carry it, or accept it" if wanted else "accept it")
+        + f" where `{first}` and the rest may go dark together",
+        related=tuple(
+            Related(situation.system.devices[d].span, f"{number(situation.rating_a[d] or 0.0)} A") for d in close[:3]
+        ),
+        measure=Measure(own / largest, CLEARLY_LARGER, ""),
+        rule="IEC 60269-2",
+    )

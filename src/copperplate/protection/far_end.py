@@ -1,0 +1,153 @@
+"""The smallest fault current of each device: a short at the far end of what it protects."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from heapq import heappop, heappush
+
+from copperplate.model import System, Traced
+from copperplate.model.graph import Graph, graph
+from copperplate.model.results import RunResult
+from copperplate.protection.battery import Bank
+from copperplate.protection.circuit import Circuit, ungrounded_circuit
+from copperplate.protection.faults import conductor_ohm
+
+
+@dataclass(frozen=True, slots=True)
+class FarEnd:
+    """A short at `node`, the end of `conductor`, that must open a device, and its current."""
+
+    current: Traced
+    conductor: str
+    node: str
+
+
+def smallest(
+    system: System, runs: Mapping[str, RunResult], banks: Mapping[str, Bank], low_v: Mapping[str, float]
+) -> dict[str, FarEnd]:
+    """By device: the least current of a short at the end of a conductor that relies on it. One battery feeds it
+    alone, at the low end of its range, through copper at the temperature of its insulation, out and back.
+
+    `low_v` by battery. A bar has no return of its own: the negative bar with the most resistance is taken. In a
+    loop the way of least resistance is taken alone, which gives the smaller current."""
+    circuit = ungrounded_circuit(system)
+    net = graph(system)
+    hot = {
+        link.conductor: conductor_ohm(system, runs, link.conductor, None) for link in circuit.links if link.conductor
+    }
+    result: dict[str, FarEnd] = {}
+    for node, part in circuit.sources:
+        bank = banks.get(part)
+        if bank is None or bank.resistance_ohm is None or part not in net.outputs:
+            continue
+        back = _returns(system, runs, net, net.outputs[part].neg)
+        bars = [ohm for name, ohm in back.items() if _is_negative_bar(system, name)]
+        for conductor, end, device, out in _outwards(system, circuit, hot, node):
+            ohm = _return_of(system, net, circuit.names[end], back, max(bars, default=0.0))
+            if ohm is None:
+                continue
+            loop = bank.resistance_ohm + out + ohm
+            amperes = low_v.get(part, bank.low_v) / loop
+            if device not in result or amperes < result[device].current.value:
+                result[device] = FarEnd(
+                    _traced(part, low_v.get(part, bank.low_v), bank.resistance_ohm, out, ohm, amperes),
+                    conductor,
+                    circuit.names[end],
+                )
+    return result
+
+
+def _traced(part: str, volts: float, inner: float, out: float, back: float, amperes: float) -> Traced:
+    return Traced(
+        amperes,
+        "A",
+        "smallest fault current",
+        "low end of the range / (battery + hot conductors out and back)",
+        (
+            (f"{part}, low end", volts, "V"),
+            (f"{part} resistance", inner * 1000, "mohm"),
+            ("out, hot", out * 1000, "mohm"),
+            ("back, hot", back * 1000, "mohm"),
+        ),
+        "common practice: one battery alone, far end of the conductor",
+        "practice",
+    )
+
+
+def _outwards(
+    system: System, circuit: Circuit, hot: Mapping[str, float], start: int
+) -> list[tuple[str, int, str, float]]:
+    """(conductor, its far node, the protective device last passed, ohms to that node) along the ways of least
+    resistance from a battery; conductors before the first device are left out."""
+    found: list[tuple[str, int, str, float]] = []
+    done: set[int] = set()
+    waiting: list[tuple[float, int, int, str, int]] = [(0.0, 0, start, "", -1)]
+    order = 0
+    while waiting:
+        ohm, _, node, device, came_by = heappop(waiting)
+        if node in done:
+            continue
+        done.add(node)
+        if came_by >= 0 and circuit.links[came_by].conductor and device:
+            found.append((circuit.links[came_by].conductor, node, device, ohm))
+        for index in circuit.at[node]:
+            link = circuit.links[index]
+            other = circuit.other(index, node)
+            if other in done:
+                continue
+            order += 1
+            added = hot[link.conductor] if link.conductor else 0.0
+            if link.device:
+                added = system.devices[link.device].resistance_ohm
+            passed = link.device if link.protective else device
+            heappush(waiting, (ohm + added, order, other, passed, index))
+    return found
+
+
+def _returns(system: System, runs: Mapping[str, RunResult], net: Graph, start: str) -> dict[str, float]:
+    """Hot ohms from a battery's negative terminal to every node of the return side."""
+    ohms: dict[str, float] = {}
+    waiting: list[tuple[float, str]] = [(0.0, start)]
+    while waiting:
+        ohm, node = heappop(waiting)
+        if node in ohms:
+            continue
+        ohms[node] = ohm
+        for index in net.at.get(node, ()):
+            edge = net.edges[index]
+            other = net.other(index, node)
+            if other in ohms or not _returning(system, other):
+                continue
+            added = 0.0
+            if edge.kind == "conductor":
+                added = conductor_ohm(system, runs, edge.id, None)
+            elif edge.kind == "device":
+                added = system.devices[edge.id].resistance_ohm
+            heappush(waiting, (ohm + added, other))
+    return ohms
+
+
+def _returning(system: System, node: str) -> bool:
+    found = system.nodes.get(node)
+    return found is not None and found.pole in ("neg", "pe")
+
+
+def _is_negative_bar(system: System, node: str) -> bool:
+    found = system.nodes[node]
+    part = system.parts.get(found.part)
+    return found.pole == "neg" and part is not None and part.kind in ("bus", "panel")
+
+
+def _return_of(system: System, net: Graph, node: str, back: Mapping[str, float], bar_ohm: float) -> float | None:
+    """Hot ohms of the way back from the part at `node`; None where it has none."""
+    part = system.parts.get(system.nodes[node].part)
+    if part is None or part.kind in ("bus", "junction"):
+        return bar_ohm
+    if part.kind == "panel":
+        bar = part.get("return") or f"{part.id}.neg"
+        return back.get(bar, bar_ohm)
+    for ends in (net.consumers.get(part.id), net.outputs.get(part.id)):
+        if ends is not None and ends.pos == node:
+            return back.get(ends.neg)
+    return bar_ohm

@@ -1,0 +1,88 @@
+"""Whether a short at the far end opens each device in time, and before the conductor is damaged."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from copperplate.protection.covering import Reliance
+from copperplate.protection.situation import Situation
+from copperplate.standards import adiabatic_k, conductors, fuses
+
+OPENS_WITHIN_S = 5.0
+"""IEC 60364-4-41 411.3.2.3: 5 s for distribution circuits; from memory, taken for every DC circuit."""
+Verdict = Literal["opens", "does not open", "not proven", ""]
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """What a far-end short does to one device. Seconds None where no curve is shipped, infinite where it need not
+    open at all; `i2t` lets through at most, `k2s2` is what the weakest conductor stands (A²s)."""
+
+    verdict: Verdict
+    seconds: float | None
+    i2t: float | None
+    k2s2: float | None
+    weakest: str
+
+
+def openings(situation: Situation, relies: Mapping[str, Reliance]) -> dict[str, Opening]:
+    """The far-end verdict of every protective device that a battery reaches."""
+    behind: dict[str, list[str]] = {}
+    for conductor, reliance in relies.items():
+        for device in reliance.devices:
+            behind.setdefault(device, []).append(conductor)
+    result: dict[str, Opening] = {}
+    for device, far in situation.far.items():
+        rating = situation.ratings.get(device)
+        if rating is None or rating.rating_a is None:
+            continue
+        family = situation.profile.family(rating.family)
+        amperes = far.current.value
+        seconds = fuses.slow_gate(family, rating.rating_a, amperes)
+        limits = [(_k2s2(situation, c), c) for c in behind.get(device, [])]
+        k2s2, weakest = min(((v, c) for v, c in limits if v > 0.0), default=(None, ""))
+        if seconds is None or not _tells(family, rating.rating_a):
+            verdict: Verdict = "not proven"
+            seconds, i2t = None, None
+        else:
+            i2t = let_through(family, rating.rating_a, amperes)
+            verdict = "opens" if seconds <= OPENS_WITHIN_S else "does not open"
+        result[device] = Opening(verdict, seconds, i2t, k2s2, weakest)
+    return result
+
+
+def _tells(family: fuses.Family, rating_a: float) -> bool:
+    """Whether the family's published curve reaches down to the time allowed at all."""
+    return any(
+        gate.max_s is not None and gate.max_s <= OPENS_WITHIN_S and gate.rating_min_a <= rating_a <= gate.rating_max_a
+        for gate in family.gates
+    )
+
+
+def let_through(family: fuses.Family, rating_a: float, amperes: float) -> float:
+    """I²t that a device lets pass at `amperes`, at most, in A²s. At a published gate it is the gate's current squared
+    times its longest time; a larger current melts the element with no more I²t, for less heat is lost meanwhile."""
+    seconds = fuses.slow_gate(family, rating_a, amperes)
+    bounds = [] if seconds is None or math.isinf(seconds) else [amperes**2 * seconds]
+    for gate in family.gates:
+        if gate.max_s is None or not gate.rating_min_a <= rating_a <= gate.rating_max_a:
+            continue
+        at_gate = gate.share * rating_a
+        if at_gate <= amperes * 1.0001:
+            bounds.append(at_gate**2 * gate.max_s)
+    return min(bounds, default=math.inf)
+
+
+def withstand(area_mm2: float, insulation_c: float) -> float:
+    """k²S² in A²s: the I²t that a conductor stands without damage to its insulation, IEC 60364-4-43 434.5.2."""
+    return (adiabatic_k(insulation_c).value * area_mm2) ** 2
+
+
+def _k2s2(situation: Situation, conductor: str) -> float:
+    run = situation.runs.get(situation.system.conductors[conductor].run)
+    if run is None or run.size is None:
+        return 0.0
+    return withstand(conductors.area_mm2(run.size) * run.parallel, run.insulation_c)

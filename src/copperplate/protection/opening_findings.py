@@ -1,0 +1,138 @@
+"""What a reader hears of far ends: too slow, too hot, not proven."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from copperplate.findings import Finding, Measure, Related, finding
+from copperplate.protection.opening import OPENS_WITHIN_S, Opening
+from copperplate.protection.situation import Situation
+from copperplate.standards import adiabatic_k, conductors, fuses
+from copperplate.units import number
+
+MANY_TIMES = 10.0
+"""Above ten times its rating any fuse or breaker of the trade opens at once (common practice, no source)."""
+
+
+def check_opening(situation: Situation, found: Mapping[str, Opening]) -> list[Finding]:
+    """Far ends that do not open their device in time, or only after the conductor is damaged, and what no published
+    curve proves: one line for the devices of a family whose far-end current is many times their rating."""
+    result: list[Finding] = []
+    silent: dict[str, list[str]] = {}
+    for device, opening in found.items():
+        rating_a = situation.rating_a[device] or 0.0
+        far = situation.far[device].current.value
+        if opening.verdict == "not proven" and far >= MANY_TIMES * rating_a:
+            silent.setdefault(situation.ratings[device].family, []).append(device)
+        elif opening.verdict == "not proven":
+            result.append(_small(situation, device, far, rating_a))
+        elif opening.verdict == "does not open":
+            result.append(_slow(situation, device, opening, far, rating_a))
+        elif opening.i2t is not None and opening.k2s2 is not None and opening.i2t > opening.k2s2 * 1.0001:
+            result.append(_hot(situation, device, opening, far))
+    result += [_silent(situation, family, devices) for family, devices in silent.items()]
+    return result
+
+
+def _where(situation: Situation, device: str) -> tuple[str, tuple[Related, ...], str]:
+    """(the far end as readers write it, the run's mark, how its current comes about)."""
+    system, far = situation.system, situation.far[device]
+    run = system.runs[system.conductors[far.conductor].run]
+    end = system.nodes[far.node].part or run.to_end
+    ohms = [float(value) for what, value, unit in far.current.inputs if unit == "mohm"]
+    volts = next(float(value) for what, value, unit in far.current.inputs if unit == "V")
+    note = f"{number(volts)} V through {number(sum(ohms))} mohm: battery and hot copper, out and back"
+    return end, (Related(run.span, f"the far end is `{end}`"),), note
+
+
+def _times(far: float, rating_a: float) -> str:
+    return f"{number(far / rating_a, 2)} times its rating" if rating_a else "its rating"
+
+
+def _slow(situation: Situation, device: str, opening: Opening, far: float, rating_a: float) -> Finding:
+    end, related, note = _where(situation, device)
+    rating = situation.ratings[device]
+    family = situation.profile.family(rating.family)
+    when = "need not open it" if math.isinf(opening.seconds or 0.0) else f"may take {number(opening.seconds or 0.0)} s"
+    smaller = [
+        r
+        for r in family.ratings_a
+        if rating.needs_a.value * 0.9999 <= r < rating_a
+        and (fuses.slow_gate(family, r, far) or math.inf) <= OPENS_WITHIN_S
+    ]
+    help = f"{number(smaller[-1])} A, which opens in time" if smaller else "a larger conductor: more current at its end"
+    return finding(
+        "CP412",
+        device,
+        f"a short at `{end}` makes {number(far)} A, {_times(far, rating_a)}, and {when}",
+        situation.system.devices[device].span,
+        label=f"{family.title}, {number(rating_a)} A",
+        notes=(note, f"{number(OPENS_WITHIN_S)} s is allowed: IEC 60364-4-41 411.3.2.3"),
+        help=help,
+        related=related,
+        measure=Measure("never" if math.isinf(opening.seconds or 0.0) else opening.seconds or 0.0, OPENS_WITHIN_S, "s"),
+        rule="IEC 60364-4-41 411.3.2.3",
+    )
+
+
+def _hot(situation: Situation, device: str, opening: Opening, far: float) -> Finding:
+    end, related, note = _where(situation, device)
+    run = situation.runs[situation.system.conductors[opening.weakest].run]
+    least = math.sqrt(opening.i2t or 0.0) / adiabatic_k(run.insulation_c).value / run.parallel
+    sizes = situation.profile.sizes(situation.system.settings.conductors)
+    larger = next((size for size in sizes if conductors.area_mm2(size) >= least), None)
+    return finding(
+        "CP414",
+        device,
+        f"a short at `{end}` lets {number(opening.i2t or 0.0)} A²s pass before `{device}` opens, and `{run.run}` "
+        f"stands {number(opening.k2s2 or 0.0)} A²s",
+        situation.system.devices[device].span,
+        label=f"{number(far)} A at the far end",
+        notes=(note,),
+        help=f"{larger.label} stands it, or a smaller rating"
+        if larger
+        else "a smaller rating, or conductors in parallel",
+        related=related,
+        measure=Measure(opening.i2t or 0.0, opening.k2s2 or 0.0, "A²s"),
+        rule="IEC 60364-4-43 434.5.2",
+    )
+
+
+def _small(situation: Situation, device: str, far: float, rating_a: float) -> Finding:
+    end, related, note = _where(situation, device)
+    family = situation.profile.family(situation.ratings[device].family)
+    return finding(
+        "CP417",
+        device,
+        f"a short at `{end}` makes {number(far)} A, {_times(far, rating_a)}; "
+        f"no curve of a {family.title} proves that it opens",
+        situation.system.devices[device].span,
+        label=f"{family.title}, {number(rating_a)} A",
+        notes=(note,),
+        help=f"read the maker's curve at {number(far)} A: {number(OPENS_WITHIN_S)} s or less",
+        related=related,
+        measure=Measure(far, MANY_TIMES * rating_a, "A"),
+        rule="IEC 60364-4-41 411.3.2.3",
+    )
+
+
+def _silent(situation: Situation, name: str, devices: list[str]) -> Finding:
+    family = situation.profile.family(name)
+    least = min(devices, key=lambda d: situation.far[d].current.value / (situation.rating_a[d] or 1.0))
+    times = situation.far[least].current.value / (situation.rating_a[least] or 1.0)
+    who = f"the {family.title} `{devices[0]}`" if len(devices) == 1 else f"{len(devices)} devices ({family.title})"
+    return finding(
+        "CP418",
+        devices[0],
+        f"no published curve proves in what time a far-end short opens {who}; the least is "
+        f"{number(times, 2)} times the rating, at `{least}`",
+        situation.system.devices[devices[0]].span,
+        label="and others of its family" if len(devices) > 1 else "",
+        notes=tuple(
+            f"`{d}`: {number(far)} A, {_times(far, situation.rating_a[d] or 0.0)}"
+            for d, far in ((d, situation.far[d].current.value) for d in devices)
+        ),
+        help=f"read the makers' curves: {number(OPENS_WITHIN_S)} s or less at these currents",
+        rule="IEC 60364-4-41 411.3.2.3",
+    )

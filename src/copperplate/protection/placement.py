@@ -1,0 +1,126 @@
+"""Where devices stand: how far along the conductor from the source or bar that they protect it from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from copperplate.findings import Finding, Measure, Related, finding
+from copperplate.model import Traced
+from copperplate.protection.situation import Situation
+from copperplate.protection.topology import Stretch
+from copperplate.units import show
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """The longest unprotected stretch before a device, and how long it may be."""
+
+    distance_m: float
+    limit: Traced
+
+
+def limit_of(situation: Situation, stretch: Stretch) -> Traced:
+    """How long a stretch may be; in a sheath only where every conductor of it is in one."""
+    runs = [situation.system.runs[situation.system.conductors[c].run] for c in stretch.conductors]
+    sheath = bool(runs) and all(run.sheath for run in runs)
+    return situation.profile.placement(stretch.origin, sheath)
+
+
+def places(situation: Situation) -> dict[str, Place]:
+    """The place of each device that stands at the end of a stretch: the one that exceeds its limit the most."""
+    result: dict[str, Place] = {}
+    for stretch in situation.stretches:
+        if not stretch.device:
+            continue
+        place = Place(stretch.length_m, limit_of(situation, stretch))
+        other = result.get(stretch.device)
+        if other is None or place.distance_m - place.limit.value > other.distance_m - other.limit.value:
+            result[stretch.device] = place
+    return result
+
+
+def check_placement(situation: Situation) -> list[Finding]:
+    """Stretches without a device, and devices too far from where their conductor begins."""
+    found: list[Finding] = []
+    bare: set[tuple[str, str]] = set()
+    for stretch in situation.stretches:
+        if not stretch.device:
+            key = (stretch.source, stretch.end)
+            if key not in bare and (stretch.end, stretch.start) not in bare:
+                bare |= {key, (stretch.start, stretch.end)}
+                found.append(_bare(situation, stretch))
+            continue
+        limit = limit_of(situation, stretch)
+        if stretch.length_m <= limit.value * 1.0001 + 1e-9 or _covered(situation, stretch):
+            continue
+        found.append(_far(situation, stretch, limit))
+    return found
+
+
+def _covered(situation: Situation, stretch: Stretch) -> bool:
+    """Whether every conductor of a stretch behind other devices carries what those let pass for ever."""
+    if stretch.origin == "battery" or stretch.source:
+        return False
+    for conductor in stretch.conductors:
+        passed = situation.guards[conductor].upstream_a(situation.rating_a)
+        carried = situation.ampacity_a(conductor)
+        if passed is None or carried is None or carried < passed * 0.9999:
+            return False
+    return True
+
+
+def _bare(situation: Situation, stretch: Stretch) -> Finding:
+    system = situation.system
+    conductor = system.conductors[stretch.conductors[-1]] if stretch.conductors else None
+    run = system.runs[conductor.run] if conductor else None
+    subject = run.id if run else stretch.end
+    length = _length(situation, stretch.length_m)
+    at = situation.profile.placement(stretch.origin, False)
+    end = system.nodes[stretch.end].part or stretch.end
+    related = (Related(system.parts[stretch.source].span, "it can feed a fault"),)
+    return finding(
+        "CP401",
+        subject,
+        f"nothing protects `{subject}`: {length} of conductor from `{stretch.source}` to `{end}` without a device",
+        run.span if run else system.parts[stretch.source].span,
+        label="no fuse and no breaker on the way",
+        help=f"a `[fuse]` within {_length(situation, at.value)} of `{stretch.start}`",
+        related=related,
+        measure=Measure("none", 1, "device"),
+        rule=situation.profile.clauses["protection"],
+    )
+
+
+def _far(situation: Situation, stretch: Stretch, limit: Traced) -> Finding:
+    system = situation.system
+    device = system.devices[stretch.device]
+    conductor = system.conductors[stretch.conductors[0]] if stretch.conductors else None
+    origin = stretch.start
+    passed = None
+    if stretch.origin == "bar" and not stretch.source and conductor is not None:
+        passed = situation.guards[conductor.id].upstream_a(situation.rating_a)
+    help = f"move `{device.id}` to {_length(situation, limit.value)} or nearer"
+    if limit.value == 0.0:
+        help = f"mount `{device.id}` at `{origin}`"
+    if passed is not None:
+        help += f", or conductors that carry the {passed:.4g} A that the device before `{origin}` lets pass"
+    return finding(
+        "CP402",
+        device.id,
+        f"`{device.id}` stands {_length(situation, stretch.length_m)} from `{origin}`, "
+        f"and {_length(situation, limit.value)} is allowed",
+        device.span,
+        label=f"{_length(situation, stretch.length_m)} of conductor before it",
+        notes=(f"{limit.formula}: {limit.source}",) if limit.formula else (),
+        help=help,
+        related=(Related(conductor.span, "this conductor is not protected"),) if conductor else (),
+        measure=Measure(stretch.length_m, limit.value, "m"),
+        rule=limit.source,
+    )
+
+
+def _length(situation: Situation, metres: float) -> str:
+    """A length as the plate's readers count: metres, or feet and for short ones inches."""
+    if situation.system.settings.units == "metric":
+        return show(metres, "m")
+    return show(metres, "in") if metres < 1.9 else show(metres, "ft")
