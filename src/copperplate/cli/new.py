@@ -44,6 +44,8 @@ def _complete(ctx: click.Context, param: click.Parameter, incomplete: str) -> li
 def new(name: str, like: str | None) -> int:
     """Write a starter plate NAME.plate that checks clean; what exists is never overwritten."""
     target = Path(name if name.endswith(".plate") else name + ".plate")
+    if target.name.startswith("."):
+        raise click.UsageError("a plate needs a name")
     files = {target: STARTER.format(title=_title(target))} if like is None else _copy_of(like, target)
     for path in files:
         if path.exists() or path.is_symlink():

@@ -1,0 +1,95 @@
+"""`build PLATE...`: the pack."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from copperplate.cli import plates as reading
+from copperplate.cli import printing
+from copperplate.cli.pack import write_pack
+from copperplate.findings.terminal import counts
+from copperplate.model import PROTECTIVE
+from copperplate.units import number
+
+if TYPE_CHECKING:
+    from copperplate.model.results import Design, DeviceResult
+
+
+@click.command()
+@reading.PLATES
+@click.option("-o", "--output", "folder", default="build", metavar="DIR", type=click.Path(), help="Where packs go.")
+@click.option("--detail", is_flag=True, help="Give every circuit its page of reasons in the report.")
+def build(plates: tuple[str, ...], folder: str, detail: bool) -> int:
+    """Write the pack of each plate: drawing sheets, report, schedules, materials, labels and design JSON.
+
+    With error findings no pack is written, and the last good one stays as it was.
+    """
+    contents = [(path, reading.read_bytes(path)) for path in plates]
+    stems = [_stem(path) for path in plates]
+    for stem in stems:
+        if stems.count(stem) > 1:
+            raise click.UsageError(f"two of these plates would both be written as {stem}.*")
+    code = 0
+    for (path, data), stem in zip(contents, stems, strict=True):
+        with printing.progress(f"building {path}"):
+            compiled = reading.compile_path(path, data)
+            refused = reading.exit_code(compiled.findings)
+            files = _files(compiled.design, stem, detail) if compiled.design is not None and not refused else {}
+            if files:
+                write_pack(Path(folder), stem, files)
+        reading.print_findings(compiled)
+        if compiled.design is None or refused:
+            printing.write("no pack was written\n")
+            code = 1
+        else:
+            printing.write(_result(compiled.design, files, folder))
+    return code
+
+
+def _stem(path: str) -> str:
+    """`launch` of `boats/launch.plate`: what the files of its pack begin with."""
+    return "plate" if path == reading.STDIN else os.path.basename(path).removesuffix(".plate")
+
+
+def _files(design: Design, stem: str, detail: bool) -> dict[str, bytes]:
+    from copperplate import drawing, report, schema
+
+    sheets = drawing.sheets(design, stem)
+    files = {sheet.filename: sheet.svg for sheet in sheets}
+    files |= report.pack(design, sheets, stem, detail)
+    files[f"{stem}.design.json"] = schema.to_text(design)
+    return {name: text.encode() for name, text in files.items()}
+
+
+def _result(design: Design, files: dict[str, bytes], folder: str) -> str:
+    """What was written and what matters, in two lines."""
+    sheets = sum(name.endswith(".svg") for name in files)
+    lists = sum(name.endswith(".csv") for name in files)
+    written = f"{sheets} {'sheet' if sheets == 1 else 'sheets'}, report, {lists} lists, design.json in {folder}/"
+    return f"{written}\n{' · '.join(_matters(design))}\n"
+
+
+def _matters(design: Design) -> Iterator[str]:
+    yield counts(f for f in design.findings if f.accepted is None) or "no findings"
+    assumptions = len(design.assumptions)
+    yield f"{assumptions} {'assumption' if assumptions == 1 else 'assumptions'}"
+    if design.loads:
+        worst = max(design.loads.values(), key=lambda load: load.drop_v / load.budget_v if load.budget_v else 0.0)
+        yield f"largest drop {number(worst.drop_percent, 2)} of {number(worst.budget_percent)} % ({worst.load})"
+    if (main := _main_device(design)) is not None and main.rating.rating_a is not None:
+        yield f"main {design.system.devices[main.device].kind} {number(main.rating.rating_a)} A"
+
+
+def _main_device(design: Design) -> DeviceResult | None:
+    """The first protective device behind the first battery that has one."""
+    for run in design.system.runs.values():
+        if design.system.parts[design.system.end_parts(run)[0]].kind == "battery":
+            for device in run.device_ids:
+                if design.system.devices[device].kind in PROTECTIVE and device in design.devices:
+                    return design.devices[device]
+    return None
