@@ -75,8 +75,8 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Node:
-    """An electrical point: `fridge.pos`, `plus`, `cabin.feed`, `cabin.3`, and `house.pos.run:1` between two
-    devices of a run (the node after its first device is :1, counted along the pole from the source).
+    """An electrical point: `fridge.pos`, `plus`, `cabin.feed`, `cabin.3`, and `house.pos.run:1` at the devices
+    of a run (counted along the positive or only conductor from its near end; `:-1` along the negative one).
 
     `part` is the owner's id ("" for points inside a run); `zone` names the galvanic DC or AC system that it
     belongs to (the id of the source that feeds it), `nominal_v` that system's nominal voltage."""
@@ -251,6 +251,9 @@ class System:
     assumptions: tuple[Assumption, ...]
     files: tuple[str, ...]
     """Names of every plate read, the main one first."""
+    ties: tuple[tuple[str, str], ...] = ()
+    """Pairs of nodes that are one point electrically without a conductor between them: the two negatives of a
+    converter with `common-negative`, a terminal mounted on an earth that conducts."""
 
     def of_kind(self, *kinds: str) -> tuple[Part, ...]:
         """The parts of these kinds, in declaration order."""

@@ -1,0 +1,203 @@
+"""Components from their declarations: facts, types, defaults, and what each kind must say."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from copperplate import units
+from copperplate.findings import Finding, Related, finding
+from copperplate.model import Advice, Assumption, Part, Settings, Terminal
+from copperplate.model.kinds import KINDS
+from copperplate.resolve.facts import Facts, read_facts
+from copperplate.resolve.forms import Place
+from copperplate.resolve.names import Names, read_head
+from copperplate.resolve.types import Library, apply_type, known_ports
+from copperplate.resolve.words import table
+from copperplate.syntax.tree import Declaration, Plate, Word
+
+_COMMON = "common practice, no source"
+_NEEDS: dict[str, tuple[tuple[str, ...], str, str]] = {
+    "load": (("power_w", "current_a", "resistance_ohm"), "what it takes", "`60 W`, `5 A` or `0.5 ohm`"),
+    "inverter": (("power_w",), "its output", "`1500 W`"),
+    "charger": (("current_a",), "its current", "`40 A`"),
+    "converter": (("current_a",), "its current", "`30 A`"),
+    "controller": (("current_a",), "its current", "`30 A`"),
+    "alternator": (("current_a",), "its current", "`90 A`"),
+    "shore": (("current_a",), "its current", "`30 A`"),
+    "generator": (("power_w", "current_a"), "its output", "`3000 W` or `25 A`"),
+    "solar": (("isc_a", "imp_a", "power_w"), "its current", "`isc 5.8 A`"),
+}
+"""By kind: facts of which one must be said, what they are, and how a plate writes them."""
+_CHARGERS = frozenset({"charger", "converter", "controller", "inverter"})
+
+
+def read_components(
+    plate: Plate, settings: Settings, names: Names, library: Library, length_unit: str, findings: list[Finding]
+) -> tuple[dict[str, Part], list[Assumption]]:
+    """The components of the plate by name, in order. A second one of the same name is left out."""
+    parts: dict[str, Part] = {}
+    assumptions: list[Assumption] = []
+    for statement in plate.statements:
+        if not isinstance(statement, Declaration):
+            continue
+        kind = KINDS.get(statement.keyword.text)
+        if kind is None or not kind.component:
+            continue
+        head = read_head(statement)
+        if head.name is None or id(head.name) in names.twice:
+            continue
+        name = head.name.text
+        place = Place(kind.word, name, length_unit, findings, known_ports(kind.word))
+        facts = read_facts(statement.items, head.rest, table(kind.word), place)
+        facts.title = head.title or facts.title
+        reference = facts.values.pop("part", None)
+        apply_type(facts, kind.word, reference, library, name, findings)
+        _check(kind.word, name, head.name, facts, settings, assumptions, findings)
+        parts[name] = _part(kind.word, name, head.name, statement, facts, reference)
+    return parts, assumptions
+
+
+def _part(kind: str, name: str, word: Word, statement: Declaration, facts: Facts, reference: Word | None) -> Part:
+    values = dict(facts.values)
+    stated = frozenset(key for key in values if key in facts.spans)
+    for attribute in KINDS[kind].attributes:
+        if attribute.default is not None and attribute.key not in values:
+            values[attribute.key] = attribute.default
+    if isinstance(values.get("return"), Word):
+        values["return"] = values["return"].text
+    if reference is not None:
+        values["part"] = reference.text
+    return Part(
+        id=name,
+        kind=kind,
+        title=facts.title.text if facts.title else "",
+        span=word.span,
+        values=values,
+        stated=stated,
+        spans=facts.spans,
+        terminals=_by_port(facts.terminals, values),
+        advised=_by_port(facts.advised, values),
+        comparable=facts.comparable,
+        ports=_ports(kind, values),
+    )
+
+
+def _by_port(said: dict[str, Any], values: dict[str, Any]) -> dict[str, Any]:
+    """Entries for a group of terminals (`in`, `ac-out`, the ways of a panel) spread over its terminals."""
+    spread: dict[str, Terminal | Advice] = {}
+    for port, what in said.items():
+        members = {
+            "in": ("in.pos", "in.neg"),
+            "out": ("out.pos", "out.neg"),
+            "pv": ("pv.pos", "pv.neg"),
+            "ac-in": tuple(f"ac-in.{pole}" for pole in _AC_POLES),
+            "ac-out": tuple(f"ac-out.{pole}" for pole in _AC_POLES),
+            "way": tuple(str(n + 1) for n in range(min(values.get("ways") or 0, 1000))),
+        }.get(port, ())
+        spread[port] = what
+        for member in members:
+            spread.setdefault(member, what)
+    return {**spread, **said}
+
+
+_AC_POLES = ("l", "l1", "l2", "n", "pe")
+
+
+def _ports(kind: str, values: dict[str, Any]) -> tuple[str, ...]:
+    """The terminals that this part has, of those that its kind may have."""
+    ac = bool(values.get("ac"))
+    if kind == "load":
+        return ("ac-in",) if ac else ("pos", "neg")
+    if kind == "panel":
+        return ("ac-in",) if ac else ("feed",) if "return" in values else ("feed", "neg")
+    if kind == "bus":
+        if ac:
+            return ("l", "n", "pe")
+        return ("pos", "neg") if values.get("polarity") == "both" else ("",)
+    return KINDS[kind].ports
+
+
+def _check(
+    kind: str,
+    name: str,
+    word: Word,
+    facts: Facts,
+    settings: Settings,
+    assumptions: list[Assumption],
+    findings: list[Finding],
+) -> None:
+    """What the kind must say, what excludes what, and the assumptions behind its defaults. Where a fact that is
+    needed is missing, a neutral value takes its place, so that the rest of the plate can still be judged."""
+    values = facts.values
+    needs = _NEEDS.get(kind)
+    if needs is not None:
+        keys, what, how = needs
+        if facts.lacks(*keys):
+            message = f"`{name}` does not say {what}"
+            findings.append(finding("CP209", name, message, word.span, help=f"add {how}"))
+        if not any(key in values for key in keys):
+            values["current_a" if "current_a" in keys else keys[0]] = 0.0
+    if kind == "load":
+        _one_of(name, facts, ("power_w", "current_a", "resistance_ohm"), findings)
+    if kind == "battery":
+        _one_of(name, facts, ("fault_current_a", "internal_ohm"), findings)
+        if "voltage_v" not in values:
+            values["voltage_v"] = settings.nominal_v / values.get("series", 1)
+            text = f"batteries of {units.show(values['voltage_v'], 'V')}, from the nominal voltage of the system"
+            assumptions.append(Assumption(name, text, _COMMON))
+    if kind == "converter" and "out_v" not in values:
+        if facts.lacks("out_v"):
+            message = f"`{name}` does not say its output voltage"
+            findings.append(finding("CP209", name, message, word.span, help="add `out 12 V`, say"))
+        values["out_v"] = settings.nominal_v
+    if kind == "earth" and "resistance_ohm" in values and not values.get("conducts"):
+        message = f"`{name}` has a resistance and is not said to conduct"
+        help_ = "add `conducts` where it is the return of circuits, else delete the resistance"
+        findings.append(finding("CP210", name, message, facts.spans["resistance_ohm"], help=help_))
+    if kind == "solar" and "power_w" in values and facts.lacks("isc_a", "imp_a", "vmp_v"):
+        message = f"`{name}` does not say its current"
+        help_ = "add `isc 5.8 A`, say: its conductors are sized by it"
+        findings.append(finding("CP209", name, message, word.span, help=help_))
+    if kind in _CHARGERS and "efficiency" not in values and "efficiency" not in facts.broken:
+        assumptions.append(Assumption(name, "efficiency 90 %", _COMMON))
+    if kind == "converter" and "isolation" not in values:
+        assumptions.append(Assumption(name, "input and output are isolated from each other", _COMMON))
+    if kind == "load" and values.get("ac") and "power_factor" not in values:
+        assumptions.append(Assumption(name, "power factor 1", _COMMON))
+
+
+def _one_of(name: str, facts: Facts, keys: tuple[str, ...], findings: list[Finding]) -> None:
+    said = [key for key in keys if key in facts.values]
+    if len(said) < 2:
+        return
+    first, second = facts.spans[said[0]], facts.spans[said[1]]
+    if second.start < first.start and first.source is second.source:
+        first, second = second, first
+    message = f"`{name}` says `{first.text}` and `{second.text}`, and one of them follows from the other"
+    related = (Related(first, "and this"),)
+    findings.append(finding("CP210", name, message, second, related=related, help="keep the figure that its maker states"))
+    for key in said[1:]:
+        del facts.values[key]
+
+
+def with_alternating_current(
+    settings: Settings, parts: dict[str, Part], drawn: bool
+) -> tuple[Settings, list[Assumption]]:
+    """The settings with the AC supply that the parts show where the plate does not state one. `drawn`: AC runs are
+    drawn, so that an inverter's output counts."""
+    mains = [p for p in parts.values() if p.kind in ("shore", "generator") or p.values.get("ac")]
+    mains += [p for p in parts.values() if drawn and p.kind == "inverter"]
+    if settings.ac or not mains:
+        return settings, []
+    stated = [v for p in mains for v in (p.get("voltage_v"), p.get("ac_v")) if v is not None]
+    if stated:
+        ac = "230" if stated[0] > 180 and stated[0] != 240 else "120/240" if stated[0] == 240 else "120"
+        text = f"AC of {ac} V, from the voltage that a source of the plate states"
+    else:
+        ac = "120" if settings.rules in ("cfr-183", "nec") else "230"
+        text = f"AC of {ac} V, the usual supply where rules {settings.rules} apply"
+    frequency_hz = settings.frequency_hz or (50.0 if ac == "230" else 60.0)
+    assumptions = [Assumption("system", f"{text}, {frequency_hz:g} Hz", _COMMON)]
+    return replace(settings, ac=ac, frequency_hz=frequency_hz), assumptions  # type: ignore[arg-type]
+

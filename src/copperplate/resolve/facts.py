@@ -1,0 +1,240 @@
+"""The items of a statement, a bracket or a stretch read into facts by the kinds table."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+from copperplate import units
+from copperplate.findings import Related
+from copperplate.model import Advice, Size, Terminal
+from copperplate.model.kinds import DEVICE_KINDS, KINDS, Attribute
+from copperplate.resolve.forms import UNREAD, Atoms, Place, ask_count, read_value, to_size, unit_help
+from copperplate.resolve.words import DIMENSION_WORDS, Table, an, listed, sample, table
+from copperplate.syntax.tree import Atom, Bad, Count, Item, Number, Quantity, SizeAtom, Text, Word
+from copperplate.text import Span, nearest
+
+
+@dataclass
+class Facts:
+    """What one statement says. `values` by the keys of the kinds table, `spans` the place of each; `broken` the
+    keys whose value could not be read (their findings are made, so nothing is missed a second time)."""
+
+    values: dict[str, Any] = field(default_factory=dict)
+    spans: dict[str, Span] = field(default_factory=dict)
+    terminals: dict[str, Terminal] = field(default_factory=dict)
+    advised: dict[str, Advice] = field(default_factory=dict)
+    comparable: tuple[Size, str] | None = None
+    title: Text | None = None
+    broken: set[str] = field(default_factory=set)
+    unread: bool = False
+    """True where something could not be read and nobody knows which attribute it was."""
+
+    def lacks(self, *keys: str) -> bool:
+        """True where none of these is said and nothing unread can have been one of them."""
+        return not self.unread and not any(key in self.values or key in self.broken for key in keys)
+
+
+Entry = tuple[Attribute, Any, Span]
+"""One attribute as said: what, its value (UNREAD where it could not be read), where."""
+
+
+def read_entries(items: Iterable[tuple[Atom, ...]], words: Table, place: Place, facts: Facts) -> list[Entry]:
+    """Every attribute that the items say, in order and with repeats; the title, if one stands there, goes into
+    `facts`."""
+    entries: list[Entry] = []
+    for item in items:
+        atoms = Atoms(item)
+        while atoms:
+            _read_next(atoms, words, place, facts, entries)
+    return entries
+
+
+def _read_next(atoms: Atoms, words: Table, place: Place, facts: Facts, entries: list[Entry]) -> None:
+    atom = atoms.take()
+    if isinstance(atom, Word):
+        attribute = words.words.get(atom.text)
+        if attribute is not None:
+            before = atoms.at
+            value = read_value(attribute, atom.span, atoms, place)
+            span = atom.span.to(atoms.last.span) if atoms.at > before else atom.span
+            entries.append((attribute, value, span))
+            return
+        choice = words.choices.get(atom.text)
+        if choice is not None:
+            entries.append((choice, atom.text, atom.span))
+            return
+        if entries and entries[-1][0].form == "address-list":
+            attribute, so_far, span = entries[-1]
+            entries[-1] = (attribute, (*(so_far or ()), (atom, None)), span.to(atom.span))
+            return
+        facts.unread = True
+        _unknown_word(atom, words, place)
+    elif isinstance(atom, Text):
+        if facts.title is None and place.kind in KINDS and KINDS[place.kind].titled:
+            facts.title = atom
+        else:
+            place.report("CP204", f"`{place.subject}` has no place for this text", atom.span, help="delete it")
+    elif isinstance(atom, Bad):
+        facts.unread = True
+    else:
+        _read_bare(atom, words, place, facts, entries)
+
+
+def _read_bare(atom: Atom, words: Table, place: Place, facts: Facts, entries: list[Entry]) -> None:
+    if isinstance(atom, Quantity):
+        entries += _bare_quantity(atom, words, place, facts)
+    elif isinstance(atom, Count):
+        entries += _bare_count(atom, words, place, facts)
+    elif isinstance(atom, SizeAtom) and "size" in words.bare:
+        size = to_size(atom.number, atom.system)
+        if size is None:
+            place.report("CP129", f"there is no conductor of {atom.span.text}", atom.span)
+        entries.append((words.bare["size"][0], UNREAD if size is None else size, atom.span))
+    elif isinstance(atom, SizeAtom) and "sizes" in words.words:
+        entries.append((words.words["sizes"], read_value(words.words["sizes"], atom.span, Atoms((atom,)), place), atom.span))
+    elif isinstance(atom, Number):
+        entries += _bare_number(atom, words, place, facts)
+    else:
+        facts.unread = True
+        message = f"`{atom.span.text}` needs the word that says what it is"
+        keyed = [a for a in words.words.values() if a.form in _FORMS_OF.get(type(atom).__name__, ())]
+        place.report("CP121", message, atom.span, help=_with_words(keyed, atom) or _says(words, place))
+
+
+_FORMS_OF = {
+    "Range": ("window",),
+    "StudAtom": ("terminal",),
+    "SizeAtom": ("advice", "comparable", "size"),
+    "Pair": ("voltage-pair",),
+}
+
+
+def _bare_quantity(atom: Quantity, words: Table, place: Place, facts: Facts) -> list[Entry]:
+    dimension = units.dimension_of(atom.unit) or ""
+    bare = words.bare.get(dimension, ())
+    if len(bare) == 1:
+        return [(bare[0], read_value(bare[0], atom.span, Atoms((atom,)), place), atom.span)]
+    facts.unread = True
+    keyed = (*bare, *words.keyed.get(dimension, ()), *_budgets(words, dimension))
+    written = atom.span.text
+    if keyed:
+        message = f"`{written}` is {DIMENSION_WORDS[dimension]}, and {an(place.kind)} has more than one: which is it?"
+        if len(keyed) == 1:
+            message = f"`{written}` needs the word that says what it is"
+        place.report("CP121", message, atom.span, help=_with_words(list(keyed), atom))
+        return []
+    what = DIMENSION_WORDS.get(dimension, "a quantity")
+    message = f"`{written}` is {what}, and {an(place.kind)} has none"
+    place.report("CP120", message, atom.span, help=_says(words, place))
+    return []
+
+
+def _budgets(words: Table, dimension: str) -> tuple[Attribute, ...]:
+    forms = {"share": ("share", "budget"), "voltage": ("budget",)}.get(dimension, ())
+    return tuple(a for a in words.words.values() if a.form in forms)
+
+
+def _with_words(attributes: list[Attribute], atom: Atom) -> str:
+    return listed([f"{a.word} {atom.span.text}" for a in attributes[:5]])
+
+
+def _says(words: Table, place: Place) -> str:
+    """What such a statement may say bare."""
+    bare = [sample(a, place.length_unit).removeprefix(a.word + " ") for some in words.bare.values() for a in some]
+    if place.kind == "load":
+        return f"{listed(bare)}; the voltage of a load is that of what feeds it" if bare else ""
+    return f"{an(place.kind)} says {listed(bare)}" if bare else ""
+
+
+def _bare_count(atom: Count, words: Table, place: Place, facts: Facts) -> list[Entry]:
+    """`8 x 0.25 A` where the kind counts; a question where it could be meant in two ways."""
+    if isinstance(atom.each, SizeAtom):
+        ask_count(atom, place)
+        facts.unread = True
+        return []
+    count = words.words.get("count")
+    bare = words.bare.get(units.dimension_of(atom.each.unit) or "", ())
+    if count is not None and len(bare) == 1:
+        value = read_value(bare[0], atom.span, Atoms((atom.each,)), place)
+        if atom.count < 1:
+            place.report("CP122", f"`{atom.span.text}` is a load of none", atom.span, help=f"`{atom.each.span.text}`")
+            return [(bare[0], value, atom.span)]
+        return [(count, atom.count, atom.span), (bare[0], value, atom.span)]
+    facts.unread = True
+    message = f"`{atom.span.text}` does not say how the {atom.count} are connected"
+    each = atom.each.span.text
+    if "series" in words.words:
+        help_ = f"`{each}, parallel {atom.count}` or `{each}, series {atom.count}`"
+    else:
+        help_ = f"only a load counts; declare {atom.count} of {an(place.kind)}"
+    place.report("CP123", message, atom.span, help=help_)
+    return []
+
+
+def _bare_number(atom: Number, words: Table, place: Place, facts: Facts) -> list[Entry]:
+    bare = [a for some in words.bare.values() for a in some if a.form == "quantity"]
+    message = f"a number without a unit: {atom.written}"
+    if place.kind == "run":
+        length = words.words["length"]
+        place.report("CP104", message, atom.span, help=unit_help(atom, length, place))
+        metres = units.to_si(atom.value, place.length_unit)[0]
+        return [(length, metres if metres > 0 else UNREAD, atom.span)]
+    facts.unread = True
+    options = [f"{atom.written} {place.length_unit if a.dimension == 'length' else a.unit}" for a in bare]
+    place.report("CP104", message, atom.span, help=listed(options))
+    return []
+
+
+def _unknown_word(word: Word, words: Table, place: Place) -> None:
+    what = place.kind if place.kind in KINDS or place.kind in DEVICE_KINDS else "run"
+    message = f"{an(what)} has no `{word.text}`"
+    meant = nearest(word.text, words.known)
+    if meant is not None:
+        attribute = words.words.get(meant)
+        help_ = f"`{sample(attribute, place.length_unit) if attribute else meant}`"
+    else:
+        owners = [k for k in (*KINDS, *DEVICE_KINDS) if word.text in table(k).words or word.text in table(k).choices]
+        help_ = f"`{word.text}` is said of {' or '.join(map(an, owners[:3]))}" if owners else ""
+        if not help_:
+            help_ = f"{an(what)} says {listed(words.known[:8], 'and')}{' among others' if len(words.known) > 8 else ''}"
+    place.report("CP204", message, word.span, help=help_)
+
+
+def fold(entries: Iterable[Entry], facts: Facts, place: Place) -> None:
+    """The entries into `facts`, one value an attribute; what is said twice is a finding and the first counts."""
+    for attribute, value, span in entries:
+        key = attribute.key
+        if value is UNREAD:
+            facts.broken.add(key)
+            continue
+        if attribute.form in ("terminal", "advice"):
+            port, what = value
+            target: dict[str, Any] = facts.terminals if attribute.form == "terminal" else facts.advised
+            key = f"{key} {port}".strip()
+            if key in facts.spans:
+                _twice(f"{attribute.word} {port}".strip(), span, facts.spans[key], place)
+                continue
+            target[port] = what
+        elif key in facts.spans:
+            _twice(attribute.word, span, facts.spans[key], place)
+            continue
+        elif attribute.form == "comparable":
+            facts.comparable = value
+        else:
+            facts.values[key] = value
+        facts.spans[key] = span
+
+
+def _twice(word: str, span: Span, first: Span, place: Place) -> None:
+    message = f"`{place.subject}` says its {word} twice: `{first.text}` and `{span.text}`"
+    place.report("CP205", message, span, label="again", help="keep one of them", related=(Related(first, "first"),))
+
+
+def read_facts(items: Iterable[Item], rest: tuple[Atom, ...], words: Table, place: Place) -> Facts:
+    """The facts of a statement: `rest` is what its head holds beside name and title."""
+    facts = Facts()
+    groups = [item.atoms for item in items]
+    fold(read_entries([rest, *groups] if rest else groups, words, place, facts), facts, place)
+    return facts

@@ -1,0 +1,344 @@
+"""Run statements read into legs: from one component to the next, with stretches and devices between them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from copperplate import units
+from copperplate.findings import Finding, Related, finding
+from copperplate.model import Size
+from copperplate.model.kinds import DEVICE_KINDS
+from copperplate.resolve.facts import Facts, fold, read_entries
+from copperplate.resolve.forms import UNREAD, Place
+from copperplate.resolve.names import Names
+from copperplate.resolve.types import Library, apply_type
+from copperplate.resolve.words import table
+from copperplate.syntax.tree import (
+    Atom, Bracket, Declaration, End, Plate, RunElement, RunStatement, Segment, Stroke, Word,
+)  # fmt: skip
+from copperplate.text import Span, nearest
+
+STROKES = {1: "--", 2: "-//-", 3: "-///-", 4: "-////-"}
+
+
+@dataclass(frozen=True)
+class Place_:
+    """A route as its statement says it."""
+
+    id: str
+    title: str
+    length_m: float | None
+    ambient_c: float | None
+    engine_space: bool
+    laid: str
+    sheath: bool
+    span: Span
+    word: Span
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """One segment: its length one way, the routes in it with their lengths, whether it is sheathed."""
+
+    length_m: float
+    routes: tuple[tuple[str, float], ...]
+    sheath: bool
+    span: Span
+
+
+@dataclass(frozen=True)
+class InLine:
+    """A bracket. `kind` None where it names no device: `[10 A]`."""
+
+    name: Word | None
+    kind: str | None
+    facts: Facts
+    span: Span
+
+
+@dataclass(frozen=True)
+class Leg:
+    """A run from one component to the next. `tapped` tells which ends stand in the middle of a statement.
+
+    `sound` is False where something in it could not be read (its findings are made): it still connects its ends,
+    and no run is made of it."""
+
+    statement: RunStatement
+    number: int
+    of: int
+    near: Word
+    far: Word
+    tapped: tuple[bool, bool]
+    conductors: int
+    stroke: Span
+    line: tuple[Stretch | InLine, ...]
+    size: Size | None
+    size_span: Span | None
+    parallel: int
+    insulation_c: float | None
+    sound: bool
+
+    @property
+    def span(self) -> Span:
+        return self.near.span.to(self.far.span)
+
+    @property
+    def length_m(self) -> float:
+        return sum(thing.length_m for thing in self.line if isinstance(thing, Stretch))
+
+    @property
+    def devices(self) -> tuple[InLine, ...]:
+        return tuple(thing for thing in self.line if isinstance(thing, InLine))
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What legs are read with."""
+
+    plate: Plate
+    routes: dict[str, Place_]
+    names: Names
+    library: Library
+    length_unit: str
+    findings: list[Finding]
+    used_routes: set[str]
+
+
+def read_legs(reading: Reading) -> list[Leg]:
+    """Every leg of every run, in the order of the plate."""
+    legs: list[Leg] = []
+    for statement in reading.plate.statements:
+        if isinstance(statement, RunStatement):
+            legs += _legs(statement, reading)
+    return legs
+
+
+def _legs(statement: RunStatement, reading: Reading) -> list[Leg]:
+    elements = statement.elements
+    ends = [i for i, element in enumerate(elements) if isinstance(element, End)]
+    strokes = [e for e in elements if isinstance(e, Stroke)]
+    if len(ends) < 2 or not strokes:
+        reading.names.touched.update(e.address.text.split(".")[0] for e in elements if isinstance(e, End))
+        return []
+    conductors = strokes[0].conductors if strokes[0].conductors in STROKES else 1
+    _check_strokes(strokes, reading)
+    legs = []
+    for number, (start, stop) in enumerate(zip(ends, ends[1:], strict=False)):
+        near, far = elements[start], elements[stop]
+        assert isinstance(near, End) and isinstance(far, End)
+        between = elements[start + 1 : stop]
+        tapped = (number > 0, number < len(ends) - 2)
+        legs.append(
+            _leg(statement, number, len(ends) - 1, near.address, far.address, tapped, conductors, between, reading)
+        )
+    return legs
+
+
+def _check_strokes(strokes: list[Stroke], reading: Reading) -> None:
+    for stroke in strokes[1:]:
+        if stroke.conductors not in (1, strokes[0].conductors):
+            first = STROKES.get(strokes[0].conductors, "--")
+            message = f"the run begins with `{first}` and goes on with `{stroke.span.text}`"
+            help_ = "the first stroke counts the conductors of the whole run; write `--` here"
+            related = (Related(strokes[0].span, "the first"),)
+            reading.findings.append(finding("CP228", "run", message, stroke.span, related=related, help=help_))
+
+
+def _leg(
+    statement: RunStatement,
+    number: int,
+    of: int,
+    near: Word,
+    far: Word,
+    tapped: tuple[bool, bool],
+    conductors: int,
+    between: tuple[RunElement, ...],
+    reading: Reading,
+) -> Leg:
+    subject = f"{far.text}.run" if statement.name is None else statement.name.text
+    place = Place("run", subject, reading.length_unit, reading.findings)
+    line: list[Stretch | InLine] = []
+    said = Facts()
+    sound = True
+    for element in between:
+        if isinstance(element, Segment):
+            stretch = _stretch(element, said, place, reading)
+            sound = sound and stretch is not None
+            if stretch is not None:
+                line.append(stretch)
+        elif isinstance(element, Bracket):
+            line.append(_bracket(element, subject, reading))
+    return Leg(
+        statement=statement,
+        number=number,
+        of=of,
+        near=near,
+        far=far,
+        tapped=tapped,
+        conductors=conductors,
+        stroke=next((e.span for e in between if isinstance(e, Stroke)), near.span),
+        line=tuple(line),
+        size=said.values.get("size"),
+        size_span=said.spans.get("size"),
+        parallel=said.values.get("parallel", 1),
+        insulation_c=said.values.get("insulation_c"),
+        sound=sound,
+    )
+
+
+def _stretch(segment: Segment, said: Facts, place: Place, reading: Reading) -> Stretch | None:
+    """One stretch; what it says of the whole run (size, parallel, insulation) goes into `said`."""
+    length_m = 0.0
+    routes: list[tuple[str, float]] = []
+    lengths = 0
+    sheath = False
+    sound = True
+    local = Facts()
+    rest: list[tuple[Any, Any, Span]] = []
+    for attribute, value, span in read_entries((i.atoms for i in segment.items), table("run"), place, local):
+        if attribute.key == "length_m":
+            lengths += 1
+            sound = sound and value is not UNREAD
+            length_m += value or 0.0
+        elif attribute.key == "via":
+            lengths += 1
+            route_m = _via(value, reading, place) if value is not UNREAD else None
+            if route_m is None:
+                sound = False
+            else:
+                routes.append((value.text, route_m))
+                length_m += route_m
+        elif attribute.key == "sheath":
+            sheath = True
+        else:
+            rest.append((attribute, value, span))
+    _fold_run(rest, said, place)
+    if local.unread:
+        sound = sound and lengths > 0
+    elif lengths == 0:
+        place.report("CP220", "this stretch of the run has no length", segment.span, help=_length_help(segment, place))
+        sound = False
+    sheath = sheath or (bool(routes) and all(reading.routes[name].sheath for name, _ in routes))
+    return Stretch(length_m, tuple(routes), sheath, segment.span) if sound else None
+
+
+def _length_help(segment: Segment, place: Place) -> str:
+    sample = "15 ft" if place.length_unit == "ft" else "4.5 m"
+    return f"`{sample}, {segment.span.text}`, say: one way, the compiler counts the way back"
+
+
+def _fold_run(entries: list[tuple[Any, Any, Span]], said: Facts, place: Place) -> None:
+    """One size for the whole of a run: a second, different one is a question."""
+    for attribute, value, span in entries:
+        first = said.spans.get(attribute.key)
+        if first is not None and value is not UNREAD and value == said.values.get(attribute.key):
+            continue
+        if first is not None and value is not UNREAD:
+            message = f"this run says `{first.text}` and `{span.text}`: all of it is laid in one size"
+            help_ = "keep one of them, or put a `junction` where the conductor changes"
+            place.report("CP228", message, span, label="and this", related=(Related(first, "this"),), help=help_)
+            continue
+        fold([(attribute, value, span)], said, place)
+
+
+def _via(name: Word, reading: Reading, place: Place) -> float | None:
+    """The length of the route that a run goes through."""
+    route = reading.routes.get(name.text)
+    if route is None:
+        kind = reading.names.kinds.get(name.text)
+        if name.text in reading.names.unread:
+            return None
+        if kind is not None and kind != "route":
+            message = f"`{name.text}` is a {kind} and no route"
+            place.report("CP202", message, name.span, help=f"declare a route: `route {name.text}-way 2 m`")
+            return None
+        meant = nearest(name.text, reading.routes)
+        help_ = f"`via {meant}`" if meant else f"declare it: `route {name.text} 2 m`"
+        place.report("CP202", f"no route is called `{name.text}`", name.span, help=help_)
+        return None
+    reading.used_routes.add(route.id)
+    if route.length_m is None:
+        message = f"the route `{route.id}` says no length, so this run has none"
+        sample = "6 ft" if place.length_unit == "ft" else "2 m"
+        related = (Related(route.word, "the route"),)
+        place.report("CP220", message, name.span, related=related, help=f"`route {route.id} {sample}`, say")
+        return None
+    return route.length_m
+
+
+def _bracket(bracket: Bracket, run: str, reading: Reading) -> InLine:
+    """A device in the line: its kind, then what the kinds table lets a device say."""
+    kind: str | None = None
+    groups: list[tuple[Atom, ...]] = [item.atoms for item in bracket.items]
+    if groups and groups[0] and isinstance(groups[0][0], Word):
+        first = groups[0][0]
+        if first.text in DEVICE_KINDS:
+            kind = first.text
+            groups[0] = groups[0][1:]
+        elif first.text not in table("device").known:
+            meant = nearest(first.text, DEVICE_KINDS)
+            if meant is not None:
+                message = f"no device is called `{first.text}`"
+                reading.findings.append(finding("CP204", run, message, first.span, help=f"`{meant}`"))
+                kind = meant
+                groups[0] = groups[0][1:]
+    reference = _reference(groups)
+    if kind is None and reference is not None:
+        found = reading.library.types.get(reference.text)
+        kind = found.kind if found is not None and found.kind in DEVICE_KINDS else kind
+    subject = bracket.name.text if bracket.name is not None else run
+    place = Place(kind or "device", subject, reading.length_unit, reading.findings)
+    facts = Facts()
+    fold(read_entries(groups, table(kind or "device"), place, facts), facts, place)
+    facts.values.pop("part", None)
+    if reference is not None and (kind is not None or reference.text not in reading.library.types):
+        apply_type(facts, kind or "fuse", reference, reading.library, subject, reading.findings)
+    elif reference is not None:
+        other = reading.library.types[reference.text].kind
+        message = f"the part `{reference.text}` is a {other}, and a {other} does not stand in the line of a run"
+        reading.findings.append(finding("CP215", subject, message, reference.span, help="name it at the end of a run"))
+        kind = "fuse"
+    return InLine(bracket.name, kind, facts, bracket.span)
+
+
+def _reference(groups: list[tuple[Atom, ...]]) -> Word | None:
+    for group in groups:
+        for word, name in zip(group, group[1:], strict=False):
+            if isinstance(word, Word) and word.text == "part" and isinstance(name, Word):
+                return name
+    return None
+
+
+def read_routes(plate: Plate, names: Names, length_unit: str, findings: list[Finding]) -> dict[str, Place_]:
+    """The routes that the plate declares."""
+    from copperplate.resolve.facts import read_facts
+    from copperplate.resolve.names import read_head
+
+    routes: dict[str, Place_] = {}
+    for statement in plate.statements:
+        if not isinstance(statement, Declaration) or statement.keyword.text != "route":
+            continue
+        head = read_head(statement)
+        if head.name is None or id(head.name) in names.twice:
+            continue
+        place = Place("route", head.name.text, length_unit, findings)
+        facts = read_facts(statement.items, head.rest, table("route"), place)
+        title = head.title or facts.title
+        routes[head.name.text] = Place_(
+            id=head.name.text,
+            title=title.text if title else "",
+            length_m=facts.values.get("length_m"),
+            ambient_c=facts.values.get("ambient_c"),
+            engine_space=facts.values.get("engine_space", False),
+            laid=facts.values.get("laid", ""),
+            sheath=facts.values.get("sheath", False),
+            span=statement.span,
+            word=head.name.span,
+        )
+    return routes
+
+
+def in_plate_unit(metres: float, length_unit: str) -> str:
+    """A length as the plate writes it."""
+    return units.show(metres, length_unit)

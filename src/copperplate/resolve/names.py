@@ -1,0 +1,150 @@
+"""The one namespace of a plate: components, routes, cases, named runs and named devices."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from copperplate.findings import Finding, Related, finding
+from copperplate.model.kinds import DEVICE_KINDS, KINDS
+from copperplate.resolve.words import an
+from copperplate.syntax.tree import Atom, BadStatement, Bracket, Declaration, Plate, RunStatement, Statement, Text, Word
+from copperplate.text import Span, nearest
+
+IMPLIED_CASES = ("everything", "charging")
+_STATEMENTS = tuple(word for word in KINDS)
+
+
+@dataclass(frozen=True)
+class Head:
+    """What a declaration begins with: its name, its title, and the other atoms before the first comma."""
+
+    name: Word | None
+    title: Text | None
+    rest: tuple[Atom, ...]
+
+
+def read_head(declaration: Declaration) -> Head:
+    """Name, title and the rest of a declaration's head, for a kind that is named."""
+    atoms = declaration.head
+    name = atoms[0] if atoms and isinstance(atoms[0], Word) else None
+    atoms = atoms[1:] if name else atoms
+    title = atoms[0] if atoms and isinstance(atoms[0], Text) else None
+    return Head(name, title, atoms[1:] if title else atoms)
+
+
+@dataclass
+class Names:
+    """Who carries which name. `unread` are names of statements that could not be read: they may be referred to
+    and say nothing. `touched` are components that a broken statement may well connect, so that nobody reports
+    them as unconnected."""
+
+    kinds: dict[str, str] = field(default_factory=dict)
+    spans: dict[str, Span] = field(default_factory=dict)
+    unread: set[str] = field(default_factory=set)
+    touched: set[str] = field(default_factory=set)
+    twice: set[int] = field(default_factory=set)
+    """`id()` of the words that repeat a name: the second statement of a name is left out."""
+
+    def nearest(self, word: str, *kinds: str) -> str | None:
+        """The declared name closest to `word`, among these kinds if any are given."""
+        return nearest(word, [name for name, kind in self.kinds.items() if not kinds or kind in kinds])
+
+
+def gather_names(plate: Plate, findings: list[Finding]) -> Names:
+    """Every name that the plate declares, and findings for names twice and names missing."""
+    names = Names()
+    for statement in plate.statements:
+        if isinstance(statement, BadStatement):
+            if statement.name:
+                names.unread.add(statement.name)
+            names.touched.update(word.text.split(".")[0] for word in statement.words)
+            continue
+        for word, kind in _declared(statement, findings):
+            _declare(word, kind, names, findings)
+    for name in names.unread & names.kinds.keys():
+        names.unread.discard(name)
+    return names
+
+
+def _declared(statement: Statement, findings: list[Finding]) -> Iterable[tuple[Word, str]]:
+    """The names that a statement declares, each with the kind of what carries it."""
+    if isinstance(statement, RunStatement):
+        if statement.name is not None:
+            yield statement.name, "run"
+        for element in statement.elements:
+            if isinstance(element, Bracket) and element.name is not None:
+                yield element.name, "device"
+    elif isinstance(statement, Declaration):
+        kind = statement.keyword.text
+        entry = KINDS.get(kind)
+        if entry is None:
+            head = read_head(statement)
+            if head.name is not None:
+                yield head.name, "unknown"
+            _report_kind(statement, findings)
+        elif entry.named and kind != "part":
+            head = read_head(statement)
+            if head.name is None:
+                _report_nameless(statement, findings)
+            else:
+                yield head.name, kind
+
+
+def _declare(word: Word, kind: str, names: Names, findings: list[Finding]) -> None:
+    name = word.text
+    if "." in name:
+        message = f"`{name}` is no name: a name has no dot, which stands for a terminal or a way"
+        findings.append(finding("CP206", name, message, word.span, help=f"`{name.replace('.', '-')}`, say"))
+    if kind == "unknown":
+        names.unread.add(name)
+        return
+    if kind == "case" and name in IMPLIED_CASES:
+        message = f"`{name}` is a case that every plate has"
+        findings.append(finding("CP201", name, message, word.span, help=f"`{name}-2`, or a name that says more"))
+        names.twice.add(id(word))
+        return
+    first = names.spans.get(name)
+    if first is not None:
+        was = names.kinds[name]
+        message = f"two things are called `{name}`: {an(was)} and {an(kind)}" if was != kind else f"two {_plural(kind)} are called `{name}`"
+        other = f"{name}-2" if f"{name}-2" not in names.spans else f"{name}-3"
+        related = (Related(first, "the first"),)
+        findings.append(
+            finding("CP201", name, message, word.span, label="again", related=related, help=f"call one of them `{other}`, or better")
+        )
+        names.twice.add(id(word))
+        return
+    names.kinds[name] = kind
+    names.spans[name] = word.span
+
+
+def _plural(kind: str) -> str:
+    if kind == "battery":
+        return "batteries"
+    return f"{kind}es" if kind.endswith(("s", "ch")) else f"{kind}s"
+
+
+def _report_nameless(statement: Declaration, findings: list[Finding]) -> None:
+    kind = statement.keyword.text
+    title = next((atom for atom in statement.head if isinstance(atom, Text)), None)
+    words = "".join(c if c.isalnum() and c.isascii() else " " for c in title.text.lower()).split() if title else []
+    name = "-".join(words) if words and words[0][0].isalpha() else "NAME"
+    help_ = f'`{kind} {name} "{title.text}"`' if title else f"`{kind} {name}`"
+    message = f"this {kind} has no name, so no run can reach it"
+    if kind in ("route", "case"):
+        message = f"this {kind} has no name"
+    findings.append(finding("CP206", kind, message, statement.keyword.span, help=help_))
+
+
+def _report_kind(statement: Declaration, findings: list[Finding]) -> None:
+    word = statement.keyword.text
+    message = f"no statement begins with `{word}`"
+    if word in DEVICE_KINDS:
+        name = next((a.text for a in statement.head if isinstance(a, Word)), "")
+        inside = f"{name}: {word}" if name else word
+        help_ = f"a {word} stands in the line of a run: `-- [{inside} ...] --`"
+    else:
+        meant = nearest(word, _STATEMENTS)
+        help_ = f"`{meant}`" if meant else "a plate declares what there is, as in `load fridge 60 W`, and draws the runs"
+    findings.append(finding("CP203", word, message, statement.keyword.span, help=help_))

@@ -1,0 +1,114 @@
+"""From the tree of a plate to the resolved system, stage by stage."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from copperplate.findings import Finding, finding
+from copperplate.model import Assumption, Route, Run, System
+from copperplate.resolve.building import Built, Plan, build
+from copperplate.resolve.cases import CaseReading, implied_cases, read_cases, who_is_on
+from copperplate.resolve.circuits import connect, find_zones
+from copperplate.resolve.components import read_components, with_alternating_current
+from copperplate.resolve.legs import Place_, Reading, read_legs, read_routes
+from copperplate.resolve.names import Names, gather_names
+from copperplate.resolve.poles import find_poles
+from copperplate.resolve.reach import check_reach, report_unused
+from copperplate.resolve.remarks import link_banks, read_accepts, read_notes, read_stock
+from copperplate.resolve.settings import length_unit, read_settings
+from copperplate.resolve.types import Library, Reader, gather_types
+from copperplate.resolve.wires import check_returns, lay_wires
+from copperplate.syntax.tree import Plate
+
+
+def resolve(plate: Plate, read: Reader) -> tuple[System | None, tuple[Finding, ...]]:
+    """The system that a plate describes, and what is wrong with the plate.
+
+    None where it has no nominal voltage, without which nothing can be told. With error findings the system holds
+    what could be understood. `read` gives the source of a file named by `use`."""
+    findings: list[Finding] = []
+    settings, assumptions = read_settings(plate, findings)
+    unit = length_unit(plate)
+    names = gather_names(plate, findings)
+    library = gather_types(plate, read, unit, findings)
+    if settings is None:
+        return None, tuple(findings)
+    parts, more = read_components(plate, settings, names, library, unit, findings)
+    assumptions += more
+    parts = check_returns(parts, names, findings)
+    places = read_routes(plate, names, unit, findings)
+    used: set[str] = set()
+    legs = read_legs(Reading(plate, places, names, library, unit, findings, used))
+    settings, more = with_alternating_current(settings, parts, any(leg.conductors > 2 for leg in legs))
+    assumptions += more
+    wiring = lay_wires(legs, parts, settings, names, findings)
+    poles, crossed = find_poles(wiring, findings)
+    circuits = connect(wiring, poles, crossed, settings)
+    find_zones(circuits, wiring, settings, findings)
+    supply = check_reach(circuits, wiring, names, findings)
+    built = build(Plan(wiring, circuits, poles, settings, places, findings))
+    assumptions += wiring.assumptions + built.assumptions
+    links = link_banks(wiring.parts, settings, assumptions, findings)
+    who = who_is_on(wiring.parts, supply, circuits)
+    declared = read_cases(
+        plate, CaseReading(wiring, built.devices, who, supply, names, unit, findings, assumptions)
+    )
+    cases = (*declared, *implied_cases(who, wiring.parts, supply, bool(declared)))
+    report_unused(wiring, circuits, names, findings)
+    _report_unused_places(places, used, library, findings)
+    runs = {**built.runs, **links}
+    known = {
+        "system": None, **wiring.parts, **runs, **built.devices, **built.conductors, **built.nodes, **places,
+        **dict.fromkeys(case.id for case in cases),
+    }  # fmt: skip
+    system = System(
+        settings=settings,
+        parts=wiring.parts,
+        nodes=built.nodes,
+        runs=runs,
+        conductors=built.conductors,
+        devices=built.devices,
+        routes=_routes(places, runs),
+        cases=cases,
+        stock=read_stock(plate, unit, findings),
+        accepts=read_accepts(plate, known, [*wiring.parts, *runs, *built.devices], findings),
+        notes=read_notes(plate, findings),
+        assumptions=tuple(dict.fromkeys(assumptions)),
+        files=tuple(library.files),
+        ties=tuple(circuits.ties),
+    )
+    return system, tuple(findings)
+
+
+def _routes(places: dict[str, Place_], runs: dict[str, Run]) -> dict[str, Route]:
+    through: dict[str, list[str]] = {name: [] for name in places}
+    for run in runs.values():
+        for route in run.routes:
+            through[route].append(run.id)
+    return {
+        name: Route(
+            id=name,
+            title=place.title,
+            length_m=place.length_m,
+            ambient_c=place.ambient_c,
+            engine_space=place.engine_space,
+            laid=place.laid,  # type: ignore[arg-type]
+            sheath=place.sheath,
+            runs=tuple(through[name]),
+            span=place.word,
+        )
+        for name, place in places.items()
+    }
+
+
+def _report_unused_places(
+    places: dict[str, Place_], used: set[str], library: Library, findings: list[Finding]
+) -> None:
+    for name, place in places.items():
+        if name not in used:
+            message = f"the route `{name}` is declared and no run goes through it"
+            findings.append(finding("CP245", name, message, place.word, help=f"`via {name}`, or delete it"))
+    for name, kind in library.types.items():
+        if kind.own and name not in library.used:
+            message = f"the part `{name}` is declared and nothing is one"
+            findings.append(finding("CP245", name, message, kind.span, help=f"`part {name}` on a {kind.kind}, or delete it"))

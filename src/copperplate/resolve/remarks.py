@@ -1,0 +1,135 @@
+"""`stock`, `accept` and `note`; banks and the links between their batteries."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Container, Iterable, Mapping
+
+from copperplate.findings import CODES, Finding, Related, finding
+from copperplate.model import Accept, Assumption, Note, Part, Run, Settings, Stock
+from copperplate.resolve.facts import Facts, read_entries
+from copperplate.resolve.forms import UNREAD, Place
+from copperplate.resolve.words import table
+from copperplate.syntax.tree import Plate, Text, Word
+from copperplate.text import nearest
+
+LINK_M = 0.3
+"""Length of a link between neighbouring batteries where the plate is silent. Common practice, no source."""
+
+
+def read_stock(plate: Plate, length_unit: str, findings: list[Finding]) -> Stock | None:
+    """The sizes on the shelf; None where the plate does not say."""
+    statements = list(plate.declarations("stock"))
+    if not statements:
+        return None
+    sizes = []
+    at_most: int | None = None
+    for statement in statements:
+        place = Place("stock", "stock", length_unit, findings)
+        groups = [statement.head, *(item.atoms for item in statement.items)]
+        for attribute, value, span in read_entries(groups, table("stock"), place, Facts()):
+            if value is UNREAD:
+                continue
+            if attribute.key == "sizes":
+                sizes += list(value)
+            elif at_most is not None:
+                place.report("CP205", "`at-most` is said twice", span, help="keep one of them")
+            else:
+                at_most = value
+    return Stock(tuple(dict.fromkeys(sizes)), at_most, statements[0].span)
+
+
+def read_notes(plate: Plate, findings: list[Finding]) -> tuple[Note, ...]:
+    """The notes, in order."""
+    notes = []
+    for statement in plate.declarations("note"):
+        atoms = [*statement.head, *(atom for item in statement.items for atom in item.atoms)]
+        texts = [atom for atom in atoms if isinstance(atom, Text)]
+        if not texts:
+            message = "a `note` wants its words, in quotes"
+            findings.append(finding("CP124", "note", message, statement.keyword.span, help='`note "..."`'))
+        notes += [Note(text.text, text.span) for text in texts]
+    return tuple(notes)
+
+
+def read_accepts(plate: Plate, known: Container[str], names: Iterable[str], findings: list[Finding]) -> tuple[Accept, ...]:
+    """The warnings that the plate accepts; `known` are the addresses that findings may have as their subject."""
+    accepts: list[Accept] = []
+    seen: dict[tuple[str, str], Accept] = {}
+    for statement in plate.declarations("accept"):
+        atoms = [*statement.head, *(atom for item in statement.items for atom in item.atoms)]
+        words = [atom for atom in atoms if isinstance(atom, Word)]
+        text = next((atom for atom in atoms if isinstance(atom, Text)), None)
+        if len(words) < 2 or text is None or not text.text.strip():
+            message = "an `accept` names a finding, its subject and the reason"
+            help_ = '`accept CP412 galley.run "existing cable, to be replaced at refit"`'
+            findings.append(finding("CP250", "accept", message, statement.keyword.span, help=help_))
+            continue
+        code, subject = words[0], words[1]
+        if code.text not in CODES:
+            meant = nearest(code.text, CODES) if re.fullmatch(r"CP\d+", code.text) else None
+            message = f"there is no finding `{code.text}`"
+            help_ = f"`{meant}`" if meant else "the code stands at the head of the finding: `CP412`"
+            findings.append(finding("CP250", subject.text, message, code.span, help=help_))
+            continue
+        if subject.text not in known:
+            meant = nearest(subject.text, names)
+            message = f"nothing has the address `{subject.text}`"
+            help_ = f"`{meant}`" if meant else "a finding names its subject: a run, a device or a part"
+            findings.append(finding("CP202", subject.text, message, subject.span, help=help_))
+            continue
+        accept = Accept(code.text, subject.text, text.text, statement.span)
+        first = seen.get((code.text, subject.text))
+        if first is not None:
+            message = f"{code.text} of `{subject.text}` is accepted twice"
+            related = (Related(first.span, "the first"),)
+            findings.append(finding("CP205", subject.text, message, statement.span, related=related, help="keep one of them"))
+            continue
+        seen[code.text, subject.text] = accept
+        accepts.append(accept)
+    return tuple(accepts)
+
+
+def link_banks(
+    parts: Mapping[str, Part], settings: Settings, assumptions: list[Assumption], findings: list[Finding]
+) -> dict[str, Run]:
+    """A run of links for every bank of more than one battery: series links join the batteries of a string,
+    parallel links join the strings at both poles. They are listed and cut; the bank itself is one source."""
+    runs: dict[str, Run] = {}
+    for part in parts.values():
+        if part.kind != "battery":
+            continue
+        series, parallel = part.values["series"], part.values["parallel"]
+        count = (series - 1) * parallel + 2 * (parallel - 1)
+        if count == 0:
+            continue
+        length_m = part.values.get("link_m")
+        if length_m is None:
+            length_m = LINK_M
+            shown = "1 ft" if settings.units == "us" else "0.3 m"
+            text = f"{count} links of {LINK_M:g} m between the batteries"
+            assumptions.append(Assumption(part.id, text, "common practice, no source"))
+            message = f"`{part.id}` has {series * parallel} batteries and does not say how long the links between them are"
+            help_ = f"`link {shown}`, say; {LINK_M:g} m is assumed"
+            findings.append(finding("CP246", part.id, message, part.span, help=help_))
+        name = f"{part.id}.link"
+        runs[name] = Run(
+            id=name,
+            span=part.spans.get("link_m", part.span),
+            from_end=part.id,
+            to_end=part.id,
+            conductors=1,
+            current="dc",
+            conductor_ids=(),
+            device_ids=(),
+            length_m=length_m,
+            circuit_length_m=float(f"{length_m * count:.12g}"),
+            routes=(),
+            ambient_c=settings.ambient_c,
+            engine_space=False,
+            sheath=False,
+            laid="",
+            role="link",
+            count=count,
+        )
+    return runs

@@ -1,0 +1,123 @@
+"""The `system` statement, with every default filled in and recorded."""
+
+from __future__ import annotations
+
+from pathlib import PurePosixPath
+from typing import Any
+
+from copperplate import units
+from copperplate.findings import Finding, Related, finding
+from copperplate.model import Assumption, Budget, Settings
+from copperplate.model.kinds import KINDS
+from copperplate.resolve.facts import Facts, read_facts
+from copperplate.resolve.forms import Place
+from copperplate.resolve.words import table
+from copperplate.syntax.tree import Atom, Declaration, Plate, Text
+from copperplate.text import Span
+
+DEFAULT_DROP = 0.03
+_COMMON = "common practice, no source"
+_SERIES = {"cfr-183": "awg", "nec": "awg", "iso-13297": "mm2", "iec-60364": "mm2"}
+
+
+def read_settings(plate: Plate, findings: list[Finding]) -> tuple[Settings | None, list[Assumption]]:
+    """The settings of a plate and the assumptions behind its defaults. None where no nominal voltage can be
+    told: nothing can be computed then."""
+    statements = list(plate.declarations("system"))
+    if not statements:
+        if plate.statements:
+            start = Span(plate.source, 0, 0)
+            help_ = 'begin with `system "Title"` and, indented below it, `nominal 12 V`'
+            findings.append(finding("CP208", "system", "the plate has no `system` statement", start, help=help_))
+        return None, []
+    first, *others = statements
+    for other in others:
+        related = (Related(first.keyword.span, "first"),)
+        message = "a plate has one `system` statement, and this is another"
+        findings.append(
+            finding("CP201", "system", message, other.keyword.span, related=related, help="put all of it into the first")
+        )
+    place = Place("system", "system", length_unit(plate), findings)
+    title, rest = _title(first.head)
+    facts = read_facts(first.items, rest, table("system"), place)
+    title = title or facts.title
+    name = title.text if title else PurePosixPath(plate.source.name.replace("\\", "/")).stem
+    if "nominal_v" not in facts.values:
+        if facts.lacks("nominal_v"):
+            help_ = "`nominal 12 V`: every percentage of the plate is of it"
+            message = "the system does not say its nominal voltage"
+            findings.append(finding("CP209", "system", message, first.keyword.span, help=help_))
+        return None, []
+    return _settings(name, facts, first.span)
+
+
+def length_unit(plate: Plate) -> str:
+    """ "ft" where the plate's system counts in US units, else "m"; read before anything else, for messages."""
+    for statement in plate.declarations("system"):
+        for item in statement.items:
+            words = [atom.span.text for atom in item.atoms]
+            if words[:2] == ["units", "us"]:
+                return "ft"
+    return "m"
+
+
+def _title(head: tuple[Atom, ...]) -> tuple[Text | None, tuple[Atom, ...]]:
+    if head and isinstance(head[0], Text):
+        return head[0], head[1:]
+    return None, head
+
+
+def _settings(title: str, facts: Facts, span: Span) -> tuple[Settings, list[Assumption]]:
+    given = facts.values
+    defaults = {a.key: a.default for a in KINDS["system"].attributes}
+    assumptions: list[Assumption] = []
+
+    def take(key: str, default: Any, text: str, source: str = _COMMON) -> Any:
+        if key in given:
+            return given[key]
+        assumptions.append(Assumption("system", text, source))
+        return default
+
+    rules = take("rules", defaults["rules"], f"rules {defaults['rules']}, for the plate names none")
+    ambient_c = take("ambient_c", defaults["ambient_c"], f"air of {defaults['ambient_c']:g} °C around all conductors")
+    insulation_c = take(
+        "insulation_c", defaults["insulation_c"], f"conductor insulation rated {defaults['insulation_c']:g} °C"
+    )
+    drop = take("drop", Budget(share=DEFAULT_DROP), "a voltage-drop budget of 3 % for every load that states none")
+    counts = given.get("units", "metric")
+    series = _SERIES[rules]
+    shown = "mm²" if series == "mm2" else series.upper()
+    conductors = take("conductors", series, f"conductor sizes in {shown}, the series of rules {rules}")
+    negative = take("negative", "earthed", "the negative is earthed")
+    ac = given.get("ac", "")
+    frequency_hz = given.get("frequency_hz", 0.0)
+    if ac and not frequency_hz:
+        frequency_hz = 50.0 if ac == "230" else 60.0
+        text = f"AC of {units.show(frequency_hz, 'Hz')}, the usual frequency at {ac} V"
+        assumptions.append(Assumption("system", text, _COMMON))
+    settings = Settings(
+        title=title,
+        nominal_v=given["nominal_v"],
+        rules=rules,
+        ambient_c=ambient_c,
+        insulation_c=insulation_c,
+        drop=drop,
+        units=counts,
+        conductors=conductors,
+        tinned=given.get("tinned", False),
+        negative=negative,
+        ac=ac,
+        frequency_hz=frequency_hz,
+        continuous_factor=given.get("continuous_factor"),
+        client=given.get("client", ""),
+        site=given.get("site", ""),
+        designer=given.get("designer", ""),
+        revision=given.get("revision", ""),
+        date=given.get("date", ""),
+        document=given.get("document", ""),
+        status=given.get("status", defaults["status"]),
+        paper=given.get("paper", "letter" if counts == "us" else "a4"),
+        span=span,
+        stated=frozenset(given),
+    )
+    return settings, assumptions

@@ -1,0 +1,226 @@
+"""Legs with both their ends landed: which nodes they join, and what they are called."""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass, replace
+from typing import Any
+
+from copperplate.findings import Finding, Related, finding
+from copperplate.model import Assumption, Part, Settings
+from copperplate.resolve.ends import AC_KEYS, DC_PAIR, Current, Ends, Landing, Target, groups
+from copperplate.resolve.legs import Leg
+from copperplate.resolve.names import Names
+from copperplate.resolve.ways import assign_ways, counted_ways, leaves_by_way
+from copperplate.text import Span
+
+STOPS = ("bus", "junction", "earth")
+"""Kinds that many runs end at: a run to one of them is called by its other end."""
+
+_Targets = tuple[Target | None, Target | None]
+
+
+@dataclass(frozen=True)
+class Wire:
+    """A leg between two landings. `base` is its address without `.run`; `keys` its conductors by pole ("" for the
+    only one of a single run, whose pole follows from what it joins)."""
+
+    leg: Leg
+    id: str
+    base: str
+    current: Current
+    near: Landing
+    far: Landing
+    keys: tuple[str, ...]
+
+    def joined(self) -> list[tuple[str, str]]:
+        """The nodes that its conductors join, pole by pole."""
+        return [(self.near.nodes[key], self.far.nodes[key]) for key in self.keys]
+
+
+@dataclass
+class Wiring:
+    """All wires of a plate, and the parts with what their runs tell about them."""
+
+    wires: list[Wire]
+    parts: dict[str, Part]
+    ends: Ends
+    assumptions: list[Assumption]
+
+
+def lay_wires(
+    legs: list[Leg], parts: dict[str, Part], settings: Settings, names: Names, findings: list[Finding]
+) -> Wiring:
+    """Lands every leg. A leg whose end is unknown is left out, with a finding at its end."""
+    assumptions: list[Assumption] = []
+    parts = _shape_bars(legs, parts, names)
+    ends = Ends(parts, settings, names, findings)
+    targets: list[tuple[Leg, _Targets]] = []
+    for leg in legs:
+        near, far = ends.target(leg.near), ends.target(leg.far)
+        if near is None or far is None:
+            names.touched.update(word.text.partition(".")[0] for word in (leg.near, leg.far))
+        targets.append((leg, (near, far)))
+    _shape_points(targets, ends)
+    ways = assign_ways(targets, findings)
+    _count_ways(parts, counted_ways(ways, targets), assumptions)
+    taken: dict[str, Span] = {}
+    wires: list[Wire] = []
+    for index, (leg, (near, far)) in enumerate(targets):
+        if near is None or far is None:
+            continue
+        numbers = (ways.get((index, 0)), ways.get((index, 1)))
+        wire = _wire(leg, near, far, numbers, ends, taken)
+        if wire is None:
+            names.touched.update((near.part.id, far.part.id))
+        else:
+            wires.append(wire)
+    return Wiring(wires, parts, ends, assumptions)
+
+
+def _shape_bars(legs: list[Leg], parts: dict[str, Part], names: Names) -> dict[str, Part]:
+    """Bars without a polarity carry both poles where a pair lands on them. Bars to return to are looked up."""
+    paired = {w.text for leg in legs if leg.conductors == 2 for w in (leg.near, leg.far)}
+    shaped: dict[str, Part] = {}
+    for name, part in parts.items():
+        if part.kind == "bus" and "polarity" not in part.values and not part.values.get("ac") and name in paired:
+            part = replace(part, values={**part.values, "polarity": "both"}, ports=DC_PAIR)
+        shaped[name] = part
+    return shaped
+
+
+def check_returns(parts: dict[str, Part], names: Names, findings: list[Finding]) -> dict[str, Part]:
+    """The parts, with every `return` that is no negative bar reported and taken out."""
+    checked: dict[str, Part] = {}
+    for name, part in parts.items():
+        bar = part.values.get("return")
+        if part.kind == "panel" and bar is not None and not _is_return(name, bar, part, parts, names, findings):
+            values = {key: value for key, value in part.values.items() if key != "return"}
+            part = replace(part, values=values, ports=("feed", "neg"))
+            names.touched.add(name)
+        checked[name] = part
+    return checked
+
+
+def _is_return(name: str, bar: str, panel: Part, parts: dict[str, Part], names: Names, findings: list[Finding]) -> bool:
+    target = parts.get(bar)
+    span = panel.spans.get("return", panel.span)
+    if target is None:
+        if bar not in names.unread:
+            meant = names.nearest(bar, "bus")
+            help_ = f"`return {meant}`" if meant else f"declare it: `bus {bar} negative, 100 A`"
+            findings.append(finding("CP202", name, f"nothing is called `{bar}`", span, help=help_))
+        return False
+    if target.kind == "bus" and target.values.get("polarity") in ("negative", "both"):
+        return True
+    what = f"a {target.values.get('polarity', 'bare')} bar" if target.kind == "bus" else f"a {target.kind}"
+    bars = [p.id for p in parts.values() if p.kind == "bus" and p.values.get("polarity") == "negative"]
+    message = f"the negatives of `{name}` cannot return to `{bar}`, {what}"
+    help_ = f"`return {bars[0]}`" if bars else "declare a negative bar: `bus minus negative, 100 A`"
+    related = (Related(target.span, what),)
+    findings.append(finding("CP221", name, message, span, related=related, help=help_))
+    return False
+
+
+def _shape_points(targets: list[tuple[Leg, _Targets]], ends: Ends) -> None:
+    """How many conductors meet at each junction and AC group, and which junctions carry AC."""
+    linked: dict[str, list[str]] = {}
+    queue: deque[str] = deque()
+    for leg, pair in targets:
+        for side, target in enumerate(pair):
+            if target is None:
+                continue
+            part, other = target.part, pair[1 - side]
+            if part.kind == "junction" and target.form == "whole":
+                ends.poled[part.id] = max(ends.poled.get(part.id, 1), leg.conductors)
+                if other is not None and other.part.kind == "junction" and leg.conductors == 2:
+                    linked.setdefault(part.id, []).append(other.part.id)
+                elif leg.conductors > 2 or (leg.conductors == 2 and other is not None and ends.is_ac(other)):
+                    queue.append(part.id)
+            elif leg.conductors > 1 and not (leaves_by_way(leg, side, target) or target.form == "way"):
+                for group, current in groups(part):
+                    if current == "ac" and (len(groups(part)) == 1 or _reaches(target, group, side)):
+                        key = (part.id, group)
+                        ends.lines[key] = max(ends.lines.get(key, 2), leg.conductors)
+    while queue:
+        name = queue.popleft()
+        if name not in ends.ac_points:
+            ends.ac_points.add(name)
+            queue.extend(linked.get(name, ()))
+
+
+def _reaches(target: Target, group: str, side: int) -> bool:
+    """True where a leg with this end lands on this AC group of a part that has two."""
+    if target.form == "group":
+        return target.port == group
+    return group == ("ac-in" if side or target.part.kind == "charger" else "ac-out")
+
+
+def _count_ways(parts: dict[str, Part], highest: dict[str, int], assumptions: list[Assumption]) -> None:
+    for name, part in parts.items():
+        if part.kind == "panel" and "ways" not in part.values:
+            many = highest.get(name, 0)
+            parts[name] = replace(part, values={**part.values, "ways": many})
+            assumptions.append(Assumption(name, f"{many} ways, as many as the plate uses"))
+
+
+def _wire(
+    leg: Leg, near: Target, far: Target, ways: tuple[int | None, int | None], ends: Ends, taken: dict[str, Span]
+) -> Wire | None:
+    current: Current = "dc"
+    if leg.conductors > 2 or (leg.conductors == 2 and (ends.is_ac(near) or ends.is_ac(far))):
+        current = "ac"
+    landings: list[Landing] = []
+    for side, (target, other) in enumerate(((near, far), (far, near))):
+        needs_way = target.form == "way" or leaves_by_way(leg, side, target)
+        if needs_way and ways[side] is None:
+            return None
+        landing = ends.land(leg, side, target, other, current, ways[side])
+        if landing is None:
+            return None
+        landings.append(landing)
+    keys: tuple[Any, ...] = ("",) if leg.conductors == 1 else DC_PAIR if current == "dc" else AC_KEYS[leg.conductors]
+    first, last = landings
+    same = [key for key in keys if first.nodes[key] == last.nodes[key]]
+    if same:
+        message, help_ = f"this run begins and ends at `{first.address}`", "end it at another component"
+        if first.part != last.part:
+            bar = first.nodes[same[0]]
+            message = f"the return of this pair begins and ends at `{bar}`"
+            help_ = f"`--`, a single conductor: `{last.part}` returns to `{bar}` by itself"
+        ends.findings.append(finding("CP235", last.address, message, leg.span, help=help_))
+        return None
+    base = _base(leg, first, last, near, far)
+    return Wire(leg, _unique(leg, base, taken, ends.findings), base, current, first, last, keys)
+
+
+def _base(leg: Leg, near: Landing, far: Landing, start: Target, stop: Target) -> str:
+    """The address of a run without `.run`: its name, or that of the end that tells it from other runs.
+
+    A way does not: its number may be chosen by the compiler, and addresses must not depend on that."""
+    name = leg.statement.name
+    if name is not None:
+        return name.text if leg.of == 1 else f"{name.text}-{leg.number + 1}"
+    if stop.part.kind in STOPS and near.way is None:
+        return near.address
+    return far.address
+
+
+def _unique(leg: Leg, base: str, taken: dict[str, Span], findings: list[Finding]) -> str:
+    """The id of the run; a second run of the same address is a finding and gets a number."""
+    id_ = base if leg.statement.name is not None else f"{base}.run"
+    first = taken.get(id_)
+    if first is None:
+        taken[id_] = leg.span
+        return id_
+    message = f"two runs would be called `{id_}`"
+    ends = [word.text.replace(".", "-") for word in (leg.near, leg.far)]
+    name = "-".join(ends)
+    help_ = f"name one of them, as in `{name}: {leg.near.text} {leg.stroke.text} ...`"
+    related = (Related(first, "the first"),)
+    findings.append(finding("CP207", id_, message, leg.span, label="the second", related=related, help=help_))
+    number = 2
+    while f"{id_}-{number}" in taken:
+        number += 1
+    taken[f"{id_}-{number}"] = leg.span
+    return f"{id_}-{number}"

@@ -1,0 +1,100 @@
+"""What the kinds table says, arranged for reading a plate, and the words that messages use for it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+from copperplate.model.kinds import COMMON, DEVICE, DEVICE_KINDS, KINDS, SEGMENT, Attribute
+
+DIMENSION_WORDS: Mapping[str, str] = {
+    "voltage": "a voltage", "current": "a current", "power": "a power", "energy": "an energy",
+    "charge": "a capacity", "resistance": "a resistance", "length": "a length", "area": "an area",
+    "temperature": "a temperature", "share": "a share", "share-per-kelvin": "a change per kelvin",
+    "time": "a time", "frequency": "a frequency", "torque": "a torque", "mass": "a mass",
+}  # fmt: skip
+_SAMPLES: Mapping[str, str] = {
+    "voltage": "12", "current": "10", "power": "60", "charge": "100", "resistance": "2", "length": "4.5",
+    "temperature": "30", "share": "90", "share-per-kelvin": "-0.27", "time": "10", "frequency": "50",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Table:
+    """The attributes of one kind, by the ways in which a plate may write them."""
+
+    kind: str
+    words: Mapping[str, Attribute]
+    bare: Mapping[str, tuple[Attribute, ...]]
+    """By dimension: attributes whose quantity may stand without its word ("size" for a conductor size)."""
+    choices: Mapping[str, Attribute]
+    """By bare word: `lifepo4`, `positive`, `blade`."""
+    keyed: Mapping[str, tuple[Attribute, ...]]
+    """By dimension: attributes whose quantity needs its word."""
+
+    @property
+    def known(self) -> tuple[str, ...]:
+        """Every word that may stand in such a statement."""
+        return (*self.words, *self.choices)
+
+
+def _table(kind: str, attributes: tuple[Attribute, ...]) -> Table:
+    bare: dict[str, tuple[Attribute, ...]] = {}
+    keyed: dict[str, tuple[Attribute, ...]] = {}
+    choices: dict[str, Attribute] = {}
+    for attribute in attributes:
+        dimension = "size" if attribute.form == "size" else attribute.dimension
+        if attribute.form in ("quantity", "size"):
+            target = bare if attribute.bare else keyed
+            target[dimension] = (*target.get(dimension, ()), attribute)
+        if attribute.form == "choice" and attribute.bare:
+            choices.update(dict.fromkeys(attribute.choices, attribute))
+    return Table(kind, {a.word: a for a in attributes}, bare, choices, keyed)
+
+
+@lru_cache(maxsize=64)
+def table(kind: str) -> Table:
+    """The table of a kind of statement, of a device in a line ("fuse", ...), or of a stretch of a run ("run")."""
+    if kind == "run":
+        return _table(kind, SEGMENT)
+    if kind in DEVICE_KINDS or kind == "device":
+        return _table(kind, DEVICE)
+    entry = KINDS[kind]
+    return _table(kind, (*entry.attributes, *COMMON) if entry.component else entry.attributes)
+
+
+def sample(attribute: Attribute, length_unit: str = "m") -> str:
+    """How a plate writes this attribute: `works 10.5..15 V`, `60 W`, `ways 12`."""
+    unit = length_unit if attribute.dimension == "length" else attribute.unit
+    value = {
+        "quantity": f"{_SAMPLES.get(attribute.dimension, '1')} {unit}",
+        "window": "10.5..15 V",
+        "budget": "3 %",
+        "number": "0.9",
+        "count": "2",
+        "choice": " or ".join(attribute.choices),
+        "word": "NAME",
+        "reference": "NAME",
+        "text": '"..."',
+        "size": "10 AWG",
+        "share": "90 %",
+        "terminal": "stud M8",
+        "advice": f"16 mm2 to 4 {length_unit}",
+        "comparable": '6 mm2 "what it was read from"',
+        "voltage-pair": "120 V",
+        "size-list": "14 AWG",
+        "address-list": "fridge",
+    }.get(attribute.form, "")
+    return f"{attribute.word} {value}".strip()
+
+
+def an(noun: str) -> str:
+    """The noun with its article: `a load`, `an inverter`."""
+    return f"{'an' if noun[:1] in 'aeiou' else 'a'} {noun}"
+
+
+def listed(words: tuple[str, ...] | list[str], last: str = "or") -> str:
+    """`a`, `b` or `c`, each in code marks."""
+    marked = [f"`{word}`" for word in words]
+    return marked[0] if len(marked) == 1 else f"{', '.join(marked[:-1])} {last} {marked[-1]}" if marked else ""
