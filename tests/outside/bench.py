@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, field
 
 from copperplate.network.circuit import Circuit
@@ -87,7 +88,7 @@ def feeder(row: dict, step_m: float = 1.0) -> Bench:
             marks.add(start + (n + 1) * step_m)
     bench.at("0-")
     places = sorted(marks | set(lumps))
-    for near, far in zip(places, places[1:], strict=False):
+    for near, far in itertools.pairwise(places):
         half = row["loop_ohm_per_m"] * (far - near) / 2
         bench.wire(f"{near:g}+", f"{far:g}+", half, f"{near:g}..{far:g}")
         bench.wire(f"{far:g}-", f"{near:g}-", half)

@@ -13,14 +13,13 @@ Not expressible, and why:
 | rows | why not |
 |---|---|
 | WS-13, ML-06, VD-22, AC-14 | three-phase; this project ends at split phase |
-| WS-09, WS-11, VD-17 | area or resistance of nominal mm² at a resistivity of the source's own; mm² here go by IEC 60228 |
+| WS-09, WS-11, VD-17 | nominal mm² at a resistivity of the source's own; mm² here go by IEC 60228 |
 | VD-21 | an aluminium bus bar; conductors here are copper, and bars have no resistance unless stated |
 | AD-01 | altitude and a chart for bundles of aircraft wire; no rule profile has either |
 | AD-02 | conductor temperature by the root of the current ratio (from memory); here the rise goes with its square |
-| FP-07 | a statement in words (the fuse belongs in the ungrounded conductor) |
 | BS-11 | asks for a battery's internal resistance; a plate states it |
 | BS-05, SS-04, SS-06 | choosing a count of cells or modules, mass, payback |
-| AC-01, AC-03, AC-04, AC-06, AC-08, AC-10, AC-11, AC-13, AC-17 | reactance, phase angle, capacitors; AC here is power over voltage and power factor |
+| AC-01, -03, -04, -06, -08, -10, -11, -13, -17 | reactance, angles, capacitors; AC here has a power factor only |
 """
 
 from __future__ import annotations
