@@ -1,0 +1,133 @@
+"""Energy of a day: what each load takes from its bank, through converters and inverters and their losses."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from copperplate.energy.bank import Bank
+from copperplate.model import Assumption, Part, System
+from copperplate.model.graph import Graph, holds
+from copperplate.model.results import EnergyLine, Solution
+
+DAY_H = 24.0
+
+
+@dataclass
+class _Book:
+    """The lines of one bank while they are gathered."""
+
+    lines: list[EnergyLine] = field(default_factory=list)
+    silent: list[str] = field(default_factory=list)
+    assumed: list[Assumption] = field(default_factory=list)
+
+
+def day_of(
+    system: System, net: Graph, solution: Solution, bank: Bank
+) -> tuple[tuple[EnergyLine, ...], tuple[str, ...], tuple[Assumption, ...]]:
+    """(lines of a bank's day in watt-hours, loads that state no hours, what was assumed).
+
+    A load takes its power for its daily hours at the bank's nominal voltage (behind a converter or inverter at
+    that one's output); the device before it adds its losses while it works and its idle draw for the rest of the
+    day. Conductors lose what the solved network loses in them for as long."""
+    book = _Book()
+    _zone(system, net, bank.zone, bank.nominal_v, book, frozenset())
+    lost = _in_conductors(system, net, solution, bank.zone)
+    if lost > 0.0:
+        book.lines.append(EnergyLine(bank.id, "lost in conductors", lost))
+    return tuple(book.lines), tuple(book.silent), tuple(book.assumed)
+
+
+def _zone(
+    system: System, net: Graph, zone: str, volts: float, book: _Book, above: frozenset[str]
+) -> tuple[float, float]:
+    """(watt-hours that the consumers of a zone take in a day, the hours of the longest of them)."""
+    total, hours = 0.0, 0.0
+    for part_id, ends in net.consumers.items():
+        part = system.parts[part_id]
+        if ends.zone != zone or part_id in above:
+            continue
+        if part.kind == "load":
+            wh, own_h = _load(part, volts, ends.current == "ac", book)
+        elif part.kind in ("inverter", "converter") and (part.kind == "inverter" or holds(part)):
+            wh, own_h = _changer(system, net, part, book, above | {part_id})
+        else:
+            continue
+        total += wh
+        hours = max(hours, own_h)
+    return total, hours
+
+
+def _load(part: Part, volts: float, ac: bool, book: _Book) -> tuple[float, float]:
+    hours = part.get("daily_h")
+    if hours is None:
+        book.silent.append(part.id)
+        return 0.0, 0.0
+    watts = power_w(part, volts, ac)
+    wh = watts * hours
+    book.lines.append(EnergyLine(part.id, "load", wh))
+    return wh, hours
+
+
+def power_w(part: Part, volts: float, ac: bool = False) -> float:
+    """Power of a load at its rating and `volts`, all of its count together."""
+    count = part.get("count", 1)
+    if part.get("power_w") is not None:
+        return float(part.get("power_w") * count)
+    if part.get("current_a") is not None:
+        return float(part.get("current_a") * count * volts * (part.get("power_factor", 1.0) if ac else 1.0))
+    if part.get("resistance_ohm"):
+        return float(volts**2 / part.get("resistance_ohm") * count)
+    return 0.0
+
+
+def _changer(system: System, net: Graph, part: Part, book: _Book, above: frozenset[str]) -> tuple[float, float]:
+    """An inverter or converter: what its own loads take, what it loses on the way, and its idle draw."""
+    output = net.outputs.get(part.id)
+    wh, hours = 0.0, 0.0
+    if output is not None:
+        wh, hours = _zone(system, net, output.zone, part.get("out_v", output.nominal_v), book, above)
+    stated_h = part.get("daily_h")
+    if wh == 0.0 and part.kind == "inverter" and stated_h is not None:
+        # Nothing is drawn behind it: its own hours say how long it gives its rating.
+        wh, hours = part.get("power_w", 0.0) * stated_h, stated_h
+        book.lines.append(EnergyLine(part.id, "output", wh))
+    elif wh == 0.0 and part.kind == "inverter":
+        book.silent.append(part.id)
+    hours = max(hours, stated_h or 0.0)
+    loss = wh * (1.0 / part.get("efficiency", 0.9) - 1.0)
+    if loss > 0.0:
+        book.lines.append(EnergyLine(part.id, "conversion loss", loss))
+    idle = part.get("idle_w", 0.0) * max(0.0, DAY_H - hours)
+    if idle > 0.0:
+        book.lines.append(EnergyLine(part.id, "idle", idle))
+        text = f"it is left on: it draws its idle {part.get('idle_w'):g} W for the {DAY_H - hours:.3g} h without load"
+        book.assumed.append(Assumption(part.id, text))
+    return wh + loss + idle, hours
+
+
+def _in_conductors(system: System, net: Graph, solution: Solution, zone: str) -> float:
+    """Watt-hours a day lost between the bank and the consumers of its own zone: the volts lost on the way of each
+    in the case where it loses the most, times its current and its hours."""
+    total = 0.0
+    for part_id, ends in net.consumers.items():
+        part = system.parts[part_id]
+        hours = part.get("daily_h")
+        if ends.zone != zone or hours is None:
+            continue
+        worst = 0.0
+        for case in system.cases:
+            volts = solution.node_v.get(case.id, {})
+            held = _held(net, solution.held_v.get(case.id, {}), zone)
+            amperes = solution.load_a.get(case.id, {}).get(part_id, 0.0)
+            if case.kind == "load" and held is not None and ends.pos in volts and ends.neg in volts:
+                lost_v = held - (volts[ends.pos] - volts[ends.neg])
+                worst = max(worst, lost_v * abs(amperes))
+        total += worst * hours
+    return total
+
+
+def _held(net: Graph, held: Mapping[str, float], zone: str) -> float | None:
+    """The voltage that a zone's sources hold."""
+    volts = [v for part, v in held.items() if part in net.outputs and net.outputs[part].zone == zone]
+    return max(volts, default=None)
