@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Any
 
 from copperplate.syntax import values, words
-from copperplate.syntax.problems import Problem
+from copperplate.syntax.problems import Problem, shown
 from copperplate.syntax.tree import (
     Atom,
     Bad,
@@ -53,10 +53,11 @@ _NUMERIC = (Number, Quantity, SizeAtom, Range, Pair, Count)
 
 @dataclass(slots=True)
 class Builder:
-    """Builds the statements of one source. `base` is the offset of the statement at hand; `problems` and
-    `misspelled` (words that are no names, by their spelling, with the place of each) grow as it works."""
+    """Builds the statements of one source, of which `text` is the surveyed form. `base` is the offset of the statement
+    at hand; `problems` and `misspelled` (words that are no names, by their spelling, with the place of each) grow."""
 
     source: Source
+    text: str
     base: int = 0
     problems: list[Problem] = field(default_factory=list)
     misspelled: dict[str, list[Problem]] = field(default_factory=dict)
@@ -72,7 +73,7 @@ class Builder:
         span = self._span(token.start_pos, token.end_pos)
         kind, written = token.type, str(token)
         if kind == "TEXT":
-            return Text(words.read_text(written), span)
+            return Text(words.read_text(span.text), span)
         reader = _READERS.get(kind)
         if reader is None:
             return self._stray(written, span)
@@ -86,9 +87,8 @@ class Builder:
         return make(span)
 
     def _stray(self, written: str, span: Span) -> Bad:
-        shown = f"`{written}`" if written.isprintable() else f"the character U+{ord(written[0]):04X}"
         repair = _STRAYS.get(written[0], "leaving it out, or a text in double quotes")
-        self._report("CP110", f"{shown} means nothing here", span, help=repair)
+        self._report("CP110", f"{shown(written)} means nothing here", span, help=repair)
         return Bad(written, span)
 
     def _word(self, token: Any) -> Word:
@@ -111,17 +111,17 @@ class Builder:
 
     def _side_by_side(self, left: Atom, right: Atom) -> None:
         """Two values with nothing between them."""
-        first, second = left.span.text, right.span.text
-        span = left.span.to(right.span)
+        first, second = [" ".join(self.text[atom.span.start : atom.span.end].split()) for atom in (left, right)]
+        span, both = left.span.to(right.span), f"{first} {second}"
         if second.startswith(("-", "−")):
-            self._report("CP116", f"a range is written with two dots: {span.text}", span, help=f"{first}..{second[1:]}")
+            self._report("CP116", f"a range is written with two dots: {both}", span, help=f"{first}..{second[1:]}")
         elif isinstance(left, Quantity) and left.unit == "ft" and isinstance(right, Number):
             self._report("CP104", f"a number without a unit: {second}", right.span, help=f"{first} {second} in")
         else:
             repair = f"{first}, {second}"
             if isinstance(left, Number) and len(second) > 3 and second[:3].isdigit() and not second[3].isdigit():
                 repair = f"{first}{second} if it is one number, `{repair}` if these are two things"
-            self._report("CP117", f"a comma is missing: {span.text}", span, help=repair)
+            self._report("CP117", f"a comma is missing: {both}", span, help=repair)
 
     def _item(self, tree: Any) -> Item:
         tokens = tree.children

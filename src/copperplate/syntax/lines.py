@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from itertools import pairwise
 
 from copperplate.syntax.problems import Problem
 from copperplate.syntax.tree import Comment
 from copperplate.text import Source, Span
 
-BLANKS = " \t\r\xa0\u2009\u202f"
-_SPACE = BLANKS + "\n"
 _TEXT_OR_COMMENT = re.compile(r'"(?:[^"\\\n]|\\.)*"|#[^\n]*')
-_FIRST_COLUMN = re.compile(rf"^[^{_SPACE}]", re.MULTILINE)
-_INDENTED = re.compile(rf"^[{BLANKS}]*(?=[^{_SPACE}])", re.MULTILINE)
-_UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
-"""Characters that no drawing and no report can hold."""
+_FIRST_COLUMN = re.compile(r"^[^ \n]", re.MULTILINE)
+_INDENTED = re.compile(r"^ *(?=[^ \n])", re.MULTILINE)
+_BLANK = re.compile("[\t\r\xa0\u1680\u2000-\u200a\u202f\u205f\u3000]")
+"""Tabs, and the spaces of all widths that come along when text is pasted."""
+UNPRINTABLE = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x85\u200b\u2028-\u202e\u2060\u2066-\u2069\ud800-\udfff\ufeff\ufffe\uffff]"
+)
+"""Characters that no drawing can hold, that cannot be seen or that turn the order of others round, and line breaks that
+are none here. They are read as blanks."""
 _GOES_ON = re.compile(r"[-–—,\]\[.0-9]")
 """No statement begins with one of these: a line that does goes on with the one above."""
 
@@ -31,7 +35,8 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True)
 class Survey:
-    """A source cut up. `text` has blanks where comments were, so that every offset holds."""
+    """A source cut up. `text` is the source with a space in place of every character of a comment and of every kind
+    of blank, so that every offset holds."""
 
     text: str
     stretches: tuple[Stretch, ...]
@@ -50,8 +55,8 @@ def _comments(source: Source) -> tuple[str, list[Comment]]:
         if text[start] != "#":
             continue
         line_start = text.rfind("\n", 0, start) + 1
-        own_line = not text[line_start:start].strip(BLANKS)
-        words = text[start + 1 : end].rstrip(BLANKS)
+        own_line = not text[line_start:start].strip()
+        words = text[start + 1 : end].rstrip()
         comments.append(Comment(words, Span(source, start, start + 1 + len(words)), own_line))
         pieces += (text[done:start], " " * (end - start))
         done = end
@@ -64,11 +69,11 @@ def _starts(text: str) -> tuple[list[int], list[Problem]]:
     problems: list[Problem] = []
     columns = [match.start() for match in _FIRST_COLUMN.finditer(text)]
     prelude = text[: columns[0]] if columns else text
-    if prelude.strip(_SPACE):
+    if prelude.strip():
         # Nothing above these lines to go on with: read the least indented of them as statements all the same.
         lines = [match.span() for match in _INDENTED.finditer(prelude)]
         least = min(end - start for start, end in lines)
-        starts = [end for start, end in lines if end - start == least]
+        starts = [end for at, (start, end) in enumerate(lines) if at == 0 or end - start == least]
         first, last = starts[0], prelude.find("\n", starts[0])
         words = "beginning it in the first column, where statements begin"
         message = "an indented line with no statement above it"
@@ -85,9 +90,9 @@ def _starts(text: str) -> tuple[list[int], list[Problem]]:
 
 
 def _unprintable(source: Source) -> list[Problem]:
-    """Characters that cannot be printed, the first of each line. They are read as blanks."""
+    """Characters that cannot be printed, the first of each line."""
     problems: dict[int, Problem] = {}
-    for match in _UNPRINTABLE.finditer(source.text):
+    for match in UNPRINTABLE.finditer(source.text):
         line = source.position(match.start())[0]
         message = f"a character that cannot be printed: U+{ord(match[0]):04X}"
         problems.setdefault(line, Problem("CP110", message, match.start(), match.end(), help="leaving it out"))
@@ -97,15 +102,14 @@ def _unprintable(source: Source) -> list[Problem]:
 def survey(source: Source) -> Survey:
     """Statements, the comments within each, the comments between them, and lines that fit nowhere."""
     text, comments = _comments(source)
+    text = UNPRINTABLE.sub(" ", _BLANK.sub(" ", text))
     unprintable = _unprintable(source)
-    if unprintable:
-        text = _UNPRINTABLE.sub(" ", text)
     starts, problems = _starts(text)
     stretches: list[Stretch] = []
     free: list[Comment] = []
     at = 0
-    for start, following in zip(starts, (*starts[1:], len(text)), strict=True):
-        end = start + len(text[start:following].rstrip(_SPACE))
+    for start, following in pairwise((*starts, len(text))):
+        end = start + len(text[start:following].rstrip())
         while at < len(comments) and comments[at].span.start < start:
             free.append(comments[at])
             at += 1
@@ -117,7 +121,7 @@ def survey(source: Source) -> Survey:
         # Indented comments right below the last line still speak of this statement.
         while at < len(comments) and comments[at].span.start < following:
             below = text[line_end + 1 : comments[at].span.start]
-            if not below or below.strip(BLANKS):
+            if not below or below.strip():
                 break
             line_end = comments[at].span.end
             at += 1

@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
 from copperplate.findings import Finding
+from copperplate.syntax.lines import UNPRINTABLE
 from copperplate.syntax.problems import Problem
 from copperplate.syntax.reading import parse
 from copperplate.syntax.tree import (
@@ -144,12 +145,14 @@ def _lay(pieces: list[_Piece], comments: tuple[Comment, ...]) -> list[str]:
     return [*lines, line]
 
 
-def _as_written(statement: Statement) -> list[str]:
-    """The lines of a statement with mistakes in it: nothing of it is touched."""
-    source = statement.span.source
-    start = source.text.rfind("\n", 0, statement.span.start) + 1
-    end = source.text.find("\n", _end(statement))
-    return source.text[start : len(source.text) if end == -1 else end].split("\n")
+def _as_written(statement: Statement, done: int) -> tuple[list[str], int]:
+    """The lines of a statement with mistakes in it, from the offset `done` on (one line may hold the ends of two such
+    statements), and the offset of the first line behind them. Nothing of it is touched."""
+    text = statement.span.source.text
+    start = max(done, text.rfind("\n", 0, statement.span.start) + 1)
+    end = text.find("\n", _end(statement))
+    end = len(text) if end == -1 else end
+    return text[start:end].split("\n") if start < end else [], end + 1
 
 
 def _end(part: Statement | Comment) -> int:
@@ -158,11 +161,7 @@ def _end(part: Statement | Comment) -> int:
     return max([part.span.end, *[comment.span.end for comment in part.comments]])
 
 
-def _lines(part: Statement | Comment, mistaken: bool) -> list[str]:
-    if isinstance(part, Comment):
-        return [f"#{part.text}"]
-    if mistaken or isinstance(part, BadStatement):
-        return _as_written(part)
+def _styled(part: Declaration | RunStatement) -> list[str]:
     return _lay(_declaration(part) if isinstance(part, Declaration) else _run(part), part.comments)
 
 
@@ -171,14 +170,21 @@ def _print(plate: Plate, mistakes: list[int]) -> str:
     parts: list[Statement | Comment] = sorted((*plate.statements, *plate.comments), key=lambda part: part.span.start)
     text = plate.source.text
     lines: list[str] = []
-    last, at = None, 0
+    last, at, done = -1, 0, 0
     for part in parts:
-        if last is not None and text.count("\n", last, part.span.start) > 1:
+        if last >= 0 and text.count("\n", last, part.span.start) > 1:
             lines.append("")
         last = _end(part)
         while at < len(mistakes) and mistakes[at] < part.span.start:
             at += 1
-        lines += _lines(part, at < len(mistakes) and mistakes[at] <= last)
+        mistaken = at < len(mistakes) and mistakes[at] <= last
+        if isinstance(part, Comment):
+            lines.append(f"#{part.text}")
+        elif mistaken or isinstance(part, BadStatement) or part.span.column > 1:
+            written, done = _as_written(part, done)
+            lines += written
+        else:
+            lines += _styled(part)
     return "".join(f"{line}\n" for line in lines)
 
 
@@ -202,9 +208,12 @@ def _comment_texts(plate: Plate) -> list[str]:
 def format(source: Source) -> tuple[str, tuple[Finding, ...]]:
     """The plate in the one style. Statements with mistakes in them stay as they are.
 
-    Where the result would not say the same, with the same comments, the text comes back as it was, with a finding.
+    Where characters cannot be printed, or the result would not say the same with the same comments, the text comes
+    back as it was, with findings that say why.
     """
     plate, findings = parse(source)
+    if UNPRINTABLE.search(source.text):
+        return source.text, tuple([f for f in findings if f.span and UNPRINTABLE.match(f.span.text)])
     mistakes = sorted(f.span.start for f in findings if f.span is not None)
     text = _print(plate, mistakes)
     again, found_again = parse(Source(source.name, text))

@@ -8,6 +8,13 @@ from copperplate.findings import Finding, finding
 from copperplate.text import Source, Span
 
 
+def shown(written: str) -> str:
+    """What was written, in a sentence: between marks, on one line, or by its number where it cannot be seen."""
+    if len(written) == 1 and not written.isprintable():
+        return f"the character U+{ord(written):04X}"
+    return "`" + "".join([c if c.isprintable() else " " for c in written]) + "`"
+
+
 @dataclass(frozen=True, slots=True)
 class Problem:
     """What is wrong at the characters `start` to `end` of the source; the words as a finding wants them."""

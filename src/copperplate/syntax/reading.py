@@ -72,10 +72,10 @@ def _unread(builder: Builder, piece: str, span: Span, comments: tuple[Comment, .
     return BadStatement(first, words[1].text if len(words) > 1 else "", span, comments, tuple(words))
 
 
-def _statements(builder: Builder, text: str, stretch: Stretch, cuts_left: int = _MOST_CUTS) -> list[Statement]:
+def _statements(builder: Builder, stretch: Stretch, cuts_left: int = _MOST_CUTS) -> list[Statement]:
     """The statement in a stretch of lines; several where some of its lines should not have been indented."""
     builder.base = stretch.start
-    piece = text[stretch.start : stretch.end]
+    piece = builder.text[stretch.start : stretch.end]
     span = Span(builder.source, stretch.start, stretch.end)
     cuts: list[int] = []
     tree: Tree[Token] | None
@@ -95,7 +95,7 @@ def _statements(builder: Builder, text: str, stretch: Stretch, cuts_left: int = 
         builder.problems += [problem for problem in checked.problems if problem.start not in known]
         statement, cuts = checked.run, checked.cuts
     if cuts and cuts_left:
-        return _cut(builder, text, stretch, cuts[:cuts_left], cuts_left)
+        return _cut(builder, stretch, cuts[:cuts_left], cuts_left)
     if statement is None:
         return [_unread(builder, piece, span, stretch.comments)]
     if not stretch.comments:
@@ -110,15 +110,15 @@ def _with_comments(statement: Statement, comments: tuple[Comment, ...]) -> State
     return RunStatement(statement.name, statement.elements, statement.span, comments)
 
 
-def _cut(builder: Builder, text: str, stretch: Stretch, cuts: list[int], cuts_left: int) -> list[Statement]:
+def _cut(builder: Builder, stretch: Stretch, cuts: list[int], cuts_left: int) -> list[Statement]:
     """The statements of a stretch cut at the given offsets."""
     result: list[Statement] = []
     starts = [stretch.start, *cuts]
     for start, following in zip(starts, (*cuts, stretch.end), strict=True):
-        end = start + len(text[start:following].rstrip())
+        end = start + len(builder.text[start:following].rstrip())
         last = start == starts[-1]
         comments = tuple([c for c in stretch.comments if start <= c.span.start and (last or c.span.start < following)])
-        result += _statements(builder, text, Stretch(start, end, comments), cuts_left - len(cuts))
+        result += _statements(builder, Stretch(start, end, comments), cuts_left - len(cuts))
     return result
 
 
@@ -152,11 +152,11 @@ def parse(source: Source) -> tuple[Plate, tuple[Finding, ...]]:
 
 def _parse(source: Source) -> tuple[Plate, tuple[Finding, ...]]:
     surveyed = survey(source)
-    builder = Builder(source)
+    builder = Builder(source, surveyed.text)
     statements: list[Statement] = []
     findings: list[Finding] = []
     for stretch in surveyed.stretches:
-        found = _statements(builder, surveyed.text, stretch)
+        found = _statements(builder, stretch)
         statements += found
         if builder.problems:
             findings += [problem.finding(source, subject(found[0])) for problem in builder.problems]

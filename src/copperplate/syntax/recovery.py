@@ -14,7 +14,7 @@ from lark import Token, Tree
 from lark.exceptions import UnexpectedToken
 
 from copperplate.syntax.grammar import parser
-from copperplate.syntax.problems import Problem
+from copperplate.syntax.problems import Problem, shown
 
 _MOST_PROBLEMS = 8
 """Past so many a statement is noise; the first ones say enough."""
@@ -63,11 +63,17 @@ def mend(piece: str) -> Mended:
 
 def _start(token: Token) -> int:
     """Where a token's own characters start, blanks before them aside."""
-    return (token.start_pos or 0) + len(token) - len(token.lstrip())
+    blanks = len(token) - len(token.lstrip()) if token.strip() else 0
+    return (token.start_pos or 0) + blanks
 
 
 def _end(token: Token) -> int:
-    return (token.start_pos or 0) + len(token.rstrip())
+    return _start(token) + len(token.strip())
+
+
+def _shown(token: Token) -> str:
+    """A token in a sentence."""
+    return shown(token.strip()) if token.strip() else "a line break"
 
 
 def _made(kind: str, text: str, at: int) -> Token:
@@ -92,7 +98,8 @@ def _expected(accepted: set[str]) -> str:
 
 @dataclass(slots=True)
 class _Mender:
-    """Works through the tokens of one statement; `at` is the next one, `before` the last that was fed."""
+    """Works through the tokens of one statement; `at` is the next one, `before` the last that was fed (None: none
+    yet, or the statement is past mending)."""
 
     piece: str
     tokens: list[Token]
@@ -102,9 +109,9 @@ class _Mender:
     opening: Token | None = None
     machine: Any = None
 
-    def _note(self, code: str, message: str, token: Token, help: str = "", end: int | None = None) -> None:
+    def _note(self, code: str, message: str, token: Token, repair: str = "", end: int | None = None) -> None:
         last = _end(token) if end is None else end
-        self.mended.problems.append(Problem(code, message, _start(token), last, help=help))
+        self.mended.problems.append(Problem(code, message, _start(token), last, help=repair))
 
     def _own_statement(self, first: Token) -> None:
         """The line that begins with `first` should have begun in the first column."""
@@ -120,10 +127,10 @@ class _Mender:
 
         No tokens are left where the statement is to be cut or is past mending."""
         while len(self.tokens) > 1 and self.tokens[0].type == "STRAY":
-            self._note("CP110", f"`{self.tokens[0]}` means nothing here", self.tokens[0], "leaving it out")
+            self._note("CP110", f"{_shown(self.tokens[0])} means nothing here", self.tokens[0], "leaving it out")
             self.tokens = self.tokens[1:]
         if self.tokens[0].type != "WORD":
-            message = f"a statement begins with its kind or with the end of a run, not with `{self.tokens[0].strip()}`"
+            message = f"a statement begins with its kind or with the end of a run, not with {_shown(self.tokens[0])}"
             self._note("CP114", message, self.tokens[0], 'load fridge "Fridge" 5 A, for example')
             self.tokens = []
             return
@@ -213,11 +220,15 @@ class _Mender:
             while self.at < len(self.tokens) and self.tokens[self.at].type != "CLOSE":
                 self.at += 1
             self.at += 1
-        elif token.type == "COLON" and self.at >= 2 and _is_break(self.tokens[self.at - 2]) and before is not None:
-            self._own_statement(before)
+        elif token.type == "COLON" and self.at >= 2 and self._begins_line(self.at - 1):
+            self._own_statement(self.tokens[self.at - 1])
         else:
             self._leave_out(token, accepted)
             self.at += 1
+
+    def _begins_line(self, at: int) -> bool:
+        """Whether token `at` is a word that begins an indented line."""
+        return self.tokens[at].type == "WORD" and _is_break(self.tokens[at - 1])
 
     def _leave_out(self, token: Token, accepted: set[str]) -> None:
         if token.type == "STROKE" and self.before is not None and self.before.type == "STROKE":
@@ -228,7 +239,7 @@ class _Mender:
             words = "leaving it out: it stands behind the name of a run, or of a device in brackets"
             self._note("CP110", "`:` means nothing here", token, words)
         else:
-            self._note("CP114", f"{_expected(accepted)} is expected here, not `{token.strip()}`", token)
+            self._note("CP114", f"{_expected(accepted)} is expected here, not {_shown(token)}", token)
 
     def _missing_stroke(self, at: int) -> None:
         """A stroke is missing before token `at`."""
@@ -236,24 +247,27 @@ class _Mender:
         end = _end(token)
         if token.type == "OPEN" and "CLOSE" in types[at:]:
             end = _end(self.tokens[types.index("CLOSE", at)])
-        text = self.piece[_start(token) : end]
-        self._note("CP105", f"a stroke is missing before `{text}`", token, f"-- {text}", end)
+        text = " ".join(self.piece[_start(token) : end].split())
+        self._note("CP105", f"a stroke is missing before {shown(text)}", token, f"-- {text}", end)
 
     def _close(self, opening: Token, last: Token) -> None:
         """Puts in the bracket that should have closed behind `last`."""
         if last.type == "OPEN" or last.type == "COLON":
             words = "a device and a `]` behind it"
         else:
-            words = f"{self.piece[_start(opening) : _end(last)]}]"
+            words = " ".join(self.piece[_start(opening) : _end(last)].split()) + "]"
         self._note("CP108", "a bracket without its `]`", opening, words, _end(last))
-        if last.type == "COLON":
-            self._put(_made("WORD", "fuse", _end(last)))
-        self._put(_made("CLOSE", "]", _end(last)))
+        if "CLOSE" in self.machine.accepts():
+            self._put(_made("CLOSE", "]", _end(last)))
+        else:
+            self.before, self.at = None, len(self.tokens)
 
     def _finish(self, last: Token) -> None:
         if self.opening is not None:
             self._close(self.opening, last)
-            last = self.before or last
+            if self.before is None:
+                return
+            last = self.before
         try:
             self.mended.tree = self.machine.feed_eof(last)
         except UnexpectedToken:

@@ -15,11 +15,10 @@ Make = Callable[[Span], Atom]
 Reading = tuple[Make, Problem | None]
 """How to make the atom once its place is known, and what is wrong with it (offsets from its first character)."""
 
-_BLANK = r"[ \t\r\xa0\u2009\u202f]*"
 _NUMERAL = r"[-+−]?(?:[0-9]+(?:[.,/][0-9]+)*|\.[0-9]+)"
 _VALUE = re.compile(
-    rf"(?:(?P<count>[0-9]+){_BLANK}[x×*]{_BLANK})?(?P<low>{_NUMERAL})(?:{_BLANK}(?P<unit>[^\s0-9.…]\S*?))?"
-    rf"(?:{_BLANK}(?P<dots>\.\.+|…){_BLANK}(?P<high>{_NUMERAL})(?:{_BLANK}(?P<unit_high>[^\s0-9.…]\S*))?)?"
+    rf"(?:(?P<count>[0-9]+) *[x×*] *)?(?P<low>{_NUMERAL})(?: *(?P<unit>[^\s0-9.…]\S*?))?"
+    rf"(?: *(?P<dots>\.\.+|…) *(?P<high>{_NUMERAL})(?: *(?P<unit_high>[^\s0-9.…]\S*))?)?"
 )
 _PLAIN = re.compile(r"[-+−]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)")
 _FRACTION = re.compile(r"([0-9]+)/([0-9]+)")
@@ -197,7 +196,7 @@ def _inches(text: str) -> float:
 @lru_cache(maxsize=512)
 def read_inches(written: str) -> Reading:
     """`5 ft 6 in`, `5 ft 6 1/2 in` (a quantity of feet) or `6 1/2 in` (a quantity of inches)."""
-    parts = re.split(r"[ \t\r\xa0\u2009\u202f]+", re.sub("(ft|in)", r" \1 ", written).strip())
+    parts = re.sub("(ft|in)", r" \1 ", written).split()
     numbers = [part for part in parts if part not in ("ft", "in")]
     if any(len(n) > _MOST_CHARACTERS or n.endswith("/0") or re.fullmatch(r".*/0+", n) for n in numbers):
         return _bad(written, "CP116", f"`{written}` is no length", help="a length such as 5 ft 6 in")

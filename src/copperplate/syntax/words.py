@@ -6,6 +6,7 @@ import re
 from functools import lru_cache
 from unicodedata import normalize
 
+from copperplate.syntax.lines import UNPRINTABLE
 from copperplate.syntax.problems import Problem
 from copperplate.syntax.tree import Bad, StudAtom, Text, Word
 from copperplate.syntax.values import Reading
@@ -50,7 +51,7 @@ def read_text(written: str) -> str:
     text = written[1:-1]
     if "\\" in text:
         text = re.sub(r'\\(["\\])', r"\1", text)
-    return text
+    return UNPRINTABLE.sub(" ", text)
 
 
 def read_loose_text(written: str) -> Reading:
