@@ -245,6 +245,21 @@ def test_batteries_scale_with_their_cells(name, nominal, low, full, emf):
     assert 0.3 <= found.usable_share.value <= 0.96
 
 
+@pytest.mark.parametrize(("name", "soc_when_low"), [("flooded", 25), ("agm", 25), ("gel", 25), ("lifepo4", 10)])
+def test_defaults_of_a_chemistry_are_rows_of_the_rested_voltages(name, soc_when_low):
+    rows = {int(r["soc_percent"]): r for r in table("batteries/rested-voltage").records if r["chemistry"] == name}
+    found = chemistry(name, chemistry(name).block_v)
+    assert found.low_v.value == float(rows[soc_when_low]["low_v"])
+    assert found.emf_full_v.value == float(rows[100]["high_v"])
+    assert found.low_v.status == rows[soc_when_low]["status"]
+    assert found.charge_low_v.value < found.full_v.value
+
+
+def test_breakers_of_the_us_are_the_standard_ratings_and_two_small_ones():
+    standard = [float(r["rating_a"]) for r in table("nec/240-6-a").records if r["breaker"] == "1"]
+    assert list(fuses.family("breaker", "us").ratings_a) == [5.0, 10.0, *standard]
+
+
 def test_an_unknown_chemistry_is_a_key_error():
     with pytest.raises(KeyError):
         chemistry("zinc")

@@ -26,7 +26,8 @@ class Chemistry:
     """Figures of a battery of some nominal voltage.
 
     `low_v` terminal voltage at the low end of use, `high_v` the highest (while charging), `full_v` at the end of
-    charging, `emf_full_v` e.m.f. fully charged; shares of 1. `block_v` is the nominal voltage of a 12 V block."""
+    charging, `charge_low_v` the lowest voltage that charges it fully, `emf_full_v` e.m.f. fully charged; shares
+    of 1. `block_v` is the nominal voltage of a 12 V block."""
 
     id: str
     title: str
@@ -35,6 +36,7 @@ class Chemistry:
     low_v: Traced
     high_v: Traced
     full_v: Traced
+    charge_low_v: Traced
     emf_full_v: Traced
     usable_share: Traced
     charge_efficiency: Traced
@@ -74,6 +76,7 @@ def chemistry(name: str, nominal_v: float = 12.0) -> Chemistry:
         figure("low_v", "terminal voltage, low end of use", blocks),
         full_v,
         full_v,
+        figure("charge_low_v", "lowest voltage that charges fully", blocks),
         figure("emf_full_v", "e.m.f. fully charged", blocks),
         figure("usable_share", "usable share of the capacity", 1.0),
         figure("charge_efficiency", "charge efficiency", 1.0),
