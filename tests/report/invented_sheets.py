@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from html import escape
 
 from copperplate.model.results import Design
-from copperplate.report import Sheet
+
+
+@dataclass(frozen=True)
+class Sheet:
+    filename: str
+    title: str
+    svg: str
 
 
 def sheets(design: Design, stem: str = "dunlin") -> tuple[Sheet, ...]:

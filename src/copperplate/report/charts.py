@@ -94,10 +94,11 @@ def path(grid: Grid) -> str:
         ("judged", points[-1][3], ACCENT, "accent"),
     ]
     parts += _labels([(up(value), f"{name} {value:.2f} V", fill, style) for name, value, fill, style in ends])
-    parts += _names([(across(x), name) for name, x, _, _ in points], up(0) + 16)
+    names, below = _names([(across(x), name) for name, x, _, _ in points], up(0) + 16)
+    parts += names
     middle = LEFT + (WIDTH - LEFT - RIGHT) / 2
     parts.append(
-        _text(middle, HEIGHT - 6, f"path from the source and back, {unit}, to scale", MUTED, "middle", "muted")
+        _text(middle, below + 18, f"path from the source and back, {unit}, to scale", MUTED, "middle", "muted")
     )
     return "".join([*parts, "</svg>"])
 
@@ -129,9 +130,9 @@ def _labels(ends: list[tuple[float, str, str, str]]) -> list[str]:
     return placed
 
 
-def _names(points: list[tuple[float, str]], y: float) -> list[str]:
-    """Names of the points below the axis, on the first of three lines that has room; one without room is left
-    to the table."""
+def _names(points: list[tuple[float, str]], y: float) -> tuple[list[str], float]:
+    """Names of the points below the axis, on the first of three lines that has room, and the baseline of
+    the last line; one without room is left to the table."""
     ends = [-math.inf] * 3
     placed: list[str] = []
     for x, name in points:
@@ -142,7 +143,8 @@ def _names(points: list[tuple[float, str]], y: float) -> list[str]:
                 ends[line] = middle + half
                 placed.append(_text(middle, y + 14 * line, name, INK, "middle", "ink"))
                 break
-    return placed
+    used = sum(end > -math.inf for end in ends)
+    return placed, y + 14 * (used - 1)
 
 
 def _text(x: float, y: float, words: str, fill: str, anchor: str, style: str) -> str:

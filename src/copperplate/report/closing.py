@@ -21,7 +21,9 @@ def assumptions(facts: Facts) -> list[Block]:
             (str(n), code(a.subject), prose(a.text), text(a.source)) for n, a in enumerate(facts.design.assumptions, 1)
         )
         note = "State the value in the plate to replace one."
-        blocks.append(Table("Values that the plate left open, and readings chosen among two.", columns, rows, note))
+        blocks.append(
+            Table("Values that the plate left open, and readings chosen among two.", columns, rows, note, ("small",))
+        )
     else:
         blocks.append("None: the plate states every value that was needed.")
     accepted = [f for f in facts.design.findings if f.accepted is not None]
@@ -29,7 +31,7 @@ def assumptions(facts: Facts) -> list[Block]:
     if accepted:
         columns = (Column("Finding", 7), Column("Where", 18), Column("What is so", 70), Column("Accepted because", 50))
         rows = tuple((f.code, code(f.subject), sentence(f.message), text(f.accepted or "")) for f in accepted)
-        blocks.append(Table("Warnings that the designer accepted.", columns, rows))
+        blocks.append(Table("Warnings that the designer accepted.", columns, rows, marks=("small",)))
     else:
         blocks.append("None.")
     return blocks
@@ -51,7 +53,7 @@ def sources(facts: Facts) -> list[Block]:
             for n, s in enumerate(facts.design.sources_used, 1)
         )
         note = "Verified: read at its source. Stated: as a summary or a maker says. From memory: not read again."
-        blocks.append(Table("Published sources that this design used.", columns, rows, note))
+        blocks.append(Table("Published sources that this design used.", columns, rows, note, ("small",)))
     if facts.design.constants:
         columns = (
             Column("Constant", 34),
@@ -64,7 +66,9 @@ def sources(facts: Facts) -> list[Block]:
             (text(c.quantity or name), number(c.value, 5), text(c.unit), text(c.source), text(c.status))
             for name, c in facts.design.constants.items()
         )
-        blocks.append(Table(f"Constants of the rule profile {code(facts.design.profile)}.", columns, rows))
+        blocks.append(
+            Table(f"Constants of the rule profile {code(facts.design.profile)}.", columns, rows, marks=("small",))
+        )
     return blocks
 
 

@@ -232,7 +232,11 @@ def _open_points(design: Design) -> list[Block]:
         for n, f in enumerate(points, 1)
     )
     said = "\n".join(f"{n}. {_said(f)}" for n, f in enumerate(points, 1))
-    return ["### Open points", Table("Open points, in the order of their weight.", columns, rows), said]
+    return [
+        "### Open points",
+        Table("Open points, in the order of their weight.", columns, rows, marks=("small",)),
+        said,
+    ]
 
 
 def _measured(value: float | str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from html import escape
 
@@ -23,32 +24,30 @@ class Links:
     at: dict[tuple[int, int], tuple[str, str]] = field(default_factory=dict)
 
     @classmethod
-    def between(cls, blocks: list[Block], homes: dict[str, str]) -> Links:
+    def between(cls, blocks: list[Block], homes: dict[str, str], conductors: Iterable[str]) -> Links:
         """The links of a report whose schedules are among `blocks`. The first schedule that names an address
-        in its rows is where the sheet's link goes."""
+        in its rows is where the sheet's link goes. A row under `Tag` is named by the marker of a conductor; such
+        rows come first, for a run of one conductor has that conductor's address."""
         links = cls(homes)
-        markers: dict[str, str] = {}
-        for address in homes:
-            markers.setdefault(_marker(address), address)
-        for grid in blocks:
-            if not isinstance(grid, Grid) or "schedule" not in grid.marks:
-                continue
+        tags = {_marker(conductor): conductor for conductor in conductors}
+        grids = [block for block in blocks if isinstance(block, Grid) and "schedule" in block.marks]
+        for grid in sorted(grids, key=lambda grid: grid.head[0].text != "Tag"):
+            tagged = grid.head[0].text == "Tag"
             seen: set[str] = set()
             for n, row in enumerate(grid.rows):
                 shown = next((cell.address for cell in row if cell.address), "")
                 if shown and shown not in seen:
                     seen.add(shown)
-                    address = links._as_drawn(shown, markers)
-                    links.at[grid.number, n] = (address, f"r{grid.number}-{shown}")
-                    links.rows.setdefault(address, f"r{grid.number}-{shown}")
+                    own = tags.get(shown, shown) if tagged else shown
+                    links.at[grid.number, n] = (_first_of(own, homes, tags), f"r{grid.number}-{shown}")
+                    links.rows.setdefault(own, f"r{grid.number}-{shown}")
         return links
 
-    def _as_drawn(self, shown: str, markers: dict[str, str]) -> str:
-        """An address or marker of a row as the sheets write it; a run by its first conductor."""
-        if shown in self.homes:
-            return shown
-        guesses = (shown, *(_marker(shown) + end for end in ("+", "/1", "+/1", "", ".l", "-")))
-        return next((markers[guess] for guess in guesses if guess in markers), shown)
+
+def _first_of(address: str, homes: dict[str, str], tags: dict[str, str]) -> str:
+    """A run stands on the sheets by its first conductor; everything else by itself."""
+    guesses = (_marker(address) + end for end in ("+", "/1", "+/1", "", ".l", "-"))
+    return address if address in homes else next((tags[guess] for guess in guesses if guess in tags), address)
 
 
 def _marker(address: str) -> str:
@@ -66,7 +65,8 @@ class Bars:
 
 
 def table(grid: Grid, links: Links) -> str:
-    """A table with its chart. `schedule` and `form` become cards where the page is narrow, the rest scrolls."""
+    """A table with its chart. One with a mark becomes cards where the page is narrow, the rest scrolls: `schedule`
+    and `form` are as wide as the page, `small` as wide as it needs."""
     bars = _bars(grid)
     key = next((i for i in range(len(grid.head)) if any(row[i].address for row in grid.rows)), -1)
     decimals = [max((row[i].decimals or 0 for row in grid.rows), default=0) for i in range(len(grid.head))]
@@ -88,7 +88,7 @@ def table(grid: Grid, links: Links) -> str:
         tag("tr", *(cell(n, i) for i in range(len(grid.head))), role="row", id_=identity, data_at=at)
         for n, (at, identity) in ((n, links.at.get((grid.number, n), ("", ""))) for n in range(len(grid.rows)))
     )
-    cards = bool({"schedule", "form"} & set(grid.marks))
+    cards = bool({"schedule", "form", "small"} & set(grid.marks))
     whole = tag(
         "table",
         _caption(grid),

@@ -21,7 +21,7 @@ from copperplate.report.reading import (
     plain_text,
     read,
 )
-from copperplate.report.sheets import Sheet, homes, inline
+from copperplate.report.sheets import Sheet, conductors, homes, inline
 
 _POLICY = (
     "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:; connect-src 'self'; "
@@ -33,7 +33,7 @@ _POLICY = (
 def html(markdown: str, sheets: Sequence[Sheet] = ()) -> str:
     """The page of a report. `sheets` are those that the Markdown names, in the same order."""
     blocks = read(markdown)
-    links = Links.between(blocks, homes(sheets))
+    links = Links.between(blocks, homes(sheets), conductors(sheets))
     front, sections = _split(blocks)
     title = next((plain_text(block.words) for block in front if isinstance(block, Heading)), "Report")
     entries = _entries(front)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from html import unescape
+from typing import Protocol
 from xml.etree import ElementTree
 
 from copperplate.model.results import Design
@@ -16,15 +16,20 @@ ElementTree.register_namespace("xlink", XLINK)
 _REFERENCES = ("aria-labelledby", "aria-describedby", "aria-controls", "aria-owns")
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Protocol):
     """One sheet of the drawing set: `filename` as the pack names it, `svg` its text."""
 
-    filename: str
-    title: str
-    svg: str = ""
+    @property
+    def filename(self) -> str: ...
+
+    @property
+    def title(self) -> str: ...
+
+    @property
+    def svg(self) -> str: ...
 
 
+_CONDUCTOR = re.compile(r'\bdata-conductor="([^"]*)"')
 _DATA = re.compile(r'\bdata-[a-z]+="([^"]*)"')
 
 
@@ -74,8 +79,9 @@ def _link(parent: ElementTree.Element, rows: Mapping[str, str]) -> None:
             continue
         child.set("data-at", address)
         if address in rows:
-            title = child.findtext(f"{{{SVG}}}title") or address
-            link = ElementTree.Element(f"{{{SVG}}}a", {"href": f"#{rows[address]}", "aria-label": title})
+            link = ElementTree.Element(f"{{{SVG}}}a", {"href": f"#{rows[address]}"})
+            if child.find(f".//{{{SVG}}}text") is None:
+                link.set("aria-label", child.findtext(f"{{{SVG}}}title") or address)
             link.append(child)
             parent.remove(child)
             parent.insert(place, link)
@@ -86,6 +92,12 @@ def _address(element: ElementTree.Element) -> str:
     if element.tag != f"{{{SVG}}}g":
         return ""
     return next((value for name, value in element.attrib.items() if name.startswith("data-")), "")
+
+
+def conductors(sheets: Sequence[Sheet]) -> list[str]:
+    """Addresses of the conductors that the sheets show."""
+    found = (unescape(value) for sheet in sheets for value in _CONDUCTOR.findall(sheet.svg))
+    return list(dict.fromkeys(found))
 
 
 def homes(sheets: Sequence[Sheet]) -> dict[str, str]:

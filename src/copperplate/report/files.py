@@ -1,0 +1,28 @@
+"""The files of a pack, by name, in a stable order."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from copperplate import schema
+from copperplate.model.results import Design
+from copperplate.report import lists
+from copperplate.report.document import markdown
+from copperplate.report.page import html
+from copperplate.report.sheets import Sheet
+
+
+def pack(design: Design, sheets: Sequence[Sheet], stem: str, detail: bool = False) -> dict[str, str]:
+    """Text of every file of the pack of `stem`: report, sheets under their own names, lists, design. The same
+    design gives the same texts."""
+    report = markdown(design, sheets, detail)
+    return {
+        f"{stem}.report.md": report,
+        f"{stem}.report.html": html(report, sheets),
+        **{sheet.filename: sheet.svg for sheet in sheets},
+        f"{stem}.circuits.csv": lists.circuits(design),
+        f"{stem}.materials.csv": lists.materials(design),
+        f"{stem}.cuts.csv": lists.cuts(design),
+        f"{stem}.labels.csv": lists.labels(design),
+        f"{stem}.design.json": schema.to_text(design),
+    }

@@ -1,0 +1,66 @@
+"""The CSV lists of a pack: RFC 4180 (quoting, one head line, as many fields in every record), safe in spreadsheets."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from typing import Any
+
+import pytest
+from invented_design import design, partial
+from invented_sheets import sheets
+
+from copperplate.report import lists, pack
+
+LISTS = (lists.circuits, lists.materials, lists.cuts, lists.labels)
+
+
+def rows(text: str) -> list[dict[str, str]]:
+    assert "\r" not in text and text.endswith("\n")
+    found = list(csv.reader(io.StringIO(text), strict=True))
+    assert len({len(record) for record in found}) == 1
+    return [dict(zip(found[0], record, strict=True)) for record in found[1:]]
+
+
+@pytest.mark.parametrize("write", LISTS)
+def test_every_record_has_every_field(write: Any) -> None:
+    assert rows(write(design()))
+    rows(write(partial()))
+
+
+def test_lists_say_what_the_design_says() -> None:
+    made = design()
+    files = pack(made, sheets(made), "dunlin")
+    public = json.loads(files["dunlin.design.json"])
+    by_run = {run["id"]: run for run in public["runs"]}
+    circuits = rows(files["dunlin.circuits.csv"])
+    assert [row["run"] for row in circuits] == list(by_run)
+    for row in circuits:
+        assert row["size"] == by_run[row["run"]]["size"]
+        assert float(row["length_m"]) == pytest.approx(by_run[row["run"]]["length_m"], abs=0.0005)
+    assert [row["tag"] for row in rows(files["dunlin.cuts.csv"])] == [c["marker"] for c in public["conductors"]]
+
+
+def test_two_labels_a_conductor_tell_both_ends() -> None:
+    found = rows(lists.labels(design()))
+    fridge = [row for row in found if row["marker"] == "fridge+"]
+    assert [(row["at"], row["other_end"]) for row in fridge] == [("panel.1", "fridge +"), ("fridge +", "panel.1")]
+
+
+@pytest.mark.parametrize("words", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1+1", "\uff1d1", '"quoted", and\nbroken'])
+def test_no_cell_of_text_runs_as_a_formula(words: str) -> None:
+    made = design(titles={"fridge": words})
+    for write in LISTS:
+        for row in rows(write(made)):
+            for cell in row.values():
+                assert not cell.startswith(("=", "+", "-", "@", "\t", "\r", "\uff1d"))
+
+
+def test_files_of_a_pack_have_the_stem_and_a_stable_order() -> None:
+    made = design()
+    assert list(pack(made, sheets(made, "launch"), "launch")) == [
+        "launch.report.md", "launch.report.html", "launch.sheet-1-overview.svg", "launch.sheet-2-circuits.svg",
+        "launch.circuits.csv", "launch.materials.csv", "launch.cuts.csv", "launch.labels.csv", "launch.design.json",
+    ]  # fmt: skip
+    assert pack(made, sheets(made), "launch") == pack(design(), sheets(design()), "launch")
