@@ -3,85 +3,103 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Literal
 
 from copperplate.findings import Finding, Related, finding
 from copperplate.model import Assumption, Case, Device, Part
 from copperplate.resolve.circuits import Circuits
 from copperplate.resolve.facts import Facts, read_entries
 from copperplate.resolve.forms import UNREAD, Place
-from copperplate.resolve.names import Names, read_head
+from copperplate.resolve.names import Head, Names, read_head
 from copperplate.resolve.reach import Supply
-from copperplate.resolve.wires import Wiring
 from copperplate.resolve.words import an, listed, table
 from copperplate.syntax.tree import Declaration, Plate, Word
 from copperplate.text import Span, nearest
 
 OPENING = ("switch", "relay", "selector", "breaker")
 """Kinds of devices that a case may open."""
+_CHARGING = ("alternator", "solar", "controller", "charger")
 
 
 @dataclass(frozen=True)
-class Who:
-    """What can be on or off: consumers, sources that charge, AC supplies."""
+class Actors:
+    """What can be on or off: consumers, sources that charge, AC supplies. Something may be in two of them."""
 
-    loads: tuple[str, ...]
+    consumers: tuple[str, ...]
     chargers: tuple[str, ...]
     supplies: tuple[str, ...]
 
     @property
-    def all(self) -> tuple[str, ...]:
-        return (*self.loads, *self.chargers, *self.supplies)
+    def names(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys((*self.consumers, *self.chargers, *self.supplies)))
 
 
-def who_is_on(parts: Mapping[str, Part], supply: Supply, circuits: Circuits) -> Who:
-    """Sorts the connected parts by what they do in a case. A converter is a consumer, or a source where it charges;
-    an inverter is a consumer; one that charges too is both."""
-    loads: list[str] = []
+def sort_actors(parts: Mapping[str, Part], supply: Supply, circuits: Circuits, assumptions: list[Assumption]) -> Actors:
+    """Sorts the connected parts by what they do in a case. A converter consumes, or charges where it says so; one
+    with a battery on its output that does not say so counts as both. An inverter consumes; one that charges too
+    is both."""
+    consumers: list[str] = []
     chargers: list[str] = []
     supplies: list[str] = []
     for part in parts.values():
+        fed = bool(supply.by.get(part.id))
         if part.kind in ("shore", "generator"):
             supplies.append(part.id)
-        elif part.kind in ("alternator", "solar", "controller", "charger"):
+        elif part.kind in _CHARGING or (part.kind == "converter" and part.values.get("charges")):
             chargers.append(part.id)
-        elif part.kind == "converter" and part.values.get("charges"):
-            chargers.append(part.id)
-        elif part.kind in ("load", "inverter", "converter"):
-            if supply.by.get(part.id):
-                loads.append(part.id)
-    return Who(tuple(loads), tuple(chargers), tuple(supplies))
+        elif part.kind == "converter" and fed:
+            consumers.append(part.id)
+            zone = circuits.zone_of(f"{part.id}.out.pos")
+            if zone and parts[zone].kind == "battery":
+                chargers.append(part.id)
+                text = f"runs in every case, for it may charge `{zone}` while loads are on"
+                assumptions.append(Assumption(part.id, text))
+        elif part.kind in ("load", "inverter") and fed:
+            consumers.append(part.id)
+            if "charges_a" in part.values:
+                chargers.append(part.id)
+    return Actors(tuple(consumers), tuple(chargers), tuple(supplies))
 
 
-def implied_cases(who: Who, parts: Mapping[str, Part], supply: Supply, declared: bool) -> tuple[Case, ...]:
-    """`everything`: all consumers on, sources off, but for an AC supply that some load has no other than;
+def implied_cases(actors: Actors, parts: Mapping[str, Part], supply: Supply, declared: bool) -> tuple[Case, ...]:
+    """`everything`: all consumers on, sources off, but for an AC supply that some load has none beside;
     `charging`: all sources at their rating, consumers off. Declared cases take the place of the first."""
     needed = {
         source
-        for name in who.loads
+        for name in actors.consumers
         for source in supply.by.get(name, ())
-        if source in who.supplies and not any(parts[s].kind == "inverter" for s in supply.by[name])
+        if source in actors.supplies and not any(parts[other].kind == "inverter" for other in supply.by[name])
     }
-    on = (*who.loads, *(name for name in who.supplies if name in needed))
-    inverters = [name for name in who.loads if parts[name].kind == "inverter" and "charges_a" in parts[name].values]
-    charging = (*who.chargers, *who.supplies, *inverters)
+    on = (*actors.consumers, *(name for name in actors.supplies if name in needed))
     everything = Case("everything", "Everything on", "load", dict.fromkeys(on, 1.0), frozenset(), True, None)
-    full = Case("charging", "Everything charging", "charge", dict.fromkeys(charging, 1.0), frozenset(), True, None)
-    return (full,) if declared else (everything, full)
+    sources = dict.fromkeys((*actors.chargers, *actors.supplies), 1.0)
+    charging = Case("charging", "Everything charging", "charge", sources, frozenset(), True, None)
+    return (charging,) if declared else (everything, charging)
 
 
 @dataclass
 class CaseReading:
     """What declared cases are read with."""
 
-    wiring: Wiring
+    parts: Mapping[str, Part]
     devices: Mapping[str, Device]
-    who: Who
+    actors: Actors
     supply: Supply
     names: Names
     length_unit: str
-    findings: list[Finding]
     assumptions: list[Assumption]
+    findings: list[Finding] = field(repr=False)
+
+
+@dataclass
+class _Lists:
+    """What one case says: names with their places, and the share of some."""
+
+    on: dict[str, Span] = field(default_factory=dict)
+    off: dict[str, Span] = field(default_factory=dict)
+    share: dict[str, Span] = field(default_factory=dict)
+    shares: dict[str, float] = field(default_factory=dict)
 
 
 def read_cases(plate: Plate, reading: CaseReading) -> tuple[Case, ...]:
@@ -89,130 +107,106 @@ def read_cases(plate: Plate, reading: CaseReading) -> tuple[Case, ...]:
     cases: list[Case] = []
     for statement in plate.declarations("case"):
         head = read_head(statement)
-        if head.name is None or id(head.name) in reading.names.twice:
-            continue
-        cases.append(_case(statement, head.name, head.title.text if head.title else "", head.rest, reading))
+        if head.name is not None and id(head.name) not in reading.names.twice:
+            cases.append(_case(statement, head, head.name, reading))
     if cases:
         _check_all_on(cases, reading)
     return tuple(cases)
 
 
-def _case(statement: Declaration, name: Word, title: str, rest: tuple, reading: CaseReading) -> Case:  # type: ignore[type-arg]
+def _case(statement: Declaration, head: Head, name: Word, reading: CaseReading) -> Case:
     place = Place("case", name.text, reading.length_unit, reading.findings)
     facts = Facts()
-    groups = [item.atoms for item in statement.items]
-    entries = read_entries([rest, *groups] if rest else groups, table("case"), place, facts)
-    title = title or (facts.title.text if facts.title else "")
-    lists: dict[str, dict[str, tuple[float | None, Span]]] = {"on": {}, "off": {}, "share": {}}
-    for attribute, value, _ in entries:
-        if value is UNREAD:
-            continue
-        for word, share in value:
+    groups = [head.rest, *(item.atoms for item in statement.items)]
+    lists = _Lists()
+    for attribute, value, _ in read_entries(groups, table("case"), place, facts):
+        for word, share in () if value is UNREAD else value:
             if attribute.word == "share" and share is None:
                 message = f"`share {word.text}` does not say which share"
                 place.report("CP124", message, word.span, help=f"`share {word.text} 50 %`")
-                continue
-            if _known(word, place, reading):
-                lists[attribute.word].setdefault(word.text, (share, word.span))
-    return _settle(name, title, lists, place, reading)
+            elif _is_actor(word, place, reading):
+                getattr(lists, attribute.word).setdefault(word.text, word.span)
+                if share is not None:
+                    lists.shares[word.text] = share
+    title = head.title or facts.title
+    return _settle(name, title.text if title else "", lists, place, reading)
 
 
-def _known(word: Word, place: Place, reading: CaseReading) -> bool:
+def _is_actor(word: Word, place: Place, reading: CaseReading) -> bool:
     """True for the name of something that can be on or off; a finding for any other."""
     name = word.text
-    device = reading.devices.get(name)
-    if name in reading.who.all or (device is not None and device.kind in OPENING):
+    device, part = reading.devices.get(name), reading.parts.get(name)
+    if name in reading.actors.names or (device is not None and device.kind in OPENING):
         return True
     if name in reading.names.unread or name in reading.names.touched:
         return False
-    part = reading.wiring.parts.get(name)
-    if device is not None or part is not None:
-        if part is not None and part.kind in ("load", "inverter", "converter"):
-            return False
-        what = an(device.kind if device is not None else part.kind if part is not None else "")
-        message = f"`{name}` is {what}, and a case turns on and off loads, sources, switches and relays"
-        help_ = "name the loads on it" if part is not None else "put a `switch` in the line and name it here"
+    if device is None and part is None:
+        possible = [*reading.actors.names, *(d.id for d in reading.devices.values() if d.kind in OPENING)]
+        meant = nearest(name, possible)
+        help_ = f"`{meant}`" if meant else "a case names loads, sources, switches and relays"
+        place.report("CP202", f"nothing is called `{name}`", word.span, help=help_)
+    elif device is not None or (part is not None and part.kind not in ("load", "inverter", "converter")):
+        kind = device.kind if device is not None else part.kind if part is not None else ""
+        message = f"`{name}` is {an(kind)}, and a case turns on and off loads, sources, switches and relays"
+        help_ = "name the loads on it" if device is None else "put a `switch` in the line and name it here"
         place.report("CP243", message, word.span, help=help_)
-        return False
-    possible = [*reading.who.all, *(d.id for d in reading.devices.values() if d.kind in OPENING)]
-    meant = nearest(name, possible)
-    help_ = f"`{meant}`" if meant else "a case names loads, sources, switches and relays"
-    place.report("CP202", f"nothing is called `{name}`", word.span, help=help_)
     return False
 
 
-def _settle(
-    name: Word,
-    title: str,
-    lists: dict[str, dict[str, tuple[float | None, Span]]],
-    place: Place,
-    reading: CaseReading,
-) -> Case:
-    on, off, shares = lists["on"], lists["off"], lists["share"]
-    parts_off = [n for n in off if n not in reading.devices]
-    for n in on:
-        if n in off:
-            related = (Related(on[n][1], "on"),)
-            message = f"the case turns `{n}` on and off"
-            place.report("CP242", message, off[n][1], label="off", related=related, help="keep one of them")
-    listed_on = [n for n in (*on, *shares) if n not in reading.devices]
-    if listed_on and parts_off and not any(n in on for n in parts_off) and on:
-        message = "the case lists what is on, and so the rest is off already"
-        place.report("CP242", message, off[parts_off[0]][1], help="take `off` out, or list only switches there")
-    if on:
-        chosen = dict.fromkeys(listed_on, 1.0)
+def _settle(name: Word, title: str, lists: _Lists, place: Place, reading: CaseReading) -> Case:
+    """The case from its lists: who is on with which share, and which devices are open."""
+    parts_off = [n for n in lists.off if n not in reading.devices]
+    both = [n for n in lists.on if n in lists.off]
+    for n in both:
+        related = (Related(lists.on[n], "on"),)
+        message = f"the case turns `{n}` on and off"
+        place.report("CP242", message, lists.off[n], label="off", related=related, help="keep one of them")
+    if lists.on and parts_off and not both:
+        message = "the case lists what is on, so the rest is off already"
+        help_ = "take this `off` out; only switches and relays may be listed beside `on`"
+        place.report("CP242", message, lists.off[parts_off[0]], help=help_)
+    if lists.on:
+        chosen = {n: 1.0 for n in (*lists.on, *lists.share) if n not in reading.devices}
     else:
-        chosen = {n: 1.0 for n in (*reading.who.loads, *_needed(reading)) if n not in off}
-    for n, (share, _) in shares.items():
-        if share is not None and n in chosen:
-            chosen[n] = share
-    _add_suppliers(name, chosen, off, reading)
-    order = {n: i for i, n in enumerate(reading.wiring.parts)}
-    ordered = {n: chosen[n] for n in sorted(chosen, key=lambda n: order.get(n, 0))}
-    charging = [n for n in ordered if n in reading.who.chargers]
-    loads = [n for n in ordered if n in reading.who.loads]
-    kind = "charge" if charging and not loads else "load"
-    if charging and loads:
+        chosen = {n: 1.0 for n in (*reading.actors.consumers, *reading.actors.supplies) if n not in lists.off}
+    chosen.update((n, share) for n, share in lists.shares.items() if n in chosen)
+    _add_suppliers(name, chosen, lists.off, reading)
+    shares = {n: chosen[n] for n in reading.parts if n in chosen}
+    charging = [n for n in shares if n in reading.actors.chargers and n not in reading.actors.consumers]
+    kind: Literal["load", "charge"] = "charge"
+    if any(n in reading.actors.consumers for n in shares) or not charging:
+        kind = "load"
+    if kind == "load" and charging:
         text = (
-            f"sources are on and loads too: judged with the batteries at the low end of their range, "
-            f"as if {listed(charging, 'and')} might fail"
+            f"judged with the batteries at the low end of their range although {listed(charging, 'and')} "
+            f"{'is' if len(charging) == 1 else 'are'} on: the lower voltage asks for more"
         )
         reading.assumptions.append(Assumption(name.text, text))
-    opened = frozenset(n for n in off if n in reading.devices)
-    return Case(name.text, title, kind, ordered, opened, False, name.span)  # type: ignore[arg-type]
+    opened = frozenset(n for n in lists.off if n in reading.devices)
+    return Case(name.text, title, kind, shares, opened, False, name.span)
 
 
-def _needed(reading: CaseReading) -> list[str]:
-    return [n for n in reading.who.supplies]
-
-
-def _add_suppliers(
-    name: Word, chosen: dict[str, float], off: Mapping[str, tuple[float | None, Span]], reading: CaseReading
-) -> None:
-    """What feeds a load that is on is on too; where the case turns it off by name, a finding."""
-    parts = reading.wiring.parts
+def _add_suppliers(name: Word, chosen: dict[str, float], off: Mapping[str, Span], reading: CaseReading) -> None:
+    """What alone feeds a load that is on is on too; where the case turns it off by name, a finding."""
     queue = list(chosen)
     for consumer in queue:
         sources = reading.supply.by.get(consumer, ())
-        if not sources or any(parts[s].kind == "battery" for s in sources) or any(s in chosen for s in sources):
+        if not sources or any(reading.parts[s].kind == "battery" or s in chosen for s in sources):
             continue
-        possible = [s for s in sources if s not in off]
-        if possible:
-            chosen[possible[0]] = 1.0
-            queue.append(possible[0])
-            text = f"`{possible[0]}` is on, for it feeds `{consumer}`"
-            reading.assumptions.append(Assumption(name.text, text))
+        source = next((s for s in sources if s not in off), None)
+        if source is not None:
+            chosen[source] = 1.0
+            queue.append(source)
+            reading.assumptions.append(Assumption(name.text, f"`{source}` is on, for it feeds `{consumer}`"))
             continue
-        span = off[sources[0]][1]
-        message = f"`{name.text}` turns `{consumer}` on and `{sources[0]}`, which feeds it, off"
-        reading.findings.append(
-            finding("CP241", name.text, message, span, help=f"turn `{consumer}` off too, or leave `{sources[0]}` on")
-        )
+        message = f"`{name.text}` turns `{sources[0]}` off and leaves `{consumer}`, which it feeds, on"
+        help_ = f"turn `{consumer}` off too, or leave `{sources[0]}` on"
+        reading.findings.append(finding("CP241", consumer, message, off[sources[0]], help=help_))
 
 
 def _check_all_on(cases: list[Case], reading: CaseReading) -> None:
-    for name in reading.who.loads:
-        part = reading.wiring.parts[name]
+    for name in reading.actors.consumers:
+        part = reading.parts[name]
         if part.kind == "load" and not any(name in case.shares for case in cases):
             message = f"no case turns `{name}` on, so no feeder counts it"
             help_ = f"name it in the case where it runs, or in one of its own: `case {name}-on on {name}`"

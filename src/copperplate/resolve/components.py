@@ -176,7 +176,9 @@ def _one_of(name: str, facts: Facts, keys: tuple[str, ...], findings: list[Findi
         first, second = second, first
     message = f"`{name}` says `{first.text}` and `{second.text}`, and one of them follows from the other"
     related = (Related(first, "and this"),)
-    findings.append(finding("CP210", name, message, second, related=related, help="keep the figure that its maker states"))
+    findings.append(
+        finding("CP210", name, message, second, related=related, help="keep the figure that its maker states")
+    )
     for key in said[1:]:
         del facts.values[key]
 
@@ -200,4 +202,3 @@ def with_alternating_current(
     frequency_hz = settings.frequency_hz or (50.0 if ac == "230" else 60.0)
     assumptions = [Assumption("system", f"{text}, {frequency_hz:g} Hz", _COMMON)]
     return replace(settings, ac=ac, frequency_hz=frequency_hz), assumptions  # type: ignore[arg-type]
-

@@ -93,7 +93,9 @@ def _read_bare(atom: Atom, words: Table, place: Place, facts: Facts, entries: li
             place.report("CP129", f"there is no conductor of {atom.span.text}", atom.span)
         entries.append((words.bare["size"][0], UNREAD if size is None else size, atom.span))
     elif isinstance(atom, SizeAtom) and "sizes" in words.words:
-        entries.append((words.words["sizes"], read_value(words.words["sizes"], atom.span, Atoms((atom,)), place), atom.span))
+        entries.append(
+            (words.words["sizes"], read_value(words.words["sizes"], atom.span, Atoms((atom,)), place), atom.span)
+        )
     elif isinstance(atom, Number):
         entries += _bare_number(atom, words, place, facts)
     else:

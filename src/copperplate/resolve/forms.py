@@ -13,7 +13,17 @@ from copperplate.model import Advice, Budget, Size, Terminal, Window
 from copperplate.model.kinds import Attribute
 from copperplate.resolve.words import DIMENSION_WORDS, an, listed, sample
 from copperplate.syntax.tree import (
-    Atom, Bad, Count, Number, Pair, Quantity, Range, SizeAtom, StudAtom, Text, Word,
+    Atom,
+    Bad,
+    Count,
+    Number,
+    Pair,
+    Quantity,
+    Range,
+    SizeAtom,
+    StudAtom,
+    Text,
+    Word,
 )  # fmt: skip
 from copperplate.text import Span, nearest
 
@@ -95,7 +105,9 @@ def _misfit(atom: Atom, attribute: Attribute, place: Place) -> _Unread:
     written = atom.span.text
     how = sample(attribute, place.length_unit)
     if isinstance(atom, Number) and attribute.form in ("quantity", "window", "budget", "share", "voltage-pair"):
-        return place.report("CP104", f"a number without a unit: {written}", atom.span, help=unit_help(atom, attribute, place))
+        return place.report(
+            "CP104", f"a number without a unit: {written}", atom.span, help=unit_help(atom, attribute, place)
+        )
     if isinstance(atom, Quantity):
         kind = DIMENSION_WORDS.get(units.dimension_of(atom.unit) or "", "a quantity")
         wants = DIMENSION_WORDS.get(attribute.dimension, "a value without a unit")
@@ -133,7 +145,9 @@ def _quantity(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
         return _misfit(atom, attribute, place)
     if attribute.positive and not converted[0] > 0:
         message = f"`{attribute.word}` is {atom.span.text}, and it must be above zero"
-        help_ = "write the figure of the data sheet" + ("" if attribute.bare else ", or leave it out if it is not known")
+        help_ = "write the figure of the data sheet" + (
+            "" if attribute.bare else ", or leave it out if it is not known"
+        )
         return place.report("CP122", message, atom.span, help=help_)
     return converted[0]
 
@@ -271,7 +285,12 @@ def read_size(atom: Atom | None, place: Place, word: str) -> Any:
         size = to_size(atom.number, atom.system)
         if size is not None:
             return size
-        return place.report("CP129", f"there is no conductor of {atom.span.text}", atom.span, help="`2/0 AWG`, `10 AWG` or `35 mm2`, say")
+        return place.report(
+            "CP129",
+            f"there is no conductor of {atom.span.text}",
+            atom.span,
+            help="`2/0 AWG`, `10 AWG` or `35 mm2`, say",
+        )
     if atom is None:
         return UNREAD
     message = f"`{atom.span.text}` is no conductor size"
@@ -329,7 +348,7 @@ def _terminal(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
         if value is not None and terminal is None:
             return UNREAD
     if terminal is None:
-        span = (value or form or first or None)
+        span = value or form or first or None
         message = f"`{attribute.word}` wants a stud, a clamp or a lead"
         help_ = "`terminal stud M8`, `terminal clamp 1.5..35 mm2` or `terminal lead 14 AWG`"
         return place.report("CP129", message, span.span if span else None, help=help_)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
-from copperplate import units
 from copperplate.findings import Finding, Related, finding
-from copperplate.model import Size
+from copperplate.model import Route, Size
 from copperplate.model.kinds import DEVICE_KINDS
 from copperplate.resolve.facts import Facts, fold, read_entries
 from copperplate.resolve.forms import UNREAD, Place
@@ -15,26 +15,19 @@ from copperplate.resolve.names import Names
 from copperplate.resolve.types import Library, apply_type
 from copperplate.resolve.words import table
 from copperplate.syntax.tree import (
-    Atom, Bracket, Declaration, End, Plate, RunElement, RunStatement, Segment, Stroke, Word,
+    Atom,
+    Bracket,
+    End,
+    Plate,
+    RunElement,
+    RunStatement,
+    Segment,
+    Stroke,
+    Word,
 )  # fmt: skip
 from copperplate.text import Span, nearest
 
 STROKES = {1: "--", 2: "-//-", 3: "-///-", 4: "-////-"}
-
-
-@dataclass(frozen=True)
-class Place_:
-    """A route as its statement says it."""
-
-    id: str
-    title: str
-    length_m: float | None
-    ambient_c: float | None
-    engine_space: bool
-    laid: str
-    sheath: bool
-    span: Span
-    word: Span
 
 
 @dataclass(frozen=True)
@@ -57,6 +50,10 @@ class InLine:
     span: Span
 
 
+Line = tuple[Stretch | InLine, ...]
+"""What stands between two ends, in order."""
+
+
 @dataclass(frozen=True)
 class Leg:
     """A run from one component to the next. `tapped` tells which ends stand in the middle of a statement.
@@ -72,7 +69,7 @@ class Leg:
     tapped: tuple[bool, bool]
     conductors: int
     stroke: Span
-    line: tuple[Stretch | InLine, ...]
+    line: Line
     size: Size | None
     size_span: Span | None
     parallel: int
@@ -87,17 +84,13 @@ class Leg:
     def length_m(self) -> float:
         return sum(thing.length_m for thing in self.line if isinstance(thing, Stretch))
 
-    @property
-    def devices(self) -> tuple[InLine, ...]:
-        return tuple(thing for thing in self.line if isinstance(thing, InLine))
-
 
 @dataclass(frozen=True)
 class Reading:
     """What legs are read with."""
 
     plate: Plate
-    routes: dict[str, Place_]
+    routes: dict[str, Route]
     names: Names
     library: Library
     length_unit: str
@@ -124,7 +117,7 @@ def _legs(statement: RunStatement, reading: Reading) -> list[Leg]:
     conductors = strokes[0].conductors if strokes[0].conductors in STROKES else 1
     _check_strokes(strokes, reading)
     legs = []
-    for number, (start, stop) in enumerate(zip(ends, ends[1:], strict=False)):
+    for number, (start, stop) in enumerate(pairwise(ends)):
         near, far = elements[start], elements[stop]
         assert isinstance(near, End) and isinstance(far, End)
         between = elements[start + 1 : stop]
@@ -261,7 +254,7 @@ def _via(name: Word, reading: Reading, place: Place) -> float | None:
     if route.length_m is None:
         message = f"the route `{route.id}` says no length, so this run has none"
         sample = "6 ft" if place.length_unit == "ft" else "2 m"
-        related = (Related(route.word, "the route"),)
+        related = (Related(route.span, "the route"),)
         place.report("CP220", message, name.span, related=related, help=f"`route {route.id} {sample}`, say")
         return None
     return route.length_m
@@ -304,41 +297,7 @@ def _bracket(bracket: Bracket, run: str, reading: Reading) -> InLine:
 
 def _reference(groups: list[tuple[Atom, ...]]) -> Word | None:
     for group in groups:
-        for word, name in zip(group, group[1:], strict=False):
+        for word, name in pairwise(group):
             if isinstance(word, Word) and word.text == "part" and isinstance(name, Word):
                 return name
     return None
-
-
-def read_routes(plate: Plate, names: Names, length_unit: str, findings: list[Finding]) -> dict[str, Place_]:
-    """The routes that the plate declares."""
-    from copperplate.resolve.facts import read_facts
-    from copperplate.resolve.names import read_head
-
-    routes: dict[str, Place_] = {}
-    for statement in plate.statements:
-        if not isinstance(statement, Declaration) or statement.keyword.text != "route":
-            continue
-        head = read_head(statement)
-        if head.name is None or id(head.name) in names.twice:
-            continue
-        place = Place("route", head.name.text, length_unit, findings)
-        facts = read_facts(statement.items, head.rest, table("route"), place)
-        title = head.title or facts.title
-        routes[head.name.text] = Place_(
-            id=head.name.text,
-            title=title.text if title else "",
-            length_m=facts.values.get("length_m"),
-            ambient_c=facts.values.get("ambient_c"),
-            engine_space=facts.values.get("engine_space", False),
-            laid=facts.values.get("laid", ""),
-            sheath=facts.values.get("sheath", False),
-            span=statement.span,
-            word=head.name.span,
-        )
-    return routes
-
-
-def in_plate_unit(metres: float, length_unit: str) -> str:
-    """A length as the plate writes it."""
-    return units.show(metres, length_unit)

@@ -7,12 +7,11 @@ from dataclasses import dataclass, field
 
 from copperplate.findings import Finding, Related, finding
 from copperplate.model.kinds import DEVICE_KINDS, KINDS
-from copperplate.resolve.words import an
+from copperplate.resolve.words import an, plural
 from copperplate.syntax.tree import Atom, BadStatement, Bracket, Declaration, Plate, RunStatement, Statement, Text, Word
 from copperplate.text import Span, nearest
 
 IMPLIED_CASES = ("everything", "charging")
-_STATEMENTS = tuple(word for word in KINDS)
 
 
 @dataclass(frozen=True)
@@ -107,22 +106,17 @@ def _declare(word: Word, kind: str, names: Names, findings: list[Finding]) -> No
     first = names.spans.get(name)
     if first is not None:
         was = names.kinds[name]
-        message = f"two things are called `{name}`: {an(was)} and {an(kind)}" if was != kind else f"two {_plural(kind)} are called `{name}`"
+        message = f"two {plural(kind)} are called `{name}`"
+        if was != kind:
+            message = f"two things are called `{name}`: {an(was)} and {an(kind)}"
         other = f"{name}-2" if f"{name}-2" not in names.spans else f"{name}-3"
         related = (Related(first, "the first"),)
-        findings.append(
-            finding("CP201", name, message, word.span, label="again", related=related, help=f"call one of them `{other}`, or better")
-        )
+        help_ = f"call one of them `{other}`, or better"
+        findings.append(finding("CP201", name, message, word.span, label="again", related=related, help=help_))
         names.twice.add(id(word))
         return
     names.kinds[name] = kind
     names.spans[name] = word.span
-
-
-def _plural(kind: str) -> str:
-    if kind == "battery":
-        return "batteries"
-    return f"{kind}es" if kind.endswith(("s", "ch")) else f"{kind}s"
 
 
 def _report_nameless(statement: Declaration, findings: list[Finding]) -> None:
@@ -145,6 +139,6 @@ def _report_kind(statement: Declaration, findings: list[Finding]) -> None:
         inside = f"{name}: {word}" if name else word
         help_ = f"a {word} stands in the line of a run: `-- [{inside} ...] --`"
     else:
-        meant = nearest(word, _STATEMENTS)
-        help_ = f"`{meant}`" if meant else "a plate declares what there is, as in `load fridge 60 W`, and draws the runs"
+        meant = nearest(word, KINDS)
+        help_ = f"`{meant}`" if meant else "a plate declares what there is, `load fridge 60 W`, and draws its runs"
     findings.append(finding("CP203", word, message, statement.keyword.span, help=help_))

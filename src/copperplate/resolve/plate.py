@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from copperplate.findings import Finding, finding
-from copperplate.model import Assumption, Route, Run, System
-from copperplate.resolve.building import Built, Plan, build
-from copperplate.resolve.cases import CaseReading, implied_cases, read_cases, who_is_on
-from copperplate.resolve.circuits import connect, find_zones
+from copperplate.model import Route, System
+from copperplate.resolve.building import build
+from copperplate.resolve.cases import CaseReading, implied_cases, read_cases, sort_actors
+from copperplate.resolve.circuits import connect
 from copperplate.resolve.components import read_components, with_alternating_current
-from copperplate.resolve.legs import Place_, Reading, read_legs, read_routes
-from copperplate.resolve.names import Names, gather_names
+from copperplate.resolve.legs import Reading, read_legs
+from copperplate.resolve.names import gather_names
+from copperplate.resolve.plans import Plan
 from copperplate.resolve.poles import find_poles
-from copperplate.resolve.reach import check_reach, report_unused
+from copperplate.resolve.reach import Net, check_reach
 from copperplate.resolve.remarks import link_banks, read_accepts, read_notes, read_stock
+from copperplate.resolve.routes import read_routes, with_runs
 from copperplate.resolve.settings import length_unit, read_settings
 from copperplate.resolve.types import Library, Reader, gather_types
 from copperplate.resolve.wires import check_returns, lay_wires
+from copperplate.resolve.zones import find_zones
 from copperplate.syntax.tree import Plate
 
 
@@ -45,16 +46,14 @@ def resolve(plate: Plate, read: Reader) -> tuple[System | None, tuple[Finding, .
     poles, crossed = find_poles(wiring, findings)
     circuits = connect(wiring, poles, crossed, settings)
     find_zones(circuits, wiring, settings, findings)
-    supply = check_reach(circuits, wiring, names, findings)
+    supply = check_reach(Net(circuits, wiring, settings, names, findings))
     built = build(Plan(wiring, circuits, poles, settings, places, findings))
     assumptions += wiring.assumptions + built.assumptions
     links = link_banks(wiring.parts, settings, assumptions, findings)
-    who = who_is_on(wiring.parts, supply, circuits)
-    declared = read_cases(
-        plate, CaseReading(wiring, built.devices, who, supply, names, unit, findings, assumptions)
-    )
-    cases = (*declared, *implied_cases(who, wiring.parts, supply, bool(declared)))
-    report_unused(wiring, circuits, names, findings)
+    actors = sort_actors(wiring.parts, supply, circuits, assumptions)
+    reading = CaseReading(wiring.parts, built.devices, actors, supply, names, unit, assumptions, findings)
+    declared = read_cases(plate, reading)
+    cases = (*declared, *implied_cases(actors, wiring.parts, supply, bool(declared)))
     _report_unused_places(places, used, library, findings)
     runs = {**built.runs, **links}
     known = {
@@ -68,7 +67,7 @@ def resolve(plate: Plate, read: Reader) -> tuple[System | None, tuple[Finding, .
         runs=runs,
         conductors=built.conductors,
         devices=built.devices,
-        routes=_routes(places, runs),
+        routes=with_runs(places, runs),
         cases=cases,
         stock=read_stock(plate, unit, findings),
         accepts=read_accepts(plate, known, [*wiring.parts, *runs, *built.devices], findings),
@@ -80,35 +79,14 @@ def resolve(plate: Plate, read: Reader) -> tuple[System | None, tuple[Finding, .
     return system, tuple(findings)
 
 
-def _routes(places: dict[str, Place_], runs: dict[str, Run]) -> dict[str, Route]:
-    through: dict[str, list[str]] = {name: [] for name in places}
-    for run in runs.values():
-        for route in run.routes:
-            through[route].append(run.id)
-    return {
-        name: Route(
-            id=name,
-            title=place.title,
-            length_m=place.length_m,
-            ambient_c=place.ambient_c,
-            engine_space=place.engine_space,
-            laid=place.laid,  # type: ignore[arg-type]
-            sheath=place.sheath,
-            runs=tuple(through[name]),
-            span=place.word,
-        )
-        for name, place in places.items()
-    }
-
-
-def _report_unused_places(
-    places: dict[str, Place_], used: set[str], library: Library, findings: list[Finding]
-) -> None:
+def _report_unused_places(places: dict[str, Route], used: set[str], library: Library, findings: list[Finding]) -> None:
     for name, place in places.items():
         if name not in used:
             message = f"the route `{name}` is declared and no run goes through it"
-            findings.append(finding("CP245", name, message, place.word, help=f"`via {name}`, or delete it"))
+            findings.append(finding("CP245", name, message, place.span, help=f"`via {name}`, or delete it"))
     for name, kind in library.types.items():
         if kind.own and name not in library.used:
             message = f"the part `{name}` is declared and nothing is one"
-            findings.append(finding("CP245", name, message, kind.span, help=f"`part {name}` on a {kind.kind}, or delete it"))
+            findings.append(
+                finding("CP245", name, message, kind.span, help=f"`part {name}` on a {kind.kind}, or delete it")
+            )

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from copperplate.findings import Finding, Related, finding
 from copperplate.model import Assumption, Part, Pole
+from copperplate.resolve.addresses import BAR_POLES
 from copperplate.resolve.wires import Wire, Wiring
 
 POLE_WORDS: Mapping[str, str] = {
@@ -40,9 +41,9 @@ def find_poles(wiring: Wiring, findings: list[Finding]) -> tuple[dict[str, Pole]
                 origin[other] = wire
                 queue.append(other)
     crossed = {w.id for w in wiring.wires if w.keys == ("",) and _crosses(w, poles, origin, wiring, findings)}
+    _name_bars(wiring, poles, findings)
     for node in waiting:
         poles.setdefault(node, "pos")
-    _name_bars(wiring, poles, findings)
     return poles, crossed
 
 
@@ -67,7 +68,7 @@ def _own_pole(part: Part, node: str, way: int | None) -> str | None:
     if part.kind == "panel" and (way is not None or node.endswith(".feed")):
         return "l" if part.values.get("ac") else "pos"
     if part.kind == "bus" and "." not in node:
-        return {"positive": "pos", "negative": "neg"}.get(part.values.get("polarity", ""))
+        return BAR_POLES.get(part.values.get("polarity", ""))
     last = node.rpartition(".")[2]
     return last if "." in node and last in POLE_WORDS else None
 
@@ -123,7 +124,11 @@ def _repair(wire: Wire, poles: Mapping[str, Pole], wiring: Wiring) -> str:
             return f"`{part}.{swap[port]}`"
     wanted = {"pos": "positive", "neg": "negative"}.get(poles[near], "")
     bars = [p.id for p in wiring.parts.values() if p.kind == "bus" and p.values.get("polarity") == wanted]
-    return f"end it at `{bars[0]}`, a {wanted} bar" if bars and bars[0] != near else "end it at a terminal of the same pole"
+    return (
+        f"end it at `{bars[0]}`, a {wanted} bar"
+        if bars and bars[0] != near
+        else "end it at a terminal of the same pole"
+    )
 
 
 def _name_bars(wiring: Wiring, poles: Mapping[str, Pole], findings: list[Finding]) -> None:

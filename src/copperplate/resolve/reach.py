@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
+from copperplate import units
 from copperplate.findings import Finding, Related, finding
-from copperplate.model import Part
+from copperplate.model import Part, Settings
+from copperplate.resolve.addresses import groups, node_id
 from copperplate.resolve.circuits import Circuits, Terminals
-from copperplate.resolve.ends import groups, node_id
 from copperplate.resolve.names import Names
-from copperplate.resolve.wires import Wiring
+from copperplate.resolve.wires import STOPS, Wiring
 from copperplate.resolve.words import listed
 
 CONSUMERS = ("load", "inverter", "converter", "charger")
@@ -22,107 +24,121 @@ class Supply:
     by: dict[str, tuple[str, ...]]
 
 
-def check_reach(circuits: Circuits, wiring: Wiring, names: Names, findings: list[Finding]) -> Supply:
+@dataclass(frozen=True)
+class Net:
+    """What reaching is judged with."""
+
+    circuits: Circuits
+    wiring: Wiring
+    settings: Settings
+    names: Names
+    findings: list[Finding]
+
+    @property
+    def parts(self) -> Iterable[Part]:
+        """The parts whose connections are all understood."""
+        return [part for part in self.wiring.parts.values() if part.id not in self.names.touched]
+
+
+def check_reach(net: Net) -> Supply:
     """Every terminal reached, every consumer fed and with a way back. One finding for one cause: where a whole
     panel or bar hangs in the air, it is told once for all that hang on it."""
-    for part in wiring.parts.values():
-        if part.id not in names.touched:
-            _check_terminals(part, circuits, findings)
-    return _check_supply(circuits, wiring, names, findings)
-
-
-def _dc_groups(part: Part) -> list[str]:
-    return [group for group, current in groups(part) if current == "dc"] if part.kind != "bus" else []
-
-
-def _check_terminals(part: Part, circuits: Circuits, findings: list[Finding]) -> None:
-    inside = _dc_groups(part)
-    if not inside or not is_used(part, circuits):
-        return
-    for group in inside:
-        nodes = [node_id(part.id, f"{group}.{pole}" if group else pole) for pole in ("pos", "neg")]
-        missing = [node for node in nodes if node not in circuits.reached]
-        if len(missing) == 1:
-            other = next(node for node in nodes if node not in missing)
-            message = f"`{missing[0]}` has no way back: no run reaches it"
-            if missing[0].endswith(".pos"):
-                message = f"no run reaches `{missing[0]}`, and one reaches `{other}`"
-            help_ = _way_back(part, missing[0], circuits)
-            findings.append(finding("CP232", missing[0], message, part.span, help=help_))
-        elif missing and not (part.kind == "inverter" and _ac_only(part, circuits)):
-            base = node_id(part.id, group)
-            message = f"no run reaches `{base}`, and others reach `{part.id}`"
-            findings.append(finding("CP232", base, message, part.span, help=f"draw its run, a pair `-//-` to `{base}`"))
-
-
-def _ac_only(part: Part, circuits: Circuits) -> bool:
-    return False
-
-
-def _way_back(part: Part, node: str, circuits: Circuits) -> str:
-    pole = "negative" if node.endswith(".neg") else "positive"
-    return f"`{node} -- LENGTH -- BAR` to a {pole} bar, or one pair `-//-` in place of the single run"
+    for part in net.parts:
+        if is_used(part, net.circuits):
+            _check_terminals(part, net)
+    supply = _check_supply(net)
+    _report_unused(net)
+    return supply
 
 
 def is_used(part: Part, circuits: Circuits) -> bool:
     """True where any run reaches the part."""
-    ports = [port for port in part.ports]
-    if part.kind == "panel":
-        return any(node_id(part.id, port) in circuits.reached for port in ("feed", "neg", "ac-in.l", "ac-in.l1"))
-    nodes = [node_id(part.id, port) for port in ports]
+    ports = [*part.ports]
     for group, current in groups(part):
         if current == "ac":
-            nodes += [node_id(part.id, f"{group}.{pole}" if group else pole) for pole in ("l", "l1", "n", "pe")]
+            ports += [f"{group}.{pole}" if group else pole for pole in ("l", "l1", "n", "pe")]
     if part.kind == "junction":
-        nodes += [f"{part.id}.{pole}" for pole in ("pos", "neg", "l", "l1", "n")]
-    if part.kind in ("inverter", "charger"):
-        nodes.append(f"{part.id}.pe")
-    return any(node in circuits.reached for node in nodes)
+        ports += ["pos", "neg", "l", "l1", "n"]
+    return any(node_id(part.id, port) in circuits.reached for port in ports)
 
 
-def _check_supply(circuits: Circuits, wiring: Wiring, names: Names, findings: list[Finding]) -> Supply:
-    joined = circuits.joined
+def _check_terminals(part: Part, net: Net) -> None:
+    """Both poles of every group of DC terminals, on a part that is in use."""
+    if part.kind in STOPS:
+        return
+    reached = net.circuits.reached
+    for group, current in groups(part):
+        nodes = [node_id(part.id, f"{group}.{pole}" if group else pole) for pole in ("pos", "neg")]
+        missing = [node for node in nodes if node not in reached]
+        if current == "ac" or not missing:
+            continue
+        if len(missing) == 2:
+            base = node_id(part.id, group)
+            message = f"no run reaches `{base}`, and others reach `{part.id}`" if group else f"no run reaches `{base}`"
+            help_ = f"draw its run: a pair `-//-` between `{base}` and its bar or panel"
+            net.findings.append(finding("CP232", base, message, part.span, help=help_))
+            continue
+        node, other = missing[0], nodes[1 - nodes.index(missing[0])]
+        message = f"`{node}` has no way back: no run reaches it"
+        if node.endswith(".pos"):
+            message = f"no run reaches `{node}`, and one reaches `{other}`"
+        wire = next(
+            (w for w in net.wiring.wires if other in w.near.nodes.values() or other in w.far.nodes.values()), None
+        )
+        related = (Related(wire.leg.span, f"the run of `{other}`"),) if wire else ()
+        help_ = _missing_run(node, other, net)
+        net.findings.append(finding("CP232", node, message, part.span, help=help_, related=related))
+
+
+def _missing_run(node: str, other: str, net: Net) -> str:
+    """The run that would reach `node`: as long as that of the other pole, to the bar of its own."""
+    wanted = "negative" if node.endswith(".neg") else "positive"
+    zone = net.circuits.zone_of(other)
+    bars = [p.id for p in net.wiring.parts.values() if p.kind == "bus" and p.values.get("polarity") == wanted]
+    fitting = [bar for bar in bars if net.circuits.zone_of(bar) == zone]
+    bar = (fitting or bars or [f"a {wanted} bar"])[0]
+    wire = next(w for w in net.wiring.wires if other in w.near.nodes.values() or other in w.far.nodes.values())
+    unit = "ft" if net.settings.units == "us" else "m"
+    length = units.show(wire.leg.length_m, unit) if wire.leg.length_m else "LENGTH"
+    run = f"`{node} -- {length} -- {bar}`" if wanted == "negative" else f"`{bar} -- {length} -- {node}`"
+    return run if bars else f"a run from it to {bar}, {length} long"
+
+
+def _check_supply(net: Net) -> Supply:
+    joined, reached = net.circuits.joined, net.circuits.reached
     feeding: dict[str, list[Terminals]] = {}
-    for source in (*circuits.sources, *circuits.mains):
-        if source.live in circuits.reached:
+    for source in (*net.circuits.sources, *net.circuits.mains):
+        if source.live in reached:
             feeding.setdefault(joined.find(source.live), []).append(source)
-    bars = _bars(circuits, wiring)
+    bars = _bars(net)
     unfed: dict[str, list[str]] = {}
     stranded: dict[str, list[str]] = {}
     by: dict[str, tuple[str, ...]] = {}
-    for part in wiring.parts.values():
-        if part.kind not in CONSUMERS or part.id in names.touched:
+    for part in net.parts:
+        if part.kind not in CONSUMERS:
             continue
-        used = is_used(part, circuits)
-        if not used and part.kind in ("load", "inverter"):
-            message = f"no run reaches `{part.id}`"
-            help_ = f"draw its run, `... -//- LENGTH -- {part.id}`, or delete it"
-            findings.append(finding("CP233", part.id, message, part.span, help=help_))
-        if not used:
-            continue
-        nodes = _consumer_nodes(part, wiring)
-        if nodes is None:
-            continue
-        live, back = nodes
-        if live not in circuits.reached:
+        live, back = _consumer_nodes(part, net.wiring)
+        if live not in reached:
+            if part.kind in ("load", "inverter") and not is_used(part, net.circuits):
+                help_ = f"draw its run, `... -//- LENGTH -- {part.id}`, or delete it"
+                message = f"no run reaches `{part.id}`"
+                net.findings.append(finding("CP233", part.id, message, part.span, help=help_))
             continue
         sources = [s for s in feeding.get(joined.find(live), ()) if s.part.id != part.id]
         returning = [s for s in sources if joined.find(s.back) == joined.find(back)]
         if not sources:
-            root = joined.find(live)
-            unfed.setdefault(bars.get(root, part.id), []).append(part.id)
-        elif not returning and back in circuits.reached:
-            root = joined.find(back)
-            stranded.setdefault(bars.get(root, part.id), []).append(part.id)
+            unfed.setdefault(bars.get(joined.find(live), part.id), []).append(part.id)
+        elif not returning and back in reached:
+            stranded.setdefault(bars.get(joined.find(back), part.id), []).append(part.id)
         by[part.id] = tuple(s.part.id for s in returning)
     for place, consumers in unfed.items():
-        _report_unfed(place, consumers, wiring, findings)
+        _report_unfed(place, consumers, net)
     for place, consumers in stranded.items():
-        _report_stranded(place, consumers, circuits, wiring, findings)
+        _report_stranded(place, consumers, net)
     return Supply(by)
 
 
-def _consumer_nodes(part: Part, wiring: Wiring) -> tuple[str, str] | None:
+def _consumer_nodes(part: Part, wiring: Wiring) -> tuple[str, str]:
     """The nodes by which a consumer is fed: live and back."""
     if part.kind == "converter":
         return f"{part.id}.in.pos", f"{part.id}.in.neg"
@@ -132,70 +148,63 @@ def _consumer_nodes(part: Part, wiring: Wiring) -> tuple[str, str] | None:
     return f"{part.id}.pos", f"{part.id}.neg"
 
 
-def _bars(circuits: Circuits, wiring: Wiring) -> dict[str, str]:
-    """By group of nodes: the first panel, bar or splice in it, where a cause is told once for all."""
+def _bars(net: Net) -> dict[str, str]:
+    """By group of nodes: the first panel, bar, splice or earth in it, where a cause is told once for all."""
     bars: dict[str, str] = {}
-    for kinds in (("panel",), ("bus",), ("junction",)):
-        for part in wiring.parts.values():
-            if part.kind in kinds:
-                ports = ("feed", "neg", "ac-in.l", "ac-in.l1", "ac-in.n", "", "pos", "l", "l1", "n")
+    ports = ("feed", "neg", "ac-in.l", "ac-in.l1", "ac-in.n", "", "pos", "l", "l1", "n")
+    for kind in ("panel", *STOPS):
+        for part in net.wiring.parts.values():
+            if part.kind == kind:
                 for node in (node_id(part.id, port) for port in ports):
-                    if node in circuits.reached:
-                        bars.setdefault(circuits.joined.find(node), part.id)
+                    if node in net.circuits.reached:
+                        bars.setdefault(net.circuits.joined.find(node), part.id)
     return bars
 
 
-def _report_unfed(place: str, consumers: list[str], wiring: Wiring, findings: list[Finding]) -> None:
-    part = wiring.parts[place]
+def _report_unfed(place: str, consumers: list[str], net: Net) -> None:
+    message = f"nothing feeds `{place}`, and {_counted(consumers, 'hangs', 'hang')} on it"
+    help_ = f"draw the run that feeds it: `... -- LENGTH -- {place}`"
     if consumers == [place]:
         message = f"nothing feeds `{place}`: no source is on its circuit"
-        help_ = "run it from a way of a panel or from a bar that a battery feeds"
-    else:
-        message = f"nothing feeds `{place}`, and {_hang(consumers)} on it"
-        help_ = f"draw the run that feeds it: `... -- LENGTH -- {place}`"
-    findings.append(finding("CP233", place, message, part.span, help=help_, related=_some(consumers, place, wiring)))
+        help_ = "run it from a way of a panel, or from a bar that a battery feeds"
+    part = net.wiring.parts[place]
+    related = _some(consumers, place, net)
+    net.findings.append(finding("CP233", place, message, part.span, help=help_, related=related))
 
 
-def _report_stranded(
-    place: str, consumers: list[str], circuits: Circuits, wiring: Wiring, findings: list[Finding]
-) -> None:
-    part = wiring.parts[place]
+def _report_stranded(place: str, consumers: list[str], net: Net) -> None:
+    part = net.wiring.parts[place]
+    returning = _counted(consumers, "returns", "return")
     if part.kind == "panel":
-        bar = next((p.id for p in wiring.parts.values() if p.kind == "bus" and p.values.get("polarity") == "negative"), "")
-        message = f"`{place}.neg` has no way back to a source, and {_return(consumers)} to it"
-        help_ = f"`return {bar}` on the panel" if bar else f"feed `{place}` by a pair `-//-`"
-        if bar:
-            help_ += ", or feed it by a pair `-//-`"
+        bars = [p.id for p in net.wiring.parts.values() if p.kind == "bus" and p.values.get("polarity") == "negative"]
+        message = f"`{place}.neg` has no way back to a source, and {returning} to it"
+        help_ = f"feed `{place}` by a pair `-//-`"
+        if bars:
+            help_ = f"`return {bars[0]}` on the panel, or {help_}"
     elif consumers == [place]:
         message = f"`{place}` has no way back to what feeds it"
-        help_ = "end its negative where that of its source is joined"
+        help_ = "end its negative where the negative of its source is"
     else:
-        message = f"`{place}` has no way back to a source, and {_return(consumers)} to it"
+        message = f"`{place}` has no way back to a source, and {returning} to it"
         help_ = f"join `{place}` to the negative of the source"
-        if part.kind == "earth":
-            help_ = f"`earth {place} conducts`, if it carries return current"
-    related = _some(consumers, place, wiring)
-    findings.append(finding("CP232", place, message, part.span, help=help_, related=related))
+    related = _some(consumers, place, net)
+    net.findings.append(finding("CP232", place, message, part.span, help=help_, related=related))
 
 
-def _hang(consumers: list[str]) -> str:
-    return f"{listed(consumers, 'and')} {'hangs' if len(consumers) == 1 else 'hang'}" if len(consumers) < 4 else f"{len(consumers)} consumers hang"
+def _counted(names: list[str], one: str, many: str) -> str:
+    if len(names) > 3:
+        return f"{len(names)} consumers {many}"
+    return f"{listed(names, 'and')} {one if len(names) == 1 else many}"
 
 
-def _return(consumers: list[str]) -> str:
-    return f"{listed(consumers, 'and')} {'returns' if len(consumers) == 1 else 'return'}" if len(consumers) < 4 else f"{len(consumers)} consumers return"
+def _some(consumers: list[str], place: str, net: Net) -> tuple[Related, ...]:
+    return tuple(Related(net.wiring.parts[name].span, "hangs on it") for name in consumers[:2] if name != place)
 
 
-def _some(consumers: list[str], place: str, wiring: Wiring) -> tuple[Related, ...]:
-    return tuple(Related(wiring.parts[name].span, "hangs on it") for name in consumers[:2] if name != place)
-
-
-def report_unused(wiring: Wiring, circuits: Circuits, names: Names, findings: list[Finding]) -> None:
+def _report_unused(net: Net) -> None:
     """Components that are declared and that no run reaches."""
-    returns = {part.values.get("return") for part in wiring.parts.values()}
-    for part in wiring.parts.values():
-        if part.kind in ("load", "inverter") or part.id in names.touched or part.id in returns:
-            continue
-        if not is_used(part, circuits):
+    returns = {part.values.get("return") for part in net.wiring.parts.values()}
+    for part in net.parts:
+        if part.kind not in ("load", "inverter") and part.id not in returns and not is_used(part, net.circuits):
             message = f"`{part.id}` is declared and no run reaches it"
-            findings.append(finding("CP245", part.id, message, part.span, help="draw its run, or delete it"))
+            net.findings.append(finding("CP245", part.id, message, part.span, help="draw its run, or delete it"))

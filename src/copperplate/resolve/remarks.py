@@ -52,7 +52,9 @@ def read_notes(plate: Plate, findings: list[Finding]) -> tuple[Note, ...]:
     return tuple(notes)
 
 
-def read_accepts(plate: Plate, known: Container[str], names: Iterable[str], findings: list[Finding]) -> tuple[Accept, ...]:
+def read_accepts(
+    plate: Plate, known: Container[str], names: Iterable[str], findings: list[Finding]
+) -> tuple[Accept, ...]:
     """The warnings that the plate accepts; `known` are the addresses that findings may have as their subject."""
     accepts: list[Accept] = []
     seen: dict[tuple[str, str], Accept] = {}
@@ -83,7 +85,9 @@ def read_accepts(plate: Plate, known: Container[str], names: Iterable[str], find
         if first is not None:
             message = f"{code.text} of `{subject.text}` is accepted twice"
             related = (Related(first.span, "the first"),)
-            findings.append(finding("CP205", subject.text, message, statement.span, related=related, help="keep one of them"))
+            findings.append(
+                finding("CP205", subject.text, message, statement.span, related=related, help="keep one of them")
+            )
             continue
         seen[code.text, subject.text] = accept
         accepts.append(accept)
@@ -109,7 +113,9 @@ def link_banks(
             shown = "1 ft" if settings.units == "us" else "0.3 m"
             text = f"{count} links of {LINK_M:g} m between the batteries"
             assumptions.append(Assumption(part.id, text, "common practice, no source"))
-            message = f"`{part.id}` has {series * parallel} batteries and does not say how long the links between them are"
+            message = (
+                f"`{part.id}` has {series * parallel} batteries and does not say how long the links between them are"
+            )
             help_ = f"`link {shown}`, say; {LINK_M:g} m is assumed"
             findings.append(finding("CP246", part.id, message, part.span, help=help_))
         name = f"{part.id}.link"

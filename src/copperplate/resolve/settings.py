@@ -12,7 +12,7 @@ from copperplate.model.kinds import KINDS
 from copperplate.resolve.facts import Facts, read_facts
 from copperplate.resolve.forms import Place
 from copperplate.resolve.words import table
-from copperplate.syntax.tree import Atom, Declaration, Plate, Text
+from copperplate.syntax.tree import Atom, Plate, Text
 from copperplate.text import Span
 
 DEFAULT_DROP = 0.03
@@ -35,7 +35,9 @@ def read_settings(plate: Plate, findings: list[Finding]) -> tuple[Settings | Non
         related = (Related(first.keyword.span, "first"),)
         message = "a plate has one `system` statement, and this is another"
         findings.append(
-            finding("CP201", "system", message, other.keyword.span, related=related, help="put all of it into the first")
+            finding(
+                "CP201", "system", message, other.keyword.span, related=related, help="put all of it into the first"
+            )
         )
     place = Place("system", "system", length_unit(plate), findings)
     title, rest = _title(first.head)

@@ -52,7 +52,9 @@ class Library:
 def gather_types(plate: Plate, read: Reader, length_unit: str, findings: list[Finding]) -> Library:
     """The types of the plate and of every file that it uses, directly or through another."""
     library = Library(files=[plate.source.name])
-    _gather(plate, "", (posixpath.basename(plate.source.name.replace("\\", "/")),), library, read, length_unit, findings)
+    _gather(
+        plate, "", (posixpath.basename(plate.source.name.replace("\\", "/")),), library, read, length_unit, findings
+    )
     return library
 
 
@@ -111,7 +113,9 @@ def _use(
     source = read(path)
     if source is None:
         message = f"there is no file `{path}` beside `{chain[0]}`"
-        findings.append(finding("CP211", "use", message, text.span, help="a path is counted from the file that says `use`"))
+        findings.append(
+            finding("CP211", "use", message, text.span, help="a path is counted from the file that says `use`")
+        )
         return
     if source.name in library.files:
         return
@@ -129,9 +133,7 @@ def _path(folder: str, written: str) -> str | None:
     return None if path == ".." or path.startswith("../") or path == "." else path
 
 
-def _read_type(
-    statement: Declaration, own: bool, library: Library, length_unit: str, findings: list[Finding]
-) -> None:
+def _read_type(statement: Declaration, own: bool, library: Library, length_unit: str, findings: list[Finding]) -> None:
     head = read_head(statement)
     rest = head.rest
     kind = rest[0] if rest and isinstance(rest[0], Word) else None
@@ -189,7 +191,9 @@ def apply_type(
     if found.kind != kind:
         message = f"`{subject}` is {an(kind)}, and the part `{found.name}` is {an(found.kind)}"
         related = (Related(found.span, f"{an(found.kind)}"),)
-        findings.append(finding("CP215", subject, message, reference.span, related=related, help=f"declare a part of kind `{kind}`"))
+        findings.append(
+            finding("CP215", subject, message, reference.span, related=related, help=f"declare a part of kind `{kind}`")
+        )
         facts.unread = True
         return
     said = set(facts.values) | facts.broken

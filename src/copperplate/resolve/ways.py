@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from copperplate.findings import Finding, Related, finding
 from copperplate.model import Part
-from copperplate.resolve.ends import Target
+from copperplate.resolve.addresses import Target
 from copperplate.resolve.legs import Leg
 from copperplate.text import Span
 
@@ -16,9 +16,11 @@ def leaves_by_way(leg: Leg, side: int, target: Target) -> bool:
     return target.part.kind == "panel" and target.form == "whole" and side == 0 and not leg.tapped[0]
 
 
-def assign_ways(
-    ends: list[tuple[Leg, tuple[Target | None, Target | None]]], findings: list[Finding]
-) -> dict[tuple[int, int], int]:
+Targets = tuple[Target | None, Target | None]
+"""What the near and the far end of a leg name; None where nothing is known."""
+
+
+def assign_ways(ends: list[tuple[Leg, Targets]], findings: list[Finding]) -> dict[tuple[int, int], int]:
     """The way of each end at a panel, by (index of the leg, side). Numbered ways are taken first, the others get
     the next free way in the order of the plate. An end whose way does not exist or that finds none free is left
     out, with a finding."""
@@ -67,7 +69,9 @@ def assign_ways(
 def _no_such_way(panel: Part, number: int, many: int | None, span: Span, findings: list[Finding]) -> None:
     has = f"`{panel.id}` has {many} ways" if many is not None else "ways are counted from 1"
     related = (Related(panel.spans.get("ways", panel.span), "its ways"),)
-    help_ = f"a way from {panel.id}.1 to {panel.id}.{many}, or `{panel.id}` for the next free one" if many else f"`{panel.id}.1`"
+    help_ = (
+        f"`{panel.id}.1` to `{panel.id}.{many}`, or `{panel.id}` for the next free one" if many else f"`{panel.id}.1`"
+    )
     address = f"{panel.id}.{number}"
     findings.append(finding("CP225", address, f"there is no way {number}: {has}", span, related=related, help=help_))
 
@@ -84,12 +88,14 @@ def _full(panel: Part, spans: list[Span], findings: list[Finding]) -> None:
     many = panel.values["ways"]
     more = "one circuit finds" if len(spans) == 1 else f"{len(spans)} circuits find"
     message = f"`{panel.id}` has {many} ways, all taken: {more} none"
-    related = (Related(panel.spans.get("ways", panel.span), "its ways"), *(Related(s, "nor this") for s in spans[1:4]))
+    ways = Related(panel.spans.get("ways", panel.span), "its ways")
+    related = (ways, *(Related(span, "nor for this") for span in spans[1:4]))
     help_ = f"`ways {many + len(spans)}`, or a second panel"
-    findings.append(finding("CP225", panel.id, message, spans[0], label="no way left for this", related=related, help=help_))
+    label = "no way left for this"
+    findings.append(finding("CP225", panel.id, message, spans[0], label=label, related=related, help=help_))
 
 
-def counted_ways(ways: Mapping[tuple[int, int], int], ends: list[tuple[Leg, tuple[Target | None, Target | None]]]) -> dict[str, int]:
+def counted_ways(ways: Mapping[tuple[int, int], int], ends: list[tuple[Leg, Targets]]) -> dict[str, int]:
     """By panel: the highest way in use."""
     highest: dict[str, int] = {}
     for (index, side), number in ways.items():

@@ -8,16 +8,15 @@ from typing import Any
 
 from copperplate.findings import Finding, Related, finding
 from copperplate.model import Assumption, Part, Settings
-from copperplate.resolve.ends import AC_KEYS, DC_PAIR, Current, Ends, Landing, Target, groups
+from copperplate.resolve.addresses import DC_PAIR, Current, Ends, Target, groups, part_of
+from copperplate.resolve.landings import AC_KEYS, Approach, Landing, land
 from copperplate.resolve.legs import Leg
 from copperplate.resolve.names import Names
-from copperplate.resolve.ways import assign_ways, counted_ways, leaves_by_way
+from copperplate.resolve.ways import Targets, assign_ways, counted_ways, leaves_by_way
 from copperplate.text import Span
 
 STOPS = ("bus", "junction", "earth")
 """Kinds that many runs end at: a run to one of them is called by its other end."""
-
-_Targets = tuple[Target | None, Target | None]
 
 
 @dataclass(frozen=True)
@@ -55,11 +54,11 @@ def lay_wires(
     assumptions: list[Assumption] = []
     parts = _shape_bars(legs, parts, names)
     ends = Ends(parts, settings, names, findings)
-    targets: list[tuple[Leg, _Targets]] = []
+    targets: list[tuple[Leg, Targets]] = []
     for leg in legs:
         near, far = ends.target(leg.near), ends.target(leg.far)
         if near is None or far is None:
-            names.touched.update(word.text.partition(".")[0] for word in (leg.near, leg.far))
+            names.touched.update(part_of(word.text) for word in (leg.near, leg.far))
         targets.append((leg, (near, far)))
     _shape_points(targets, ends)
     ways = assign_ways(targets, findings)
@@ -122,7 +121,7 @@ def _is_return(name: str, bar: str, panel: Part, parts: dict[str, Part], names: 
     return False
 
 
-def _shape_points(targets: list[tuple[Leg, _Targets]], ends: Ends) -> None:
+def _shape_points(targets: list[tuple[Leg, Targets]], ends: Ends) -> None:
     """How many conductors meet at each junction and AC group, and which junctions carry AC."""
     linked: dict[str, list[str]] = {}
     queue: deque[str] = deque()
@@ -175,7 +174,7 @@ def _wire(
         needs_way = target.form == "way" or leaves_by_way(leg, side, target)
         if needs_way and ways[side] is None:
             return None
-        landing = ends.land(leg, side, target, other, current, ways[side])
+        landing = land(Approach(leg, side, target, other, ways[side]), current, ends)
         if landing is None:
             return None
         landings.append(landing)
@@ -191,7 +190,7 @@ def _wire(
         ends.findings.append(finding("CP235", last.address, message, leg.span, help=help_))
         return None
     base = _base(leg, first, last, near, far)
-    return Wire(leg, _unique(leg, base, taken, ends.findings), base, current, first, last, keys)
+    return Wire(leg, _unique(leg, base, taken, ends), base, current, first, last, keys)
 
 
 def _base(leg: Leg, near: Landing, far: Landing, start: Target, stop: Target) -> str:
@@ -206,19 +205,18 @@ def _base(leg: Leg, near: Landing, far: Landing, start: Target, stop: Target) ->
     return far.address
 
 
-def _unique(leg: Leg, base: str, taken: dict[str, Span], findings: list[Finding]) -> str:
+def _unique(leg: Leg, base: str, taken: dict[str, Span], ends: Ends) -> str:
     """The id of the run; a second run of the same address is a finding and gets a number."""
     id_ = base if leg.statement.name is not None else f"{base}.run"
-    first = taken.get(id_)
+    first = taken.get(id_) or (ends.names.spans.get(id_) if leg.of > 1 else None)
     if first is None:
         taken[id_] = leg.span
         return id_
     message = f"two runs would be called `{id_}`"
-    ends = [word.text.replace(".", "-") for word in (leg.near, leg.far)]
-    name = "-".join(ends)
+    name = "-".join(word.text.replace(".", "-") for word in (leg.near, leg.far))
     help_ = f"name one of them, as in `{name}: {leg.near.text} {leg.stroke.text} ...`"
     related = (Related(first, "the first"),)
-    findings.append(finding("CP207", id_, message, leg.span, label="the second", related=related, help=help_))
+    ends.findings.append(finding("CP207", id_, message, leg.span, label="the second", related=related, help=help_))
     number = 2
     while f"{id_}-{number}" in taken:
         number += 1

@@ -94,6 +94,13 @@ def an(noun: str) -> str:
     return f"{'an' if noun[:1] in 'aeiou' else 'a'} {noun}"
 
 
+def plural(kind: str) -> str:
+    """`loads`, `batteries`, `buses`, `switches`."""
+    if kind == "battery":
+        return "batteries"
+    return f"{kind}es" if kind.endswith(("s", "ch")) else f"{kind}s"
+
+
 def listed(words: tuple[str, ...] | list[str], last: str = "or") -> str:
     """`a`, `b` or `c`, each in code marks."""
     marked = [f"`{word}`" for word in words]

@@ -1,0 +1,201 @@
+"""What an address of a plate names: a component, one of its terminals, a group of them, or a way."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal, get_args
+
+from copperplate.findings import Finding, Related, finding
+from copperplate.model import Part, Pole, Settings
+from copperplate.resolve.names import Names
+from copperplate.resolve.words import an, listed
+from copperplate.syntax.tree import Word
+from copperplate.text import nearest
+
+Current = Literal["dc", "ac"]
+POLES: tuple[Pole, ...] = get_args(Pole)
+AC_POLES: tuple[Pole, ...] = ("l", "l1", "l2", "n", "pe")
+DC_PAIR: tuple[Pole, ...] = ("pos", "neg")
+BAR_POLES: Mapping[str, Pole] = {"positive": "pos", "negative": "neg"}
+"""The pole of a bar by its polarity."""
+
+_GROUPS: Mapping[str, tuple[tuple[str, Current], ...]] = {
+    "battery": (("", "dc"),),
+    "solar": (("", "dc"),),
+    "alternator": (("", "dc"),),
+    "inverter": (("", "dc"), ("ac-in", "ac"), ("ac-out", "ac")),
+    "charger": (("", "dc"), ("ac-in", "ac")),
+    "converter": (("in", "dc"), ("out", "dc")),
+    "controller": (("", "dc"), ("pv", "dc")),
+    "shore": (("ac-out", "ac"),),
+    "generator": (("ac-out", "ac"),),
+}
+EARTHED = ("inverter", "charger")
+"""Kinds with an earth terminal of their own, `pe`."""
+
+
+def groups(part: Part) -> tuple[tuple[str, Current], ...]:
+    """The groups of terminals of a part that a pair or a cable lands on: (name, DC or AC)."""
+    ac = bool(part.values.get("ac"))
+    if part.kind == "load":
+        return (("ac-in", "ac"),) if ac else (("", "dc"),)
+    if part.kind == "panel":
+        return (("ac-in", "ac"),) if ac else ()
+    if part.kind == "bus":
+        if ac:
+            return (("", "ac"),)
+        return (("", "dc"),) if part.values.get("polarity") == "both" else ()
+    return _GROUPS.get(part.kind, ())
+
+
+def node_id(part: str, port: str) -> str:
+    return f"{part}.{port}" if port else part
+
+
+def part_of(address: str) -> str:
+    """The name of the component that an address begins with."""
+    return address.partition(".")[0]
+
+
+def pole_named(word: str) -> Pole | None:
+    """The pole of that name, or None where it names none."""
+    return next((pole for pole in POLES if pole == word), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """What an address names: one terminal with its pole (None: not known yet), a group of terminals, a way of a
+    panel (`port` its number), or a part as a whole."""
+
+    part: Part
+    form: Literal["terminal", "group", "way", "whole"]
+    port: str = ""
+    pole: Pole | None = None
+
+
+@dataclass
+class Ends:
+    """What the ends of runs are understood with."""
+
+    parts: Mapping[str, Part]
+    settings: Settings
+    names: Names
+    findings: list[Finding] = field(repr=False)
+    poled: dict[str, int] = field(default_factory=dict)
+    """By junction: the greatest number of conductors that reach it together (1: a single pole)."""
+    ac_points: set[str] = field(default_factory=set)
+    """Junctions in AC runs."""
+    lines: dict[tuple[str, str], int] = field(default_factory=dict)
+    """By part and AC group: the greatest number of conductors that reach it together."""
+
+    def target(self, word: Word) -> Target | None:
+        """What the address names; None with a finding where nothing carries it."""
+        name, _, rest = word.text.partition(".")
+        part = self.parts.get(name)
+        if part is None:
+            self._unknown(word, name, rest)
+            return None
+        target = _target(part, rest)
+        if target is None:
+            self._no_terminal(word, part, rest)
+        return target
+
+    def is_ac(self, target: Target) -> bool:
+        """True where the end can only carry AC."""
+        if target.part.kind == "junction":
+            return target.part.id in self.ac_points
+        kinds = {current for group, current in groups(target.part) if target.form != "group" or group == target.port}
+        return kinds == {"ac"}
+
+    def lines_of(self, part: Part, group: str) -> int:
+        """How many conductors an AC group has: 4 with two lines, 3 (or 2, without earth) with one."""
+        default = 4 if part.kind == "panel" and self.settings.ac == "120/240" else 3
+        return self.lines.get((part.id, group), default)
+
+    def _unknown(self, word: Word, name: str, rest: str) -> None:
+        kind = self.names.kinds.get(name)
+        if name in self.names.unread:
+            return
+        if kind in ("route", "case", "device", "run"):
+            message = f"a run ends at a component, and `{name}` is {an(kind)}"
+            help_ = {
+                "route": f"`via {name}` between two strokes where the run goes through it",
+                "run": "put a `junction` where one run leaves another",
+            }.get(kind, "end at a component, or put a `junction` there")
+            self.findings.append(finding("CP221", word.text, message, word.span, help=help_))
+            return
+        meant = nearest(name, self.parts)
+        help_ = f"declare it, as in `load {name} 60 W`, or `junction {name}`"
+        if meant is not None:
+            help_ = f"`{node_id(meant, rest)}`"
+            self.names.touched.add(meant)
+        self.findings.append(finding("CP202", word.text, f"nothing is called `{name}`", word.span, help=help_))
+
+    def _no_terminal(self, word: Word, part: Part, rest: str) -> None:
+        self.names.touched.add(part.id)
+        related = (Related(part.span, f"the {part.kind}"),)
+        bar = part.values.get("return")
+        known = terminals(part)
+        meant = nearest(rest, known)
+        message = f"{an(part.kind)} has no terminal `{rest}`"
+        if part.kind == "panel" and rest == "neg" and bar:
+            message = f"`{part.id}` has no negative bar of its own: its circuits return to `{bar}`"
+            help_ = f"end at `{bar}`, or take `return {bar}` out"
+        elif not known:
+            message, help_ = f"{an(part.kind)} has one point and no terminals", f"`{part.id}`"
+        elif meant:
+            help_ = f"`{part.id}.{meant}`"
+        else:
+            help_ = listed([f"{part.id}.{port}" for port in known])
+        self.findings.append(finding("CP222", word.text, message, word.span, related=related, help=help_))
+
+
+def terminals(part: Part) -> tuple[str, ...]:
+    """The terminals of a part as a run may name them."""
+    if part.kind == "junction":
+        return DC_PAIR
+    ports = tuple(port for port in part.ports if port)
+    return (*ports, "1") if part.kind == "panel" else ports
+
+
+def _target(part: Part, rest: str) -> Target | None:
+    """What `rest`, behind the dot of an address, names of the part; None for nothing."""
+    if part.kind == "earth":
+        return None if rest else Target(part, "terminal", "", "neg" if part.values.get("conducts") else "pe")
+    if part.kind == "junction":
+        pole = pole_named(rest)
+        return Target(part, "terminal", rest, pole) if pole else None if rest else Target(part, "whole")
+    if part.kind == "bus" and not groups(part):
+        pole = BAR_POLES.get(part.values.get("polarity", ""))
+        return Target(part, "terminal", "", pole) if rest in ("", pole) else None
+    if not rest:
+        return Target(part, "whole")
+    if part.kind == "panel":
+        if rest.isascii() and rest.isdigit() and len(rest) < 6:
+            return Target(part, "way", str(int(rest)))
+        if not part.values.get("ac"):
+            if rest == "feed":
+                return Target(part, "terminal", rest, "pos")
+            return Target(part, "terminal", rest, "neg") if rest == "neg" and "return" not in part.values else None
+    return _grouped(part, rest)
+
+
+def _grouped(part: Part, rest: str) -> Target | None:
+    """A group of terminals, or one terminal in a group: `out`, `out.pos`, `neg`, `ac-in.n`, `pe`."""
+    for group, current in groups(part):
+        if rest == group:
+            return Target(part, "group", group)
+        pole = pole_named(rest.removeprefix(f"{group}.") if group else rest)
+        if pole in _poles(current) and rest == (f"{group}.{pole}" if group else pole):
+            return Target(part, "terminal", rest, pole)
+    if rest == "pe" and part.kind in EARTHED:
+        return Target(part, "terminal", "pe", "pe")
+    mains = [group for group, current in groups(part) if current == "ac"]
+    if rest in AC_POLES and len(mains) == 1:
+        return Target(part, "terminal", node_id(mains[0], rest) if mains[0] else rest, pole_named(rest))
+    return None
+
+
+def _poles(current: Current) -> tuple[Pole, ...]:
+    return DC_PAIR if current == "dc" else AC_POLES

@@ -1,0 +1,171 @@
+"""The devices of a run and of the ways that it uses: which brackets they are, their names, poles and facts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any, get_args
+
+from copperplate.findings import Related, finding
+from copperplate.model import Assumption, Device, DeviceKind
+from copperplate.model.kinds import DEVICE_KINDS
+from copperplate.resolve.addresses import pole_named
+from copperplate.resolve.circuits import way_legs
+from copperplate.resolve.facts import Facts
+from copperplate.resolve.landings import Landing
+from copperplate.resolve.legs import InLine, Line
+from copperplate.resolve.plans import Built, Plan, add_node
+from copperplate.resolve.wires import Wire
+from copperplate.resolve.words import listed, plural
+
+
+def way_brackets(wire: Wire) -> tuple[tuple[Landing, InLine | None], ...]:
+    """The ends of a run that are ways of panels, each with the bracket beside it that is the way's own device."""
+    found: list[tuple[Landing, InLine | None]] = []
+    line = wire.leg.line
+    for landing, beside in ((wire.near, line[:1]), (wire.far, line[-1:])):
+        if landing.way is not None:
+            own = beside[0] if beside and isinstance(beside[0], InLine) and beside[0].kind is None else None
+            found.append((landing, own))
+    return tuple(found)
+
+
+def build_way(wire: Wire, landing: Landing, own: InLine | None, plan: Plan, built: Built) -> None:
+    """The device of one way, the first time that a circuit leaves by it."""
+    panel, way = landing.part, landing.way
+    assert way is not None
+    part = plan.wiring.parts[panel]
+    name = f"{panel}.{way}"
+    legs = tuple((before, behind) for behind, before in way_legs(plan.wiring, panel, way, landing.nodes, wire))
+    for before, _ in legs:
+        pole = before.rpartition(".")[2]
+        add_node(built, plan, before, plan.poles.get(before, "pos" if pole == "feed" else "l"))
+    if own is not None and own.name is not None:
+        message = f"the device of a way is called by its way, `{name}`, and takes no name of its own"
+        inside = own.span.text.partition(":")[2].strip().rstrip("]")
+        help_ = f"`[{inside}]`, or `[{own.name.text}: fuse ...]` for one more device in the line"
+        plan.findings.append(finding("CP226", name, message, own.name.span, help=help_))
+    facts = own.facts if own is not None else Facts()
+    first = built.devices.get(name)
+    if first is not None:
+        if facts.values and own is not None:
+            message = f"`{name}` has its device already, and this says it again"
+            related = (Related(first.span, "the first circuit"),)
+            plan.findings.append(finding("CP205", name, message, own.span, related=related, help="say it once"))
+        return
+    family = facts.values.get("family") or part.values.get("family")
+    breaker = family == "breaker" or (family is None and bool(part.values.get("ac")))
+    word = wire.leg.near if landing is wire.near else wire.leg.far
+    span = own.span if own is not None else word.span
+    pole = plan.poles.get(legs[0][1], "pos")
+    poles = facts.values.get("poles", len(legs))
+    if poles > len(legs) and own is not None:
+        _too_many_poles(name, own, poles, len(legs), plan)
+    values = {**facts.values, "family": family, "poles": len(legs)}
+    kind: DeviceKind = "breaker" if breaker else "fuse"
+    base = Device(name, kind, "", wire.id, pole, legs, span, panel=panel, way=way)
+    built.devices[name] = _with_facts(base, values, facts, plan)
+
+
+def name_devices(wire: Wire, line: Line, plan: Plan, built: Built) -> dict[str, InLine]:
+    """The devices in the line of a run by id, in order."""
+    named: dict[str, InLine] = {}
+    for thing in line:
+        if not isinstance(thing, InLine):
+            continue
+        kind = thing.kind or _ask_kind(wire, thing, plan)
+        if thing.name is not None and id(thing.name) not in plan.wiring.ends.names.twice:
+            named[thing.name.text] = thing
+            continue
+        name = f"{wire.base}.{kind}"
+        first = named[name].span if name in named else built.devices[name].span if name in built.devices else None
+        if first is not None:
+            own = f"{wire.base.replace('.', '-')}-{kind}"
+            code, message = "CP207", f"two devices would be called `{name}`"
+            if name in named:
+                code, message = "CP227", f"two {plural(kind)} of this run would be called `{name}`"
+            help_ = f"name them, as in `[{own}: {thing.span.text.strip('[]').strip()}]`"
+            related = (Related(first, "the first"),)
+            plan.findings.append(finding(code, name, message, thing.span, related=related, help=help_))
+        number = 2
+        while name in named or name in built.devices:
+            name = f"{wire.base}.{kind}-{number}"
+            number += 1
+        named[name] = thing
+    return named
+
+
+def _ask_kind(wire: Wire, thing: InLine, plan: Plan) -> DeviceKind:
+    """A bracket that names no device, and stands at no way: a finding, and a fuse for what follows."""
+    inside = thing.span.text.strip("[]").strip()
+    message = f"`{thing.span.text}` does not say what it is"
+    if wire.near.way is not None:
+        message += f"; only right beside the panel is it the device of way {wire.near.way}"
+    help_ = f"`[fuse {inside}]`, or another of {listed(DEVICE_KINDS)}" if inside else f"{listed(DEVICE_KINDS)}"
+    plan.findings.append(finding("CP226", wire.id, message, thing.span, help=help_))
+    return "fuse"
+
+
+def poles_opened(wire: Wire, thing: InLine, name: str, plan: Plan, built: Built) -> tuple[int, ...]:
+    """Which conductors of the run a device opens, by their place among its keys. Earth is never opened."""
+    live = [rank for rank, key in enumerate(wire.keys) if key != "pe"]
+    said = thing.facts.values.get("poles")
+    poles = said or 1
+    if said is None and wire.keys[:2] == ("l1", "l2"):
+        poles = 2
+        built.assumptions.append(Assumption(name, "opens both lines of the split supply"))
+    if poles > len(live):
+        _too_many_poles(name, thing, poles, len(live), plan)
+        poles = len(live)
+    return tuple(live[:poles])
+
+
+def _too_many_poles(name: str, thing: InLine, poles: int, most: int, plan: Plan) -> None:
+    counted = {1: "one conductor", 2: "two conductors", 3: "three conductors"}.get(most, f"{most} conductors")
+    message = f"`{name}` opens {poles} poles, and its run has {counted} to open"
+    help_ = f"`poles {most}`" if most > 1 else "leave `poles` out, or draw a pair `-//-`"
+    span = thing.facts.spans.get("poles", thing.span)
+    plan.findings.append(finding("CP236", name, message, span, help=help_))
+
+
+def build_device(name: str, thing: InLine, wire: Wire, legs: list[tuple[str, str]], poles: int, plan: Plan) -> Device:
+    """A device in the line of a run."""
+    values = {**thing.facts.values, "poles": poles}
+    kind: DeviceKind = next((k for k in get_args(DeviceKind) if k == thing.kind), "fuse")
+    if kind == "breaker":
+        values.setdefault("family", "breaker")
+    first = wire.keys[0]
+    pole = pole_named(first) or plan.poles.get(wire.near.nodes[""], "pos")
+    return _with_facts(Device(name, kind, "", wire.id, pole, tuple(legs), thing.span), values, thing.facts, plan)
+
+
+def _with_facts(device: Device, values: Mapping[str, Any], facts: Facts, plan: Plan) -> Device:
+    """The device with what the plate says of it."""
+    title = facts.title.text if facts.title else ""
+    return replace(
+        device,
+        title=title,
+        family=values.get("family"),
+        rating_a=values.get("rating_a"),
+        breaks_a=values.get("breaks_a"),
+        voltage_v=values.get("voltage_v"),
+        resistance_ohm=values.get("resistance_ohm", 0.0),
+        backed_by=_backed_by(facts, device.id, plan),
+        poles=values["poles"],
+        residual_a=values.get("residual_a"),
+    )
+
+
+def _backed_by(facts: Facts, subject: str, plan: Plan) -> str | None:
+    """The device that the maker allows this one behind; a way's device is named by its way."""
+    word = facts.values.get("backed_by")
+    if word is None:
+        return None
+    names = plan.wiring.ends.names
+    if names.kinds.get(word.text) == "device" or "." in word.text or word.text in names.unread:
+        return str(word.text)
+    meant = names.nearest(word.text, "device")
+    message = f"no device is called `{word.text}`"
+    help_ = f"`backed-by {meant}`" if meant else f"name the device that stands before it: `[{word.text}: fuse]`"
+    plan.findings.append(finding("CP202", subject, message, word.span, help=help_))
+    return None

@@ -1,0 +1,279 @@
+"""Where the conductors of a leg land: the nodes at each of its ends, and what does not fit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from copperplate import units
+from copperplate.findings import Related, finding
+from copperplate.model import Part, Pole
+from copperplate.resolve.addresses import DC_PAIR, EARTHED, Current, Ends, Target, groups, node_id, part_of
+from copperplate.resolve.legs import STROKES, InLine, Leg
+from copperplate.resolve.words import listed
+from copperplate.syntax.tree import Word
+
+AC_KEYS: Mapping[int, tuple[Pole, ...]] = {2: ("l", "n"), 3: ("l", "n", "pe"), 4: ("l1", "l2", "n", "pe")}
+_CABLES = {2: "a pair", 3: "a cable of three cores", 4: "a cable of four cores"}
+
+
+@dataclass(frozen=True, slots=True)
+class Landing:
+    """Where the conductors of a leg land: node by pole ("" for the only conductor of a single run). `address` is
+    the end as readers write it, `way` the number where it is a way of a panel."""
+
+    part: str
+    address: str
+    nodes: Mapping[str, str]
+    way: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Approach:
+    """One end of a leg: the near (side 0) or the far one (side 1), what it and the other end name, and the way
+    that it was given where it is one."""
+
+    leg: Leg
+    side: int
+    target: Target
+    other: Target
+    way: int | None
+
+    @property
+    def word(self) -> Word:
+        return self.leg.far if self.side else self.leg.near
+
+    @property
+    def part(self) -> Part:
+        return self.target.part
+
+    @property
+    def by_way(self) -> bool:
+        return self.way is not None
+
+    @property
+    def own_bracket(self) -> InLine | None:
+        """The bracket beside a way that says no kind: the way's own device."""
+        line = self.leg.line
+        beside = line[-1 if self.side else 0] if line else None
+        return beside if self.by_way and isinstance(beside, InLine) and beside.kind is None else None
+
+
+def land(approach: Approach, current: Current, ends: Ends) -> Landing | None:
+    """The nodes at one end of a leg; None with a finding where its conductors do not fit there."""
+    if approach.leg.conductors == 1:
+        return _land_single(approach, ends)
+    if current == "dc":
+        return _land_pair(approach, ends)
+    return _land_cable(approach, ends)
+
+
+def _land_single(approach: Approach, ends: Ends) -> Landing | None:
+    target, part = approach.target, approach.part
+    if approach.by_way:
+        node = f"{part.id}.{approach.way}"
+        return Landing(part.id, node, {"": node}, approach.way)
+    if target.form == "terminal":
+        node = node_id(part.id, target.port)
+        return Landing(part.id, part.id if target.port == "feed" else node, {"": node})
+    if part.kind == "panel" and not part.values.get("ac"):
+        return Landing(part.id, part.id, {"": f"{part.id}.feed"})
+    if part.kind == "junction" and ends.poled.get(part.id, 1) == 1:
+        return Landing(part.id, part.id, {"": part.id})
+    port = _port(approach, _pole_of(approach.other))
+    if port is None:
+        _ask_terminal(approach, ends)
+        return None
+    node = node_id(part.id, port)
+    return Landing(part.id, node, {"": node})
+
+
+def _pole_of(other: Target) -> Pole | None:
+    """The pole that the other end of a single conductor has by itself."""
+    if other.pole is None and other.part.kind == "panel":
+        return "l" if other.part.values.get("ac") else "pos"
+    return other.pole
+
+
+def _port(approach: Approach, pole: Pole | None) -> str | None:
+    """The terminal of that pole, where the part has one such terminal."""
+    target, part = approach.target, approach.part
+    if pole is None or part.kind == "junction":
+        return pole
+    if pole == "pe" and part.kind in EARTHED:
+        return "pe"
+    group = _group(approach, "dc" if pole in DC_PAIR else "ac")
+    if group is None or (target.form == "whole" and part.kind == "earth"):
+        return None
+    return f"{group}.{pole}" if group else pole
+
+
+def _group(approach: Approach, current: Current) -> str | None:
+    """The group of terminals that a pair, a cable or a conductor of known pole lands on."""
+    target, part, leg, side = approach.target, approach.part, approach.leg, approach.side
+    fitting = [group for group, kind in groups(part) if kind == current]
+    if target.form == "group":
+        return target.port if target.port in fitting else None
+    if len(fitting) < 2:
+        return fitting[0] if fitting else None
+    if leg.tapped[side]:
+        return None
+    if part.kind == "controller":
+        return "pv" if approach.other.part.kind == "solar" else ""
+    return fitting[0] if side else fitting[1]
+
+
+def _land_pair(approach: Approach, ends: Ends) -> Landing | None:
+    target, part = approach.target, approach.part
+    if part.kind == "panel" and not part.values.get("ac"):
+        if approach.by_way:
+            own = approach.own_bracket
+            both = own is not None and own.facts.values.get("poles", 1) > 1
+            base = f"{part.id}.{approach.way}"
+            nodes = {"pos": base, "neg": f"{base}.neg" if both else negative_bar(part, ends.parts)}
+            return Landing(part.id, base, nodes, approach.way)
+        if target.form == "whole" or target.port == "feed":
+            nodes = {"pos": f"{part.id}.feed", "neg": negative_bar(part, ends.parts)}
+            return Landing(part.id, part.id, nodes)
+    if target.form == "terminal":
+        _pair_on_one(approach, ends)
+        return None
+    if part.kind == "junction":
+        return Landing(part.id, part.id, {pole: f"{part.id}.{pole}" for pole in DC_PAIR})
+    group = _group(approach, "dc")
+    if group is None:
+        _wrong_current(approach, "dc", ends)
+        return None
+    base = node_id(part.id, group)
+    return Landing(part.id, base, {pole: f"{base}.{pole}" for pole in DC_PAIR})
+
+
+def negative_bar(panel: Part, parts: Mapping[str, Part]) -> str:
+    """The node that the negatives of a DC panel's circuits land on."""
+    bar = parts.get(panel.values.get("return", ""))
+    if bar is None:
+        return f"{panel.id}.neg"
+    return f"{bar.id}.neg" if bar.values.get("polarity") == "both" else bar.id
+
+
+def _land_cable(approach: Approach, ends: Ends) -> Landing | None:
+    target, part, leg = approach.target, approach.part, approach.leg
+    keys = AC_KEYS[leg.conductors]
+    if target.form == "terminal":
+        _pair_on_one(approach, ends)
+        return None
+    if part.kind == "junction":
+        return Landing(part.id, part.id, _cores(part.id, keys, ends.poled.get(part.id, 3), leg, ends))
+    group = _group(approach, "ac")
+    if group is None:
+        _wrong_current(approach, "ac", ends)
+        return None
+    base = node_id(part.id, group)
+    lines = ends.lines_of(part, group)
+    if not approach.by_way:
+        only = len(groups(part)) == 1
+        return Landing(part.id, part.id if only else base, _cores(base, keys, lines, leg, ends))
+    if "l1" in keys and lines != 4:
+        message = f"`{part.id}` is fed by one line, and `{STROKES[4]}` takes two"
+        help_ = f"feed `{part.id}` by `{STROKES[4]}`, or leave the way by `{STROKES[3]}`"
+        ends.findings.append(finding("CP229", approach.word.text, message, leg.stroke, help=help_))
+        return None
+    way = f"{part.id}.{approach.way}"
+    own = approach.own_bracket
+    opened = own.facts.values.get("poles", 1) if own is not None else 1
+    nodes: dict[str, str] = {}
+    for rank, key in enumerate(keys):
+        behind = key[0] == "l" or (key == "n" and rank < opened)
+        nodes[key] = f"{base}.{key}" if not behind else way if key == "l" else f"{way}.{key}"
+    return Landing(part.id, way, nodes, approach.way)
+
+
+def _cores(base: str, keys: tuple[Pole, ...], lines: int, leg: Leg, ends: Ends) -> dict[str, str]:
+    """Node by core. One line of a split supply is leg 1 or 2, as the load says."""
+    nodes: dict[str, str] = {key: f"{base}.{key}" for key in keys}
+    if lines == 4 and "l" in nodes:
+        nodes["l"] = f"{base}.l{leg_of(leg, ends) or 1}"
+    return nodes
+
+
+def leg_of(leg: Leg, ends: Ends) -> int | None:
+    """Leg 1 or 2 of a split supply, where the load at one end says it."""
+    for word in (leg.far, leg.near):
+        part = ends.parts.get(part_of(word.text))
+        if part is not None and part.values.get("leg") in (1, 2):
+            return int(part.values["leg"])
+    return None
+
+
+# --- what does not fit -----------------------------------------------------------------------------------
+
+
+def _report(code: str, approach: Approach, ends: Ends, message: str, help_: str, **more: Any) -> None:
+    word = approach.word
+    related = (Related(approach.part.span, f"the {approach.part.kind}"),)
+    ends.findings.append(finding(code, word.text, message, word.span, help=help_, related=related, **more))
+
+
+def _ask_terminal(approach: Approach, ends: Ends) -> None:
+    """A single conductor that ends at a part with several terminals, and nothing tells which."""
+    part, target = approach.part, approach.target
+    options = []
+    for group, current in groups(part):
+        if target.form == "whole" or group == target.port:
+            poles = DC_PAIR if current == "dc" else ("l", "n", "pe")
+            options += [node_id(part.id, f"{group}.{pole}" if group else pole) for pole in poles]
+    options = options or [f"{part.id}.{pole}" for pole in DC_PAIR]
+    message = f"`{approach.word.text}` has more than one terminal, and a single conductor lands on one"
+    help_ = f"{listed(options[:4])}; a pair `-//-` lands on both"
+    _report("CP223", approach, ends, message, help_, label="which one?")
+
+
+def _pair_on_one(approach: Approach, ends: Ends) -> None:
+    """A pair or cable that ends at a single terminal."""
+    part, leg = approach.part, approach.leg
+    cable = _CABLES[leg.conductors]
+    if part.kind not in ("bus", "earth"):
+        message = f"`{leg.stroke.text}` is {cable}, and `{approach.word.text}` is one terminal"
+        _report("CP224", approach, ends, message, f"`{part.id}` takes all of them; `--` is one conductor")
+        return
+    what = f"a {part.values['polarity']} bar" if "polarity" in part.values else f"a {part.kind} of one pole"
+    message = f"`{part.id}` is {what}: {cable} cannot land on it"
+    _report("CP224", approach, ends, message, _two_singles(approach, ends))
+
+
+def _two_singles(approach: Approach, ends: Ends) -> str:
+    """The repair: a conductor to this bar, and one from the other pole to its bar."""
+    part, leg, other = approach.part, approach.leg, approach.other.part
+    polarity = part.values.get("polarity")
+    if leg.conductors != 2 or polarity is None or not groups(other):
+        return "end at a component with as many poles"
+    wanted = "negative" if polarity == "positive" else "positive"
+    bars = [p.id for p in ends.parts.values() if p.kind == "bus" and p.values.get("polarity") == wanted]
+    ours, theirs = DC_PAIR if polarity == "positive" else DC_PAIR[::-1]
+    unit = "ft" if ends.settings.units == "us" else "m"
+    length = units.show(leg.length_m, unit) if leg.length_m else "LENGTH"
+    bar = bars[0] if bars else "BAR"
+    return (
+        f"two single runs: `{part.id} -- {length} -- {other.id}.{ours}` and `{other.id}.{theirs} -- {length} -- {bar}`"
+    )
+
+
+def _wrong_current(approach: Approach, current: Current, ends: Ends) -> None:
+    """A pair or cable that finds no terminals of its current, or two groups of them."""
+    part, leg, word = approach.part, approach.leg, approach.word.text
+    both = [group for group, kind in groups(part) if kind == current]
+    if len(both) == 2 and approach.target.form == "whole":
+        message = f"`{part.id}` has an input and an output, and a run that goes on behind it must say which it means"
+        first, last = (node_id(part.id, group) for group in both)
+        help_ = f"end this run at `{first}` and begin another at `{last}`"
+        _report("CP223", approach, ends, message, help_)
+        return
+    want, has = ("AC", "DC") if current == "ac" else ("DC", "AC")
+    message = f"`{leg.stroke.text}` carries {want} here, and `{word}` has {has} terminals only"
+    help_ = "end it at a component of its kind"
+    if part.kind in ("load", "panel", "bus") and want == "AC":
+        help_ = f"add `ac` to `{part.id}` if it is an AC {part.kind}; else `-//-`, a pair"
+    elif approach.target.form == "group":
+        help_ = f"`{part.id}` has {listed([node_id(part.id, g) for g, _ in groups(part)], 'and')}"
+    _report("CP229", approach, ends, message, help_)

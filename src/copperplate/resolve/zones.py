@@ -1,0 +1,157 @@
+"""Zones: which source feeds a group of nodes, at what nominal voltage, and where two voltages meet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from copperplate import units
+from copperplate.findings import Finding, Related, finding
+from copperplate.model import Settings
+from copperplate.resolve.addresses import node_id, part_of
+from copperplate.resolve.circuits import Circuits, Terminals, way_legs
+from copperplate.resolve.wires import Wire, Wiring
+
+CLASSES_V = (6.0, 12.0, 24.0, 32.0, 36.0, 48.0, 60.0, 72.0, 96.0)
+"""Nominal voltages of batteries: a 12.8 V battery is one of the 12 V class. Common practice, no source."""
+
+
+def find_zones(circuits: Circuits, wiring: Wiring, settings: Settings, findings: list[Finding]) -> None:
+    """Names the source and the nominal voltage of every group of nodes; a group with two voltages is a finding."""
+    first: dict[str, Terminals] = {}
+    for source in (*circuits.sources, *circuits.mains):
+        if source.live not in circuits.reached:
+            continue
+        root = circuits.joined.find(source.live)
+        if root not in first:
+            first[root] = source
+            circuits.zone[root] = source.part.id
+            circuits.nominal[root] = _nominal(source, settings)
+        elif _differs(source, circuits.nominal[root]):
+            _two_voltages(first[root], source, circuits.nominal[root], wiring, findings)
+    for source in (*circuits.sources, *circuits.mains):
+        if source.live not in circuits.reached:
+            continue
+        root = circuits.joined.find(source.live)
+        for node in _companions(source, circuits):
+            back = circuits.joined.find(node)
+            circuits.zone.setdefault(back, circuits.zone[root])
+            circuits.nominal.setdefault(back, circuits.nominal[root])
+    _check_inputs(circuits, wiring, findings)
+
+
+def _companions(source: Terminals, circuits: Circuits) -> Iterable[str]:
+    """The other nodes of a source: its negative; for AC its second line, neutral and earth."""
+    yield source.back
+    if source.live.endswith((".l", ".l1")):
+        base = source.live.rpartition(".")[0]
+        yield from (f"{base}.l2", f"{base}.pe")
+
+
+def _nominal(source: Terminals, settings: Settings) -> float:
+    """The nominal voltage of what a source feeds: a battery's class, a converter's output, and the system's own
+    where the source is within its class."""
+    volts, kind = source.voltage_v, source.part.kind
+    if volts is None:
+        return settings.nominal_v
+    if kind in ("shore", "generator", "inverter", "solar", "converter"):
+        return volts
+    for nominal in (settings.nominal_v, *CLASSES_V):
+        if 0.85 <= volts / nominal <= 1.25:
+            return nominal
+    return volts
+
+
+def _differs(source: Terminals, nominal: float) -> bool:
+    """True where a source cannot share a bar of that nominal voltage. The bounds cover charging voltages (15 V
+    on a 12 V bank) and self-regulating modules; common practice, no source."""
+    if source.voltage_v is None:
+        return False
+    low, high = (1.0, 1.85) if source.part.kind == "solar" else (0.85, 1.3)
+    return not low <= source.voltage_v / nominal <= high
+
+
+def _two_voltages(one: Terminals, other: Terminals, nominal: float, wiring: Wiring, findings: list[Finding]) -> None:
+    path = _path(wiring, other.live, one.live)
+    place, wires = _meeting(path, wiring)
+    shown = units.show(other.voltage_v or 0.0, "V")
+    subject = place or other.part.id
+    what = f"`{place}` is" if place else f"`{one.part.id}` and `{other.part.id}` are joined and"
+    first = units.show(one.voltage_v or nominal, "V")
+    message = f"{what} fed at two voltages: {first} by `{one.part.id}` and {shown} by `{other.part.id}`"
+    if not place:
+        message = f"two voltages are joined: {first} of `{one.part.id}` and {shown} of `{other.part.id}`"
+    span = wires[0].leg.span if wires else other.span
+    related = [Related(other.span, shown), Related(one.span, first)]
+    if len(wires) > 1 and wires[-1].leg.span != span:
+        related.insert(0, Related(wires[-1].leg.span, f"brings {first}"))
+    kind = other.part.kind
+    help_ = "give each voltage a bar of its own; a `converter` joins them"
+    if kind == "solar":
+        help_ = "an array charges through a `controller`"
+    findings.append(
+        finding("CP231", subject, message, span, label=f"brings {shown}", related=tuple(related), help=help_)
+    )
+
+
+def _path(wiring: Wiring, start: str, goal: str) -> list[tuple[str, Wire | None]]:
+    """The nodes from `start` to `goal` by the fewest wires, each with the wire that reaches it."""
+    beside: dict[str, list[tuple[str, Wire | None]]] = {}
+    for wire in wiring.wires:
+        for near, far in wire.joined():
+            beside.setdefault(near, []).append((far, wire))
+            beside.setdefault(far, []).append((near, wire))
+        for landing in (wire.near, wire.far):
+            if landing.way is not None:
+                for behind, before in way_legs(wiring, landing.part, landing.way, landing.nodes, wire):
+                    beside.setdefault(behind, []).append((before, None))
+                    beside.setdefault(before, []).append((behind, None))
+    came: dict[str, tuple[str, Wire | None]] = {start: ("", None)}
+    queue = [start]
+    for node in queue:
+        if node == goal:
+            break
+        for other, through in beside.get(node, ()):
+            if other not in came:
+                came[other] = (node, through)
+                queue.append(other)
+    steps: list[tuple[str, Wire | None]] = []
+    node = goal
+    while node and node in came:
+        before, via = came[node]
+        steps.append((node, via))
+        node = before
+    return steps[::-1]
+
+
+def _meeting(path: list[tuple[str, Wire | None]], wiring: Wiring) -> tuple[str, list[Wire]]:
+    """The first bar, panel or splice on a path, and the wires of the path."""
+    wires = [wire for _, wire in path if wire is not None]
+    for node, _ in path:
+        name = part_of(node)
+        if wiring.parts[name].kind in ("bus", "panel", "junction"):
+            return name, wires
+    return "", wires
+
+
+def _check_inputs(circuits: Circuits, wiring: Wiring, findings: list[Finding]) -> None:
+    """A converter or charger that says its input voltage is fed with about that."""
+    for part in wiring.parts.values():
+        wants = part.values.get("in_v")
+        if wants is None or part.kind not in ("converter", "charger"):
+            continue
+        live = [node_id(part.id, p) for p in (("in.pos",) if part.kind == "converter" else ("ac-in.l", "ac-in.l1"))]
+        for node in live:
+            root = circuits.joined.find(node)
+            nominal = circuits.nominal.get(root)
+            if node not in circuits.reached or nominal is None:
+                continue
+            ratios = [wants / nominal, wants / nominal / 2] if node.endswith(".l1") else [wants / nominal]
+            if not any(0.8 <= ratio <= 1.3 for ratio in ratios):
+                feeder = wiring.parts[circuits.zone[root]]
+                shown = units.show(nominal, "V")
+                message = f"`{part.id}` takes {units.show(wants, 'V')} and is fed with {shown} by `{feeder.id}`"
+                related = (Related(feeder.span, f"feeds {shown}"),)
+                help_ = f"feed it from {units.show(wants, 'V')}, or correct `in`"
+                findings.append(
+                    finding("CP237", part.id, message, part.spans.get("in_v", part.span), related=related, help=help_)
+                )
