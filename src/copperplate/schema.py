@@ -157,19 +157,23 @@ def _value(value: Any) -> Any:
     return str(value)
 
 
-def _route(design: Design, route: Route) -> dict[str, Any]:
-    """`loaded_conductors` counts every conductor of the runs in it that carries current in some case."""
+def loaded_conductors(design: Design, route: Route) -> int:
+    """Conductors in a route that carry current in some case, parallel ones counted."""
     loaded = 0
     for conductor in design.system.conductors.values():
         result = design.conductors.get(conductor.id)
         if route.id in (name for name, _ in conductor.routes) and result is not None:
             run = design.runs.get(conductor.run)
             loaded += (run.parallel if run else 1) * any(result.current_a.values())
+    return loaded
+
+
+def _route(design: Design, route: Route) -> dict[str, Any]:
     return {
         "id": route.id,
         "title": route.title,
         "runs": list(route.runs),
-        "loaded_conductors": loaded,
+        "loaded_conductors": loaded_conductors(design, route),
         "ambient_c": route.ambient_c,
         "length_m": route.length_m,
         "engine_space": route.engine_space,

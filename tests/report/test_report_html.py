@@ -98,7 +98,7 @@ def test_tables_carry_the_cells_of_the_markdown(page: str) -> None:
     grids = [b for b in read(text) if isinstance(b, Grid) and b.number]
     assert page.count("<caption>") == len(grids)
     volts = [row["At load, V"] for row in named(text, "Voltage at every load")]
-    table = page.split('id="table-9"')[1].split("</table>")[0]
+    table = page.split('id="table-11"')[1].split("</table>")[0]
     assert re.findall(r'data-head="At load, V"[^>]*>([\d.]+)<', table) == volts
 
 

@@ -9,12 +9,13 @@ from copperplate.model.results import Design
 from copperplate.report.closing import assumptions, checks, signatures, sources
 from copperplate.report.facts import Facts
 from copperplate.report.front import front, summary
+from copperplate.report.protection import protection
 from copperplate.report.reasons import reasons
-from copperplate.report.safety import loading, protection, volts
 from copperplate.report.schedules import circuits, terminals, wiring
 from copperplate.report.sheets import Sheet, shown_on
 from copperplate.report.supply import energy, materials
 from copperplate.report.tables import Block, comment, write
+from copperplate.report.volts import loading, volts
 from copperplate.report.words import counted, text
 
 
@@ -25,9 +26,7 @@ def markdown(design: Design, sheets: Sequence[Sheet] = (), detail: bool = False)
         [
             *front(facts),
             *summary(facts),
-            comment("page"),
             *_sheets(design, sheets),
-            comment("page"),
             *circuits(facts),
             *wiring(facts),
             *terminals(facts),

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from copperplate.model.results import Design, RunResult
+from copperplate.model.results import Design, DeviceResult, RunResult
 from copperplate.model.system import PROTECTIVE, Conductor, Device, Part, Run
 from copperplate.report.tables import Column
 from copperplate.report.words import trimmed
@@ -169,3 +169,8 @@ def port_name(part: str, port: str, pole: str) -> str:
         return f"{part}.{port}"
     words = [word for word in port.split(".") if word not in ("pos", "neg", "mid", "l", "l1", "l2", "n", "pe")]
     return " ".join([part, *words, *([] if "feed" in words else [pole])])
+
+
+def carried(result: DeviceResult) -> float:
+    """The largest current of all cases, without a sign."""
+    return max((abs(a) for a in result.current_a.values()), default=0.0)

@@ -43,6 +43,10 @@ class Links:
                     links.rows.setdefault(own, f"r{grid.number}-{shown}")
         return links
 
+    def of(self, address: str) -> str:
+        """Where the words that name an address outside the schedules lead: to its row, else to its sheet."""
+        return self.rows.get(address) or self.homes.get(address, "")
+
 
 def _first_of(address: str, homes: dict[str, str], tags: dict[str, str]) -> str:
     """A run stands on the sheets by its first conductor; everything else by itself."""
@@ -120,8 +124,9 @@ def _cell(grid: Grid, row: int, place: int, decimals: int, bars: Bars | None, ke
     cell = grid.rows[row][place]
     shown = tag("span", class_="tick", role="img", aria_label="to tick") if cell.tick else words(cell.words)
     at, _ = links.at.get((grid.number, row), ("", ""))
-    if place == key and at in links.homes:
-        shown = tag("a", shown, href=f"#{links.homes[at]}")
+    target = links.homes.get(at) if at else links.of(cell.address)
+    if place == key and target:
+        shown = tag("a", shown, href=f"#{target}")
     value = charts.number_in(cell)
     barred = bars is not None and bars.column == place
     if bars is not None and barred and value is not None:

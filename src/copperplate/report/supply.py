@@ -66,6 +66,9 @@ def materials(facts: Facts) -> list[Block]:
             blocks.append(_materials(facts, group, lines))
     if len(blocks) == 1:
         blocks.append("Nothing was sized, so there is nothing to buy.")
+    if design.system.stock is not None and design.system.stock.sizes:
+        shelf = ", ".join(size.label for size in design.system.stock.sizes)
+        blocks.append(f"Sizes on the shelf: {shelf}.")
     if design.cuts:
         blocks.append(_cuts(facts))
     return blocks

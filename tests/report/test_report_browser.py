@@ -1,0 +1,184 @@
+"""The report in a real browser: no error, no overflow, rows and conductors light each other, by keyboard too.
+
+Skipped only where no chromium is installed.
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from invented_design import design
+from invented_sheets import sheets
+
+from copperplate.report import html, markdown
+
+pytestmark = pytest.mark.skipif(
+    not (shutil.which("chromium") and shutil.which("chromedriver")), reason="needs chromium and chromedriver"
+)
+
+FLAGS = (
+    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+)  # fmt: skip
+LONG = "Fresh-water-pressure-pump-with-a-title-of-one-unbreakable-word-and-more"
+
+
+@pytest.fixture(scope="module")
+def page(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    made = design(titles={"water-pump": LONG})
+    path = tmp_path_factory.mktemp("report") / "dunlin.report.html"
+    path.write_text(html(markdown(made, sheets(made)), sheets(made)), encoding="utf-8")
+    return path
+
+
+@pytest.fixture(scope="module")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    from selenium import webdriver
+    from selenium.webdriver.chrome.service import Service
+
+    options = webdriver.ChromeOptions()
+    options.binary_location = shutil.which("chromium") or ""
+    for flag in (*FLAGS, f"--user-data-dir={tmp_path_factory.mktemp('profile')}"):
+        options.add_argument(flag)
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
+    driver = webdriver.Chrome(options=options, service=Service(shutil.which("chromedriver")))
+    yield driver
+    driver.quit()
+
+
+def show(browser: Any, page: Path, width: int, dark: bool = False, fragment: str = "") -> None:
+    browser.execute_cdp_cmd(
+        "Emulation.setDeviceMetricsOverride",
+        {"width": width, "height": 900, "deviceScaleFactor": 1, "mobile": False},
+    )
+    scheme = "dark" if dark else "light"
+    browser.execute_cdp_cmd(
+        "Emulation.setEmulatedMedia", {"features": [{"name": "prefers-color-scheme", "value": scheme}]}
+    )
+    browser.get("about:blank")
+    browser.get(page.as_uri() + fragment)
+
+
+@pytest.mark.parametrize(("width", "dark"), [(1440, False), (1440, True), (390, False), (320, False)])
+def test_no_overflow_and_no_console_error(browser: Any, page: Path, width: int, dark: bool) -> None:
+    show(browser, page, width, dark)
+    assert browser.execute_script("return document.documentElement.scrollWidth") <= width
+    outside = browser.execute_script(
+        "return [...document.querySelectorAll('main *')].filter(e => !e.closest('.wrap.plain, .paper, .hide')"
+        " && !e.closest('thead') && e.getBoundingClientRect().right > innerWidth + 1)"
+        ".map(e => e.outerHTML.slice(0, 90))"
+    )
+    assert outside == []
+    assert browser.get_log("browser") == []
+    ground = browser.execute_script("return getComputedStyle(document.body).backgroundColor")
+    assert ground == ("rgb(20, 24, 27)" if dark else "rgb(255, 255, 255)")
+
+
+def contrast(first: str, second: str) -> float:
+    """WCAG 2.2 contrast ratio of two computed colours."""
+
+    def light(colour: str) -> float:
+        parts = [float(v) / 255 for v in colour[colour.index("(") + 1 : -1].split(",")[:3]]
+        red, green, blue = (v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in parts)
+        return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+    low, high = sorted((light(first), light(second)))
+    return (high + 0.05) / (low + 0.05)
+
+
+@pytest.mark.parametrize("dark", [False, True])
+def test_text_stands_out_from_its_ground(browser: Any, page: Path, dark: bool) -> None:
+    """WCAG 2.2, 1.4.3: 4.5 to 1."""
+    show(browser, page, 1440, dark)
+    pairs = browser.execute_script(
+        "const ground = e => { for (; e; e = e.parentElement) { const c = getComputedStyle(e).backgroundColor;"
+        " if (c !== 'rgba(0, 0, 0, 0)') return c; } };"
+        "const words = 'main :is(p, td, th, dt, dd, a, strong, code, span, h1, h2, li, caption)';"
+        "return [...document.querySelectorAll(words)].filter(e => !e.closest('svg') && e.textContent.trim())"
+        ".map(e => [getComputedStyle(e).color, ground(e)].join('|'))"
+    )
+    assert len(set(pairs)) > 4
+    for pair in set(pairs):
+        assert contrast(*pair.split("|")) >= 4.5, pair
+
+
+def test_a_row_lights_its_conductor_and_shows_it_where_its_sheet_is_out_of_sight(browser: Any, page: Path) -> None:
+    from selenium.webdriver.common.action_chains import ActionChains
+    from selenium.webdriver.common.by import By
+
+    show(browser, page, 1440, fragment="#section-4")
+    row = browser.find_element(By.CSS_SELECTOR, "tr[data-at='fridge.run+']")
+    browser.execute_script("arguments[0].scrollIntoView({block: 'center'})", row)
+    ActionChains(browser).move_to_element(row).perform()
+    mark = browser.find_element(By.CSS_SELECTOR, "g[data-at='fridge.run+']")
+    assert "lit" in mark.get_attribute("class") and "lit" in row.get_attribute("class")
+    strip = browser.find_element(By.CLASS_NAME, "strip")
+    assert strip.is_displayed() and "Sheet 2" in strip.text and "fridge.run+" in strip.text
+
+
+def test_a_conductor_lights_its_rows_by_keyboard(browser: Any, page: Path) -> None:
+    show(browser, page, 1440)
+    lit = browser.execute_script(
+        "const link = document.querySelector(\"g[data-at='fan.run+']\").closest('a'); link.focus();"
+        "return [...document.querySelectorAll('tr.lit')].map(row => row.id)"
+    )
+    assert lit and lit[0] == "r4-fan+"
+
+
+def test_links_light_without_script(browser: Any, page: Path) -> None:
+    browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": True})
+    try:
+        show(browser, page, 1440, fragment="#s2-fridge.run+")
+        style = "return getComputedStyle(document.querySelector(':target')).filter"
+        assert "drop-shadow" in browser.execute_script(style)
+        show(browser, page, 1440, fragment="#r4-fridge+")
+        ground = "return getComputedStyle(document.querySelector(':target > td')).backgroundColor"
+        assert browser.execute_script(ground) == "rgb(227, 238, 249)"
+    finally:
+        browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": False})
+
+
+def test_a_sheet_can_be_made_larger(browser: Any, page: Path) -> None:
+    from selenium.webdriver.common.by import By
+
+    show(browser, page, 1440)
+    drawing = browser.find_element(By.CSS_SELECTOR, "#sheet-2 svg")
+    before = drawing.size["width"]
+    button = next(b for b in browser.find_elements(By.CSS_SELECTOR, "#sheet-2 button") if b.text == "Larger")
+    browser.execute_script("arguments[0].click()", button)
+    assert drawing.size["width"] > 1.4 * before
+    assert browser.execute_script("return document.documentElement.scrollWidth") <= 1440
+
+
+def test_controls_and_regions_have_names(browser: Any, page: Path) -> None:
+    """What a screen reader needs at least: a language, one main, names for links, buttons and scrolled regions,
+    roles of tables that have become cards."""
+    show(browser, page, 390)
+    assert browser.execute_script("return document.documentElement.lang") == "en"
+    assert browser.execute_script("return document.querySelectorAll('main').length") == 1
+    unnamed = browser.execute_script(
+        "return [...document.querySelectorAll('a, button, [role=region], [role=img]')].filter(e =>"
+        " !(e.textContent.trim() || e.getAttribute('aria-label'))).map(e => e.outerHTML.slice(0, 80))"
+    )
+    assert unnamed == []
+    missing = browser.execute_script(
+        "return [...document.querySelectorAll('table, tr, td, th')].filter(e => !e.getAttribute('role')).length"
+    )
+    assert missing == 0
+
+
+def test_print_gives_each_sheet_its_own_page_at_true_scale(browser: Any, page: Path, tmp_path: Path) -> None:
+    import base64
+    import re
+
+    show(browser, page, 1440)
+    data = browser.execute_cdp_cmd("Page.printToPDF", {"preferCSSPageSize": True, "printBackground": True})["data"]
+    pdf = base64.b64decode(data)
+    boxes = [tuple(map(float, box.split())) for box in re.findall(rb"/MediaBox ?\[([^\]]+)\]", pdf)]
+    points = {(round(right - left), round(top - bottom)) for left, bottom, right, top in boxes}
+    assert points == {(842, 595), (595, 842)} or points == {(595, 842), (842, 596)}, points
+    assert sum(1 for left, _, right, _ in boxes if right - left > 800) == 2
