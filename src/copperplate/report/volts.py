@@ -92,9 +92,9 @@ def loading(facts: Facts) -> list[Block]:
     for d in facts.design.devices.values():
         if d.rating.rating_a:
             what = f"{facts.device(d.device).kind} {text(d.rating.family)}".strip()
-            carried = carried(d)
-            row = (code(d.device), what, fixed(carried, 2), trimmed(d.rating.rating_a, 1))
-            entries.append((carried / d.rating.rating_a, row))
+            amperes = carried(d)
+            row = (code(d.device), what, fixed(amperes, 2), trimmed(d.rating.rating_a, 1))
+            entries.append((amperes / d.rating.rating_a, row))
     if not entries:
         return ["## 8 Loading", "Nothing was sized."]
     entries.sort(key=lambda entry: -entry[0])
