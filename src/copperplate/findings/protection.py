@@ -35,4 +35,5 @@ CODES: dict[str, tuple[Severity, str]] = {
     "CP428": ("error", "the device is too large for a source that does not limit itself"),
     "CP430": ("advice", "a switch, relay, selector or shunt without a rating"),
     "CP431": ("warning", "the DC voltage of a device is not stated"),
+    "CP432": ("error", "a conductor without a device carries less than its source gives"),
 }

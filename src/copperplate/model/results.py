@@ -83,11 +83,17 @@ class Guard:
     unprotected_m: float
     sources: tuple[str, ...]
     sides: tuple[tuple[str, ...], ...] = ()
+    limited_a: float = 0.0
+    """What current-limited sources (converters, arrays, shore, ...) can push into it for ever without passing a
+    device, where nothing larger reaches it: it needs no device if it carries that."""
 
     def upstream_a(self, rating_a: Mapping[str, float | None]) -> float | None:
-        """Amperes that its `devices` let pass for ever: of its two ends the larger sum of ratings. None where
-        no device stands before it or one of them has no rating yet."""
-        return _larger_sum(self.sides, rating_a)
+        """Amperes that can flow in it for ever: of its two ends the larger sum of the ratings of its `devices`, and
+        `limited_a`. None where neither bounds it or a device has no rating yet."""
+        passed = _larger_sum(self.sides, rating_a)
+        if self.limited_a == 0.0 or (passed is None and self.devices):
+            return passed
+        return max(passed or 0.0, self.limited_a)
 
     def own_end_a(self, rating_a: Mapping[str, float | None]) -> float | None:
         """Amperes that the devices at its far end let pass for ever. None where none stand there or one of

@@ -8,6 +8,8 @@ from copperplate.model import DC_POLES, PROTECTIVE, Part, System
 
 DC_FAULT_KINDS = ("battery", "alternator")
 AC_SOURCE_KINDS = ("shore", "generator", "inverter")
+LIMITED_PORTS = {"charger": "pos", "controller": "pos", "converter": "out", "alternator": "pos", "solar": "pos"}
+"""Where sources that limit their own current give it on the DC side."""
 SPLITTING_KINDS = ("bus", "panel", "junction")
 """Parts at which a current divides; every other part ends a conductor as a consumer does."""
 
@@ -28,13 +30,17 @@ class Link:
 
 @dataclass(frozen=True)
 class Circuit:
-    """Nodes by number, links by number, and the links at each node. `sources` are (node, part id) of what can
-    feed a large fault current: batteries and alternators that are not self-limiting, and the AC supplies."""
+    """Nodes by number, links by number, and the links at each node.
+
+    `sources` are (node, part id) of what can feed a large fault current: batteries and alternators that are not
+    self-limiting. `limited` are (node, part id, amperes, together) of the rest: what they push at most, and whether
+    they push at the same time as others (AC supplies take turns)."""
 
     names: tuple[str, ...]
     links: tuple[Link, ...]
     at: tuple[tuple[int, ...], ...]
     sources: tuple[tuple[int, str], ...]
+    limited: tuple[tuple[int, str, float, bool], ...]
 
     def other(self, link: int, node: int) -> int:
         """The far end of a link seen from `node`."""
@@ -46,6 +52,18 @@ def feeds_faults(part: Part) -> bool:
     """Whether a part can feed a fault with more than its own rating. Converters, inverters on their DC side,
     chargers, solar arrays, controllers and self-limiting alternators cannot."""
     return part.kind == "battery" or (part.kind == "alternator" and not part.get("self_limiting", False))
+
+
+def largest_a(part: Part, nominal_v: float) -> float:
+    """What a source that limits its own current pushes at most, amperes; 0.0 where the plate does not tell."""
+    if part.kind == "solar":
+        each = part.get("isc_a") or part.get("imp_a") or 0.0
+        return float(each * part.get("parallel", 1))
+    if part.get("current_a"):
+        return float(part.get("current_a"))
+    if part.get("power_w") and nominal_v > 0.0 and part.kind in AC_SOURCE_KINDS:
+        return float(part.get("power_w") / nominal_v)
+    return 0.0
 
 
 def ungrounded(system: System) -> frozenset[str]:
@@ -71,6 +89,7 @@ def ungrounded_circuit(system: System) -> Circuit:
             if a in number and b in number
         ]
     sources: list[tuple[int, str]] = []
+    limited: list[tuple[int, str, float, bool]] = []
     inlets: dict[tuple[str, str], int] = {}
     outlets: dict[tuple[str, str], int] = {}
     for name, node in nodes.items():
@@ -80,8 +99,10 @@ def ungrounded_circuit(system: System) -> Circuit:
         direct = node.pole in DC_POLES
         if direct and feeds_faults(part):
             sources.append((number[name], part.id))
+        elif direct and node.port.split(".")[0] == LIMITED_PORTS.get(part.kind):
+            limited.append((number[name], part.id, largest_a(part, node.nominal_v), direct))
         elif not direct and part.kind in AC_SOURCE_KINDS and node.port.startswith("ac-out"):
-            sources.append((number[name], part.id))
+            limited.append((number[name], part.id, largest_a(part, node.nominal_v), direct))
             outlets[(part.id, node.pole)] = number[name]
         elif not direct and part.kind == "inverter" and node.port.startswith("ac-in"):
             inlets[(part.id, node.pole)] = number[name]
@@ -91,4 +112,4 @@ def ungrounded_circuit(system: System) -> Circuit:
     for index, link in enumerate(links):
         at[link.a].append(index)
         at[link.b].append(index)
-    return Circuit(tuple(nodes), tuple(links), tuple(tuple(here) for here in at), tuple(sources))
+    return Circuit(tuple(nodes), tuple(links), tuple(tuple(here) for here in at), tuple(sources), tuple(limited))

@@ -33,7 +33,7 @@ def reliances(situation: Situation) -> dict[str, Reliance]:
     for conductor, guard in situation.guards.items():
         stretches = over.get(conductor, [])
         near = all(s.length_m <= limit_of(situation, s).value * 1.0001 + 1e-9 for s in stretches)
-        if (stretches and near) or not guard.devices:
+        if (stretches and near) or (not guard.devices and not guard.limited_a):
             result[conductor] = Reliance(guard.own_end, guard.own_end_a(situation.rating_a))
             continue
         sums = [(sum(situation.rating_a.get(d) or 0.0 for d in side), side) for side in guard.sides]
@@ -46,7 +46,7 @@ def reliances(situation: Situation) -> dict[str, Reliance]:
 def check_covering(situation: Situation, relies: Mapping[str, Reliance]) -> list[Finding]:
     """Devices rated above what their conductors carry, and conductors that get smaller without a device."""
     system = situation.system
-    worst: dict[tuple[str, ...], tuple[float, str]] = {}
+    worst: dict[tuple[str, str], tuple[float, str]] = {}
     for conductor, reliance in relies.items():
         carried = situation.ampacity_a(conductor)
         if reliance.bound_a is None or carried is None:
@@ -57,13 +57,14 @@ def check_covering(situation: Situation, relies: Mapping[str, Reliance]) -> list
             continue
         own = [d for d in reliance.devices if system.devices[d].run == run.id]
         key = ("own", own[0]) if own else ("step", run.id)
+        if situation.guards[conductor].limited_a >= reliance.bound_a:
+            key = ("limited", run.id)
         if key not in worst or carried < worst[key][0]:
             worst[key] = (carried, conductor)
+    say = {"own": _above, "step": _step, "limited": _limited}
     return [
-        _above(situation, key[1], conductor, relies[conductor], carried)
-        if key[0] == "own"
-        else _step(situation, conductor, relies[conductor], carried)
-        for key, (carried, conductor) in worst.items()
+        say[kind](situation, subject, conductor, relies[conductor], carried)
+        for (kind, subject), (carried, conductor) in worst.items()
     ]
 
 
@@ -96,10 +97,32 @@ def _above(situation: Situation, device_id: str, conductor: str, reliance: Relia
     )
 
 
-def _step(situation: Situation, conductor: str, reliance: Reliance, carried: float) -> Finding:
+def _limited(situation: Situation, run_id: str, conductor: str, reliance: Reliance, carried: float) -> Finding:
+    """A run without a device carries less than its current-limited source gives."""
+    run = situation.system.runs[run_id]
+    size = situation.runs[run.id].size
+    bound = reliance.bound_a or 0.0
+    ways = [f"a `[fuse]` of {number(carried)} A or less where it begins"]
+    larger = _size_for(situation, run, bound)
+    if larger:
+        ways.append(larger.label)
+    return finding(
+        "CP432",
+        run_id,
+        f"`{run_id}` ({size.label if size else ''}) carries {number(carried)} A, and its source gives "
+        f"{number(bound)} A",
+        run.size_span or run.span,
+        label="no device before it",
+        help=", or ".join(ways),
+        measure=Measure(bound, carried, "A"),
+        rule=situation.profile.clauses["protection"],
+    )
+
+
+def _step(situation: Situation, run_id: str, conductor: str, reliance: Reliance, carried: float) -> Finding:
     """A run relies on devices of other runs and carries less than they let pass."""
     system = situation.system
-    run = system.runs[system.conductors[conductor].run]
+    run = system.runs[run_id]
     size = situation.runs[run.id].size
     bound = reliance.bound_a or 0.0
     before = " and ".join(f"`{d}`" for d in reliance.devices)

@@ -17,22 +17,21 @@ MANY_TIMES = 10.0
 
 def check_opening(situation: Situation, found: Mapping[str, Opening]) -> list[Finding]:
     """Far ends that do not open their device in time, or only after the conductor is damaged, and what no published
-    curve proves: one line for the devices of a family whose far-end current is many times their rating."""
+    curve proves: one line for all devices whose far-end current is many times their rating."""
     result: list[Finding] = []
-    silent: dict[str, list[str]] = {}
+    silent: list[str] = []
     for device, opening in found.items():
         rating_a = situation.rating_a[device] or 0.0
         far = situation.far[device].current.value
         if opening.verdict == "not proven" and far >= MANY_TIMES * rating_a:
-            silent.setdefault(situation.ratings[device].family, []).append(device)
+            silent.append(device)
         elif opening.verdict == "not proven":
             result.append(_small(situation, device, far, rating_a))
         elif opening.verdict == "does not open":
             result.append(_slow(situation, device, opening, far, rating_a))
         elif opening.i2t is not None and opening.k2s2 is not None and opening.i2t > opening.k2s2 * 1.0001:
             result.append(_hot(situation, device, opening, far))
-    result += [_silent(situation, family, devices) for family, devices in silent.items()]
-    return result
+    return [*result, _silent(situation, silent)] if silent else result
 
 
 def _where(situation: Situation, device: str) -> tuple[str, tuple[Related, ...], str]:
@@ -117,22 +116,26 @@ def _small(situation: Situation, device: str, far: float, rating_a: float) -> Fi
     )
 
 
-def _silent(situation: Situation, name: str, devices: list[str]) -> Finding:
-    family = situation.profile.family(name)
-    least = min(devices, key=lambda d: situation.far[d].current.value / (situation.rating_a[d] or 1.0))
-    times = situation.far[least].current.value / (situation.rating_a[least] or 1.0)
-    who = f"the {family.title} `{devices[0]}`" if len(devices) == 1 else f"{len(devices)} devices ({family.title})"
+def _silent(situation: Situation, devices: list[str]) -> Finding:
+    """One line for all the devices that no published curve tells of."""
+
+    def far(device: str) -> float:
+        return situation.far[device].current.value
+
+    def times(device: str) -> float:
+        return far(device) / (situation.rating_a[device] or 1.0)
+
+    least = min(devices, key=times)
+    who = f"`{devices[0]}`" if len(devices) == 1 else f"{len(devices)} devices"
+    titles = dict.fromkeys(situation.profile.family(situation.ratings[d].family).title for d in devices)
     return finding(
         "CP418",
         devices[0],
-        f"no published curve proves in what time a far-end short opens {who}; the least is "
-        f"{number(times, 2)} times the rating, at `{least}`",
+        f"no published curve proves how soon a far-end short opens {who}; it is {number(times(least), 2)} times the "
+        f"rating or more",
         situation.system.devices[devices[0]].span,
-        label="and others of its family" if len(devices) > 1 else "",
-        notes=tuple(
-            f"`{d}`: {number(far)} A, {_times(far, situation.rating_a[d] or 0.0)}"
-            for d, far in ((d, situation.far[d].current.value) for d in devices)
-        ),
+        label=", ".join(titles),
+        notes=tuple(f"`{d}`: {number(far(d))} A, {number(times(d), 2)} times its rating" for d in devices),
         help=f"read the makers' curves: {number(OPENS_WITHIN_S)} s or less at these currents",
         rule="IEC 60364-4-41 411.3.2.3",
     )

@@ -10,14 +10,18 @@ from copperplate.protection.circuit import Circuit
 @dataclass(frozen=True)
 class Region:
     """Nodes that no protective device separates. `direct` are (node, source id) of the sources inside it,
-    `feeders` (node, device id) of devices with a source behind them, `border` of every device at its edge."""
+    `feeders` (node, device id) of devices with a source behind them, `border` of every device at its edge.
+
+    Where no source of a large fault current is connected at all, current-limited ones take that part: `feeders`
+    then lead to those, and `limited_a` is what the ones inside push together."""
 
     nodes: tuple[int, ...]
     direct: tuple[tuple[int, str], ...]
     feeders: tuple[tuple[int, str], ...]
     border: tuple[tuple[int, str], ...]
     sources: tuple[str, ...]
-    """Ids of every source that is connected to it at all."""
+    """Ids of every source of a large fault current that is connected to it at all."""
+    limited_a: float
 
 
 def regions(circuit: Circuit) -> tuple[Region, ...]:
@@ -37,6 +41,15 @@ def regions(circuit: Circuit) -> tuple[Region, ...]:
     ]
     weight = [len(sources) for sources in inside]
     behind, whole = _sources_behind(len(members), edges, weight)
+    pushed = [0.0] * len(members)
+    alone = [0] * len(members)
+    fed = {whole[region] for region, sources in enumerate(inside) if sources}
+    for node, _, amperes, together in circuit.limited:
+        region = of_node[node]
+        if whole[region] not in fed:
+            pushed[region] = pushed[region] + amperes if together else max(pushed[region], amperes)
+            alone[region] += 1
+    behind |= {key: True for key, is_behind in _sources_behind(len(members), edges, alone)[0].items() if is_behind}
     border: list[list[tuple[int, str]]] = [[] for _ in members]
     feeders: list[list[tuple[int, str]]] = [[] for _ in members]
     for a, b, index in edges:
@@ -56,6 +69,7 @@ def regions(circuit: Circuit) -> tuple[Region, ...]:
             tuple(feeders[region]),
             tuple(border[region]),
             shared[whole[region]],
+            pushed[region],
         )
         for region in range(len(members))
     )

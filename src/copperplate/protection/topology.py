@@ -55,7 +55,7 @@ def survey(system: System) -> tuple[dict[str, Guard], tuple[Stretch, ...]]:
         if direct_current and region.direct:
             for walk, (_, source) in zip(walks, region.direct, strict=True):
                 found += _from_source(system, circuit, region, walk, source)
-        elif direct_current:
+        elif direct_current and region.sources:
             found += _from_bars(circuit, region, bars)
         stretches += found
         for one in _guards(circuit, region, walks[0], found):
@@ -149,6 +149,7 @@ def _guards(circuit: Circuit, region: Region, walk: Walk, stretches: list[Stretc
                 unprotected_m=max((stretch.length_m for stretch in over), default=0.0),
                 sources=region.sources,
                 sides=tuple(side for side in sides if side),
+                limited_a=region.limited_a,
             )
         )
 

@@ -15,10 +15,14 @@ STRINGS = 3
 def check_studs(situation: Situation) -> list[Finding]:
     """Ring terminals on each stud: four at most, or four times as many as the bar has studs."""
     system = situation.system
-    lugs = situation.profile.constants["studs-lugs"]
+    lugs = situation.profile.constants()["studs-lugs"]
     landing: dict[str, list[str]] = {}
+    ways = {device.run for device in system.devices.values() if device.panel}
     for conductor in system.conductors.values():
         for node in (conductor.from_node, conductor.to_node):
+            part = system.parts.get(system.nodes[node].part)
+            if part is not None and part.kind == "panel" and conductor.run in ways:
+                continue  # the circuits of a panel land on its own terminals, not on the stud of its feed
             landing.setdefault(node, []).extend([conductor.id] * system.runs[conductor.run].parallel)
     for device in system.devices.values():
         for leg in device.legs if not device.panel else ():
@@ -29,7 +33,8 @@ def check_studs(situation: Situation) -> list[Finding]:
         part = system.parts.get(system.nodes[node].part)
         if part is None or part.kind in ("junction", "earth"):
             continue
-        terminal = part.terminal(system.nodes[node].port)
+        port = system.nodes[node].port
+        terminal = part.terminals.get(port) or part.terminal(port.rpartition(".")[0])
         studs = part.get("studs", 0) if part.kind == "bus" else 1
         if terminal is None or terminal.form != "stud" or not studs or len(ends) <= lugs.value * studs:
             continue
