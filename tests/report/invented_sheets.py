@@ -6,21 +6,27 @@ from dataclasses import dataclass
 from html import escape
 
 from copperplate.model.results import Design
+from copperplate.report import Sheet, named
 
 
 @dataclass(frozen=True)
-class Sheet:
-    filename: str
+class Drawn:
+    slug: str
     title: str
     svg: str
 
 
-def sheets(design: Design, stem: str = "dunlin") -> tuple[Sheet, ...]:
+def drawn(design: Design) -> tuple[Drawn, ...]:
     """An overview with the parts and a sheet with every conductor, one a line."""
     return (
-        Sheet(f"{stem}.sheet-1-overview.svg", "Overview", _svg("overview", _parts(design))),
-        Sheet(f"{stem}.sheet-2-circuits.svg", "DC circuits, cabin panel", _svg("circuits", _conductors(design))),
+        Drawn("overview", "Overview", _svg("overview", _parts(design))),
+        Drawn("circuits", "DC circuits, cabin panel", _svg("circuits", _conductors(design))),
     )
+
+
+def sheets(design: Design) -> tuple[Sheet, ...]:
+    """The same with the names of a pack."""
+    return named(drawn(design), "dunlin")
 
 
 def _svg(name: str, groups: list[str]) -> str:

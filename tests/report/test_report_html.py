@@ -7,10 +7,10 @@ from html.parser import HTMLParser
 
 import pytest
 from invented_design import design, partial
-from invented_sheets import Sheet, sheets
+from invented_sheets import sheets
 from test_report_markdown import HOSTILE, named
 
-from copperplate.report import html, markdown
+from copperplate.report import Sheet, html, markdown
 from copperplate.report.reading import Grid, read
 
 VOID = {"meta", "link", "br", "img", "input", "hr"}

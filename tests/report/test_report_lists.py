@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from invented_design import design, partial
-from invented_sheets import sheets
+from invented_sheets import drawn
 
 from copperplate.report import lists, pack
 
@@ -31,7 +31,7 @@ def test_every_record_has_every_field(write: Any) -> None:
 
 def test_lists_say_what_the_design_says() -> None:
     made = design()
-    files = pack(made, sheets(made), "dunlin")
+    files = pack(made, drawn(made), "dunlin")
     public = json.loads(files["dunlin.design.json"])
     by_run = {run["id"]: run for run in public["runs"]}
     circuits = rows(files["dunlin.circuits.csv"])
@@ -59,8 +59,8 @@ def test_no_cell_of_text_runs_as_a_formula(words: str) -> None:
 
 def test_files_of_a_pack_have_the_stem_and_a_stable_order() -> None:
     made = design()
-    assert list(pack(made, sheets(made, "launch"), "launch")) == [
+    assert list(pack(made, drawn(made), "launch")) == [
         "launch.report.md", "launch.report.html", "launch.sheet-1-overview.svg", "launch.sheet-2-circuits.svg",
         "launch.circuits.csv", "launch.materials.csv", "launch.cuts.csv", "launch.labels.csv", "launch.design.json",
     ]  # fmt: skip
-    assert pack(made, sheets(made), "launch") == pack(design(), sheets(design()), "launch")
+    assert pack(made, drawn(made), "launch") == pack(design(), drawn(design()), "launch")

@@ -207,8 +207,8 @@ def test_a_design_with_errors_can_be_read_too() -> None:
 
 def test_the_same_text_under_any_hash_seed() -> None:
     script = (
-        "from invented_design import design; from invented_sheets import sheets; from copperplate.report import pack;"
-        "import hashlib; d = design(); p = pack(d, sheets(d), 'dunlin');"
+        "from invented_design import design; from invented_sheets import drawn; from copperplate.report import pack;"
+        "import hashlib; d = design(); p = pack(d, drawn(d), 'dunlin');"
         "print(hashlib.sha256(repr(p).encode()).hexdigest())"
     )
     prints = {

@@ -3,6 +3,6 @@
 from copperplate.report.document import markdown
 from copperplate.report.files import pack
 from copperplate.report.page import html
-from copperplate.report.sheets import Sheet
+from copperplate.report.sheets import Sheet, named
 
-__all__ = ["Sheet", "html", "markdown", "pack"]
+__all__ = ["Sheet", "html", "markdown", "named", "pack"]

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 
 from copperplate import schema
 from copperplate.model.results import Design
 from copperplate.report import lists
 from copperplate.report.document import markdown
 from copperplate.report.page import html
-from copperplate.report.sheets import Sheet
+from copperplate.report.sheets import Drawn, named
 
 
-def pack(design: Design, sheets: Sequence[Sheet], stem: str, detail: bool = False) -> dict[str, str]:
+def pack(design: Design, drawn: Iterable[Drawn], stem: str, detail: bool = False) -> dict[str, str]:
     """Text of every file of the pack of `stem`: report, sheets under their own names, lists, design. The same
     design gives the same texts."""
+    sheets = named(drawn, stem)
     report = markdown(design, sheets, detail)
     return {
         f"{stem}.report.md": report,

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from html import unescape
 from typing import Protocol
 from xml.etree import ElementTree
@@ -16,17 +17,31 @@ ElementTree.register_namespace("xlink", XLINK)
 _REFERENCES = ("aria-labelledby", "aria-describedby", "aria-controls", "aria-owns")
 
 
-class Sheet(Protocol):
-    """One sheet of the drawing set: `filename` as the pack names it, `svg` its text."""
+class Drawn(Protocol):
+    """One sheet as the drawing room hands it on: `slug` names its file within a set."""
 
     @property
-    def filename(self) -> str: ...
+    def slug(self) -> str: ...
 
     @property
     def title(self) -> str: ...
 
     @property
     def svg(self) -> str: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One sheet of a pack: `filename` as the pack names it, `svg` its text."""
+
+    filename: str
+    title: str
+    svg: str
+
+
+def named(drawn: Iterable[Drawn], stem: str) -> tuple[Sheet, ...]:
+    """The sheets of the pack of `stem`, numbered in their order: `launch.sheet-1-overview.svg`."""
+    return tuple(Sheet(f"{stem}.sheet-{n}-{s.slug}.svg", s.title, s.svg) for n, s in enumerate(drawn, 1))
 
 
 _CONDUCTOR = re.compile(r'\bdata-conductor="([^"]*)"')
