@@ -20,7 +20,7 @@
     return box.bottom > 0 && box.top < innerHeight && box.right > 0 && box.left < innerWidth;
   };
 
-  const showStrip = (at, mark) => {
+  const showStrip = (at, mark, row) => {
     const sheet = mark.closest(".sheet");
     const drawing = sheet && sheet.querySelector("svg");
     if (!drawing || typeof mark.getBBox !== "function") return;
@@ -41,17 +41,18 @@
     use.setAttribute("height", whole.height);
     copy.append(use);
     strip.replaceChildren(words, copy);
+    strip.classList.toggle("top", row.getBoundingClientRect().top > innerHeight / 2);
     strip.hidden = false;
   };
 
-  const light = (at, fromRow) => {
+  const light = (at, row) => {
     if (at === lit) return;
     dim();
     const place = places.get(at);
     if (!place) return;
     lit = at;
     for (const element of [...place.rows, ...place.marks]) element.classList.add("lit");
-    if (fromRow && place.marks.length && !place.marks.some(seen)) showStrip(at, place.marks[0]);
+    if (row && place.marks.length && !place.marks.some(seen)) showStrip(at, place.marks[0], row);
   };
 
   const dim = () => {
@@ -63,7 +64,7 @@
 
   const over = (event) => {
     const element = event.target.closest("[data-at]") || event.target.querySelector?.(":scope > [data-at]");
-    if (element) light(element.dataset.at, element.tagName.toLowerCase() === "tr");
+    if (element) light(element.dataset.at, element.closest("tr"));
     else if (!event.target.closest(".strip")) dim();
   };
   document.addEventListener("pointerover", over);
