@@ -48,7 +48,10 @@ def design_system(system: System, source: Source, broken: bool) -> tuple[Design 
     ratings, rating_findings = protection.rate(system, profile, demand, guards)
     runs, sizing_findings, sizing_assumptions = sizing.choose(system, profile, demand, guards, ratings)
     if system.stock is not None and system.stock.at_most is not None:
-        runs = stock.apply(system, profile, demand, runs)
+        shelf = stock.fewest(stock.needs(system, runs), system.stock.at_most)
+        if shelf is not None:
+            shelved = replace(system, stock=replace(system.stock, sizes=shelf.sizes))
+            runs, sizing_findings, sizing_assumptions = sizing.choose(shelved, profile, demand, guards, ratings)
     solution, solving_findings = network.solve(system, profile, demand, runs)
     runs, loads, judging_findings = sizing.judge(system, profile, demand, runs, solution)
     devices, protection_findings, protection_assumptions = protection.check(
