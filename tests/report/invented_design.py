@@ -458,14 +458,14 @@ def design(
         "house.link",
         "house",
         "house",
-        [("+", "pos", "house.pos", "house.pos", 0.4)],
+        [],
         "120",
         111.5,
         (),
         0.4,
         "link",
         role="link",
-        count=1,
+        count=2,
     )
     b.device(
         "inv.pos.fuse",

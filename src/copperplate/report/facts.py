@@ -131,6 +131,15 @@ class Facts:
         return found
 
     @cached_property
+    def found_at(self) -> dict[str, tuple[str, ...]]:
+        """By subject: codes of the errors and warnings found there, accepted ones too."""
+        found: dict[str, tuple[str, ...]] = {}
+        for f in self.design.findings:
+            if f.severity != "advice" and f.code not in found.get(f.subject, ()):
+                found[f.subject] = (*found.get(f.subject, ()), f.code)
+        return found
+
+    @cached_property
     def way_runs(self) -> dict[str, Run]:
         """By way (`cabin.3`): the run that leaves it."""
         runs = self.design.system.runs

@@ -268,16 +268,20 @@ def _cautions(design: Design) -> list[Block]:
 
 
 def battery_caution(design: Design) -> list[Block]:
-    """The stored energy, with the figure where it is known."""
-    said: list[Block] = []
+    """The stored energy, with its figures where they are known; one caution however many banks there are."""
+    said: list[str] = []
     for part in design.system.of_kind("battery"):
         source = design.sources.get(part.id)
-        much = f"{thousands(source.fault_current_a)} A" if source and source.fault_current_a else "thousands of amperes"
-        said.append(
-            f"> **Warning.** {code(part.id)} can deliver {much}. Disconnect it at its terminals, negative first,"
-            " and prove the bars dead before touching any conductor. No metal on hands or wrists."
-        )
-    return said
+        amperes = source.fault_current_a if source else None
+        much = f"{thousands(amperes)} A" if amperes else "thousands of amperes"
+        said.append(f"{code(part.id)} can deliver {much}" if not said else f"{code(part.id)} {much}")
+    if not said:
+        return []
+    it = "it at its" if len(said) == 1 else "each at its"
+    return [
+        f"> **Warning.** {', '.join(said)}. Disconnect {it} terminals, negative first, and prove the bars dead before"
+        " touching any conductor. No metal on hands or wrists."
+    ]
 
 
 def _array_caution(design: Design) -> list[Block]:

@@ -66,10 +66,7 @@ def _device_row(facts: Facts, result: DeviceResult) -> tuple[str, ...]:
 
 def _verdict(facts: Facts, result: DeviceResult) -> str:
     """Codes of what was found at the device, else how it behaves at the far end."""
-    found = dict.fromkeys(
-        f.code for f in facts.design.findings if f.subject == result.device and f.severity != "advice"
-    )
-    return " ".join(found) or result.far_end or "holds"
+    return " ".join(facts.found_at.get(result.device, ())) or result.far_end or "holds"
 
 
 def _placement(facts: Facts, protective: list[DeviceResult]) -> list[Block]:

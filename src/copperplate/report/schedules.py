@@ -166,12 +166,23 @@ def wiring(facts: Facts) -> list[Block]:
         )
         for conductor in facts.design.system.conductors.values()
     )
+    links = (row for run in facts.design.system.runs.values() if run.role == "link" for row in _links(facts, run))
     note = "Tick when pulled and when both ends are made."
     return [
         "## 4 Wiring list",
         *battery_caution(facts.design),
-        Table("Every conductor, one a row.", columns, rows, note, ("schedule",)),
+        Table("Every conductor, one a row.", columns, (*rows, *links), note, ("schedule",)),
     ]
+
+
+def _links(facts: Facts, run: Run) -> list[tuple[str, ...]]:
+    """The conductors between the batteries of a bank, which carry no address of their own."""
+    bank = text(run.from_end)
+    size = facts.size_cell(facts.design.runs.get(run.id))
+    middle = (f"{bank}, a battery", f"{bank}, the next one", size, "", facts.length(run.length_m), "-", "")
+    if run.conductor_ids:
+        return []
+    return [(code(f"{run.id}/{n}"), *middle, "[ ]", "[ ]") for n in range(1, run.count + 1)]
 
 
 def terminals(facts: Facts) -> list[Block]:
