@@ -12,7 +12,7 @@ from copperplate.resolve.circuits import Circuits
 from copperplate.resolve.facts import Facts, read_entries
 from copperplate.resolve.forms import UNREAD, Place
 from copperplate.resolve.names import Head, Names, read_head
-from copperplate.resolve.reach import Supply
+from copperplate.resolve.reach import Supply, is_used
 from copperplate.resolve.words import an, listed, table
 from copperplate.syntax.tree import Declaration, Plate, Word
 from copperplate.text import Span, nearest
@@ -42,7 +42,7 @@ def sort_actors(parts: Mapping[str, Part], supply: Supply, circuits: Circuits, a
     consumers: list[str] = []
     chargers: list[str] = []
     supplies: list[str] = []
-    for part in parts.values():
+    for part in (part for part in parts.values() if is_used(part, circuits)):
         fed = bool(supply.by.get(part.id))
         if part.kind in ("shore", "generator"):
             supplies.append(part.id)

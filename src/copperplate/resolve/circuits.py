@@ -144,17 +144,18 @@ def _sources(wiring: Wiring) -> list[Terminals]:
 
 
 def _mains(wiring: Wiring, settings: Settings) -> list[Terminals]:
-    """AC sources, each with the node of its first line and of its neutral."""
+    """AC sources, once for each of their lines; their voltage is that of a line to neutral."""
     found: list[Terminals] = []
     default = 230.0 if settings.ac == "230" else 120.0
     for part in wiring.parts.values():
         if part.kind not in ("shore", "generator", "inverter"):
             continue
-        split = wiring.ends.lines.get((part.id, "ac-out")) == 4
+        lines = ("l1", "l2") if wiring.ends.lines.get((part.id, "ac-out")) == 4 else ("l",)
         key = "ac_v" if part.kind == "inverter" else "voltage_v"
-        volts = part.values.get(key)
-        if volts is not None and split and volts > 200:
+        volts = part.values.get(key) or default
+        if len(lines) == 2 and volts > 200:
             volts = volts / 2
-        live = f"{part.id}.ac-out.{'l1' if split else 'l'}"
-        found.append(Terminals(part, live, f"{part.id}.ac-out.n", volts or default, part.spans.get(key, part.span)))
+        span = part.spans.get(key, part.span)
+        back = f"{part.id}.ac-out.n"
+        found += [Terminals(part, f"{part.id}.ac-out.{line}", back, volts, span) for line in lines]
     return found

@@ -12,7 +12,7 @@ from copperplate.model.kinds import DEVICE_KINDS
 from copperplate.resolve.addresses import pole_named
 from copperplate.resolve.circuits import way_legs
 from copperplate.resolve.facts import Facts
-from copperplate.resolve.landings import Landing
+from copperplate.resolve.landings import Landing, leg_of
 from copperplate.resolve.legs import InLine, Line
 from copperplate.resolve.plans import Built, Plan, add_node
 from copperplate.resolve.wires import Wire
@@ -62,6 +62,14 @@ def build_way(wire: Wire, landing: Landing, own: InLine | None, plan: Plan, buil
     if poles > len(legs) and own is not None:
         _too_many_poles(name, own, poles, len(legs), plan)
     values = {**facts.values, "family": family, "poles": len(legs)}
+    if (
+        part.values.get("ac")
+        and len(legs) == 1
+        and legs[0][0][-1] in "12"
+        and leg_of(wire.leg, plan.wiring.ends) is None
+    ):
+        text = f"on line {legs[0][0][-1]} of the split supply, by the number of its way"
+        built.assumptions.append(Assumption(name, text))
     kind: DeviceKind = "breaker" if breaker else "fuse"
     base = Device(name, kind, "", wire.id, pole, legs, span, panel=panel, way=way)
     built.devices[name] = _with_facts(base, values, facts, plan)

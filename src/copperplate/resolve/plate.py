@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+
 from copperplate.findings import Finding, finding
 from copperplate.model import Route, System
 from copperplate.resolve.building import build
@@ -26,7 +28,17 @@ def resolve(plate: Plate, read: Reader) -> tuple[System | None, tuple[Finding, .
     """The system that a plate describes, and what is wrong with the plate.
 
     None where it has no nominal voltage, without which nothing can be told. With error findings the system holds
-    what could be understood. `read` gives the source of a file named by `use`."""
+    what could be understood. `read` gives the source of a file named by `use`. Never raises on any tree."""
+    collecting = gc.isenabled()
+    gc.disable()  # A system is hundreds of thousands of small objects that all stay: collecting would only cost.
+    try:
+        return _resolve(plate, read)
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def _resolve(plate: Plate, read: Reader) -> tuple[System | None, tuple[Finding, ...]]:
     findings: list[Finding] = []
     settings, assumptions = read_settings(plate, findings)
     unit = length_unit(plate)

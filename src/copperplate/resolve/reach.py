@@ -130,7 +130,7 @@ def _check_supply(net: Net) -> Supply:
             unfed.setdefault(bars.get(joined.find(live), part.id), []).append(part.id)
         elif not returning and back in reached:
             stranded.setdefault(bars.get(joined.find(back), part.id), []).append(part.id)
-        by[part.id] = tuple(s.part.id for s in returning)
+        by[part.id] = tuple(dict.fromkeys(s.part.id for s in returning))
     for place, consumers in unfed.items():
         _report_unfed(place, consumers, net)
     for place, consumers in stranded.items():

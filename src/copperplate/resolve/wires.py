@@ -196,11 +196,14 @@ def _wire(
 def _base(leg: Leg, near: Landing, far: Landing, start: Target, stop: Target) -> str:
     """The address of a run without `.run`: its name, or that of the end that tells it from other runs.
 
-    A way does not: its number may be chosen by the compiler, and addresses must not depend on that."""
+    That is the far end, or the near one where the far end is a bar, splice or earth. A way does not tell: its
+    number may be chosen by the compiler, and addresses must not depend on that. Nor does a component that the
+    same statement has just reached: the leg before is called by it."""
     name = leg.statement.name
     if name is not None:
         return name.text if leg.of == 1 else f"{name.text}-{leg.number + 1}"
-    if stop.part.kind in STOPS and near.way is None:
+    just_reached = leg.number > 0 and start.part.kind not in STOPS
+    if stop.part.kind in STOPS and near.way is None and not just_reached:
         return near.address
     return far.address
 

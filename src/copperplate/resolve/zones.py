@@ -40,11 +40,10 @@ def find_zones(circuits: Circuits, wiring: Wiring, settings: Settings, findings:
 
 
 def _companions(source: Terminals, circuits: Circuits) -> Iterable[str]:
-    """The other nodes of a source: its negative; for AC its second line, neutral and earth."""
+    """The other nodes of a source: its negative or neutral, and the earth of an AC source."""
     yield source.back
-    if source.live.endswith((".l", ".l1")):
-        base = source.live.rpartition(".")[0]
-        yield from (f"{base}.l2", f"{base}.pe")
+    if source.back.endswith(".n"):
+        yield f"{source.part.id}.ac-out.pe"
 
 
 def _nominal(source: Terminals, settings: Settings) -> float:
