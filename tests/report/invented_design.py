@@ -267,8 +267,8 @@ class Bench:
             )
             self.cuts.append(
                 Cut(
-                    conductor,
-                    f"{number} mm²",
+                    marker,
+                    f"{number} mm2",
                     colour,
                     metres,
                     round(metres + 0.15, 2),

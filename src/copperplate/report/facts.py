@@ -58,7 +58,8 @@ class Facts:
         return f"{parallel} x {size}" if parallel > 1 else size
 
     def bare(self, label: str) -> str:
-        """The label of a size without the unit that the head of its column says."""
+        """The label or key of a size without the unit that the head of its column says."""
+        label = label.replace("mm2", "mm²")
         return label.removesuffix(f" {self.size_unit}") if self.size_unit else label
 
     def title(self, address: str) -> str:

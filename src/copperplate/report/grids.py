@@ -38,9 +38,10 @@ class Links:
                 shown = next((cell.address for cell in row if cell.address), "")
                 if shown and shown not in seen:
                     seen.add(shown)
+                    identity = f"r{grid.number}-{re.sub(r'[^A-Za-z0-9.+/-]', '_', shown)}"
                     own = tags.get(shown, shown) if tagged else shown
-                    links.at[grid.number, n] = (_first_of(own, homes, tags), f"r{grid.number}-{shown}")
-                    links.rows.setdefault(own, f"r{grid.number}-{shown}")
+                    links.at[grid.number, n] = (_first_of(own, homes, tags), identity)
+                    links.rows.setdefault(own, identity)
         return links
 
     def of(self, address: str) -> str:

@@ -89,10 +89,9 @@ def cuts(design: Design) -> str:
         "tag", "size", "colour", f"length_{unit}", f"cut_{unit}", "first_end", "first_fitting", "second_end",
         "second_fitting",
     )  # fmt: skip
-    conductors = design.system.conductors
     rows = (
         (
-            _safe(conductors[cut.conductor].marker if cut.conductor in conductors else cut.conductor),
+            _safe(cut.conductor),
             cut.size,
             cut.colour,
             _length(facts, cut.length_m),

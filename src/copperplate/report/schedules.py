@@ -179,10 +179,23 @@ def _links(facts: Facts, run: Run) -> list[tuple[str, ...]]:
     """The conductors between the batteries of a bank, which carry no address of their own."""
     bank = text(run.from_end)
     size = facts.size_cell(facts.design.runs.get(run.id))
-    middle = (f"{bank}, a battery", f"{bank}, the next one", size, "", facts.length(run.length_m), "-", "")
-    if run.conductor_ids:
-        return []
-    return [(code(f"{run.id}/{n}"), *middle, "[ ]", "[ ]") for n in range(1, run.count + 1)]
+    colours = {cut.conductor: cut.colour for cut in facts.design.cuts}
+    length = facts.length(run.length_m)
+    return [
+        (
+            code(tag),
+            f"{bank}, a battery",
+            f"{bank}, the next one",
+            size,
+            colours.get(tag, ""),
+            length,
+            "-",
+            "",
+            "[ ]",
+            "[ ]",
+        )
+        for tag in (f"{run.id}/{n}" for n in range(1, run.count + 1))
+    ]
 
 
 def terminals(facts: Facts) -> list[Block]:

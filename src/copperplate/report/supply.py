@@ -104,10 +104,9 @@ def _cuts(facts: Facts) -> Table:
         Column("Fitting", 26),
         Column("Cut", 3),
     )
-    conductors = facts.design.system.conductors
     rows = tuple(
         (
-            code(conductors[cut.conductor].marker if cut.conductor in conductors else cut.conductor),
+            code(cut.conductor),
             text(facts.bare(cut.size)),
             cut.colour,
             facts.length(cut.length_m),
