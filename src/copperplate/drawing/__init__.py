@@ -1,0 +1,5 @@
+"""The sheets: what an installer wires from. `sheets(design)` is the way in. Floor 7."""
+
+from copperplate.drawing.sheetset import Sheet, sheets
+
+__all__ = ["Sheet", "sheets"]

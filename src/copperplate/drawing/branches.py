@@ -1,0 +1,281 @@
+"""Branch circuits: which rows stand on which ladder, derived from the wiring.
+
+A *section* is one ladder: the ways of a panel, or the loads fed straight from a bar, a battery or a converter.
+A *row* is one rung: a chain of conductors and devices from the rail (or from a tap in a row above) to a part, and
+the chain back. What cannot stand on a rung without crossing another ends in a flag that names where it goes.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, deque
+from dataclasses import dataclass, field
+
+from copperplate.drawing.wiring import Edge, Side, Wiring
+
+Step = Edge | str
+"""An edge, or the id of a node that other rows tap (a splice, or a load's own terminal)."""
+
+
+@dataclass
+class Row:
+    """One rung. `start` is the node that it begins at: a terminal of the rail, or a tap in row `above` (by its
+    place in the section). `part` is what it ends at ("" where it ends at a node: `flag` then names it).
+    `back_to` is the node that the way back ends at; `flag_back` True where that is not the rail on the right."""
+
+    start: str
+    positive: list[Step] = field(default_factory=list)
+    part: str = ""
+    side: str = ""
+    flag: str = ""
+    negative: list[Step] = field(default_factory=list)
+    back_to: str = ""
+    flag_back: bool = False
+    way: int | None = None
+    above: int | None = None
+    above_back: int | None = None
+
+
+@dataclass
+class Section:
+    """One ladder: `rail` the node on its left, `back` the node on its right ("" where nothing goes back).
+
+    `panel` is set where the rail is a panel, `ways` then counts its ways. Rows in the order drawn."""
+
+    rail: str
+    back: str
+    panel: str
+    ways: int
+    rows: list[Row]
+
+
+def branches(wiring: Wiring) -> tuple[list[Section], set[Edge], set[tuple[str, str]]]:
+    """The sections in declaration order, the edges that stand on them, and the sides of parts that do."""
+    return _Branches(wiring).sections()
+
+
+class _Branches:
+    def __init__(self, wiring: Wiring) -> None:
+        self.wiring = wiring
+        self.used: set[Edge] = set()
+        self.sides: set[tuple[str, str]] = set()
+        self.reached: set[str] = set()
+        self.attached: dict[str, int] = {}
+
+    def sections(self) -> tuple[list[Section], set[Edge], set[tuple[str, str]]]:
+        found = [self._panel(part.id) for part in self.wiring.system.of_kind("panel") if self._is_dc(part.id)]
+        core = self._core()
+        roots: dict[str, list[Row]] = {}
+        for node in self.wiring.at:
+            if node in core:
+                rows: list[Row] = []
+                for edge in self.wiring.at[node]:
+                    if edge not in self.used and edge.other(node) not in core and self._leads_to_load(edge, node, core):
+                        rows += self._grow(node, edge, len(rows))
+                if rows:
+                    roots[node] = rows
+        for node, rows in roots.items():
+            found.append(Section(node, "", "", 0, rows))
+        for section in found:
+            self._bring_back(section)
+        return [section for section in found if section.rows or section.panel], self.used, self.sides
+
+    def _is_dc(self, panel: str) -> bool:
+        return bool(self.wiring.sides[panel])
+
+    # --- positive side -----------------------------------------------------------------------------------
+
+    def _panel(self, panel: str) -> Section:
+        """The ladder of a panel: every way with its rows."""
+        devices = [d for d in self.wiring.system.devices.values() if d.panel == panel and d.way is not None]
+        rows: list[Row] = []
+        for device in sorted(devices, key=lambda d: d.way or 0):
+            node = device.legs[0][1]
+            leg = next((e for e in self.wiring.at.get(node, ()) if e.kind == "device" and e.id == device.id), None)
+            if leg is None or leg in self.used:
+                continue
+            grown = self._grow(leg.other(node), leg, len(rows))
+            for row in grown:
+                row.way = device.way
+            rows += grown
+        part = self.wiring.system.parts[panel]
+        ways = max(part.get("ways", 0), *(row.way or 0 for row in rows)) if rows else part.get("ways", 0)
+        feed = self.wiring.sides[panel][0].pos or panel
+        return Section(feed, "", panel, ways, rows)
+
+    def _grow(self, start: str, first: Edge, base: int) -> list[Row]:
+        """The rows of the tree that begins with edge `first` at node `start`; `base` is the place of its first
+        row. A row goes straight on at a splice; what else leaves there, or from a load's own terminal, gets a row
+        of its own below."""
+        rows: list[Row] = []
+        waiting: list[tuple[str, Edge, int | None]] = [(start, first, None)]
+        while waiting:
+            start, edge, above = waiting.pop()
+            if edge in self.used:
+                continue
+            place = base + len(rows)
+            row = Row(start, above=above)
+            rows.append(row)
+            node = start
+            while True:
+                row.positive.append(edge)
+                self.used.add(edge)
+                node = edge.other(node)
+                others = self._arrive(row, node)
+                if not others:
+                    break
+                if row.part:
+                    row.positive.append(node)
+                else:
+                    if len(others) > 1 or self.wiring.kind_at(node) == "junction":
+                        row.positive.append(node)
+                    edge, *others = others
+                waiting += [(node, other, place) for other in reversed(others)]
+                if row.part:
+                    break
+        return rows
+
+    def _arrive(self, row: Row, node: str) -> list[Edge]:
+        """Ends `row` at `node` where it is a terminal, a node reached before, or a loose end; else, and at the
+        terminal of a load, the edges that go on from there."""
+        if node in self.reached or (self.wiring.is_anchor(node) and not self._is_end(node)):
+            row.flag = node
+            return []
+        self.reached.add(node)
+        onward = [e for e in self.wiring.at[node] if e not in self.used]
+        side = self.wiring.side_of.get(node)
+        if side is not None and node not in self.wiring.way_of:
+            if node != side.pos:
+                row.flag = node
+                return []
+            row.part, row.side = side.part, side.name
+            self.sides.add((side.part, side.name))
+            return onward if self.wiring.kind_at(node) == "load" else []
+        if not onward:
+            row.flag = node
+        return onward
+
+    def _is_end(self, node: str) -> bool:
+        """True where a row may end at a part's own positive terminal."""
+        side = self.wiring.side_of.get(node)
+        return side is not None and side.pos == node and (side.part, side.name) not in self.sides
+
+    def _core(self) -> set[str]:
+        """Nodes of the power wiring: anchors, and every splice or point inside a run on a way between two of
+        them that leads through no load. Found by stripping loose ends until none is left."""
+        at = {
+            node: {e for e in edges if e not in self.used}
+            for node, edges in self.wiring.at.items()
+            if self.wiring.kind_at(node) != "load" and node not in self.wiring.way_of
+        }
+        for node in at:
+            at[node] = {e for e in at[node] if e.other(node) in at}
+        loose = deque(node for node in at if len(at[node]) <= 1 and not self.wiring.is_anchor(node))
+        gone: set[str] = set()
+        while loose:
+            node = loose.popleft()
+            if node in gone:
+                continue
+            gone.add(node)
+            for edge in at[node]:
+                other = edge.other(node)
+                at[other].discard(edge)
+                if len(at[other]) <= 1 and not self.wiring.is_anchor(other):
+                    loose.append(other)
+            at[node] = set()
+        return {node for node in at if node not in gone}
+
+    def _leads_to_load(self, edge: Edge, node: str, core: set[str]) -> bool:
+        """True where the positive terminal of a load is reached beyond `edge` without entering the core."""
+        seen = {node}
+        front = [edge.other(node)]
+        while front:
+            here = front.pop()
+            if here in seen or here in core:
+                continue
+            seen.add(here)
+            side = self.wiring.side_of.get(here)
+            if side is not None and self.wiring.kind_at(here) == "load":
+                if side.pos == here:
+                    return True
+                continue
+            front += [e.other(here) for e in self.wiring.at[here] if e not in self.used]
+        return False
+
+    # --- negative side -----------------------------------------------------------------------------------
+
+    def _bring_back(self, section: Section) -> None:
+        """Finds the way back of every row, the rail on the right, and the flags."""
+        self.attached = {}
+        for place, row in enumerate(section.rows):
+            side = self._side(row)
+            if side is None or side.neg is None:
+                continue
+            if side.neg in self.attached:
+                row.back_to, row.above_back = side.neg, self.attached[side.neg]
+                continue
+            path = self._way_back(side.neg)
+            if path is None:
+                continue
+            node = side.neg
+            for index, edge in enumerate(path):
+                self.used.add(edge)
+                if index and self.wiring.kind_at(node) in ("junction", "load"):
+                    row.negative.append(node)
+                self.attached.setdefault(node, place)
+                row.negative.append(edge)
+                node = edge.other(node)
+            row.back_to = node
+            if node in self.attached:
+                row.above_back = self.attached[node]
+        ends = Counter(row.back_to for row in section.rows if row.back_to and row.above_back is None)
+        section.back = max(ends, key=lambda node: ends[node]) if ends else ""
+        for place, row in enumerate(section.rows):
+            if row.above_back is not None:
+                owner = section.rows[row.above_back]
+                row.flag_back = row.above is None or row.above_back != row.above or not self._tap(owner, row.back_to)
+                if row.above_back >= place:
+                    row.flag_back = True
+            else:
+                row.flag_back = row.back_to != section.back
+        self._settle_taps(section)
+
+    def _settle_taps(self, section: Section) -> None:
+        """A way back may drop to the row of its tap only past rows that do the same: a rung of another way in
+        between would be crossed."""
+        for place, row in enumerate(section.rows):
+            if row.above_back is not None and not row.flag_back:
+                between = section.rows[row.above_back + 1 : place]
+                if any(other.above_back is None or other.flag_back or not other.part for other in between):
+                    row.flag_back = True
+            if row.above_back is not None and not row.flag_back:
+                owner = section.rows[row.above_back]
+                if row.back_to not in owner.negative:
+                    owner.negative.insert(0, row.back_to)
+
+    def _tap(self, owner: Row, node: str) -> bool:
+        """True where `node` is on the way back of `owner`: its own terminal, or a splice on it."""
+        side = self._side(owner)
+        return node in owner.negative or (side is not None and side.neg == node)
+
+    def _side(self, row: Row) -> Side | None:
+        return next((s for s in self.wiring.sides.get(row.part, ()) if s.name == row.side), None)
+
+    def _way_back(self, start: str) -> list[Edge] | None:
+        """The shortest chain of free edges from a negative terminal to a bar, another part or a way back already
+        drawn. None where there is none, [] where the terminal is itself such a place."""
+        before: dict[str, tuple[str, Edge] | None] = {start: None}
+        front = deque([start])
+        while front:
+            node = front.popleft()
+            if node != start and (self.wiring.is_anchor(node) or node in self.attached):
+                path: list[Edge] = []
+                step = before[node]
+                while step is not None:
+                    path.append(step[1])
+                    step = before[step[0]]
+                return path[::-1]
+            for edge in self.wiring.at[node]:
+                if edge not in self.used and edge.other(node) not in before:
+                    before[edge.other(node)] = (node, edge)
+                    front.append(edge.other(node))
+        return None

@@ -1,0 +1,235 @@
+"""What the labels of a drawing say: conductors, devices, parts, loads and volts, in the reader's units."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from copperplate import units
+from copperplate.drawing import lettering
+from copperplate.drawing.paper import PAPERS, Paper
+from copperplate.drawing.wiring import Wiring
+from copperplate.model import Conductor, Device, Part, Run
+from copperplate.model.results import Design, LoadResult
+
+Line = tuple[tuple[str, bool], ...]
+"""One line of lettering: runs of (text, bold)."""
+
+FIRM = "\u00a0"
+"""A space that no line is broken at."""
+
+FAMILY_WORDS = {
+    "blade": "blade fuse",
+    "mini-blade": "mini blade fuse",
+    "high-blade": "high blade fuse",
+    "strip": "strip fuse",
+    "strip-70v": "strip fuse 70 V",
+    "single-bolt": "single-bolt fuse",
+    "class-t": "class T fuse",
+    "gg": "gG fuse",
+    "breaker": "breaker",
+}
+KIND_WORDS = {
+    "fuse": "fuse",
+    "breaker": "breaker",
+    "switch": "switch",
+    "shunt": "shunt",
+    "relay": "relay",
+    "selector": "selector switch",
+}
+
+
+@dataclass(frozen=True)
+class Task:
+    """One design on one paper, with the sheets that each thing is known to stand on (`numbers`; empty while the
+    set is laid out for the first time, when every sheet counts as 00)."""
+
+    design: Design
+    wiring: Wiring
+    numbers: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+
+    @property
+    def paper(self) -> Paper:
+        return PAPERS[self.design.system.settings.paper]
+
+    def sheet(self, key: str) -> str:
+        """"sheet 4", "sheets 4 to 6": where `key` stands."""
+        found = self.numbers.get(key)
+        if not found:
+            return "sheet 00"
+        if len(found) == 1:
+            return f"sheet {found[0]}"
+        return f"sheets {found[0]} to {found[-1]}" if found[-1] - found[0] == len(found) - 1 else (
+            "sheets " + ", ".join(map(str, found))
+        )
+
+
+def length(task: Task, metres: float) -> str:
+    """A length in the reader's units."""
+    if task.design.system.settings.units == "us":
+        return units.show(metres, "ft") if metres >= 0.3 else units.show(metres, "in", 2)
+    return units.show(metres, "m")
+
+
+def amperes(value: float | None) -> str:
+    return "" if value is None else f"{units.number(value)} A"
+
+
+def volts(value: float) -> str:
+    return f"{value:.2f} V" if value < 100 else f"{value:.1f} V"
+
+
+def size(task: Task, run: Run) -> str:
+    """"4 mm²", "2 x 35 mm²" where two conductors are parallel in each pole, "size open" where none was found."""
+    result = task.design.runs.get(run.id)
+    chosen = (result.size if result is not None else None) or run.size
+    if chosen is None:
+        return "size open"
+    parallel = result.parallel if result is not None else run.parallel
+    return chosen.label if parallel == 1 else f"{parallel} x {chosen.label}"
+
+
+def cable(task: Task, run: Run) -> str:
+    """"3-core 2.5 mm²"."""
+    chosen = size(task, run)
+    return chosen if run.conductors == 1 else f"{run.conductors}-core {chosen}"
+
+
+def area(task: Task, run: Run) -> float:
+    """Cross-section in mm² that the width of the stroke is chosen by."""
+    result = task.design.runs.get(run.id)
+    return result.area_mm2 if result is not None else 0.0
+
+
+def colour(task: Task, conductor: str) -> str:
+    result = task.design.conductors.get(conductor)
+    return result.colour if result is not None else ""
+
+
+def conductor(task: Task, name: str) -> list[Line]:
+    """`fridge+  4.2 m` over `4 mm² RD`."""
+    found = task.design.system.conductors[name]
+    run = task.design.system.runs[found.run]
+    below = " ".join(text for text in (size(task, run), colour(task, name)) if text)
+    return [((found.marker, True), (length(task, found.length_m), False)), ((below, False),)]
+
+
+def conductors(task: Task, names: Sequence[str]) -> list[Line]:
+    """Conductors of one run drawn side by side: their markers, then length, size and colours once."""
+    found = [task.design.system.conductors[name] for name in names]
+    run = task.design.system.runs[found[0].run]
+    colours = " + ".join(colour(task, name) for name in names if colour(task, name))
+    markers = " ".join(c.marker for c in found)
+    return [((markers, True), (length(task, found[0].length_m), False)), ((f"{size(task, run)} {colours}".strip(), False),)]
+
+
+def family(task: Task, device: Device) -> str:
+    """"class T fuse", "switch"."""
+    result = task.design.devices.get(device.id)
+    chosen = (result.rating.family if result is not None else "") or device.family or ""
+    if device.kind == "fuse":
+        return FAMILY_WORDS.get(chosen, "fuse")
+    return KIND_WORDS[device.kind]
+
+
+def rating(task: Task, device: Device) -> str:
+    """"250 A", "16 A 30 mA", "rating open" where a protective device has none."""
+    result = task.design.devices.get(device.id)
+    value = (result.rating.rating_a if result is not None else None) or device.rating_a
+    residual = f" {units.show(device.residual_a, 'mA')}" if device.residual_a else ""
+    if value is None:
+        return "rating open" if device.kind in ("fuse", "breaker") else residual.strip()
+    return amperes(value) + residual
+
+
+def device(task: Task, name: str) -> list[Line]:
+    """`main  250 A` over what it is."""
+    found = task.design.system.devices[name]
+    rated = rating(task, found)
+    head: Line = ((found.id, True), (rated, False)) if rated else ((found.id, True),)
+    what = lettering.clean(found.title) or family(task, found)
+    poles = f", {found.poles} poles" if found.poles > 1 else ""
+    return [head, ((what[:1].upper() + what[1:] + poles, False),)]
+
+
+def at_load(task: Task, result: LoadResult) -> str:
+    """`5.15 A  11.70 V at load (2.6 % drop)`."""
+    return f"{amperes(result.current_a)}  {volts(result.voltage_v)} at load ({result.drop_percent:.1f} % drop)"
+
+
+def name_of(part: Part) -> str:
+    """The title of a part, else its address."""
+    return lettering.clean(part.title) or part.id
+
+
+def figures(task: Task, part: Part) -> list[str]:
+    """What is worth knowing of a part beside its name, a line each."""
+    get = part.get
+    lines: list[str] = []
+    if part.kind == "battery":
+        series, strings = get("series", 1), get("parallel", 1)
+        each = _given(part, ("voltage_v", "V"), ("capacity_ah", "Ah"))
+        if series > 1 or strings > 1:
+            lines.append(", ".join([f"{series} in series"] * (series > 1) + [f"{strings} in parallel"] * (strings > 1)))
+            lines.append(f"each {' '.join(each)}" if each else "")
+            factors = {"voltage_v": series, "capacity_ah": strings}
+            whole = [_firm(get(key) * factors[key], unit) for key, unit in (("voltage_v", "V"), ("capacity_ah", "Ah")) if get(key)]
+            lines.append(f"together {' '.join(whole)}" if whole else "")
+        else:
+            lines.append(" ".join(each))
+    elif part.kind == "inverter":
+        nominal = f"{task.design.system.settings.nominal_v:g}{FIRM}V"
+        out = f"{nominal} to {_firm(get('ac_v'), 'V')}" if get("ac_v") else ""
+        lines.append(", ".join(text for text in (*_given(part, ("power_w", "W")), out) if text))
+    elif part.kind in ("converter", "charger", "controller"):
+        rated = " ".join(_given(part, ("current_a", "A")))
+        ends = [_firm(get(key), "V") for key in ("in_v", "out_v") if get(key)]
+        lines.append(", ".join(text for text in (rated, " to ".join(ends)) if text))
+    elif part.kind == "solar":
+        count = get("series", 1) * get("parallel", 1)
+        each = " ".join(_given(part, ("power_w", "W"), ("voc_v", "V")))
+        lines.append(f"{count} modules, each {each}" if count > 1 else each)
+    elif part.kind == "panel":
+        ways = f"{get('ways')} ways" if get("ways") else ""
+        lines.append(" ".join(text for text in (ways, *_given(part, ("current_a", "A"))) if text))
+    else:
+        lines.append(" ".join(_given(part, ("power_w", "W"), ("voltage_v", "V"), ("current_a", "A"))))
+    return [line for line in lines if line.strip()]
+
+
+def _given(part: Part, *keys: tuple[str, str]) -> list[str]:
+    return [_firm(part.get(key), unit) for key, unit in keys if part.get(key) is not None]
+
+
+def _firm(value: float, unit: str) -> str:
+    return units.show(value, unit).replace(" ", FIRM)
+
+
+def rail(task: Task, node: str) -> Line:
+    """The name of a bar, or of a terminal drawn as one."""
+    part = task.wiring.part_at(node)
+    if part is None:
+        return ((node, True),)
+    rated = f" {amperes(part.get('current_a'))}" if part.kind == "bus" and part.get("current_a") else ""
+    title = lettering.clean(part.title)
+    pole = " +" if task.wiring.pole(node) == "pos" else " −" if task.wiring.pole(node) == "neg" else ""
+    if part.kind in ("bus", "earth", "junction"):
+        return ((part.id, True), (f"{title}{rated}".strip(), False)) if title or rated else ((part.id, True),)
+    return ((f"{part.id}{pole}", True), (title, False)) if title else ((f"{part.id}{pole}", True),)
+
+
+def end(task: Task, node: str) -> str:
+    """An end of a conductor as the plate writes it: `cabin.1`, `fridge +`, `plus`, or the device it lands on."""
+    found = task.design.system.nodes.get(node)
+    if found is None or not found.part:
+        return task.wiring.device_at.get(node, node)
+    part = task.design.system.parts.get(found.part)
+    if part is not None and part.kind in ("bus", "earth", "junction"):
+        return found.part
+    if node in task.wiring.way_of:
+        return "{}.{}".format(*task.wiring.way_of[node])
+    return found.id
+
+
+def ends(task: Task, conductor: Conductor) -> tuple[str, str]:
+    return end(task, conductor.from_node), end(task, conductor.to_node)

@@ -1,0 +1,370 @@
+"""Power wiring as columns: what hangs between which bars, derived from the wiring.
+
+A *rail* is a node drawn as a bar: every bus, and every terminal where three or more things meet. A *column* is a
+chain of edges from a rail above to a rail below (or to an end). A *link* joins two rails of one row. What feeds
+the second side of a converter or controller *hangs* from it. Rails may be drawn in several pieces, so any wiring
+becomes columns side by side that cross nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from copperplate.drawing.wiring import Edge, Wiring
+
+SECOND_SIDES = ("pv", "in", "out")
+TWO_SIDED = ("converter", "controller")
+
+
+@dataclass
+class Column:
+    """One chain. `path` are its edges from the top down, `nodes` the nodes between them (one more than edges).
+
+    `top`, `bottom`: the rails it ends on, "" for a loose end. `link`: both ends are on rails of one row, "top" or
+    "bottom". `hangs_from`: the part whose side it hangs from; `loop` where it comes back to that side."""
+
+    path: list[Edge]
+    nodes: list[str]
+    top: str = ""
+    bottom: str = ""
+    link: str = ""
+    hangs_from: str = ""
+    side: str = ""
+    loop: bool = False
+    hung: list[Column] = field(default_factory=list)
+    tail: list[Edge] = field(default_factory=list)
+    """Of what hangs: the chain from the lower terminal of the side it hangs from down to `tail_rail`."""
+    tail_rail: str = ""
+
+    @property
+    def parts(self) -> list[Edge]:
+        return [edge for edge in self.path if edge.kind == "part"]
+
+    def reversed(self) -> Column:
+        return Column(self.path[::-1], self.nodes[::-1], self.bottom, self.top, self.link)
+
+
+@dataclass
+class Bank:
+    """Batteries wired side by side with links from one to the next, drawn as one block: `strings` of batteries in
+    series (edges from the positive end down), the links above and below, and the two terminals in use."""
+
+    strings: list[list[Edge]]
+    above: list[Edge]
+    below: list[Edge]
+    pos: str
+    neg: str
+
+
+@dataclass
+class Power:
+    """The columns in drawing order, the rails by node (in order of first use), and the banks by their edge id."""
+
+    columns: list[Column]
+    rails: list[str]
+    banks: dict[str, Bank]
+
+
+def columns(wiring: Wiring, used: set[Edge], sides: set[tuple[str, str]], roots: list[str]) -> Power:
+    """The power wiring: everything that no ladder has taken (`used`, `sides`). `roots` are the nodes that ladders
+    start from: a part that only ladders leave is drawn between rails of its own."""
+    return _Columns(wiring, used, sides, roots).power()
+
+
+class _Columns:
+    def __init__(self, wiring: Wiring, used: set[Edge], sides: set[tuple[str, str]], roots: list[str]) -> None:
+        self.wiring = wiring
+        self.roots = set(roots)
+        edges = [edge for edge in wiring.edges if edge not in used]
+        for part, all_sides in wiring.sides.items():
+            kind = wiring.system.parts[part].kind
+            for side in all_sides:
+                if kind == "load" or (part, side.name) in sides:
+                    continue
+                if side.pos is not None and side.neg is not None:
+                    edges.append(Edge("part", part, side.pos, side.neg, side.name))
+                elif side.pos is not None or side.neg is not None:
+                    end = side.pos or side.neg or ""
+                    edges.append(Edge("part", part, end, f"{end}|{part}", side.name))
+        self.banks: dict[str, Bank] = {}
+        edges = self._gather_banks(edges)
+        self.at: dict[str, list[Edge]] = {}
+        for edge in edges:
+            self.at.setdefault(edge.a, []).append(edge)
+            self.at.setdefault(edge.b, []).append(edge)
+        self.edges = edges
+        self.rails: dict[str, None] = {}
+
+    # --- banks -------------------------------------------------------------------------------------------
+
+    def _gather_banks(self, edges: list[Edge]) -> list[Edge]:
+        """Replaces batteries that are linked from one to the next by one edge for the whole bank."""
+        batteries = [e for e in edges if e.kind == "part" and self.wiring.system.parts[e.id].kind == "battery"]
+        if len(batteries) < 2:
+            return edges
+        at: dict[str, list[Edge]] = {}
+        for edge in edges:
+            at.setdefault(edge.a, []).append(edge)
+            at.setdefault(edge.b, []).append(edge)
+        strings = _strings(batteries, at)
+        ends = {string.nodes[0]: string for string in strings} | {string.nodes[-1]: string for string in strings}
+        tops = {string.nodes[0] for string in strings}
+        link = [
+            e for e in edges
+            if e.kind == "conductor" and e.a in ends and e.b in ends and (e.a in tops) == (e.b in tops)
+            and ends[e.a] is not ends[e.b]
+        ]  # fmt: skip
+        taken: set[Edge] = set()
+        for group in _groups(strings, link, ends):
+            bank = _bank(group, [e for e in link if ends[e.a] in group], at)
+            if bank is not None:
+                name = bank.strings[0][0].id
+                self.banks[name] = bank
+                taken.update(bank.above, bank.below, *bank.strings)
+                place = edges.index(bank.strings[0][0])
+                edges = [*edges[:place], Edge("part", name, bank.pos, bank.neg, "bank"), *edges[place:]]
+        return [edge for edge in edges if edge not in taken]
+
+    # --- rails and chains --------------------------------------------------------------------------------
+
+    def power(self) -> Power:
+        for node in self.at:
+            if self._is_rail(node):
+                self.rails[node] = None
+        for _ in range(len(self.at) + 2):
+            chains, loops = self._trace()
+            found, unsettled = self._settle(chains, loops)
+            if not unsettled:
+                break
+            self._force(unsettled)
+        return Power(self._in_order(found), list(self.rails), self.banks)
+
+    def _is_rail(self, node: str) -> bool:
+        kind = self.wiring.kind_at(node)
+        meeting = len(self.at.get(node, ()))
+        if kind == "bus":
+            return True
+        if kind == "earth":
+            return meeting >= 2
+        return meeting >= 3
+
+    def _trace(self) -> tuple[list[Column], list[Column]]:
+        """Chains between rails or loose ends, and closed loops that touch no rail."""
+        seen: set[Edge] = set()
+        chains: list[Column] = []
+        starts = [*self.rails, *(node for node in self.at if node not in self.rails and len(self.at[node]) == 1)]
+        for start in starts:
+            for edge in self.at.get(start, ()):
+                if edge not in seen:
+                    chains.append(self._follow(start, edge, seen))
+        loops = [self._follow(edge.a, edge, seen) for edge in self.edges if edge not in seen]
+        return chains, [loop for loop in loops if loop.path]
+
+    def _follow(self, start: str, edge: Edge, seen: set[Edge]) -> Column:
+        path, nodes = [], [start]
+        if edge in seen:
+            return Column(path, nodes)
+        node = start
+        following: Edge | None = edge
+        while following is not None:
+            seen.add(following)
+            path.append(following)
+            node = following.other(node)
+            nodes.append(node)
+            if node in self.rails:
+                break
+            following = next((e for e in self.at[node] if e not in seen), None)
+        return Column(
+            path, nodes, start if start in self.rails else "", node if node in self.rails and node != "" else ""
+        )
+
+    # --- settling ----------------------------------------------------------------------------------------
+
+    def _settle(self, chains: list[Column], loops: list[Column]) -> tuple[list[Column], list[Column]]:
+        """Turns every chain the right way up and hangs what hangs. Returns the columns, and the chains that need
+        another rail before they can be drawn."""
+        found: list[Column] = []
+        waiting: list[Column] = []
+        for chain in chains:
+            directions = {_down(edge, node) for edge, node in zip(chain.path, chain.nodes, strict=False) if edge.kind == "part"}
+            if directions == {True, False}:
+                waiting.append(chain)
+                continue
+            found.append(self._upright(chain, directions))
+        straight = {edge.id: column for column in found for edge in column.parts}
+        unsettled: list[Column] = []
+        for chain in [*waiting, *loops]:
+            hung = self._hang(chain, straight)
+            if hung is None:
+                unsettled.append(chain)
+            else:
+                straight[hung.hangs_from].hung.append(hung)
+        return found, unsettled
+
+    def _upright(self, chain: Column, directions: set[bool]) -> Column:
+        if directions == {False}:
+            chain = chain.reversed()
+        elif not directions:
+            if chain.top and chain.bottom and self._row(chain.top) == self._row(chain.bottom):
+                chain.link = self._row(chain.top)
+                return chain
+            upper = chain.top or chain.bottom
+            if (chain.top == "" and self._row(upper) == "top") or (chain.top and self._row(chain.top) == "bottom"):
+                chain = chain.reversed()
+        if not directions and not chain.top and self._row(chain.bottom) == "top":
+            chain = chain.reversed()
+        return chain
+
+    def _row(self, rail: str) -> str:
+        return "bottom" if self.wiring.is_low(rail) else "top"
+
+    def _hang(self, chain: Column, straight: dict[str, Column]) -> Column | None:
+        """`chain` as a column hung from the second side of a part that already stands in a column of its own;
+        None where no side in it allows that."""
+        closed = chain.nodes[0] == chain.nodes[-1] and not chain.top
+        for place, edge in enumerate(chain.path):
+            if edge.kind != "part" or self.wiring.kind_at(edge.a) not in TWO_SIDED or edge.id not in straight:
+                continue
+            if closed:
+                path = chain.path[place + 1 :] + chain.path[:place]
+                nodes = chain.nodes[place + 1 : -1] + chain.nodes[: place + 1]
+                if nodes[0] != edge.a:
+                    path, nodes = path[::-1], nodes[::-1]
+                tail: list[Edge] = []
+                end, tail_rail = "", ""
+            else:
+                before = Column(chain.path[:place][::-1], chain.nodes[: place + 1][::-1], "", chain.top)
+                after = Column(chain.path[place + 1 :], chain.nodes[place + 1 :], "", chain.bottom)
+                outer, inner = (after, before) if after.nodes[0] == edge.a else (before, after)
+                if inner.parts:
+                    continue
+                path, nodes, end = outer.path, outer.nodes, outer.bottom
+                tail, tail_rail = inner.path, inner.bottom
+            if not any(e.kind == "part" for e in path):
+                continue
+            if all(_down(e, node) for e, node in zip(path, nodes, strict=False) if e.kind == "part"):
+                return Column(
+                    path, nodes, "", end, hangs_from=edge.id, side=edge.side, loop=closed, tail=tail, tail_rail=tail_rail
+                )
+        return None
+
+    def _force(self, unsettled: list[Column]) -> None:
+        """Makes rails of the terminals of one part: a battery's before any other's."""
+        edges = [edge for chain in unsettled for edge in chain.path if edge.kind == "part"]
+        nodes = {node for chain in unsettled for node in chain.nodes}
+        chosen = next(
+            (e for e in edges if self.wiring.kind_at(e.a) == "battery" and not {e.a, e.b} <= set(self.rails)),
+            next((e for e in edges if not {e.a, e.b} <= set(self.rails)), None),
+        )
+        if chosen is not None:
+            self.rails.update({node: None for node in (chosen.a, chosen.b)})
+        else:
+            self.rails.update({node: None for chain in unsettled for node in chain.nodes if node in nodes})
+
+    def _in_order(self, found: list[Column]) -> list[Column]:
+        """Columns grouped by the rail above, batteries first, then as declared."""
+        place = {edge: index for index, edge in enumerate(self.edges)}
+        rails = list(self.rails)
+
+        def rank(column: Column) -> tuple[int, int, int, int]:
+            battery = any(self.wiring.kind_at(edge.a) == "battery" for edge in column.parts)
+            top = rails.index(column.top) if column.top else len(rails)
+            bottom = rails.index(column.bottom) if column.bottom else len(rails)
+            return top, not battery, bottom if column.link != "top" else len(rails), min(place[e] for e in column.path)
+
+        return sorted(found, key=rank)
+
+
+def _down(edge: Edge, entered: str) -> bool:
+    """True where a part is entered at its positive terminal."""
+    return edge.a == entered
+
+
+def _strings(batteries: list[Edge], at: dict[str, list[Edge]]) -> list[Column]:
+    """Batteries joined in series, positive end first; a battery alone is a string of one."""
+    below: dict[str, tuple[Edge, Edge]] = {}
+    by_pos = {battery.a: battery for battery in batteries}
+    fed: set[str] = set()
+    for battery in batteries:
+        meeting = at[battery.b]
+        if len(meeting) == 2:
+            link = next(e for e in meeting if e is not battery)
+            other = by_pos.get(link.other(battery.b))
+            if link.kind == "conductor" and other is not None and other is not battery and len(at[other.a]) == 2:
+                below[battery.b] = (link, other)
+                fed.add(other.id)
+    strings = []
+    for battery in batteries:
+        if battery.id in fed:
+            continue
+        path, nodes = [battery], [battery.a, battery.b]
+        while nodes[-1] in below and below[nodes[-1]][1] not in path:
+            link, other = below[nodes[-1]]
+            path += [link, other]
+            nodes += [other.a, other.b]
+        strings.append(Column(path, nodes))
+    return strings
+
+
+def _groups(strings: list[Column], links: list[Edge], ends: dict[str, Column]) -> list[list[Column]]:
+    """Strings that links join, in declaration order; strings alone are left out."""
+    group = {id(string): [string] for string in strings}
+    for link in links:
+        one, two = group[id(ends[link.a])], group[id(ends[link.b])]
+        if one is not two:
+            merged = [s for s in strings if s in one or s in two]
+            for string in merged:
+                group[id(string)] = merged
+    found: list[list[Column]] = []
+    for string in strings:
+        mine = group[id(string)]
+        if len(mine) > 1 and mine not in found:
+            found.append(mine)
+    return found
+
+
+def _bank(group: list[Column], links: list[Edge], at: dict[str, list[Edge]]) -> Bank | None:
+    """The bank of a group: None where its links are not a chain from one string to the next on both sides, or
+    where more than one terminal on a side leads away."""
+    order = _chain([s.nodes[0] for s in group], links)
+    if order is None:
+        return None
+    ordered = sorted(group, key=lambda s: order[0].index(s.nodes[0]))
+    lower = _chain([s.nodes[-1] for s in ordered], links)
+    if lower is None or lower[0] not in ([s.nodes[-1] for s in ordered], [s.nodes[-1] for s in ordered[::-1]]):
+        return None
+    below = lower[1] if lower[0][0] == ordered[0].nodes[-1] else lower[1][::-1]
+    inside = {edge for string in ordered for edge in string.path} | set(order[1]) | set(below)
+    leads_up = [s.nodes[0] for s in ordered if any(e not in inside for e in at[s.nodes[0]])]
+    leads_down = [s.nodes[-1] for s in ordered if any(e not in inside for e in at[s.nodes[-1]])]
+    if len(leads_up) > 1 or len(leads_down) > 1:
+        return None
+    first = ordered[0]
+    return Bank(
+        [string.path for string in ordered],
+        order[1],
+        below,
+        leads_up[0] if leads_up else first.nodes[0],
+        leads_down[0] if leads_down else first.nodes[-1],
+    )
+
+
+def _chain(nodes: list[str], links: list[Edge]) -> tuple[list[str], list[Edge]] | None:
+    """`nodes` in the order that the links among them join one to the next, from the end that comes first; None
+    where the links are no such chain."""
+    joined: dict[str, list[Edge]] = {node: [] for node in nodes}
+    for link in links:
+        if link.a in joined and link.b in joined:
+            joined[link.a].append(link)
+            joined[link.b].append(link)
+    start = next((node for node in nodes if len(joined[node]) == 1), None)
+    if start is None or any(len(edges) > 2 for edges in joined.values()):
+        return None
+    order, path = [start], []
+    while len(order) < len(nodes):
+        onward = next((e for e in joined[order[-1]] if e not in path), None)
+        if onward is None or onward.other(order[-1]) in order:
+            return None
+        path.append(onward)
+        order.append(onward.other(order[-1]))
+    return order, path

@@ -1,0 +1,25 @@
+"""A page as drawn, before the set gives it its number and its frame."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from copperplate.drawing.pen import Group
+
+
+@dataclass
+class Page:
+    """`slug` and `title` as the sheet will carry them. `shows`: keys of what stands here that other sheets refer
+    to (`rail:plus`, `part:inv`, `circuits:cabin.feed`, `ac:inv`). `strokes`: classes of stroke for the legend, in
+    the order of the legend. `cut`: texts that no room was found for."""
+
+    slug: str
+    title: str
+    groups: list[Group] = field(default_factory=list)
+    shows: list[str] = field(default_factory=list)
+    remark: str = ""
+    cut: list[str] = field(default_factory=list)
+
+    def show(self, key: str) -> None:
+        if key not in self.shows:
+            self.shows.append(key)

@@ -1,0 +1,279 @@
+"""The DC power sheets: both poles, positive bars on top, negative bars at the bottom, one column a device."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from copperplate.drawing import captions
+from copperplate.drawing.captions import Line, Task
+from copperplate.drawing.columns import Column, Power
+from copperplate.drawing.figures import Drafter, Figure
+from copperplate.drawing.page import Page
+from copperplate.drawing.pen import Box, Disc, Group, Stroke, Words, measure, words
+from copperplate.drawing.stack import Rect, box_lines, conductor_group, put
+from copperplate.drawing.symbols import EARTH
+
+GAP = 2.6
+"""Between figures side by side."""
+BAR = 3.2
+TERMINAL = 1.4
+"""Height of a bar, and of a terminal drawn as one."""
+BONDS = 14.0
+"""Room kept below the lower bars for their names and for earthing."""
+
+
+@dataclass
+class _Segment:
+    """A piece of a bar on one page: its studs, and how far right its name reaches."""
+
+    row: str
+    rail: str
+    studs: list[float]
+    name: Line
+    bonds: list[tuple[float, str, str]] = field(default_factory=list)
+    """(stud, conductor, earth)."""
+
+    @property
+    def left(self) -> float:
+        return self.studs[0] - 4
+
+    @property
+    def right(self) -> float:
+        ends = [self.studs[-1] + 4, *(stud + 4 for stud, _, _ in self.bonds)]
+        return max(ends)
+
+    @property
+    def reach(self) -> float:
+        """How far right bar, name and bonds go."""
+        return max(self.right, self.left + measure(self.name, 3.2), *(end for end in self.bond_ends), self.right)
+
+    bond_ends: list[float] = field(default_factory=list)
+
+
+@dataclass
+class _Draft:
+    """A page while it is filled."""
+
+    figures: list[tuple[Figure, float]] = field(default_factory=list)
+    rects: list[Rect] = field(default_factory=list)
+    segments: list[_Segment] = field(default_factory=list)
+
+    def open(self, row: str) -> _Segment | None:
+        return next((s for s in reversed(self.segments) if s.row == row), None)
+
+
+def pages(task: Task, power: Power, leaves: dict[str, str]) -> list[Page]:
+    """The pages of the power wiring. `leaves`: by node, the words of the flag where circuits of other sheets
+    leave."""
+    if not power.columns:
+        return []
+    return _Sheets(task, power, leaves).pages()
+
+
+class _Sheets:
+    def __init__(self, task: Task, power: Power, leaves: dict[str, str]) -> None:
+        self.task = task
+        self.power = power
+        self.leaves = leaves
+        self.upper = task.paper.top + 6.6
+        self.lower = task.paper.bottom - BONDS - BAR / 2
+        self.drafter = Drafter(task, power, self.upper, self.lower, leaves)
+        self.drafts: list[_Draft] = [_Draft()]
+
+    def pages(self) -> list[Page]:
+        bonds = [column for column in self.power.columns if self._is_bond(column)]
+        for column in self.power.columns:
+            if column not in bonds:
+                self._place(self.drafter.figures(column))
+        for bond in bonds:
+            self._bond(bond)
+        many = len(self.drafts) > 1
+        return [
+            self._page(draft, f"dc-power-{place}" if many else "dc-power", place if many else 0)
+            for place, draft in enumerate(self.drafts, 1)
+        ]
+
+    def _is_bond(self, column: Column) -> bool:
+        """True for one conductor from a lower bar to an earth: it hangs below the bar."""
+        ends = (column.nodes[0], column.nodes[-1])
+        return (
+            len(column.path) == 1
+            and column.path[0].kind == "conductor"
+            and any(self.task.wiring.kind_at(node) == "earth" for node in ends)
+            and (column.top or column.bottom) != ""
+            and self.task.wiring.is_low(column.top or column.bottom)
+            and not (column.top and column.bottom)
+        )
+
+    # --- placing -----------------------------------------------------------------------------------------
+
+    def _place(self, figures: list[Figure]) -> None:
+        """Sets a column and what hangs from it on the page, or all of it on the next."""
+        draft = self.drafts[-1]
+        placed = self._try(draft, figures)
+        if placed is None and draft.figures:
+            draft = _Draft()
+            self.drafts.append(draft)
+            placed = self._try(draft, figures)
+        if placed is None:
+            placed = self._try(draft, figures, force=True)
+        assert placed is not None
+        for figure, x in placed:
+            draft.figures.append((figure, x))
+            draft.rects += [(a + x, b, c + x, d) for a, b, c, d in figure.rects()]
+            for row, rail, offset in figure.studs:
+                self._stud(draft, row, rail, x + offset)
+
+    def _try(self, draft: _Draft, figures: list[Figure], force: bool = False) -> list[tuple[Figure, float]] | None:
+        placed: list[tuple[Figure, float]] = []
+        rects = list(draft.rects)
+        opened = {row: draft.open(row) for row in ("top", "bottom")}
+        reach = {row: (s.rail, s.reach, s.studs[-1]) if s else ("", 0.0, 0.0) for row, s in opened.items()}
+        owner = 0.0
+        for figure in figures:
+            own = figure.rects()
+            x = self.task.paper.left + 5 - min(0.0, *(rect[0] for rect in own))
+            if placed:
+                x = max(x, placed[-1][1] + 4)
+            for a, b, c, d in own:
+                for left, top, right, bottom in rects:
+                    if top - 0.9 < d and b - 0.9 < bottom and right + GAP - a > x and left < right:
+                        x = max(x, right + GAP - a)
+            for row, rail, offset in figure.studs:
+                name, end, last = reach[row]
+                if name:
+                    x = max(x, (last + 6 if name == rail else end + 9 + 4) - offset)
+            x = round(x * 2 + 0.499) / 2
+            if figure.hangs:
+                figure.reach(x - owner)
+            else:
+                owner = x
+            own = figure.rects()
+            extent = max(rect[2] for rect in own) + x
+            for row, rail, offset in figure.studs:
+                name, end, _ = reach[row]
+                label = measure(self._name(rail), 3.2)
+                wide = max(end, x + offset + 4) if name == rail else x + offset - 4 + label
+                reach[row] = (rail, max(wide, x + offset + 4), x + offset)
+                extent = max(extent, reach[row][1] - 4)
+            if extent > self.task.paper.right and not force:
+                return None
+            placed.append((figure, x))
+            rects += [(a + x, b, c + x, d) for a, b, c, d in own]
+        return placed
+
+    def _stud(self, draft: _Draft, row: str, rail: str, x: float) -> None:
+        opened = draft.open(row)
+        if opened is None or opened.rail != rail:
+            draft.segments.append(_Segment(row, rail, [x], self._name(rail)))
+        else:
+            opened.studs.append(x)
+
+    def _name(self, rail: str) -> Line:
+        """The bar's name, with the sheets of the circuits that leave it."""
+        line = captions.rail(self.task, rail)
+        if rail in self.leaves:
+            line = (*line, (self.leaves[rail], False))
+        return line
+
+    def _bond(self, column: Column) -> None:
+        """Hangs the earthing conductor of a lower bar below the first piece of the bar that has room."""
+        rail = column.top or column.bottom
+        earth = column.nodes[0] if column.nodes[-1] == rail else column.nodes[-1]
+        lines = self._bond_lines(column.path[0].id, earth)
+        wide = max(measure(line) for line in lines) + 8
+        for draft in self.drafts:
+            row = [s for s in draft.segments if s.row == "bottom"]
+            for place, segment in enumerate(row):
+                if segment.rail != rail:
+                    continue
+                stud = max(segment.left + measure(segment.name, 3.2) + 8, *(e + 5 for e in segment.bond_ends), 0.0)
+                limit = row[place + 1].left - 6 if place + 1 < len(row) else self.task.paper.right
+                if stud + wide <= limit:
+                    segment.bonds.append((round(stud * 2) / 2, column.path[0].id, earth))
+                    segment.bond_ends.append(stud + wide)
+                    return
+        draft = _Draft()
+        stud = self.task.paper.left + 12 + measure(self._name(rail), 3.2)
+        segment = _Segment("bottom", rail, [self.task.paper.left + 9], self._name(rail))
+        segment.bonds.append((stud, column.path[0].id, earth))
+        segment.bond_ends.append(stud + wide)
+        draft.segments.append(segment)
+        self.drafts.append(draft)
+
+    def _bond_lines(self, conductor: str, earth: str) -> list[Line]:
+        part = self.task.wiring.part_at(earth)
+        return [*captions.conductor(self.task, conductor), box_lines(self.task, part.id, (), 999.0)[0]] if part else []
+
+    # --- drawing -----------------------------------------------------------------------------------------
+
+    def _page(self, draft: _Draft, slug: str, place: int) -> Page:
+        page = Page(slug, f"DC power, part {place}" if place else "DC power")
+        for figure, x in draft.figures:
+            page.groups += figure.draw(x)
+            for key in figure.keys():
+                page.show(key)
+            for column_key in _side_keys(figure, self.power.columns):
+                page.show(column_key)
+        for segment in draft.segments:
+            page.groups += self._bar(segment, page)
+        page.remark = "Lengths are one way."
+        return page
+
+    def _bar(self, segment: _Segment, page: Page) -> list[Group]:
+        task, rail = self.task, segment.rail
+        part = task.wiring.part_at(rail)
+        is_bar = part is not None and part.kind in ("bus", "earth")
+        thick = BAR if is_bar else TERMINAL
+        top = segment.row == "top"
+        middle = self.upper if top else self.lower
+        page.show(f"rail:{rail}")
+        address = part.id if part is not None else rail
+        bar = Group("part" if is_bar else "rail", address, "bar", notes=(("rail", rail),) if is_bar else ())
+        box = Box(segment.left, middle - thick / 2, segment.right - segment.left, thick)
+        if top:
+            bar.add(Box(box.x, box.y, box.width, box.height, "bp"))
+        else:
+            bar.add(box, Stroke(((box.x + 0.3, middle), (box.x + box.width - 0.3, middle)), "o", thick / 2.6))
+        if part is not None and part.kind == "earth":
+            bar.add(*EARTH.at(segment.left + 1.8, middle + thick / 2))
+        for stud in dict.fromkeys((*segment.studs, *(stud for stud, _, _ in segment.bonds))):
+            bar.add(Disc(stud, middle, 0.9 if is_bar else 0.55))
+        baseline = middle - thick / 2 - 1.5 if top else middle + thick / 2 + 4.0
+        indent = 6.0 if part is not None and part.kind == "earth" else 0.0
+        bar.add(Words(segment.left + indent, baseline, self._line(segment), 3.2))
+        bar.add(words(segment.left - 3, middle + 1.1, "+" if top else "−", bold=True, size=3.2, anchor="middle"))
+        groups = [bar]
+        for stud, conductor, earth in segment.bonds:
+            groups += self._draw_bond(stud, conductor, earth, middle)
+            page.show(f"part:{earth}")
+        return groups
+
+    def _line(self, segment: _Segment) -> Line:
+        return segment.name
+
+    def _draw_bond(self, stud: float, conductor: str, earth: str, middle: float) -> list[Group]:
+        foot = middle + 9.4
+        wire = conductor_group(self.task, conductor, ((stud, middle), (stud, foot)))
+        lines = self._bond_lines(conductor, earth)
+        wire.add(*put(stud + 4.4, middle + BAR / 2 + 3.9, lines[:2]))
+        part = self.task.wiring.part_at(earth)
+        symbol = Group("part", part.id if part else earth, "symbol").add(*EARTH.at(stud, foot))
+        symbol.add(*put(stud + 4.4, middle + BAR / 2 + 11.3, lines[2:]))
+        return [wire, symbol]
+
+
+def _side_keys(figure: Figure, columns: list[Column]) -> list[str]:
+    """The sides of converters that the figure shows."""
+    shown = set(figure.keys())
+    found = []
+    for column in columns:
+        for member in (column, *column.hung):
+            for edge in member.parts:
+                if f"part:{edge.id}" in shown:
+                    found.append(f"side:{edge.id}.{edge.side}")
+            if member.hangs_from and f"part:{member.hangs_from}" in shown:
+                found.append(f"side:{member.hangs_from}.{member.side}")
+    return found
+
+

@@ -1,0 +1,210 @@
+"""One rung of a ladder: devices and conductors set from left to right, on more lines where one is too short.
+
+The same rule serves both halves of a rung. Labels stand over and under their conductor; a device's name and
+rating stand over its symbol.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from copperplate.drawing import captions, lettering, symbols
+from copperplate.drawing.branches import Step
+from copperplate.drawing.captions import Line, Task
+from copperplate.drawing.pen import Disc, Group, Item, Point, Stroke, Words, measure
+from copperplate.drawing.stack import conductor_group
+from copperplate.drawing.wiring import Edge
+
+PITCH = 9.9
+"""From one line of a ladder to the next."""
+MIDDLE = 5.2
+"""From a line to the way back to the start of the next, clear of the texts on both sides."""
+OVER, UNDER = -1.4, 3.7
+"""Baselines of the texts over and under a conductor, from its axis."""
+
+
+@dataclass
+class Bit:
+    """One step of a rung with its label and the room that it asks for."""
+
+    step: Step
+    kind: str
+    over: Line = ()
+    under: Line = ()
+    x: float = 0.0
+    line: int = 0
+
+    @property
+    def wide(self) -> float:
+        text = max(measure(line) for line in (self.over, self.under))
+        if self.kind == "tap":
+            return max(3.0, text + 2.0)
+        return max(text + 3.0, 11.0 if self.kind == "conductor" else 2 * symbols.HALF + 3.0)
+
+
+@dataclass
+class Rung:
+    """Bits placed between `start` and `end` (x in mm); `lines` is how many lines they take. `taps`: where other
+    rungs leave, by node: (x, line)."""
+
+    bits: list[Bit]
+    start: float
+    end: float
+    restart: float
+    lines: int = 1
+    taps: dict[str, tuple[float, int]] = field(default_factory=dict)
+
+
+def bits(task: Task, steps: list[Step], *, way: bool = False) -> list[Bit]:
+    """The steps of a rung with their labels. `way`: the first device is the way's own, named by its number."""
+    found: list[Bit] = []
+    for place, step in enumerate(steps):
+        if isinstance(step, str):
+            part = task.wiring.part_at(step)
+            name: Line = ((part.id, True),) if part is not None and part.kind == "junction" else ()
+            found.append(Bit(step, "tap", over=name))
+        elif step.kind == "device":
+            device = task.design.system.devices[step.id]
+            if way and place == 0:
+                found.append(Bit(step, "device", over=((captions.rating(task, device), False),)))
+            else:
+                over, under = captions.device(task, step.id)
+                found.append(Bit(step, "device", over, under if device.kind == "fuse" else ()))
+        else:
+            over, under = captions.conductor(task, step.id)
+            found.append(Bit(step, "conductor", over, under))
+    return found
+
+
+def lay(task: Task, steps: list[Step], start: float, first: float, end: float, restart: float, way: bool) -> Rung:
+    """Sets `steps` from `start` (where the rung meets what it comes from) to `end`. Labels begin at `first`; where
+    a line is full the rung goes back to `restart` and on along the next."""
+    rung = Rung(bits(task, steps, way=way), start, end, restart)
+    x, line = first, 0
+    for place, bit in enumerate(rung.bits):
+        if bit.kind == "tap" and not task.wiring.kind_at(str(bit.step)) == "junction":
+            bit.x, bit.line = end - 3.5, line
+            rung.taps[str(bit.step)] = (bit.x, line)
+            continue
+        room = end - 2.0 if place == len(rung.bits) - 1 else end - 5.0
+        if x + bit.wide > room and x > restart + 3.0:
+            line += 1
+            x = restart + 3.0
+        bit.x, bit.line = x, line
+        if bit.kind == "tap":
+            rung.taps[str(bit.step)] = (x + bit.wide / 2 - 1.0, line)
+        x += bit.wide + (COLUMN - bit.wide if way and place == 0 and bit.wide < COLUMN else 0.0)
+    rung.lines = line + 1
+    return rung
+
+
+COLUMN = 19.0
+"""From the device of a way to its conductor's label, so that labels stand in a column."""
+
+
+def draw(task: Task, rung: Rung, y: float, head: tuple[Point, ...] = (), tail: tuple[Point, ...] = ()) -> list[Group]:
+    """The groups of a rung whose first line is at `y`. `head` and `tail` are corners of its first and last piece
+    beyond `start` and `end`; without a tail the last piece ends at `end`."""
+    groups: list[Group] = []
+    last_y = y + (rung.lines - 1) * PITCH
+    spans = [_span(rung, bit, y) for bit in rung.bits]
+    finish = tail or ((rung.end, last_y),)
+    for place, bit in enumerate(rung.bits):
+        if bit.kind == "device":
+            groups += _gap(rung, place, spans, y, head, finish)
+            groups.append(_device(task, bit, spans[place][0], y))
+        elif bit.kind == "tap":
+            x, line = rung.taps[str(bit.step)]
+            groups += _gap(rung, place, spans, y, head, finish)
+            groups.append(_tap(task, bit, x, y + line * PITCH))
+        else:
+            assert isinstance(bit.step, Edge)
+            before = (*head, (rung.start, y)) if place == 0 else (spans[place - 1][1],)
+            after = finish if place == len(rung.bits) - 1 else (spans[place + 1][0],)
+            group = conductor_group(task, bit.step.id, _route(rung, before, bit, after, y))
+            groups.append(group.add(*_labels(bit, bit.x, y + bit.line * PITCH)))
+    if not rung.bits or rung.bits[-1].kind != "conductor":
+        origin = (spans[-1][1],) if spans else (*head, (rung.start, y))
+        groups.append(_mount((*origin, *finish)))
+    return groups
+
+
+def _span(rung: Rung, bit: Bit, y: float) -> tuple[Point, Point]:
+    """Where the strokes on both sides of a device or tap end."""
+    level = y + bit.line * PITCH
+    if bit.kind == "tap":
+        x = rung.taps[str(bit.step)][0]
+        return (x, level), (x, level)
+    return (bit.x + 0.5, level), (bit.x + 0.5 + 2 * symbols.HALF, level)
+
+
+def _gap(
+    rung: Rung, place: int, spans: list[tuple[Point, Point]], y: float, head: tuple[Point, ...], finish: tuple[Point, ...]
+) -> list[Group]:
+    """The short link before a device or tap that no conductor leads to."""
+    if place and rung.bits[place - 1].kind == "conductor":
+        return []
+    origin = (*head, (rung.start, y)) if place == 0 else (spans[place - 1][1],)
+    points = _route(rung, origin, rung.bits[place], (spans[place][0],), y)
+    return [_mount(points)] if abs(points[-1][0] - points[0][0]) + abs(points[-1][1] - points[0][1]) > 0.05 else []
+
+
+def _route(rung: Rung, before: tuple[Point, ...], bit: Bit, after: tuple[Point, ...], y: float) -> tuple[Point, ...]:
+    """From what stands before to what stands after, by way of the bit's own line where lines change."""
+    level = y + bit.line * PITCH
+    points = list(before)
+    if abs(points[-1][1] - level) > 0.05:
+        points += _turn(rung, points[-1][1], level)
+    if abs(after[0][1] - level) > 0.05 and len(after) == 1:
+        points += _turn(rung, level, after[0][1])
+    return (*points, *after)
+
+
+def _turn(rung: Rung, above: float, below: float) -> list[Point]:
+    """Back from the end of one line to the start of the next, half way between the two."""
+    middle = above + MIDDLE
+    right = rung.end - 1.5
+    return [(right, above), (right, middle), (rung.restart, middle), (rung.restart, below)]
+
+
+def _mount(points: tuple[Point, ...]) -> Group:
+    return Group("mount", "", "conductor").add(Stroke(points, "o", 0.5))
+
+
+def _labels(bit: Bit, x: float, y: float) -> list[Item]:
+    return [Words(x, y + OVER, bit.over), Words(x, y + UNDER, bit.under)]
+
+
+def _device(task: Task, bit: Bit, left: Point, y: float) -> Group:
+    assert isinstance(bit.step, Edge)
+    device = task.design.system.devices[bit.step.id]
+    legs = [set(leg) for leg in device.legs]
+    leg = legs.index({bit.step.a, bit.step.b}) if {bit.step.a, bit.step.b} in legs else 0
+    group = Group("device", device.id, "symbol", notes=(("leg", str(leg + 1)),) if len(legs) > 1 else ())
+    symbol = symbols.DEVICES[device.kind].turned()
+    level = y + bit.line * PITCH
+    group.add(*symbol.at(left[0] + symbols.HALF, level))
+    if bit.over:
+        group.add(Words(left[0], level + symbol.top - 1.1, bit.over))
+    if bit.under:
+        group.add(Words(left[0], level + symbol.bottom + 2.9, bit.under))
+    return group
+
+
+def _tap(task: Task, bit: Bit, x: float, y: float) -> Group:
+    part = task.wiring.part_at(str(bit.step))
+    splice = part is not None and part.kind == "junction"
+    group = Group("part" if splice and part else "mount", part.id if splice and part else "", "mark")
+    group.add(Disc(x, y, 0.8, "k"))
+    if bit.over:
+        group.add(Words(x - measure(bit.over) / 2, y + OVER - 0.6, bit.over))
+    return group
+
+
+def shorten(line: Line, room: float) -> Line:
+    """A label whose first run is cut where the whole is wider than `room`."""
+    if measure(line) <= room or not line:
+        return line
+    rest = measure(line[1:]) + 1.2 if len(line) > 1 else 0.0
+    (text, bold), *others = line
+    return ((lettering.shorten(text, room - rest, bold=bold), bold), *others)

@@ -1,0 +1,110 @@
+"""The set: every sheet of a design, numbered, framed and written."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from copperplate.drawing import alternating, circuits, lettering, power
+from copperplate.drawing.branches import Section, branches
+from copperplate.drawing.cables import supply
+from copperplate.drawing.captions import Task
+from copperplate.drawing.columns import columns
+from copperplate.drawing.page import Page
+from copperplate.drawing.paper import Key, frame
+from copperplate.drawing.pen import Group, Stroke, write
+from copperplate.drawing.wiring import Wiring
+from copperplate.findings import Finding
+from copperplate.model.results import Design
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One finished sheet. `slug` names its file, `svg` is complete and stands alone."""
+
+    number: int
+    of: int
+    slug: str
+    title: str
+    svg: str
+    width_mm: float
+    height_mm: float
+    findings: tuple[Finding, ...] = ()
+
+
+def sheets(design: Design) -> tuple[Sheet, ...]:
+    """The sheets of a design in order. Same design, same bytes."""
+    wiring = Wiring(design.system)
+    task = Task(design, wiring)
+    pages = _pages(task)
+    for _ in range(4):
+        numbers = _numbers(pages)
+        if numbers == task.numbers:
+            break
+        task = replace(task, numbers=numbers)
+        pages = _pages(task)
+    _settle_homes(pages)
+    return tuple(_finish(task, page, number, len(pages)) for number, page in enumerate(pages, 1))
+
+
+def _pages(task: Task) -> list[Page]:
+    sections, used, sides = branches(task.wiring)
+    wiring_power = columns(task.wiring, used, sides, [section.rail for section in sections])
+    found = power.pages(task, wiring_power, _leaves(task, sections))
+    return [*found, *circuits.pages(task, sections), *alternating.pages(task, supply(task.design.system))]
+
+
+def _leaves(task: Task, sections: list[Section]) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for section in sections:
+        if not section.panel:
+            for node in (section.rail, section.back):
+                if node:
+                    found[node] = f"circuits on {task.sheet(f'circuits:{section.rail}')}"
+    return found
+
+
+def _numbers(pages: list[Page]) -> Mapping[str, tuple[int, ...]]:
+    found: dict[str, tuple[int, ...]] = {}
+    for number, page in enumerate(pages, 1):
+        for key in page.shows:
+            found[key] = (*found.get(key, ()), number)
+    return found
+
+
+def _settle_homes(pages: list[Page]) -> None:
+    """Gives each address the id at its first place in the set."""
+    seen: set[str] = set()
+    for page in pages:
+        for group in page.groups:
+            if group.kind in ("conductor", "device", "part", "row") and group.address not in seen:
+                seen.add(group.address)
+                group.home = True
+
+
+WORDS = {
+    "pos": "positive",
+    "neg": "negative",
+    "mid": "middle",
+    "l": "line",
+    "l1": "line 1",
+    "l2": "line 2",
+    "n": "neutral",
+    "pe": "earth",
+    "dc": "DC circuit (+ and −)",
+    "ac": "AC circuit",
+}
+
+
+def _keys(groups: list[Group]) -> list[Key]:
+    used = {item.style for group in groups for item in group.items if isinstance(item, Stroke)}
+    return [Key(style, word) for style, word in WORDS.items() if f"c-{style}" in used]
+
+
+def _finish(task: Task, page: Page, number: int, count: int) -> Sheet:
+    settings = task.design.system.settings
+    keys = _keys(page.groups)
+    block, cut = frame(task.paper, settings, page.title, number, count, keys, page.remark)
+    title = f"{lettering.clean(settings.title)}: {page.title}, sheet {number} of {count}"
+    svg = write([*page.groups, *block], task.paper.width, task.paper.height, title, page.remark, f"sheet-{number}")
+    return Sheet(number, count, page.slug, page.title, svg, task.paper.width, task.paper.height)

@@ -1,0 +1,308 @@
+"""Graphic symbols in the manner of IEC 60617, in millimetres: the table from kind to symbol.
+
+A symbol is a tuple of items around its own centre. Devices stand upright (the conductor comes from above) and are
+turned for a rung; parts and loads are never turned. A kind without an entry is a plain box.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from copperplate.drawing.pen import Arc, Box, Disc, Item, Stroke, words
+from copperplate.model import Part
+
+HALF = 3.2
+"""From the centre of a device's symbol to where its conductors end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Symbol:
+    """Items around (0, 0) and the extent of what they cover: left, top, right, bottom."""
+
+    items: tuple[Item, ...]
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    def at(self, x: float, y: float) -> list[Item]:
+        return [moved(item, x, y) for item in self.items]
+
+    def turned(self) -> Symbol:
+        """The symbol of a device on a rung: what came from above comes from the left, what stood on the left
+        stands below."""
+        return Symbol(tuple(_turn(item) for item in self.items), self.top, -self.right, self.bottom, -self.left)
+
+
+def moved(item: Item, x: float, y: float) -> Item:
+    match item:
+        case Stroke(points=points, then=then):
+            return replace(item, points=_shift(points, x, y), then=tuple(_shift(line, x, y) for line in then))
+        case Arc(extent=extent):
+            data = re.sub(
+                r"([ML]) ?(-?[\d.]+) (-?[\d.]+)|Q ?(-?[\d.]+) (-?[\d.]+) (-?[\d.]+) (-?[\d.]+)",
+                lambda found: _shift_data(found, x, y),
+                item.data,
+            )
+            left, top, right, bottom = extent
+            return Arc(data, item.style, (left + x, top + y, right + x, bottom + y))
+        case _:
+            return replace(item, x=item.x + x, y=item.y + y)
+
+
+def _shift(points: Iterable[tuple[float, float]], x: float, y: float) -> tuple[tuple[float, float], ...]:
+    return tuple((a + x, b + y) for a, b in points)
+
+
+def _shift_data(found: re.Match[str], x: float, y: float) -> str:
+    if found[1]:
+        return f"{found[1]}{float(found[2]) + x:.2f} {float(found[3]) + y:.2f}"
+    return (
+        f"Q{float(found[4]) + x:.2f} {float(found[5]) + y:.2f} {float(found[6]) + x:.2f} {float(found[7]) + y:.2f}"
+    )
+
+
+def _turn(item: Item) -> Item:
+    match item:
+        case Stroke(points=points, then=then):
+            return replace(
+                item,
+                points=tuple((b, -a) for a, b in points),
+                then=tuple(tuple((b, -a) for a, b in line) for line in then),
+            )
+        case Box(x=x, y=y, width=width, height=height):
+            return replace(item, x=y, y=-x - width, width=height, height=width)
+        case Disc(x=x, y=y):
+            return replace(item, x=y, y=-x)
+        case _:
+            return item
+
+
+def _line(*points: tuple[float, float], style: str = "o", weight: float = 0.0) -> Stroke:
+    return Stroke(points, style, weight)
+
+
+# --- devices in a line -----------------------------------------------------------------------------------
+
+_FUSE = Symbol((Box(-1.5, -HALF, 3, 2 * HALF, "w"), _line((0, -HALF), (0, HALF))), -1.5, -HALF, 1.5, HALF)
+_SWITCH = Symbol(
+    (
+        _line((0, -HALF), (0, -2.9)),
+        Disc(0, -2.4, 0.5, "w"),
+        _line((0, 2.4), (-2.3, -2.3), weight=0.5),
+        Disc(0, 2.4, 0.6, "k"),
+        _line((0, 2.4), (0, HALF)),
+    ),
+    -2.6, -HALF, 0.7, HALF,
+)  # fmt: skip
+_BREAKER = Symbol(
+    (
+        _line((0, -HALF), (0, -2.1)),
+        _line((-0.9, -3.0), (0.9, -1.2)),
+        _line((-0.9, -1.2), (0.9, -3.0)),
+        _line((0, 2.4), (-2.3, -2.0), weight=0.5),
+        _line((0, 2.4), (0, HALF)),
+    ),
+    -2.6, -HALF, 1.1, HALF,
+)  # fmt: skip
+_SHUNT = Symbol(
+    (
+        Box(-1.5, -HALF, 3, 2 * HALF, "w"),
+        _line((-1.5, -1.7), (-3.2, -1.7)),
+        _line((-1.5, 1.7), (-3.2, 1.7)),
+    ),
+    -3.2, -HALF, 1.5, HALF,
+)  # fmt: skip
+_RELAY = Symbol(
+    (
+        *_SWITCH.items,
+        Box(-5.0, -1.4, 2.0, 2.8, "w"),
+        _line((-3.0, 0), (-2.4, 0)),
+        _line((-2.0, 0), (-1.3, 0)),
+    ),
+    -5.2, -HALF, 0.7, HALF,
+)  # fmt: skip
+_SELECTOR = Symbol(
+    (
+        _line((0, -HALF), (0, -2.9)),
+        Disc(0, -2.4, 0.5, "w"),
+        Disc(-2.6, -2.4, 0.5, "w"),
+        _line((0, 2.4), (-1.3, -2.6), weight=0.5),
+        Disc(0, 2.4, 0.6, "k"),
+        _line((0, 2.4), (0, HALF)),
+    ),
+    -3.3, -HALF, 0.7, HALF,
+)  # fmt: skip
+DEVICES: dict[str, Symbol] = {
+    "fuse": _FUSE,
+    "breaker": _BREAKER,
+    "switch": _SWITCH,
+    "shunt": _SHUNT,
+    "relay": _RELAY,
+    "selector": _SELECTOR,
+}
+
+# --- batteries, earths -----------------------------------------------------------------------------------
+
+BATTERY = Symbol(
+    (
+        _line((0, -4.4), (0, -2.7)),
+        _line((-3.4, -2.7), (3.4, -2.7)),
+        _line((-1.6, -1.1), (1.6, -1.1), weight=1.0),
+        _line((0, -0.4), (0, -0.15)),
+        _line((0, 0.15), (0, 0.4)),
+        _line((-3.4, 1.1), (3.4, 1.1)),
+        _line((-1.6, 2.7), (1.6, 2.7), weight=1.0),
+        _line((0, 2.7), (0, 4.4)),
+    ),
+    -3.4, -4.4, 3.4, 4.4,
+)  # fmt: skip
+"""Two cells; its conductors end 4.4 mm above and below the centre."""
+EARTH = Symbol(
+    (
+        _line((0, 0), (0, 1.6)),
+        _line((-3, 1.6), (3, 1.6)),
+        _line((-1.9, 2.7), (1.9, 2.7)),
+        _line((-0.8, 3.8), (0.8, 3.8)),
+    ),
+    -3, 0, 3, 4,
+)  # fmt: skip
+"""Earth or hull point; its conductor ends at the centre, the symbol hangs below."""
+
+# --- parts -----------------------------------------------------------------------------------------------
+
+
+def _direct(x: float, y: float) -> tuple[Item, ...]:
+    """The mark of direct current: a line over three dashes."""
+    return (
+        _line((x - 1.5, y - 0.5), (x + 1.5, y - 0.5)),
+        _line((x - 1.5, y + 0.5), (x - 0.8, y + 0.5)),
+        _line((x - 0.35, y + 0.5), (x + 0.35, y + 0.5)),
+        _line((x + 0.8, y + 0.5), (x + 1.5, y + 0.5)),
+    )
+
+
+def _alternating(x: float, y: float) -> tuple[Item, ...]:
+    """The mark of alternating current: one wave."""
+    wave = f"M{x - 1.6:.2f} {y:.2f}Q{x - 0.8:.2f} {y - 2.0:.2f} {x:.2f} {y:.2f}Q{x + 0.8:.2f} {y + 2.0:.2f} {x + 1.6:.2f} {y:.2f}"
+    return (Arc(wave, "o", (x - 1.6, y - 1.1, x + 1.6, y + 1.1)),)
+
+
+def _converter(upper: tuple[Item, ...], lower: tuple[Item, ...]) -> Symbol:
+    square = Box(-4.5, -4.5, 9, 9, "o")
+    return Symbol((square, _line((-4.5, 4.5), (4.5, -4.5)), *upper, *lower), -4.5, -4.5, 4.5, 4.5)
+
+
+def _letter(letter: str, mark: tuple[Item, ...]) -> Symbol:
+    lift = 0.4 if mark else 1.15
+    return Symbol(
+        (Disc(0, 0, 4.5, "o"), words(0, lift, letter, bold=True, size=3.2, anchor="middle"), *mark),
+        -4.5, -4.5, 4.5, 4.5,
+    )  # fmt: skip
+
+
+_SOLAR = Symbol(
+    (
+        Box(-4.5, -4.5, 9, 9, "o"),
+        _line((-4.5, 1), (-0.5, 1)),
+        _line((-0.5, -1.9), (-0.5, 3.9)),
+        _line((0.8, -0.3), (0.8, 2.3), weight=0.9),
+        _line((0.8, 1), (4.5, 1)),
+        _line((-3.9, -3.9), (-2.3, -2.3)),
+        _line((-2.3, -3.1), (-2.3, -2.3), (-3.1, -2.3)),
+        _line((-2.1, -3.9), (-0.9, -2.7)),
+        _line((-0.9, -3.5), (-0.9, -2.7), (-1.7, -2.7)),
+    ),
+    -4.5, -4.5, 4.5, 4.5,
+)  # fmt: skip
+_PANEL = Symbol(
+    (
+        _line((-4.5, -3.4), (4.5, -3.4), weight=0.8),
+        *(
+            item
+            for x in (-3, 0, 3)
+            for item in (Box(x - 0.9, -1.7, 1.8, 3.8, "o"), _line((x, -3.4), (x, 3.6)))
+        ),
+    ),
+    -4.5, -3.9, 4.5, 3.6,
+)  # fmt: skip
+_INLET = Symbol(
+    (
+        Arc("M1.5 -3.4Q-3.2 -3.4 -3.2 0Q-3.2 3.4 1.5 3.4L1.5 -3.4", "o", (-2.6, -3.4, 1.5, 3.4)),
+        _line((-3.9, 0), (-0.85, 0), weight=1.0),
+    ),
+    -4, -3.4, 1.5, 3.4,
+)  # fmt: skip
+PARTS: dict[str, Symbol] = {
+    "inverter": _converter(_direct(-2.2, -2.4), _alternating(2.1, 2.3)),
+    "charger": _converter(_alternating(-2.2, -2.4), _direct(2.1, 2.4)),
+    "converter": _converter(_direct(-2.2, -2.4), _direct(2.1, 2.4)),
+    "controller": _converter(_direct(-2.2, -2.4), _direct(2.1, 2.4)),
+    "solar": _SOLAR,
+    "alternator": _letter("G", _direct(0, 2.4)),
+    "generator": _letter("G", _alternating(0, 2.2)),
+    "shore": _INLET,
+    "panel": _PANEL,
+}
+
+# --- loads -----------------------------------------------------------------------------------------------
+
+PLAIN = Symbol((Box(-3, -2.5, 6, 5, "w"),), -3, -2.5, 3, 2.5)
+_LAMP = Symbol(
+    (Disc(0, 0, 3, "w"), _line((-2.12, -2.12), (2.12, 2.12)), _line((-2.12, 2.12), (2.12, -2.12))), -3, -3, 3, 3
+)
+_MOTOR = Symbol((Disc(0, 0, 3, "w"), words(0, 1.1, "M", bold=True, size=3.0, anchor="middle")), -3, -3, 3, 3)
+_SOCKET = Symbol(
+    (
+        Box(-3, -2.5, 6, 5, "w"),
+        _line((-1, -1.2), (-1, 1.2), weight=0.8),
+        _line((1, -1.2), (1, 1.2), weight=0.8),
+    ),
+    -3, -2.5, 3, 2.5,
+)  # fmt: skip
+_HEATER = Symbol(
+    (Box(-3.5, -2, 7, 4, "w"), *(_line((x, -2), (x, 2)) for x in (-1.75, 0, 1.75))), -3.5, -2, 3.5, 2
+)
+_HORN = Symbol(
+    (
+        Stroke(((-3, -1.2), (-0.6, -1.2), (2.6, -3), (2.6, 3), (-0.6, 1.2), (-3, 1.2)), "w", closed=True),
+        _line((-0.6, -1.2), (-0.6, 1.2)),
+        _line((2.6, 0), (3, 0)),
+    ),
+    -3, -3, 3, 3,
+)  # fmt: skip
+
+_LOAD_WORDS: tuple[tuple[str, Symbol], ...] = (
+    ("socket sockets outlet outlets usb receptacle receptacles", _SOCKET),
+    ("horn siren buzzer", _HORN),
+    (
+        "pump pumps fan fans blower motor winch windlass thruster fridge refrigerator freezer wiper wipers compressor "
+        "step jack awning-motor fridge-freezer ventilator macerator",
+        _MOTOR,
+    ),
+    (
+        "light lights lamp lamps lantern floodlight floodlights searchlight spotlight spotlights downlights",
+        _LAMP,
+    ),
+    ("heater heaters heating boiler kettle stove oven hob toaster", _HEATER),
+)  # fmt: skip
+"""What the title of a load tells of its kind: the words of the trade, the first group that has one. A plate does
+not say it otherwise, and a load without such a word is a plain box."""
+
+
+def part_symbol(kind: str) -> Symbol:
+    """The symbol of a part inside its box."""
+    return PARTS.get(kind, PLAIN)
+
+
+def load_symbol(part: Part) -> Symbol:
+    """The symbol of a load: by its sockets, its resistance, or the words of its title."""
+    if part.get("outlets"):
+        return _SOCKET
+    title = set(re.findall(r"[\w-]+", (part.title or part.id).lower()))
+    for listed, symbol in _LOAD_WORDS:
+        if title & set(listed.split()):
+            return symbol
+    return _HEATER if part.get("resistance_ohm") else PLAIN

@@ -1,0 +1,144 @@
+"""The DC wiring as a graph of edges: conductors, legs of devices, and the two sides of parts.
+
+A *side* is the pair of terminals of one part that a current passes between: `house.pos` and `house.neg`,
+`conv.in.pos` and `conv.in.neg`. Edges are followed without regard to their direction; who draws decides it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from copperplate.model import DC_POLES, Node, Part, System
+
+RAIL_KINDS = ("bus", "earth")
+"""Parts without an inside: they are points that conductors meet at."""
+SPLICE_KINDS = ("junction",)
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """One conductor, one leg of a device, or one side of a part, between two nodes.
+
+    `id` is the address of the conductor, device or part; `side` names the side of a part ("", "in", "pv")."""
+
+    kind: Literal["conductor", "device", "part"]
+    id: str
+    a: str
+    b: str
+    side: str = ""
+
+    def other(self, node: str) -> str:
+        return self.b if node == self.a else self.a
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """The terminals of one side of a part. None where the plate brings nothing to that terminal."""
+
+    part: str
+    name: str
+    pos: str | None
+    neg: str | None
+
+
+class Wiring:
+    """The graph of one system's DC wiring.
+
+    `edges` conductors and device legs in declaration order; `sides` by part; `at` the edges at each node."""
+
+    def __init__(self, system: System) -> None:
+        self.system = system
+        self.edges: tuple[Edge, ...] = tuple(_edges(system))
+        self.at: dict[str, list[Edge]] = {node: [] for node in system.nodes}
+        for edge in self.edges:
+            self.at.setdefault(edge.a, []).append(edge)
+            self.at.setdefault(edge.b, []).append(edge)
+        terminals: dict[str, list[Node]] = {part: [] for part in system.parts}
+        for node in system.nodes.values():
+            if node.part in terminals and node.pole in DC_POLES:
+                terminals[node.part].append(node)
+        self.sides: dict[str, tuple[Side, ...]] = {
+            part.id: tuple(_sides(part, terminals[part.id])) for part in system.parts.values()
+        }
+        self.side_of: dict[str, Side] = {
+            node: side
+            for sides in self.sides.values()
+            for side in sides
+            for node in (side.pos, side.neg)
+            if node is not None
+        }
+        self.way_of: dict[str, tuple[str, int]] = {}
+        self.device_at: dict[str, str] = {}
+        for device in system.devices.values():
+            for leg in device.legs:
+                for node in leg:
+                    self.device_at.setdefault(node, device.id)
+            if device.panel and device.way is not None:
+                for _, node in device.legs:
+                    self.way_of[node] = (device.panel, device.way)
+
+    def part_at(self, node: str) -> Part | None:
+        """The part that a node belongs to."""
+        found = self.system.nodes.get(node)
+        return self.system.parts.get(found.part) if found is not None and found.part else None
+
+    def kind_at(self, node: str) -> str:
+        """The kind of the part that a node belongs to; "" for points inside a run."""
+        part = self.part_at(node)
+        return part.kind if part is not None else ""
+
+    def pole(self, node: str) -> str:
+        found = self.system.nodes.get(node)
+        return found.pole if found is not None else "pos"
+
+    def is_low(self, node: str) -> bool:
+        """True at what is drawn as a lower bar: negatives, and earths."""
+        return self.pole(node) in ("neg", "pe")
+
+    def is_anchor(self, node: str) -> bool:
+        """True at a terminal where a branch ends: of any part but a load, a splice or a way of a panel."""
+        kind = self.kind_at(node)
+        return bool(kind) and kind not in ("load", *SPLICE_KINDS) and node not in self.way_of
+
+    def is_rail(self, node: str) -> bool:
+        """True at bars, and at earths."""
+        return self.kind_at(node) in RAIL_KINDS
+
+
+def _edges(system: System) -> Iterable[Edge]:
+    """Conductors and device legs of DC runs, run by run in declaration order, source end first."""
+    devices = {
+        device.id: device.legs if system.runs[device.run].current == "dc" else () for device in system.devices.values()
+    }
+    placed: set[str] = set()
+    for run in system.runs.values():
+        if run.role == "link" or run.current == "ac":
+            continue
+        for name in run.conductor_ids:
+            conductor = system.conductors[name]
+            yield Edge("conductor", name, conductor.from_node, conductor.to_node)
+        for name in run.device_ids:
+            placed.add(name)
+            for a, b in devices.get(name, ()):
+                yield Edge("device", name, a, b)
+    for name, legs in devices.items():
+        if name not in placed:
+            for a, b in legs:
+                yield Edge("device", name, a, b)
+
+
+def _sides(part: Part, terminals: Iterable[Node]) -> Iterable[Side]:
+    """The sides of a part, in the order of its ports."""
+    if part.kind in (*RAIL_KINDS, *SPLICE_KINDS):
+        return
+    found: dict[str, dict[str, str]] = {}
+    for node in terminals:
+        name, _, last = node.port.rpartition(".")
+        if last in ("pos", "feed"):
+            found.setdefault(name, {})["pos"] = node.id
+        elif last == "neg":
+            found.setdefault(name, {})["neg"] = node.id
+    for name, ends in found.items():
+        yield Side(part.id, name, ends.get("pos"), ends.get("neg"))
