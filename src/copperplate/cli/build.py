@@ -57,13 +57,9 @@ def _stem(path: str) -> str:
 
 
 def _files(design: Design, stem: str, detail: bool) -> dict[str, bytes]:
-    from copperplate import drawing, report, schema
+    from copperplate import drawing, report
 
-    sheets = drawing.sheets(design, stem)
-    files = {sheet.filename: sheet.svg for sheet in sheets}
-    files |= report.pack(design, sheets, stem, detail)
-    files[f"{stem}.design.json"] = schema.to_text(design)
-    return {name: text.encode() for name, text in files.items()}
+    return {name: text.encode() for name, text in report.pack(design, drawing.sheets(design), stem, detail).items()}
 
 
 def _result(design: Design, files: dict[str, bytes], folder: str) -> str:
