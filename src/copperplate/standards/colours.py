@@ -31,11 +31,11 @@ def colour(
     system_negative: Literal["earthed", "floating"],
     pole: Pole,
     current: Literal["dc", "ac"],
-    ac: bool,
+    ac: bool | str,
 ) -> str:
-    """IEC 60757 letters of a conductor of this pole ("RD"). `ac`: the plate has AC conductors anywhere, near
-    which a black DC negative could be taken for a line. KeyError for a pole that the current has not."""
-    return _row(profile_id, system_negative, pole, current, ac)[0]
+    """IEC 60757 letters of a conductor of this pole ("RD"). `ac`: true, or the system's AC voltage, where the
+    plate has AC conductors anywhere, near which a black DC negative could be taken for a line; false or "" else. KeyError for a pole that the current has not."""
+    return _row(profile_id, system_negative, pole, current, bool(ac))[0]
 
 
 def colour_source(
@@ -43,10 +43,10 @@ def colour_source(
     system_negative: Literal["earthed", "floating"],
     pole: Pole,
     current: Literal["dc", "ac"],
-    ac: bool,
+    ac: bool | str,
 ) -> tuple[str, str]:
     """The source of that colour and how it was checked."""
-    return _row(profile_id, system_negative, pole, current, ac)[1:]
+    return _row(profile_id, system_negative, pole, current, bool(ac))[1:]
 
 
 @cache
