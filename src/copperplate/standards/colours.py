@@ -33,8 +33,9 @@ def colour(
     current: Literal["dc", "ac"],
     ac: bool | str,
 ) -> str:
-    """IEC 60757 letters of a conductor of this pole ("RD"). `ac`: true, or the system's AC voltage, where the
-    plate has AC conductors anywhere, near which a black DC negative could be taken for a line; false or "" else. KeyError for a pole that the current has not."""
+    """IEC 60757 letters of a conductor of this pole ("RD"). `ac`: true, or the system's AC voltage, where the plate
+    has AC conductors anywhere, near which a black DC negative could be taken for a line; false or "" else. KeyError
+    for a pole that the current has not."""
     return _row(profile_id, system_negative, pole, current, bool(ac))[0]
 
 
