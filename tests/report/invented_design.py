@@ -595,8 +595,6 @@ def design(
             run,
             path,
         )
-    b.device("panel.12", "fuse", "kettle-note.run", (), 5.0, 0.0, panel="panel", way=12)
-    del b.devices["panel.12"], b.device_results["panel.12"]
     b.run(
         "kettle.run",
         "inv.ac-out",
