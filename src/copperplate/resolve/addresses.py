@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal, get_args
 
 from copperplate.findings import Finding, Related, finding
 from copperplate.model import Part, Pole, Settings
-from copperplate.resolve.names import Names
+from copperplate.resolve.names import Names, meant
 from copperplate.resolve.words import an, listed
 from copperplate.syntax.tree import Word
 from copperplate.text import nearest
@@ -47,6 +48,15 @@ def groups(part: Part) -> tuple[tuple[str, Current], ...]:
             return (("", "ac"),)
         return (("", "dc"),) if part.values.get("polarity") == "both" else ()
     return _GROUPS.get(part.kind, ())
+
+
+def bars_by_polarity(parts: Mapping[str, Part]) -> dict[str, tuple[str, ...]]:
+    """The names of the bars that carry a single pole: "positive" and "negative", in the order of the plate."""
+    bars = [part for part in parts.values() if part.kind == "bus"]
+    return {
+        polarity: tuple(part.id for part in bars if part.values.get("polarity") == polarity)
+        for polarity in ("positive", "negative")
+    }
 
 
 def node_id(part: str, port: str) -> str:
@@ -89,6 +99,11 @@ class Ends:
     lines: dict[tuple[str, str], int] = field(default_factory=dict)
     """By part and AC group: the greatest number of conductors that reach it together."""
 
+    @cached_property
+    def bars(self) -> Mapping[str, tuple[str, ...]]:
+        """The bars of the plate by polarity."""
+        return bars_by_polarity(self.parts)
+
     def target(self, word: Word) -> Target | None:
         """What the address names; None with a finding where nothing carries it."""
         name, _, rest = word.text.partition(".")
@@ -125,11 +140,11 @@ class Ends:
             }.get(kind, "end at a component, or put a `junction` there")
             self.findings.append(finding("CP221", word.text, message, word.span, help=help_))
             return
-        meant = nearest(name, self.parts)
+        likely = meant(name, self.parts, self.findings)
         help_ = f"declare it, as in `load {name} 60 W`, or `junction {name}`"
-        if meant is not None:
-            help_ = f"`{node_id(meant, rest)}`"
-            self.names.touched.add(meant)
+        if likely is not None:
+            help_ = f"`{node_id(likely, rest)}`"
+            self.names.touched.add(likely)
         self.findings.append(finding("CP202", word.text, f"nothing is called `{name}`", word.span, help=help_))
 
     def _no_terminal(self, word: Word, part: Part, rest: str) -> None:
@@ -137,15 +152,15 @@ class Ends:
         related = (Related(part.span, f"the {part.kind}"),)
         bar = part.values.get("return")
         known = terminals(part)
-        meant = nearest(rest, known)
+        likely = nearest(rest, known)
         message = f"{an(part.kind)} has no terminal `{rest}`"
         if part.kind == "panel" and rest == "neg" and bar:
             message = f"`{part.id}` has no negative bar of its own: its circuits return to `{bar}`"
             help_ = f"end at `{bar}`, or take `return {bar}` out"
         elif not known:
             message, help_ = f"{an(part.kind)} has one point and no terminals", f"`{part.id}`"
-        elif meant:
-            help_ = f"`{part.id}.{meant}`"
+        elif likely:
+            help_ = f"`{part.id}.{likely}`"
         else:
             help_ = listed([f"{part.id}.{port}" for port in known])
         self.findings.append(finding("CP222", word.text, message, word.span, related=related, help=help_))

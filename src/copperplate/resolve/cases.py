@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 from copperplate.findings import Finding, Related, finding
@@ -11,11 +12,11 @@ from copperplate.model import Assumption, Case, Device, Part
 from copperplate.resolve.circuits import Circuits
 from copperplate.resolve.facts import Facts, read_entries
 from copperplate.resolve.forms import UNREAD, Place
-from copperplate.resolve.names import Head, Names, read_head
+from copperplate.resolve.names import Head, Names, meant, read_head
 from copperplate.resolve.reach import Supply, is_used
 from copperplate.resolve.words import an, listed, table
 from copperplate.syntax.tree import Declaration, Plate, Word
-from copperplate.text import Span, nearest
+from copperplate.text import Span
 
 OPENING = ("switch", "relay", "selector", "breaker")
 """Kinds of devices that a case may open."""
@@ -24,42 +25,43 @@ _CHARGING = ("alternator", "solar", "controller", "charger")
 
 @dataclass(frozen=True)
 class Actors:
-    """What can be on or off: consumers, sources that charge, AC supplies. Something may be in two of them."""
+    """What can be on or off, in the order of the plate: consumers, sources that charge, AC supplies. Something may
+    be in two of them."""
 
-    consumers: tuple[str, ...]
-    chargers: tuple[str, ...]
-    supplies: tuple[str, ...]
+    consumers: dict[str, None]
+    chargers: dict[str, None]
+    supplies: dict[str, None]
 
-    @property
-    def names(self) -> tuple[str, ...]:
-        return tuple(dict.fromkeys((*self.consumers, *self.chargers, *self.supplies)))
+    @cached_property
+    def names(self) -> dict[str, None]:
+        return {**self.consumers, **self.chargers, **self.supplies}
 
 
 def sort_actors(parts: Mapping[str, Part], supply: Supply, circuits: Circuits, assumptions: list[Assumption]) -> Actors:
     """Sorts the connected parts by what they do in a case. A converter consumes, or charges where it says so; one
     with a battery on its output that does not say so counts as both. An inverter consumes; one that charges too
     is both."""
-    consumers: list[str] = []
-    chargers: list[str] = []
-    supplies: list[str] = []
+    consumers: dict[str, None] = {}
+    chargers: dict[str, None] = {}
+    supplies: dict[str, None] = {}
     for part in (part for part in parts.values() if is_used(part, circuits)):
         fed = bool(supply.by.get(part.id))
         if part.kind in ("shore", "generator"):
-            supplies.append(part.id)
+            supplies[part.id] = None
         elif part.kind in _CHARGING or (part.kind == "converter" and part.values.get("charges")):
-            chargers.append(part.id)
+            chargers[part.id] = None
         elif part.kind == "converter" and fed:
-            consumers.append(part.id)
+            consumers[part.id] = None
             zone = circuits.zone_of(f"{part.id}.out.pos")
             if zone and parts[zone].kind == "battery":
-                chargers.append(part.id)
+                chargers[part.id] = None
                 text = f"runs in every case, for it may charge `{zone}` while loads are on"
                 assumptions.append(Assumption(part.id, text))
         elif part.kind in ("load", "inverter") and fed:
-            consumers.append(part.id)
+            consumers[part.id] = None
             if "charges_a" in part.values:
-                chargers.append(part.id)
-    return Actors(tuple(consumers), tuple(chargers), tuple(supplies))
+                chargers[part.id] = None
+    return Actors(consumers, chargers, supplies)
 
 
 def implied_cases(actors: Actors, parts: Mapping[str, Part], supply: Supply, declared: bool) -> tuple[Case, ...]:
@@ -142,8 +144,8 @@ def _is_actor(word: Word, place: Place, reading: CaseReading) -> bool:
         return False
     if device is None and part is None:
         possible = [*reading.actors.names, *(d.id for d in reading.devices.values() if d.kind in OPENING)]
-        meant = nearest(name, possible)
-        help_ = f"`{meant}`" if meant else "a case names loads, sources, switches and relays"
+        likely = meant(name, possible, place.findings)
+        help_ = f"`{likely}`" if likely else "a case names loads, sources, switches and relays"
         place.report("CP202", f"nothing is called `{name}`", word.span, help=help_)
     elif device is not None or (part is not None and part.kind not in ("load", "inverter", "converter")):
         kind = device.kind if device is not None else part.kind if part is not None else ""

@@ -14,6 +14,7 @@ from copperplate.resolve.circuits import way_legs
 from copperplate.resolve.facts import Facts
 from copperplate.resolve.landings import Landing, leg_of
 from copperplate.resolve.legs import InLine, Line
+from copperplate.resolve.names import meant
 from copperplate.resolve.plans import Built, Plan, add_node
 from copperplate.resolve.wires import Wire
 from copperplate.resolve.words import listed, plural
@@ -172,8 +173,8 @@ def _backed_by(facts: Facts, subject: str, plan: Plan) -> str | None:
     names = plan.wiring.ends.names
     if names.kinds.get(word.text) == "device" or "." in word.text or word.text in names.unread:
         return str(word.text)
-    meant = names.nearest(word.text, "device")
+    likely = meant(word.text, names.of_kind("device"), plan.findings)
     message = f"no device is called `{word.text}`"
-    help_ = f"`backed-by {meant}`" if meant else f"name the device that stands before it: `[{word.text}: fuse]`"
+    help_ = f"`backed-by {likely}`" if likely else f"name the device that stands before it: `[{word.text}: fuse]`"
     plan.findings.append(finding("CP202", subject, message, word.span, help=help_))
     return None

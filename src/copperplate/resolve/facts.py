@@ -10,7 +10,7 @@ from copperplate import units
 from copperplate.findings import Related
 from copperplate.model import Advice, Size, Terminal
 from copperplate.model.kinds import DEVICE_KINDS, KINDS, Attribute
-from copperplate.resolve.forms import UNREAD, Atoms, Place, ask_count, read_value, to_size, unit_help
+from copperplate.resolve.forms import UNREAD, Atoms, Place, ask_count, each_text, read_value, to_size, unit_help
 from copperplate.resolve.words import DIMENSION_WORDS, Table, an, listed, sample, table
 from copperplate.syntax.tree import Atom, Bad, Count, Item, Number, Quantity, SizeAtom, Text, Word
 from copperplate.text import Span, nearest
@@ -161,12 +161,12 @@ def _bare_count(atom: Count, words: Table, place: Place, facts: Facts) -> list[E
     if count is not None and len(bare) == 1:
         value = read_value(bare[0], atom.span, Atoms((atom.each,)), place)
         if atom.count < 1:
-            place.report("CP122", f"`{atom.span.text}` is a load of none", atom.span, help=f"`{atom.each.span.text}`")
+            place.report("CP122", f"`{atom.span.text}` is a load of none", atom.span, help=f"`{each_text(atom)}`")
             return [(bare[0], value, atom.span)]
         return [(count, atom.count, atom.span), (bare[0], value, atom.span)]
     facts.unread = True
     message = f"`{atom.span.text}` does not say how the {atom.count} are connected"
-    each = atom.each.span.text
+    each = each_text(atom)
     if "series" in words.words:
         help_ = f"`{each}, parallel {atom.count}` or `{each}, series {atom.count}`"
     else:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from math import ceil
 from typing import Any
 
 from copperplate import units
@@ -208,7 +209,8 @@ def checked_share(value: float, word: str, span: Span, place: Place) -> Any:
     if not value > 0:
         return place.report("CP122", f"`{word}` is {span.text}, and it must be above zero", span)
     if value > 1:
-        return place.report("CP127", f"`{word}` is {span.text}, and it cannot be more than 100 %", span)
+        message = f"`{word}` is {span.text}, and it cannot be more than 100 %"
+        return place.report("CP127", message, span, help="write the figure of the data sheet")
     return value
 
 
@@ -232,7 +234,8 @@ def _count(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
         return _misfit(atom, attribute, place)
     if atom.value != int(atom.value) or not 1 <= atom.value <= 100_000:
         message = f"`{attribute.word}` counts, and {atom.written} is no whole number from 1 up"
-        return place.report("CP126", message, atom.span, help=f"write it as `{sample(attribute)}`")
+        whole = ceil(atom.value) if 1 <= atom.value <= 100_000 else 1
+        return place.report("CP126", message, atom.span, help=f"a whole number, as in `{attribute.word} {whole}`")
     return int(atom.value)
 
 
@@ -297,9 +300,15 @@ def read_size(atom: Atom | None, place: Place, word: str) -> Any:
     return place.report("CP129", message, atom.span, help=f"write it as `{word} 10 AWG` or `{word} 6 mm2`")
 
 
+def each_text(atom: Count) -> str:
+    """One of those that a count counts, as a plate writes it."""
+    each = atom.each
+    return f"{each.number} {each.system}" if isinstance(each, SizeAtom) else f"{each.value:g} {each.unit}"
+
+
 def ask_count(atom: Count, place: Place) -> _Unread:
     """`2 x 6 mm2`: so many conductors in parallel, or a cable of so many cores?"""
-    each, n = atom.each.span.text, atom.count
+    each, n = each_text(atom), atom.count
     message = f"`{atom.span.text}` can be read in two ways: {n} conductors in parallel, or a cable of {n} cores"
     cable = f"`{each}` behind a stroke `-//-` for a cable of two cores" if n == 2 else f"`{each}` for one core of it"
     help_ = f"`{each}, parallel {n}` for {n} in parallel in each pole; {cable}"
@@ -348,10 +357,13 @@ def _terminal(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
         if value is not None and terminal is None:
             return UNREAD
     if terminal is None:
-        span = value or form or first or None
+        wrong = value or form or first
         message = f"`{attribute.word}` wants a stud, a clamp or a lead"
         help_ = "`terminal stud M8`, `terminal clamp 1.5..35 mm2` or `terminal lead 14 AWG`"
-        return place.report("CP129", message, span.span if span else None, help=help_)
+        meant = {StudAtom: "stud", Range: "clamp", SizeAtom: "clamp"}.get(type(value))
+        if value is not None and meant is not None and not form_word:
+            help_ = f"`{' '.join(filter(None, ('terminal', port, meant, value.span.text)))}`"
+        return place.report("CP129", message, wrong.span if wrong else None, help=help_)
     return port, terminal
 
 

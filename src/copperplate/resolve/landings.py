@@ -249,7 +249,7 @@ def _two_singles(approach: Approach, ends: Ends) -> str:
     if leg.conductors != 2 or polarity is None or not groups(other):
         return "end at a component with as many poles"
     wanted = "negative" if polarity == "positive" else "positive"
-    bars = [p.id for p in ends.parts.values() if p.kind == "bus" and p.values.get("polarity") == wanted]
+    bars = ends.bars[wanted]
     ours, theirs = DC_PAIR if polarity == "positive" else DC_PAIR[::-1]
     unit = "ft" if ends.settings.units == "us" else "m"
     length = units.show(leg.length_m, unit) if leg.length_m else "LENGTH"

@@ -11,7 +11,7 @@ from copperplate.model import Route, Size
 from copperplate.model.kinds import DEVICE_KINDS
 from copperplate.resolve.facts import Facts, fold, read_entries
 from copperplate.resolve.forms import UNREAD, Place
-from copperplate.resolve.names import Names
+from copperplate.resolve.names import Names, meant
 from copperplate.resolve.types import Library, apply_type
 from copperplate.resolve.words import table
 from copperplate.syntax.tree import (
@@ -246,8 +246,8 @@ def _via(name: Word, reading: Reading, place: Place) -> float | None:
             message = f"`{name.text}` is a {kind} and no route"
             place.report("CP202", message, name.span, help=f"declare a route: `route {name.text}-way 2 m`")
             return None
-        meant = nearest(name.text, reading.routes)
-        help_ = f"`via {meant}`" if meant else f"declare it: `route {name.text} 2 m`"
+        likely = meant(name.text, reading.routes, place.findings)
+        help_ = f"`via {likely}`" if likely else f"declare it: `route {name.text} 2 m`"
         place.report("CP202", f"no route is called `{name.text}`", name.span, help=help_)
         return None
     reading.used_routes.add(route.id)
@@ -270,11 +270,11 @@ def _bracket(bracket: Bracket, run: str, reading: Reading) -> InLine:
             kind = first.text
             groups[0] = groups[0][1:]
         elif first.text not in table("device").known:
-            meant = nearest(first.text, DEVICE_KINDS)
-            if meant is not None:
+            likely = nearest(first.text, DEVICE_KINDS)
+            if likely is not None:
                 message = f"no device is called `{first.text}`"
-                reading.findings.append(finding("CP204", run, message, first.span, help=f"`{meant}`"))
-                kind = meant
+                reading.findings.append(finding("CP204", run, message, first.span, help=f"`{likely}`"))
+                kind = likely
                 groups[0] = groups[0][1:]
     reference = _reference(groups)
     if kind is None and reference is not None:

@@ -45,9 +45,15 @@ class Names:
     twice: set[int] = field(default_factory=set)
     """`id()` of the words that repeat a name: the second statement of a name is left out."""
 
-    def nearest(self, word: str, *kinds: str) -> str | None:
-        """The declared name closest to `word`, among these kinds if any are given."""
-        return nearest(word, [name for name, kind in self.kinds.items() if not kinds or kind in kinds])
+    def of_kind(self, kind: str) -> list[str]:
+        """The declared names of one kind."""
+        return [name for name, other in self.kinds.items() if other == kind]
+
+
+def meant(word: str, names: Iterable[str], findings: list[Finding]) -> str | None:
+    """The name that `word` probably means. None behind so many findings that nobody would read this one: looking
+    through the names of a large plate takes time."""
+    return nearest(word, names) if len(findings) < 100 else None
 
 
 def gather_names(plate: Plate, findings: list[Finding]) -> Names:
@@ -139,6 +145,6 @@ def _report_kind(statement: Declaration, findings: list[Finding]) -> None:
         inside = f"{name}: {word}" if name else word
         help_ = f"a {word} stands in the line of a run: `-- [{inside} ...] --`"
     else:
-        meant = nearest(word, KINDS)
-        help_ = f"`{meant}`" if meant else "a plate declares what there is, `load fridge 60 W`, and draws its runs"
+        likely = nearest(word, KINDS)
+        help_ = f"`{likely}`" if likely else "a plate declares what there is, `load fridge 60 W`, and draws its runs"
     findings.append(finding("CP203", word, message, statement.keyword.span, help=help_))

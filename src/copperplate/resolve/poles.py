@@ -110,30 +110,31 @@ def _crosses(
         for landing, node in ((wire.near, near), (wire.far, far))
         if node not in origin
     ]
+    wiring.ends.names.touched.update((wire.near.part, wire.far.part))
     findings.append(finding("CP230", wire.id, message, wire.leg.span, help=help_, related=tuple(related)))
     return True
 
 
 def _repair(wire: Wire, poles: Mapping[str, Pole], wiring: Wiring) -> str:
-    """The terminal of the same part that would fit, or what else is likely meant."""
+    """The other terminal of a part, where it has no run yet; else a bar of the right pole."""
     near, far = wire.near.nodes[""], wire.far.nodes[""]
     swap = {"pos": "neg", "neg": "pos"}
     for node, other in ((far, near), (near, far)):
         part, _, port = node.rpartition(".")
-        if port in swap and swap[port] == poles[other]:
-            return f"`{part}.{swap[port]}`"
+        fitting = f"{part}.{swap.get(port, '')}"
+        if port in swap and swap[port] == poles[other] and fitting not in wiring.at_node:
+            return f"`{fitting}`"
     wanted = {"pos": "positive", "neg": "negative"}.get(poles[near], "")
-    bars = [p.id for p in wiring.parts.values() if p.kind == "bus" and p.values.get("polarity") == wanted]
-    return (
-        f"end it at `{bars[0]}`, a {wanted} bar"
-        if bars and bars[0] != near
-        else "end it at a terminal of the same pole"
-    )
+    bars = wiring.ends.bars.get(wanted)
+    if not bars or bars[0] == near:
+        return "end it at a terminal of the same pole"
+    return f"end it at `{bars[0]}`, a {wanted} bar"
 
 
 def _name_bars(wiring: Wiring, poles: Mapping[str, Pole], findings: list[Finding]) -> None:
     """Bars that say no polarity get that of what lands on them, which is recorded."""
     words = {"pos": "positive", "neg": "negative"}
+    reached = {landing.part for wire in wiring.wires for landing in (wire.near, wire.far)}
     for name, part in wiring.parts.items():
         if part.kind != "bus" or part.values.get("ac"):
             continue
@@ -142,6 +143,8 @@ def _name_bars(wiring: Wiring, poles: Mapping[str, Pole], findings: list[Finding
         if "polarity" in part.values:
             continue
         pole = poles.get(name)
+        if name not in reached:
+            continue
         if pole in words and not (part.spans.get("polarity")):
             text = f"a {words[pole]} bar, by what lands on it"
             wiring.assumptions.append(Assumption(name, text))

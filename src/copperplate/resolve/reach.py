@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from copperplate import units
 from copperplate.findings import Finding, Related, finding
 from copperplate.model import Part, Settings
-from copperplate.resolve.addresses import groups, node_id
+from copperplate.resolve.addresses import bars_by_polarity, groups, node_id
 from copperplate.resolve.circuits import Circuits, Terminals
 from copperplate.resolve.names import Names
 from copperplate.resolve.wires import STOPS, Wiring
@@ -33,6 +34,11 @@ class Net:
     settings: Settings
     names: Names
     findings: list[Finding]
+
+    @cached_property
+    def bars(self) -> Mapping[str, tuple[str, ...]]:
+        """The bars of the plate by polarity."""
+        return bars_by_polarity(self.wiring.parts)
 
     @property
     def parts(self) -> Iterable[Part]:
@@ -82,24 +88,20 @@ def _check_terminals(part: Part, net: Net) -> None:
         message = f"`{node}` has no way back: no run reaches it"
         if node.endswith(".pos"):
             message = f"no run reaches `{node}`, and one reaches `{other}`"
-        wire = next(
-            (w for w in net.wiring.wires if other in w.near.nodes.values() or other in w.far.nodes.values()), None
-        )
-        related = (Related(wire.leg.span, f"the run of `{other}`"),) if wire else ()
-        help_ = _missing_run(node, other, net)
+        wires = net.wiring.at_node.get(other, ())
+        related = tuple(Related(wire.leg.span, f"the run of `{other}`") for wire in wires[:1])
+        length_m = wires[0].leg.length_m if wires else 0.0
+        help_ = _missing_run(node, other, length_m, net)
         net.findings.append(finding("CP232", node, message, part.span, help=help_, related=related))
 
 
-def _missing_run(node: str, other: str, net: Net) -> str:
+def _missing_run(node: str, other: str, length_m: float, net: Net) -> str:
     """The run that would reach `node`: as long as that of the other pole, to the bar of its own."""
     wanted = "negative" if node.endswith(".neg") else "positive"
     zone = net.circuits.zone_of(other)
-    bars = [p.id for p in net.wiring.parts.values() if p.kind == "bus" and p.values.get("polarity") == wanted]
-    fitting = [bar for bar in bars if net.circuits.zone_of(bar) == zone]
-    bar = (fitting or bars or [f"a {wanted} bar"])[0]
-    wire = next(w for w in net.wiring.wires if other in w.near.nodes.values() or other in w.far.nodes.values())
-    unit = "ft" if net.settings.units == "us" else "m"
-    length = units.show(wire.leg.length_m, unit) if wire.leg.length_m else "LENGTH"
+    bars = net.bars[wanted]
+    bar = next((name for name in bars if net.circuits.zone_of(name) == zone), bars[0] if bars else f"a {wanted} bar")
+    length = units.show(length_m, "ft" if net.settings.units == "us" else "m") if length_m else "LENGTH"
     run = f"`{node} -- {length} -- {bar}`" if wanted == "negative" else f"`{bar} -- {length} -- {node}`"
     return run if bars else f"a run from it to {bar}, {length} long"
 
@@ -163,7 +165,8 @@ def _bars(net: Net) -> dict[str, str]:
 
 def _report_unfed(place: str, consumers: list[str], net: Net) -> None:
     message = f"nothing feeds `{place}`, and {_counted(consumers, 'hangs', 'hang')} on it"
-    help_ = f"draw the run that feeds it: `... -- LENGTH -- {place}`"
+    bar = next((name for name in net.bars["positive"] if name != place and net.circuits.zone_of(name)), "...")
+    help_ = f"draw the run that feeds it: `{bar} -- [fuse] -- LENGTH -- {place}`"
     if consumers == [place]:
         message = f"nothing feeds `{place}`: no source is on its circuit"
         help_ = "run it from a way of a panel, or from a bar that a battery feeds"
@@ -176,7 +179,7 @@ def _report_stranded(place: str, consumers: list[str], net: Net) -> None:
     part = net.wiring.parts[place]
     returning = _counted(consumers, "returns", "return")
     if part.kind == "panel":
-        bars = [p.id for p in net.wiring.parts.values() if p.kind == "bus" and p.values.get("polarity") == "negative"]
+        bars = net.bars["negative"]
         message = f"`{place}.neg` has no way back to a source, and {returning} to it"
         help_ = f"feed `{place}` by a pair `-//-`"
         if bars:

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Container, Iterable, Mapping
 
 from copperplate.findings import CODES, Finding, Related, finding
 from copperplate.model import Accept, Assumption, Note, Part, Run, Settings, Stock
 from copperplate.resolve.facts import Facts, read_entries
 from copperplate.resolve.forms import UNREAD, Place
+from copperplate.resolve.names import meant
 from copperplate.resolve.words import table
 from copperplate.syntax.tree import Plate, Text, Word
-from copperplate.text import nearest
 
 LINK_M = 0.3
 """Length of a link between neighbouring batteries where the plate is silent. Common practice, no source."""
@@ -69,15 +68,14 @@ def read_accepts(
             continue
         code, subject = words[0], words[1]
         if code.text not in CODES:
-            meant = nearest(code.text, CODES) if re.fullmatch(r"CP\d+", code.text) else None
             message = f"there is no finding `{code.text}`"
-            help_ = f"`{meant}`" if meant else "the code stands at the head of the finding: `CP412`"
+            help_ = "the code that stands at the head of the finding, as `CP412`"
             findings.append(finding("CP250", subject.text, message, code.span, help=help_))
             continue
         if subject.text not in known:
-            meant = nearest(subject.text, names)
+            likely = meant(subject.text, names, findings)
             message = f"nothing has the address `{subject.text}`"
-            help_ = f"`{meant}`" if meant else "a finding names its subject: a run, a device or a part"
+            help_ = f"`{likely}`" if likely else "a finding names its subject: a run, a device or a part"
             findings.append(finding("CP202", subject.text, message, subject.span, help=help_))
             continue
         accept = Accept(code.text, subject.text, text.text, statement.span)

@@ -11,7 +11,7 @@ from copperplate.findings import Finding, Related, finding
 from copperplate.model.kinds import DEVICE_KINDS, KINDS
 from copperplate.resolve.facts import Facts, read_facts
 from copperplate.resolve.forms import Place
-from copperplate.resolve.names import read_head
+from copperplate.resolve.names import meant, read_head
 from copperplate.resolve.words import an, table
 from copperplate.syntax.tree import BadStatement, Declaration, Plate, RunStatement, Text, Word
 from copperplate.text import Source, Span, nearest
@@ -114,7 +114,7 @@ def _use(
     if source is None:
         message = f"there is no file `{path}` beside `{chain[0]}`"
         findings.append(
-            finding("CP211", "use", message, text.span, help="a path is counted from the file that says `use`")
+            finding("CP211", "use", message, text.span, help="a path counted from the file that says `use`")
         )
         return
     if source.name in library.files:
@@ -147,9 +147,9 @@ def _read_type(statement: Declaration, own: bool, library: Library, length_unit:
     possible = (*(k.word for k in KINDS.values() if k.component), *DEVICE_KINDS)
     if kind.text not in possible:
         library.unread.add(name)
-        meant = nearest(kind.text, possible)
+        likely = nearest(kind.text, possible)
         message = f"a part cannot be {an(kind.text)}"
-        help_ = f"`part {name} {meant}`" if meant else "a part is a component or a device: `part roof-fan load`"
+        help_ = f"`part {name} {likely}`" if likely else "a part is a component or a device: `part roof-fan load`"
         findings.append(finding("CP203", name, message, kind.span, help=help_))
         return
     first = library.types.get(name)
@@ -181,9 +181,9 @@ def apply_type(
     found = library.types.get(reference.text)
     if found is None:
         if reference.text not in library.unread:
-            meant = nearest(reference.text, library.types)
+            likely = meant(reference.text, library.types, findings)
             message = f"no part is called `{reference.text}`"
-            help_ = f"`part {meant}`" if meant else f"declare it: `part {reference.text} {kind}, ...`"
+            help_ = f"`part {likely}`" if likely else f"declare it: `part {reference.text} {kind}, ...`"
             findings.append(finding("CP202", subject, message, reference.span, help=help_))
         facts.unread = True
         return

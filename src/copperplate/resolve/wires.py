@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections import deque
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 from copperplate.findings import Finding, Related, finding
 from copperplate.model import Assumption, Part, Settings
-from copperplate.resolve.addresses import DC_PAIR, Current, Ends, Target, groups, part_of
+from copperplate.resolve.addresses import DC_PAIR, Current, Ends, Target, bars_by_polarity, groups, part_of
 from copperplate.resolve.landings import AC_KEYS, Approach, Landing, land
 from copperplate.resolve.legs import Leg
-from copperplate.resolve.names import Names
+from copperplate.resolve.names import Names, meant
 from copperplate.resolve.ways import Targets, assign_ways, counted_ways, leaves_by_way
 from copperplate.text import Span
 
@@ -45,6 +46,16 @@ class Wiring:
     parts: dict[str, Part]
     ends: Ends
     assumptions: list[Assumption]
+
+    @cached_property
+    def at_node(self) -> dict[str, list[Wire]]:
+        """The wires that reach each node."""
+        found: dict[str, list[Wire]] = {}
+        for wire in self.wires:
+            for pair in wire.joined():
+                for node in pair:
+                    found.setdefault(node, []).append(wire)
+        return found
 
 
 def lay_wires(
@@ -106,14 +117,14 @@ def _is_return(name: str, bar: str, panel: Part, parts: dict[str, Part], names: 
     span = panel.spans.get("return", panel.span)
     if target is None:
         if bar not in names.unread:
-            meant = names.nearest(bar, "bus")
-            help_ = f"`return {meant}`" if meant else f"declare it: `bus {bar} negative, 100 A`"
+            likely = meant(bar, names.of_kind("bus"), findings)
+            help_ = f"`return {likely}`" if likely else f"declare it: `bus {bar} negative, 100 A`"
             findings.append(finding("CP202", name, f"nothing is called `{bar}`", span, help=help_))
         return False
     if target.kind == "bus" and target.values.get("polarity") in ("negative", "both"):
         return True
     what = f"a {target.values.get('polarity', 'bare')} bar" if target.kind == "bus" else f"a {target.kind}"
-    bars = [p.id for p in parts.values() if p.kind == "bus" and p.values.get("polarity") == "negative"]
+    bars = bars_by_polarity(parts)["negative"]
     message = f"the negatives of `{name}` cannot return to `{bar}`, {what}"
     help_ = f"`return {bars[0]}`" if bars else "declare a negative bar: `bus minus negative, 100 A`"
     related = (Related(target.span, what),)

@@ -18,6 +18,7 @@ CLASSES_V = (6.0, 12.0, 24.0, 32.0, 36.0, 48.0, 60.0, 72.0, 96.0)
 def find_zones(circuits: Circuits, wiring: Wiring, settings: Settings, findings: list[Finding]) -> None:
     """Names the source and the nominal voltage of every group of nodes; a group with two voltages is a finding."""
     first: dict[str, Terminals] = {}
+    reported: dict[str, int] = {}
     for source in (*circuits.sources, *circuits.mains):
         if source.live not in circuits.reached:
             continue
@@ -26,7 +27,8 @@ def find_zones(circuits: Circuits, wiring: Wiring, settings: Settings, findings:
             first[root] = source
             circuits.zone[root] = source.part.id
             circuits.nominal[root] = _nominal(source, settings)
-        elif _differs(source, circuits.nominal[root]):
+        elif _differs(source, circuits.nominal[root]) and reported.get(root, 0) < 5:
+            reported[root] = reported.get(root, 0) + 1
             _two_voltages(first[root], source, circuits.nominal[root], wiring, findings)
     for source in (*circuits.sources, *circuits.mains):
         if source.live not in circuits.reached:
