@@ -6,7 +6,7 @@ from __future__ import annotations
 from textwrap import wrap
 
 from copperplate.model import Assumption, Device, Run, Traced
-from copperplate.model.results import Candidate, Design, LoadResult, RunResult
+from copperplate.model.results import Candidate, Design, LoadResult, Rung, RunResult
 from copperplate.units import number
 from copperplate.units import show as quantity
 
@@ -39,6 +39,7 @@ RULES = {
 }
 LABEL = 17
 CELL = 9
+FIGURE = 11
 WIDEST = 100
 
 
@@ -122,12 +123,11 @@ def _length(design: Design, run: Run) -> str:
 
 def _entry(label: str, text: str, width: int) -> list[str]:
     """A label in its column and a text beside it, wrapped under itself."""
-    parts = wrap(text, max(width - LABEL, 30), break_on_hyphens=False) if "   " not in text else None
-    if parts is None:
-        figure, _, rest = text.partition("   ")
-        parts = wrap(rest, max(width - LABEL - 11, 30), break_on_hyphens=False) or [""]
-        parts = [f"{figure:<11}{parts[0]}", *(" " * 11 + part for part in parts[1:])]
-    return [f"{label:<{LABEL}}{part}" if i == 0 else " " * LABEL + part for i, part in enumerate(parts)]
+    figure, apart, rest = text.rpartition("   ")
+    hang = FIGURE if apart else 0
+    parts = _lines(rest, width - LABEL - hang)
+    lines = [f"{label:<{LABEL}}{figure:<{hang}}{parts[0]}"]
+    return lines + [" " * (LABEL + hang) + part for part in parts[1:]]
 
 
 def _shown(candidates: tuple[Candidate, ...], count: int) -> list[Candidate]:
@@ -138,33 +138,54 @@ def _shown(candidates: tuple[Candidate, ...], count: int) -> list[Candidate]:
 
 
 def _table(design: Design, result: RunResult, width: int) -> list[str]:
-    """A column for each candidate, a row for each rule, the rule's source at the right."""
+    """A column for each candidate, a row for each rule, the rule's source at the right. What a rule says of all
+    candidates alike stands once."""
     if not result.candidates:
         return []
     candidates = _shown(result.candidates, 4 if width >= 90 else 3)
-    cell = max(CELL, *(len(_name(c)) + 2 for c in candidates), *(_widest(c) + 2 for c in candidates))
+    rows = {rule: [next((r for r in c.rungs if r.rule == rule), None) for c in candidates] for rule in RULES}
+    rows = {rule: rungs for rule, rungs in rows.items() if any(rungs)}
+    alike = {rule for rule, rungs in rows.items() if _said_once(rungs)}
+    cells = [rung.shown for rule, rungs in rows.items() if rule not in alike for rung in rungs if rung]
+    cell = max(CELL, *(len(text) + 2 for text in (*cells, *map(_name, candidates))))
     lines = [" " * LABEL + "".join(f"{_name(c):<{cell}}" for c in candidates)]
-    for rule, label in RULES.items():
-        rungs = [next((r for r in c.rungs if r.rule == rule), None) for c in candidates]
-        if not any(rungs):
+    for rule, rungs in rows.items():
+        if rule in alike and rungs[0] is not None:
+            lines += _entry(RULES[rule], rungs[0].shown, width)
             continue
-        cells = "".join(f"{'-' if rung is None else rung.shown:<{cell}}" for rung in rungs)
-        told = [rung for c, rung in zip(candidates, rungs, strict=True) if rung and (c.chosen or rung is rungs[-1])]
-        trace = told[0].value if told else None
-        note = wrap(reason(trace), max(width - LABEL - len(cells) - 1, 24), break_on_hyphens=False) if trace else []
-        first, *rest = note or [""]
-        lines.append(f"{label:<{LABEL}}{cells} {first}")
-        lines += [" " * (LABEL + len(cells) + 1) + part for part in rest]
-    marks = "".join(f"{_mark(c):<{cell}}" for c in candidates)
-    return [*lines, " " * LABEL + marks]
+        left = f"{RULES[rule]:<{LABEL}}" + "".join(f"{'-' if rung is None else rung.shown:<{cell}}" for rung in rungs)
+        note = _lines(_source(design, result, candidates, rungs, rule), width - len(left))
+        lines += [left + note[0], *(" " * len(left) + part for part in note[1:])]
+    return [*lines, " " * LABEL + "".join(f"{_mark(c):<{cell}}" for c in candidates)]
+
+
+def _said_once(rungs: list[Rung | None]) -> bool:
+    """A sentence that is the same for every candidate, and no verdict in a cell."""
+    first = rungs[0]
+    if first is None or len(first.shown) < CELL - 1:
+        return False
+    return all(rung is not None and rung.shown == first.shown for rung in rungs)
+
+
+def _source(
+    design: Design, result: RunResult, candidates: list[Candidate], rungs: list[Rung | None], rule: str
+) -> str:
+    """Why a rule says so, from the trace of the chosen candidate (none chosen: of the largest shown)."""
+    told = next((rung for c, rung in zip(candidates, rungs, strict=True) if c.chosen), None) or rungs[-1]
+    if told is not None and told.value is not None:
+        return reason(told.value)
+    if rule == "protection" and result.protected_by and result.protected_by[0] in design.devices:
+        needs = design.devices[result.protected_by[0]].rating.needs_a
+        return f"needs {number(needs.value)} {needs.unit}"
+    return ""
+
+
+def _lines(text: str, room: int) -> list[str]:
+    return wrap(text, max(room, 24), break_on_hyphens=False) or [""]
 
 
 def _name(candidate: Candidate) -> str:
     return (f"{candidate.parallel} x " if candidate.parallel > 1 else "") + candidate.size.label
-
-
-def _widest(candidate: Candidate) -> int:
-    return max((len(rung.shown) for rung in candidate.rungs), default=0)
 
 
 def _mark(candidate: Candidate) -> str:

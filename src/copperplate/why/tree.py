@@ -26,12 +26,12 @@ class Row:
     used: str = ""
 
 
-def show(design: Design, width: int) -> str:
-    """The tree in `width` columns where it fits; ends with a line break."""
+def show(design: Design) -> str:
+    """The tree, as wide as its longest line; ends with a line break."""
     walk = _Walk(design)
     rows = [row for part in _roots(design) for row in walk.root(part)]
     rows += walk.rest()
-    return _laid(rows, width)
+    return _laid(rows)
 
 
 def _roots(design: Design) -> list[Part]:
@@ -53,9 +53,7 @@ class _Walk:
         self.returns: list[Run] = []
         self.chains = chains(design.system)
         for run in design.system.runs.values():
-            if run.role != "run":
-                continue
-            if _brings_current(design, run):
+            if run.role == "run" and _brings_current(design, run):
                 self.leaving.setdefault(design.system.end_parts(run)[0], []).append(run)
             else:
                 self.returns.append(run)
@@ -96,16 +94,17 @@ class _Walk:
             yield row, None if again else far, indent + ("   " if last else "│  ")
 
     def rest(self) -> Iterator[Row]:
-        """Runs that no source leads to, as the plate draws them, then returns and earths."""
+        """Runs that no source leads to, as the plate draws them, then returns, earths and the links of banks."""
         for part in list(self.leaving):
             if any(run.id not in self.shown_runs for run in self.leaving[part]):
                 yield from self.root(self.design.system.parts[part])
         if self.returns:
-            yield Row("", "returns and earths")
+            yield Row("", "returns, earths and links")
         for run in self.returns:
             last = run is self.returns[-1]
-            words = f"{run.from_end} ─ {_chain_words(self.design, run, self.chains[run.id])} ─ {run.to_end}"
-            yield Row("└─ " if last else "├─ ", words)
+            links = f"  {run.count} links" if run.role == "link" else ""
+            words = _open_ended(_chain_words(self.design, run, self.chains[run.id]))
+            yield Row("└─ " if last else "├─ ", f"{run.from_end} ─ {words}{run.to_end}{links}")
 
     def _row(self, run: Run, branch: str, head: str, again: bool) -> Row:
         far = self.design.system.parts[self.design.system.end_parts(run)[1]]
@@ -127,8 +126,7 @@ class _Walk:
         if links and links[0].device is not None and links[0].device.panel:
             way = run.from_end.rpartition(".")[2]
             return way, _rating(self.design, links[0].device.id), _chain_words(self.design, run, links[1:])
-        words = _chain_words(self.design, run, links)
-        return "", "", (words + ("" if words.endswith("─") else " ─") + " ") if words else ""
+        return "", "", _open_ended(_chain_words(self.design, run, links))
 
     def _loading(self, run: Run, far: Part) -> str:
         """How much of its device's rating a feeder carries at most, as a bar and in figures."""
@@ -186,12 +184,17 @@ def _chain_words(design: Design, run: Run, links: list[Link]) -> str:
         if link.device is not None:
             named = "" if link.device.id.endswith(f".{link.device.kind}") else link.device.id
             shown = " ".join(filter(None, (named, _rating(design, link.device.id)))) or link.device.kind
-            words += f" ─[{shown}]─" if words else f"[{shown}]─"
+            words += (f"[{shown}]" if words.endswith("─") else f" ─[{shown}]" if words else f"[{shown}]") + "─"
         elif link.conductor is not None:
             length = quantity(link.conductor.length_m, "ft" if design.system.settings.units == "us" else "m")
             words += f" {length} {size}".rstrip()
             size = ""
     return words.strip()
+
+
+def _open_ended(words: str) -> str:
+    """The same chain with the stroke that leads on to its far end."""
+    return f"{words} " if words.endswith("─") else f"{words} ─ " if words else ""
 
 
 def _size(design: Design, run: Run) -> str:
@@ -208,19 +211,13 @@ def _rating(design: Design, device: str) -> str:
     return f"{number(rating)} A" if rating is not None else ""
 
 
-def _laid(rows: list[Row], width: int) -> str:
-    """The rows with their right-hand columns under each other, as far left as the longest row allows."""
-    used = max((len(row.used) for row in rows if row.volts), default=0)
+def _laid(rows: list[Row]) -> str:
+    """The rows with their right-hand columns under each other, as far left as the longest load allows."""
     volts = max((len(row.volts) for row in rows), default=0)
-    right = volts + 2 + used if volts else 0
-    longest = max((len(row.branch + row.words) for row in rows if row.volts or row.used), default=0)
-    start = min(longest + 2, max(width - right, 0))
+    longest = max((len(row.branch + row.words) for row in rows if row.volts), default=0)
     lines = []
     for row in rows:
-        left = row.branch + row.words
-        if row.volts:
-            left = f"{left:<{start}}{'' if len(left) < start else '  '}{row.volts:>{volts}}  {row.used}"
-        elif row.used:
-            left = f"{left:<{start}}{'' if len(left) < start else '  '}{row.used}"
-        lines.append(left.rstrip())
+        left = f"{row.branch + row.words:<{longest}}"
+        right = f"{row.volts:>{volts}}  {row.used}" if row.volts else row.used
+        lines.append(f"{left}  {right}".rstrip())
     return "\n".join(lines) + "\n"
