@@ -4,4 +4,17 @@ from __future__ import annotations
 
 from copperplate.findings.model import Severity
 
-CODES: dict[str, tuple[Severity, str]] = {}
+CODES: dict[str, tuple[Severity, str]] = {
+    "CP701": ("error", "an AC circuit has no device on board"),
+    "CP702": ("error", "a device opens only one line of a split-phase circuit"),
+    "CP703": ("warning", "nothing joins neutral and earth while a source supplies"),
+    "CP704": ("error", "neutral and earth are joined twice"),
+    "CP705": ("error", "an AC circuit has no protective earth"),
+    "CP706": ("warning", "no residual-current protection"),
+    "CP707": ("error", "unsheathed AC conductors share a route with DC"),
+    "CP708": ("error", "an AC source is asked for more than it gives"),
+    "CP709": ("warning", "a start asks more of an inverter than its surge"),
+    "CP710": ("warning", "the main AC device does not open the neutral"),
+    "CP711": ("warning", "an AC cable shares a route with unsheathed DC conductors"),
+    "CP712": ("error", "a fuse in an unpolarised AC system"),
+}

@@ -6,11 +6,14 @@ from collections.abc import Mapping
 
 from copperplate.findings import Finding
 from copperplate.model import PROTECTIVE, Assumption, Device, System
+from copperplate.model.graph import graph
 from copperplate.model.results import Demand, DeviceResult, Guard, Rating, RunResult, Solution
 from copperplate.protection import breaking, carrying, coordination, opening, placement, wiring_rules
+from copperplate.protection.ac import check_ac
+from copperplate.protection.ac_sources import check_ac_sources
 from copperplate.protection.battery import banks
 from copperplate.protection.circuit import ungrounded_circuit
-from copperplate.protection.covering import Reliance, check_covering, reliances
+from copperplate.protection.covering import Reliance, check_covering, check_small, reliances
 from copperplate.protection.far_end import smallest
 from copperplate.protection.faults import largest
 from copperplate.protection.opening_findings import check_opening
@@ -56,11 +59,13 @@ def check(
         rating_a={d: ratings[d].rating_a if d in ratings else None for d in system.devices},
         upstream=coordination.levels(found_regions),
     )
+    net = graph(system)
     relies = reliances(situation)
     opened = opening.openings(situation, relies)
     findings = (
         *placement.check_placement(situation),
         *check_covering(situation, relies),
+        *check_small(situation, relies),
         *breaking.check_figures(situation),
         *breaking.check_breaking(situation),
         *check_voltage(situation),
@@ -72,6 +77,8 @@ def check(
         *wiring_rules.check_floating(situation),
         *wiring_rules.check_strings(situation),
         *check_starting(situation),
+        *check_ac(situation, net),
+        *check_ac_sources(situation, net),
     )
     return _results(situation, relies, opened), findings, _assumptions(situation)
 

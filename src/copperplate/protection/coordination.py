@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from copperplate.findings import Finding, Measure, Related, finding
+from copperplate.model import DC_POLES
 from copperplate.protection.circuit import Circuit
 from copperplate.protection.regions import Region
 from copperplate.protection.situation import Situation
@@ -42,7 +43,8 @@ def branches(circuit: Circuit, regions: tuple[Region, ...]) -> dict[str, int]:
 
 
 def check_coordination(situation: Situation) -> list[Finding]:
-    """Devices that are not clearly larger than those below them, where other circuits would go dark with them."""
+    """Devices that are not clearly larger than those below them, where other circuits would go dark with them. DC
+    only: AC breakers of one panel are chosen by its maker."""
     below: dict[str, list[str]] = {}
     for device, above in situation.upstream.items():
         for upper in above:
@@ -50,7 +52,8 @@ def check_coordination(situation: Situation) -> list[Finding]:
     others = branches(situation.circuit, situation.regions)
     found: list[Finding] = []
     for upper in situation.system.devices:
-        if upper not in below or others.get(upper, 0) < 2:
+        direct_current = situation.system.devices[upper].pole in DC_POLES
+        if upper not in below or others.get(upper, 0) < 2 or not direct_current:
             continue
         close = _close(situation.rating_a, upper, below[upper])
         if close:

@@ -11,6 +11,7 @@ from copperplate.protection.placement import limit_of
 from copperplate.protection.situation import Situation
 from copperplate.protection.topology import Stretch
 from copperplate.standards import OutsideTable
+from copperplate.standards.conductors import area_mm2
 from copperplate.units import number
 
 
@@ -95,6 +96,40 @@ def _above(situation: Situation, device_id: str, conductor: str, reliance: Relia
         measure=Measure(bound, carried, "A"),
         rule=situation.profile.clauses["device-rating"],
     )
+
+
+def check_small(situation: Situation, relies: Mapping[str, Reliance]) -> list[Finding]:
+    """Devices above what the profile allows on a small conductor, whatever its ampacity."""
+    system = situation.system
+    found: list[Finding] = []
+    told: set[str] = set()
+    for conductor, reliance in relies.items():
+        run = system.runs[system.conductors[conductor].run]
+        result = situation.runs.get(run.id)
+        if result is None or result.size is None or reliance.bound_a is None or not reliance.devices:
+            continue
+        cap = situation.profile.device_cap(result.size, run.current)
+        if cap is None or run.parallel > 1 or reliance.bound_a <= cap.value * 1.0001 or run.id in told:
+            continue
+        told.add(run.id)
+        sizes = situation.profile.sizes(system.settings.conductors)
+        caps = [(size, situation.profile.device_cap(size, run.current)) for size in sizes]
+        larger = [s for s, c in caps if area_mm2(s) > result.area_mm2 and (c is None or c.value >= reliance.bound_a)]
+        found.append(
+            finding(
+                "CP433",
+                reliance.devices[0],
+                f"`{reliance.devices[0]}` is {number(reliance.bound_a)} A, and {result.size.label} of `{run.id}` may "
+                f"have {number(cap.value)} A before it",
+                system.devices[reliance.devices[0]].span,
+                label=f"{number(reliance.bound_a)} A",
+                help=f"{larger[0].label}, or {number(cap.value)} A" if larger else f"{number(cap.value)} A",
+                related=(Related(run.size_span or run.span, result.size.label),),
+                measure=Measure(reliance.bound_a, cap.value, "A"),
+                rule=cap.source,
+            )
+        )
+    return found
 
 
 def _limited(situation: Situation, run_id: str, conductor: str, reliance: Reliance, carried: float) -> Finding:

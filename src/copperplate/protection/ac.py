@@ -1,0 +1,303 @@
+"""AC: devices on board, bonds of neutral and earth, residual current, earths, AC apart from DC."""
+
+from __future__ import annotations
+
+from copperplate.findings import Finding, Measure, Related, finding
+from copperplate.model import PROTECTIVE, Part, Run
+from copperplate.model.graph import Graph
+from copperplate.protection.situation import Situation
+from copperplate.units import number
+
+RESIDUAL_A = 0.030
+"""Residual operating current that protects people: IEC 60364-4-41 415.1.1 (30 mA)."""
+LINES = ("l", "l1", "l2")
+
+
+def check_ac(situation: Situation, net: Graph) -> list[Finding]:
+    """Everything about AC but its sizes and the capacity of its sources."""
+    runs = [run for run in situation.system.runs.values() if run.current == "ac" and not run.earth]
+    if not runs:
+        return []
+    consumers = _Consumers(situation, net)
+    return [
+        *_no_device(situation, consumers),
+        *_one_line(situation, runs),
+        *_bonds(situation, net),
+        *_earths(situation, runs),
+        *_residual(situation, consumers),
+        *_main_pole(situation),
+        *_apart(situation, runs),
+    ]
+
+
+class _Consumers:
+    """The AC consumers of a system, with what lands on their line terminals."""
+
+    def __init__(self, situation: Situation, net: Graph) -> None:
+        parts = situation.system.parts
+        ends = {p: e for p, e in net.consumers.items() if e.current == "ac" and parts[p].kind in ("load", "charger")}
+        self.parts: list[Part] = [parts[p] for p in ends]
+        self.source = {p: parts.get(e.zone) for p, e in ends.items()}
+        self.run: dict[str, Run] = {}
+        self.devices: dict[str, tuple[str, ...]] = {}
+        at = {e.pos: p for p, e in ends.items()}
+        for conductor in situation.system.conductors.values():
+            part = at.get(conductor.to_node) or at.get(conductor.from_node)
+            if part is not None and conductor.id in situation.guards:
+                self.run[part] = situation.system.runs[conductor.run]
+                self.devices[part] = situation.guards[conductor.id].devices
+
+
+def _no_device(situation: Situation, consumers: _Consumers) -> list[Finding]:
+    """Consumers on a shore supply or generator without a device of the plate before them."""
+    found: list[Finding] = []
+    for part in consumers.parts:
+        source = consumers.source[part.id]
+        if source is None or source.kind not in ("shore", "generator") or consumers.devices.get(part.id):
+            continue
+        run = consumers.run.get(part.id)
+        found.append(
+            finding(
+                "CP701",
+                part.id,
+                f"no breaker stands between `{source.id}` and `{part.id}`",
+                run.span if run else part.span,
+                label="no `[breaker]` on the way",
+                help=f"`[breaker]` where the circuit leaves, and a main one near `{source.id}`",
+                related=(Related(source.span, "its supply"),),
+                rule=situation.profile.clauses["protection"],
+            )
+        )
+    return found
+
+
+def _one_line(situation: Situation, runs: list[Run]) -> list[Finding]:
+    """A circuit between two lines needs both opened together."""
+    system = situation.system
+    found: list[Finding] = []
+    for run in runs:
+        poles = {system.conductors[c].pole for c in run.conductor_ids}
+        if not {"l1", "l2"} <= poles:
+            continue
+        for name in run.device_ids:
+            device = system.devices[name]
+            opened = {system.nodes[b].pole for _, b in device.legs}
+            if device.kind in PROTECTIVE and not {"l1", "l2"} <= opened:
+                found.append(
+                    finding(
+                        "CP702",
+                        name,
+                        f"`{name}` opens one line of `{run.id}`; the other stays live",
+                        device.span,
+                        label=f"{device.poles} pole{'s' if device.poles > 1 else ''}",
+                        help="`poles 2`, a breaker whose two lines open together",
+                        measure=Measure(device.poles, 2, "poles"),
+                        rule="NEC 210.4(B), 240.15(B)",
+                    )
+                )
+    return found
+
+
+def _neutral_systems(situation: Situation, net: Graph) -> list[list[Part]]:
+    """AC sources by the neutral that they share. A switch, relay or selector that opens the neutral parts them."""
+    system = situation.system
+    joined: dict[str, str] = {}
+
+    def root(node: str) -> str:
+        while joined.get(node, node) != node:
+            node = joined[node]
+        return node
+
+    links = [(c.from_node, c.to_node) for c in system.conductors.values() if c.pole == "n"]
+    for device in system.devices.values():
+        if device.kind in PROTECTIVE:
+            links += [(a, b) for a, b in device.legs if system.nodes[a].pole == "n"]
+    for a, b in links:
+        first, second = root(a), root(b)
+        if first != second:
+            joined[second] = first
+    groups: dict[str, list[Part]] = {}
+    for part in system.of_kind("shore", "generator", "inverter"):
+        if part.id in net.outputs and net.outputs[part.id].current == "ac":
+            groups.setdefault(root(net.outputs[part.id].neg), []).append(part)
+    return list(groups.values())
+
+
+def _bonds(situation: Situation, net: Graph) -> list[Finding]:
+    """Exactly one bond for each source while it supplies. An inverter's transfer parts what lies before it from what
+    lies behind: its own bond holds while it supplies itself."""
+    found: list[Finding] = []
+    for sources in _neutral_systems(situation, net):
+        bonded = [part for part in sources if part.get("bonds_neutral", False)]
+        if len(bonded) > 1:
+            found.append(
+                finding(
+                    "CP704",
+                    bonded[1].id,
+                    f"`{bonded[0].id}` and `{bonded[1].id}` both join neutral and earth on one system",
+                    bonded[1].spans.get("bonds_neutral", bonded[1].span),
+                    label="the second bond",
+                    notes=("neutral current then flows in the earth, and residual-current devices open or go blind",),
+                    help=f"no `bonds-neutral` on `{bonded[1].id}`, or a transfer switch that parts their neutrals",
+                    related=(Related(bonded[0].spans.get("bonds_neutral", bonded[0].span), "the first bond"),),
+                    measure=Measure(len(bonded), 1, "bonds"),
+                    rule="common practice: one bond, at the source in use",
+                )
+            )
+        if not bonded:
+            part = sources[0]
+            where = "ashore, where the supply comes from" if part.kind == "shore" else "in its output"
+            found.append(
+                finding(
+                    "CP703",
+                    part.id,
+                    f"nothing joins neutral and earth while `{part.id}` supplies",
+                    part.span,
+                    label="no `bonds-neutral`",
+                    notes=("without the bond no fault to earth opens a breaker",),
+                    help=f"`bonds-neutral`, where `{part.id}` makes the bond {where}",
+                    measure=Measure(0, 1, "bonds"),
+                    rule="common practice: one bond, at the source in use",
+                )
+            )
+    return found
+
+
+def _earths(situation: Situation, runs: list[Run]) -> list[Finding]:
+    found: list[Finding] = []
+    for run in runs:
+        poles = [situation.system.conductors[c].pole for c in run.conductor_ids]
+        if "pe" in poles or not any(pole in LINES for pole in poles):
+            continue
+        found.append(
+            finding(
+                "CP705",
+                run.id,
+                f"`{run.id}` has line and neutral and no protective earth",
+                run.span,
+                label=f"{run.conductors} conductors",
+                help="`-///-`: line, neutral and protective earth in one sheath",
+                measure=Measure(run.conductors, 3, "conductors"),
+                rule=situation.profile.clauses.get("earth", ""),
+            )
+        )
+    return found
+
+
+def _residual(situation: Situation, consumers: _Consumers) -> list[Finding]:
+    """Consumers without a residual-current device between them and every source that can supply them."""
+    fed_bare = {node for node, *_ in situation.circuit.limited}
+    number_of = {name: index for index, name in enumerate(situation.circuit.names)}
+    region_of = {node: region for region in situation.regions for node in region.nodes}
+    seen: dict[str, bool] = {}
+
+    def covered(device: str) -> bool:
+        if device not in seen:
+            seen[device] = False
+            seen[device] = _covers(device)
+        return seen[device]
+
+    def _covers(device: str) -> bool:
+        one = situation.system.devices[device]
+        if one.residual_a is not None and one.residual_a <= RESIDUAL_A * 1.001:
+            return True
+        above = situation.upstream.get(device, ())
+        region = region_of.get(number_of.get(one.legs[0][0], -1))
+        bare = region is not None and any(node in fed_bare for node in region.nodes)
+        return bool(above) and not bare and all(covered(upper) for upper in above)
+
+    open_to: list[Part] = []
+    for part in consumers.parts:
+        devices = consumers.devices.get(part.id, ())
+        if not devices or not all(covered(device) for device in devices):
+            open_to.append(part)
+    if not open_to:
+        return []
+    first = next((part for part in open_to if part.get("outlets")), open_to[0])
+    names = ", ".join(f"`{part.id}`" for part in open_to[:6]) + (", ..." if len(open_to) > 6 else "")
+    return [
+        finding(
+            "CP706",
+            first.id,
+            f"no residual-current device of 30 mA stands before {names}",
+            first.span,
+            label="socket outlets" if first.get("outlets") else "an AC load",
+            help="`residual 30 mA` on the breaker before each, or on the main one of every source",
+            measure=Measure(len(open_to), 0, "circuits"),
+            rule=situation.profile.clauses.get("residual", "IEC 60364-4-41 411.3.3"),
+        )
+    ]
+
+
+def _main_pole(situation: Situation) -> list[Finding]:
+    """Where the profile asks it: the first device of a supply opens the neutral too, and is no fuse."""
+    clause = situation.profile.clauses.get("double-pole")
+    if clause is None:
+        return []
+    found: list[Finding] = []
+    for device in situation.system.devices.values():
+        node = situation.system.nodes[device.legs[0][0]]
+        if device.kind not in PROTECTIVE or node.pole not in LINES:
+            continue
+        if device.kind == "fuse":
+            found.append(
+                finding(
+                    "CP712",
+                    device.id,
+                    f"`{device.id}` is a fuse in an AC system that is not polarised",
+                    device.span,
+                    label="a fuse opens one conductor only",
+                    help="a `[breaker, poles 2]`",
+                    rule="ISO 13297:2020 13.1.2",
+                )
+            )
+        opened = {situation.system.nodes[b].pole for _, b in device.legs}
+        source = situation.system.parts.get(node.zone)
+        main = not situation.upstream.get(device.id) and source is not None and source.kind in ("shore", "generator")
+        if device.kind == "breaker" and main and "n" not in opened:
+            found.append(
+                finding(
+                    "CP710",
+                    device.id,
+                    f"`{device.id}` is the main device of `{node.zone}` and leaves the neutral closed",
+                    device.span,
+                    label=f"{number(device.poles)} pole",
+                    help="`poles 2`",
+                    measure=Measure(device.poles, 2, "poles"),
+                    rule=clause,
+                )
+            )
+    return found
+
+
+def _apart(situation: Situation, runs: list[Run]) -> list[Finding]:
+    """AC and DC in one route. A run of three or four conductors is a cable in its own sheath."""
+    system = situation.system
+    rule = situation.profile.clauses.get("ac-apart", "")
+    found: list[Finding] = []
+    for route in system.routes.values():
+        if route.sheath:
+            continue
+        members = [system.runs[name] for name in route.runs if name in system.runs]
+        ac = [run for run in members if run in runs]
+        dc = [run for run in members if run.current == "dc" and not run.sheath]
+        if not ac or not dc:
+            continue
+        loose = [run for run in ac if run.conductors < 3 and not run.sheath]
+        first, code = (loose[0], "CP707") if loose else (ac[0], "CP711")
+        what = "unsheathed AC conductors" if loose else "the AC cable"
+        found.append(
+            finding(
+                code,
+                first.id,
+                f"{what} of `{first.id}` and the DC conductors of `{dc[0].id}` share `{route.id}` without a sheath",
+                first.span,
+                label="AC",
+                help=f"another route for one of them, or `sheath` on `{dc[0].id}` or `{route.id}`"
+                if not loose
+                else f"a cable in its own sheath (`-///-`), or another route than `{route.id}`",
+                related=(Related(dc[0].span, "DC"), Related(route.span, "the route")),
+                rule=rule,
+            )
+        )
+    return found
