@@ -98,6 +98,8 @@ class Ends:
     """Junctions in AC runs."""
     lines: dict[tuple[str, str], int] = field(default_factory=dict)
     """By part and AC group: the greatest number of conductors that reach it together."""
+    unknown: dict[str, list[Word]] = field(default_factory=dict)
+    """Ends whose name nothing carries, by that name."""
 
     @cached_property
     def bars(self) -> Mapping[str, tuple[str, ...]]:
@@ -109,7 +111,7 @@ class Ends:
         name, _, rest = word.text.partition(".")
         part = self.parts.get(name)
         if part is None:
-            self._unknown(word, name, rest)
+            self._unknown(word, name)
             return None
         target = _target(part, rest)
         if target is None:
@@ -128,7 +130,7 @@ class Ends:
         default = 4 if part.kind == "panel" and self.settings.ac == "120/240" else 3
         return self.lines.get((part.id, group), default)
 
-    def _unknown(self, word: Word, name: str, rest: str) -> None:
+    def _unknown(self, word: Word, name: str) -> None:
         kind = self.names.kinds.get(name)
         if name in self.names.unread:
             return
@@ -140,12 +142,24 @@ class Ends:
             }.get(kind, "end at a component, or put a `junction` there")
             self.findings.append(finding("CP221", word.text, message, word.span, help=help_))
             return
-        likely = meant(name, self.parts, self.findings)
-        help_ = f"declare it, as in `load {name} 60 W`, or `junction {name}`"
-        if likely is not None:
-            help_ = f"`{node_id(likely, rest)}`"
-            self.names.touched.add(likely)
-        self.findings.append(finding("CP202", word.text, f"nothing is called `{name}`", word.span, help=help_))
+        self.unknown.setdefault(name, []).append(word)
+
+    def report_unknown(self) -> None:
+        """One finding for each name that nothing carries, at the first run that ends there."""
+        for name, words in self.unknown.items():
+            first, *others = words
+            rest = first.text.partition(".")[2]
+            likely = meant(name, self.parts, self.findings)
+            help_ = f"declare it, as in `load {name} 60 W`, or `junction {name}`"
+            if likely is not None:
+                help_ = f"`{node_id(likely, rest)}`"
+                self.names.touched.add(likely)
+            message = f"nothing is called `{name}`"
+            related = tuple(Related(other.span, "nor here") for other in others[:2])
+            notes = (f"{len(words)} runs end at `{name}`",) if len(words) > 3 else ()
+            self.findings.append(
+                finding("CP202", first.text, message, first.span, help=help_, related=related, notes=notes)
+            )
 
     def _no_terminal(self, word: Word, part: Part, rest: str) -> None:
         self.names.touched.add(part.id)

@@ -111,7 +111,7 @@ def read_cases(plate: Plate, reading: CaseReading) -> tuple[Case, ...]:
         head = read_head(statement)
         if head.name is not None and id(head.name) not in reading.names.twice:
             cases.append(_case(statement, head, head.name, reading))
-    if cases:
+    if cases and not reading.names.lost_case:
         _check_all_on(cases, reading)
     return tuple(cases)
 
@@ -130,6 +130,7 @@ def _case(statement: Declaration, head: Head, name: Word, reading: CaseReading) 
                 getattr(lists, attribute.word).setdefault(word.text, word.span)
                 if share is not None:
                     lists.shares[word.text] = share
+    reading.names.lost_case = reading.names.lost_case or facts.unread
     title = head.title or facts.title
     return _settle(name, title.text if title else "", lists, place, reading)
 

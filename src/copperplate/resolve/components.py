@@ -49,8 +49,7 @@ def read_components(
             continue
         name = head.name.text
         place = Place(kind.word, name, length_unit, findings, known_ports(kind.word))
-        facts = read_facts(statement.items, head.rest, table(kind.word), place)
-        facts.title = head.title or facts.title
+        facts = read_facts(statement.items, head.rest, head.title, table(kind.word), place)
         reference = facts.values.pop("part", None)
         apply_type(facts, kind.word, reference, library, name, findings)
         _check(kind.word, name, head.name, facts, settings, assumptions, findings)

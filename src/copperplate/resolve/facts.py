@@ -3,14 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from copperplate import units
 from copperplate.findings import Related
 from copperplate.model import Advice, Size, Terminal
 from copperplate.model.kinds import DEVICE_KINDS, KINDS, Attribute
-from copperplate.resolve.forms import UNREAD, Atoms, Place, ask_count, each_text, read_value, to_size, unit_help
+from copperplate.resolve.forms import (
+    NEVER_WORDS,
+    UNREAD,
+    Atoms,
+    Place,
+    ask_count,
+    each_text,
+    misfit,
+    read_size,
+    read_value,
+    to_size,
+    unit_help,
+)
 from copperplate.resolve.words import DIMENSION_WORDS, Table, an, listed, sample, table
 from copperplate.syntax.tree import Atom, Bad, Count, Item, Number, Quantity, SizeAtom, Text, Word
 from copperplate.text import Span, nearest
@@ -28,8 +40,15 @@ class Facts:
     comparable: tuple[Size, str] | None = None
     title: Text | None = None
     broken: set[str] = field(default_factory=set)
-    unread: bool = False
-    """True where something could not be read and nobody knows which attribute it was."""
+    lost: bool = False
+    """True behind the name and title of what was meant to be another statement."""
+    strange: int = 0
+    """How many things could not be read and nobody knows which attribute they were."""
+
+    @property
+    def unread(self) -> bool:
+        """True where an attribute may have been said and was not understood."""
+        return self.strange > 0
 
     def lacks(self, *keys: str) -> bool:
         """True where none of these is said and nothing unread can have been one of them."""
@@ -38,6 +57,10 @@ class Facts:
 
 Entry = tuple[Attribute, Any, Span]
 """One attribute as said: what, its value (UNREAD where it could not be read), where."""
+
+
+_ENOUGH = 3
+"""Strange things in one statement that are told; what follows is likely another statement that lost its head."""
 
 
 def read_entries(items: Iterable[tuple[Atom, ...]], words: Table, place: Place, facts: Facts) -> list[Entry]:
@@ -53,11 +76,19 @@ def read_entries(items: Iterable[tuple[Atom, ...]], words: Table, place: Place, 
 
 def _read_next(atoms: Atoms, words: Table, place: Place, facts: Facts, entries: list[Entry]) -> None:
     atom = atoms.take()
+    if facts.lost:
+        return
+    if facts.strange >= _ENOUGH and not (isinstance(atom, Word) and atom.text in words.words):
+        place = replace(place, findings=[])
     if isinstance(atom, Word):
         attribute = words.words.get(atom.text)
         if attribute is not None:
             before = atoms.at
-            value = read_value(attribute, atom.span, atoms, place)
+            then = atoms.peek()
+            if isinstance(then, Word) and attribute.form in NEVER_WORDS and then.text not in words.known:
+                value = misfit(atoms.take(), attribute, place)
+            else:
+                value = read_value(attribute, atom.span, atoms, place)
             span = atom.span.to(atoms.last.span) if atoms.at > before else atom.span
             entries.append((attribute, value, span))
             return
@@ -69,7 +100,15 @@ def _read_next(atoms: Atoms, words: Table, place: Place, facts: Facts, entries: 
             attribute, so_far, span = entries[-1]
             entries[-1] = (attribute, (*(so_far or ()), (atom, None)), span.to(atom.span))
             return
-        facts.unread = True
+        if place.kind == "case" and facts.unread:
+            return  # The names of a list whose word was not understood.
+        if isinstance(atoms.peek(), Text) and facts.title is not None:
+            facts.lost = True
+            message = f"`{atom.text}` and its title stand in the statement of `{place.subject}`"
+            help_ = f"begin a statement in the first column with its kind: `load {atom.text} ...`"
+            place.report("CP204", message, atom.span, help=help_)
+            return
+        facts.strange += 1
         _unknown_word(atom, words, place)
     elif isinstance(atom, Text):
         if facts.title is None and place.kind in KINDS and KINDS[place.kind].titled:
@@ -77,7 +116,7 @@ def _read_next(atoms: Atoms, words: Table, place: Place, facts: Facts, entries: 
         else:
             place.report("CP204", f"`{place.subject}` has no place for this text", atom.span, help="delete it")
     elif isinstance(atom, Bad):
-        facts.unread = True
+        facts.strange += 1
     else:
         _read_bare(atom, words, place, facts, entries)
 
@@ -90,7 +129,7 @@ def _read_bare(atom: Atom, words: Table, place: Place, facts: Facts, entries: li
     elif isinstance(atom, SizeAtom) and "size" in words.bare:
         size = to_size(atom.number, atom.system)
         if size is None:
-            place.report("CP129", f"there is no conductor of {atom.span.text}", atom.span)
+            read_size(atom, place, "")
         entries.append((words.bare["size"][0], UNREAD if size is None else size, atom.span))
     elif isinstance(atom, SizeAtom) and "sizes" in words.words:
         entries.append(
@@ -99,7 +138,7 @@ def _read_bare(atom: Atom, words: Table, place: Place, facts: Facts, entries: li
     elif isinstance(atom, Number):
         entries += _bare_number(atom, words, place, facts)
     else:
-        facts.unread = True
+        facts.strange += 1
         message = f"`{atom.span.text}` needs the word that says what it is"
         keyed = [a for a in words.words.values() if a.form in _FORMS_OF.get(type(atom).__name__, ())]
         place.report("CP121", message, atom.span, help=_with_words(keyed, atom) or _says(words, place))
@@ -118,7 +157,7 @@ def _bare_quantity(atom: Quantity, words: Table, place: Place, facts: Facts) -> 
     bare = words.bare.get(dimension, ())
     if len(bare) == 1:
         return [(bare[0], read_value(bare[0], atom.span, Atoms((atom,)), place), atom.span)]
-    facts.unread = True
+    facts.strange += 1
     keyed = (*bare, *words.keyed.get(dimension, ()), *_budgets(words, dimension))
     written = atom.span.text
     if keyed:
@@ -154,7 +193,7 @@ def _bare_count(atom: Count, words: Table, place: Place, facts: Facts) -> list[E
     """`8 x 0.25 A` where the kind counts; a question where it could be meant in two ways."""
     if isinstance(atom.each, SizeAtom):
         ask_count(atom, place)
-        facts.unread = True
+        facts.strange += 1
         return []
     count = words.words.get("count")
     bare = words.bare.get(units.dimension_of(atom.each.unit) or "", ())
@@ -164,7 +203,7 @@ def _bare_count(atom: Count, words: Table, place: Place, facts: Facts) -> list[E
             place.report("CP122", f"`{atom.span.text}` is a load of none", atom.span, help=f"`{each_text(atom)}`")
             return [(bare[0], value, atom.span)]
         return [(count, atom.count, atom.span), (bare[0], value, atom.span)]
-    facts.unread = True
+    facts.strange += 1
     message = f"`{atom.span.text}` does not say how the {atom.count} are connected"
     each = each_text(atom)
     if "series" in words.words:
@@ -178,12 +217,12 @@ def _bare_count(atom: Count, words: Table, place: Place, facts: Facts) -> list[E
 def _bare_number(atom: Number, words: Table, place: Place, facts: Facts) -> list[Entry]:
     bare = [a for some in words.bare.values() for a in some if a.form == "quantity"]
     message = f"a number without a unit: {atom.written}"
-    if place.kind == "run":
+    if place.kind in ("run", "route"):
         length = words.words["length"]
         place.report("CP104", message, atom.span, help=unit_help(atom, length, place))
         metres = units.to_si(atom.value, place.length_unit)[0]
         return [(length, metres if metres > 0 else UNREAD, atom.span)]
-    facts.unread = True
+    facts.strange += 1
     options = [f"{atom.written} {place.length_unit if a.dimension == 'length' else a.unit}" for a in bare]
     place.report("CP104", message, atom.span, help=listed(options))
     return []
@@ -192,10 +231,13 @@ def _bare_number(atom: Number, words: Table, place: Place, facts: Facts) -> list
 def _unknown_word(word: Word, words: Table, place: Place) -> None:
     what = place.kind if place.kind in KINDS or place.kind in DEVICE_KINDS else "run"
     message = f"{an(what)} has no `{word.text}`"
-    meant = nearest(word.text, words.known)
-    if meant is not None:
-        attribute = words.words.get(meant)
-        help_ = f"`{sample(attribute, place.length_unit) if attribute else meant}`"
+    likely = nearest(word.text, words.known)
+    if likely is not None:
+        attribute = words.words.get(likely)
+        listing = attribute is None or attribute.form == "address-list"
+        help_ = f"`{likely if listing or attribute is None else sample(attribute, place.length_unit)}`"
+    elif word.text in DEVICE_KINDS:
+        help_ = f"a device stands in brackets: `[{word.text}]`"
     else:
         owners = [k for k in (*KINDS, *DEVICE_KINDS) if word.text in table(k).words or word.text in table(k).choices]
         help_ = f"`{word.text}` is said of {' or '.join(map(an, owners[:3]))}" if owners else ""
@@ -234,9 +276,9 @@ def _twice(word: str, span: Span, first: Span, place: Place) -> None:
     place.report("CP205", message, span, label="again", help="keep one of them", related=(Related(first, "first"),))
 
 
-def read_facts(items: Iterable[Item], rest: tuple[Atom, ...], words: Table, place: Place) -> Facts:
-    """The facts of a statement: `rest` is what its head holds beside name and title."""
-    facts = Facts()
+def read_facts(items: Iterable[Item], rest: tuple[Atom, ...], title: Text | None, words: Table, place: Place) -> Facts:
+    """The facts of a statement: `title` and `rest` are what its head holds beside the name."""
+    facts = Facts(title=title)
     groups = [item.atoms for item in items]
     fold(read_entries([rest, *groups] if rest else groups, words, place, facts), facts, place)
     return facts

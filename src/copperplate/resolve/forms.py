@@ -88,7 +88,7 @@ def read_value(attribute: Attribute, word: Span, atoms: Atoms, place: Place) -> 
     if attribute.form == "flag":
         return True
     atom = atoms.peek()
-    if atom is None or (isinstance(atom, Word) and attribute.form in _NEVER_WORDS):
+    if atom is None or (isinstance(atom, Word) and attribute.form in NEVER_WORDS):
         wants = f"`{attribute.word}` wants its value"
         return place.report("CP124", wants, word, help=f"write it as `{sample(attribute, place.length_unit)}`")
     if isinstance(atom, Bad):
@@ -97,11 +97,11 @@ def read_value(attribute: Attribute, word: Span, atoms: Atoms, place: Place) -> 
     return _READERS[attribute.form](attribute, atoms, place)
 
 
-_NEVER_WORDS = frozenset({"quantity", "window", "budget", "number", "count", "share", "voltage-pair", "size"})
+NEVER_WORDS = frozenset({"quantity", "window", "budget", "number", "count", "share", "voltage-pair", "size"})
 """Forms whose value is never a word: a word that follows begins the next attribute."""
 
 
-def _misfit(atom: Atom, attribute: Attribute, place: Place) -> _Unread:
+def misfit(atom: Atom, attribute: Attribute, place: Place) -> _Unread:
     """What stands there is of another form than the attribute's."""
     written = atom.span.text
     how = sample(attribute, place.length_unit)
@@ -125,6 +125,8 @@ def unit_help(atom: Number, attribute: Attribute, place: Place) -> str:
     if attribute.dimension == "length":
         counts = "feet" if place.length_unit == "ft" else "metres"
         return f"{atom.written} {place.length_unit} (this plate counts in {counts})"
+    if attribute.form == "window":
+        return f"both ends and their unit, as in `{sample(attribute)}`"
     unit = attribute.unit or ("%" if attribute.form in ("share", "budget") else "V")
     return f"`{attribute.word} {atom.written} {unit}`, if that is what it counts"
 
@@ -140,10 +142,10 @@ def in_si(atom: Quantity) -> tuple[float, str] | None:
 def _quantity(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     atom = atoms.take()
     if not isinstance(atom, Quantity):
-        return _misfit(atom, attribute, place)
+        return misfit(atom, attribute, place)
     converted = in_si(atom)
     if converted is None or converted[1] != attribute.dimension:
-        return _misfit(atom, attribute, place)
+        return misfit(atom, attribute, place)
     if attribute.positive and not converted[0] > 0:
         message = f"`{attribute.word}` is {atom.span.text}, and it must be above zero"
         help_ = "write the figure of the data sheet" + (
@@ -160,7 +162,7 @@ def _window(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
         help_ = f"write it as `{attribute.word} LOW..HIGH {atom.unit}`"
         return place.report("CP124", message, atom.span, help=help_)
     if not isinstance(atom, Range) or units.dimension_of(atom.unit) is None:
-        return _misfit(atom, attribute, place)
+        return misfit(atom, attribute, place)
     low, dimension = units.to_si(_number(atom.low), atom.unit)
     high, _ = units.to_si(_number(atom.high), atom.unit)
     if dimension != attribute.dimension:
@@ -185,7 +187,7 @@ def _budget(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     atom = atoms.take()
     converted = in_si(atom) if isinstance(atom, Quantity) else None
     if converted is None or converted[1] not in ("share", "voltage"):
-        return _misfit(atom, attribute, place)
+        return misfit(atom, attribute, place)
     value, dimension = converted
     if dimension == "share" and value >= 1:
         message = f"a drop of {atom.span.text} leaves no voltage at all"
@@ -200,7 +202,7 @@ def _share(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     atom = atoms.take()
     converted = in_si(atom) if isinstance(atom, Quantity) else None
     if converted is None or converted[1] != "share":
-        return _misfit(atom, attribute, place)
+        return misfit(atom, attribute, place)
     return checked_share(converted[0], attribute.word, atom.span, place)
 
 
@@ -217,7 +219,7 @@ def checked_share(value: float, word: str, span: Span, place: Place) -> Any:
 def _plain_number(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     atom = atoms.take()
     if not isinstance(atom, Number):
-        return _misfit(atom, attribute, place)
+        return misfit(atom, attribute, place)
     if not atom.value > 0:
         return place.report("CP122", f"`{attribute.word}` is {atom.written}, and it must be above zero", atom.span)
     if attribute.key == "power_factor" and atom.value > 1:
@@ -231,7 +233,7 @@ def _count(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
         message = f"`{attribute.word}` counts, and `{atom.span.text}` has a unit"
         return place.report("CP126", message, atom.span, help=f"write it as `{sample(attribute)}`")
     if not isinstance(atom, Number):
-        return _misfit(atom, attribute, place)
+        return misfit(atom, attribute, place)
     if atom.value != int(atom.value) or not 1 <= atom.value <= 100_000:
         message = f"`{attribute.word}` counts, and {atom.written} is no whole number from 1 up"
         whole = ceil(atom.value) if 1 <= atom.value <= 100_000 else 1
@@ -252,7 +254,7 @@ def _choice(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
 
 def _word(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     atom = atoms.take()
-    return atom if isinstance(atom, Word) else _misfit(atom, attribute, place)
+    return atom if isinstance(atom, Word) else misfit(atom, attribute, place)
 
 
 def _text(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
@@ -400,7 +402,7 @@ def _advice(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     if port is None or not isinstance(size, Size):
         if atom is None:
             how = sample(attribute, place.length_unit)
-            place.report("CP124", f"`{attribute.word}` wants a size", None, help=f"write it as `{how}`")
+            place.report("CP124", f"`{attribute.word}` wants a size", atoms.last.span, help=f"write it as `{how}`")
         return UNREAD
     return port, Advice(size, to_m)
 
@@ -429,7 +431,7 @@ def _voltage_pair(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     if isinstance(atom, Quantity) and atom.unit == "V" and atom.value in (120, 230):
         return f"{atom.value:g}"
     if isinstance(atom, Number) or (isinstance(atom, Quantity) and units.dimension_of(atom.unit) != "voltage"):
-        return _misfit(atom, attribute, place)
+        return misfit(atom, attribute, place)
     message = f"`{atom.span.text}` is no supply that this version knows"
     return place.report("CP128", message, atom.span, help="`ac 120 V`, `ac 230 V` or `ac 120/240 V split`")
 
@@ -459,7 +461,7 @@ def _addresses(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     if not found:
         atom = atoms.take() if atoms else None
         if atom is not None and not isinstance(atom, Bad):
-            return _misfit(atom, attribute, place)
+            return misfit(atom, attribute, place)
         return UNREAD
     return tuple(found)
 

@@ -251,7 +251,10 @@ def _via(name: Word, reading: Reading, place: Place) -> float | None:
         place.report("CP202", f"no route is called `{name.text}`", name.span, help=help_)
         return None
     reading.used_routes.add(route.id)
+    if route.length_m is None and route.id in reading.names.unread:
+        return None
     if route.length_m is None:
+        reading.names.unread.add(route.id)  # One finding is enough, at the first run that goes through it.
         message = f"the route `{route.id}` says no length, so this run has none"
         sample = "6 ft" if place.length_unit == "ft" else "2 m"
         related = (Related(route.span, "the route"),)

@@ -2,13 +2,25 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from copperplate.findings import Finding, Related, finding
 from copperplate.model.kinds import DEVICE_KINDS, KINDS
 from copperplate.resolve.words import an, plural
-from copperplate.syntax.tree import Atom, BadStatement, Bracket, Declaration, Plate, RunStatement, Statement, Text, Word
+from copperplate.syntax.tree import (
+    Atom,
+    Bad,
+    BadStatement,
+    Bracket,
+    Declaration,
+    Plate,
+    RunStatement,
+    Statement,
+    Text,
+    Word,
+)
 from copperplate.text import Span, nearest
 
 IMPLIED_CASES = ("everything", "charging")
@@ -43,7 +55,9 @@ class Names:
     unread: set[str] = field(default_factory=set)
     touched: set[str] = field(default_factory=set)
     twice: set[int] = field(default_factory=set)
-    """`id()` of the words that repeat a name: the second statement of a name is left out."""
+    """`id()` of the words that repeat a name or are none: their statements are left out."""
+    lost_case: bool = False
+    """True where a case could not be read, so that nobody knows what it turns on."""
 
     def of_kind(self, kind: str) -> list[str]:
         """The declared names of one kind."""
@@ -61,18 +75,19 @@ def gather_names(plate: Plate, findings: list[Finding]) -> Names:
     names = Names()
     for statement in plate.statements:
         if isinstance(statement, BadStatement):
+            names.lost_case = names.lost_case or statement.keyword == "case"
             if statement.name:
                 names.unread.add(statement.name)
             names.touched.update(word.text.split(".")[0] for word in statement.words)
             continue
-        for word, kind in _declared(statement, findings):
+        for word, kind in _declared(statement, names, findings):
             _declare(word, kind, names, findings)
     for name in names.unread & names.kinds.keys():
         names.unread.discard(name)
     return names
 
 
-def _declared(statement: Statement, findings: list[Finding]) -> Iterable[tuple[Word, str]]:
+def _declared(statement: Statement, names: Names, findings: list[Finding]) -> Iterable[tuple[Word, str]]:
     """The names that a statement declares, each with the kind of what carries it."""
     if isinstance(statement, RunStatement):
         if statement.name is not None:
@@ -83,17 +98,24 @@ def _declared(statement: Statement, findings: list[Finding]) -> Iterable[tuple[W
     elif isinstance(statement, Declaration):
         kind = statement.keyword.text
         entry = KINDS.get(kind)
-        if entry is None:
+        if entry is None and _is_lost_run(statement):
+            names.touched.update(re.findall("[a-z][a-z0-9-]*", statement.span.text))
+        elif entry is None:
             head = read_head(statement)
             if head.name is not None:
                 yield head.name, "unknown"
-            _report_kind(statement, findings)
+            _report_kind(statement, names, findings)
         elif entry.named and kind != "part":
             head = read_head(statement)
             if head.name is None:
-                _report_nameless(statement, findings)
+                _report_nameless(statement, names, findings)
             else:
                 yield head.name, kind
+
+
+def _is_lost_run(statement: Declaration) -> bool:
+    """True for a run whose first stroke could not be read; its finding is made."""
+    return "--" in statement.span.text or "-/" in statement.span.text
 
 
 def _declare(word: Word, kind: str, names: Names, findings: list[Finding]) -> None:
@@ -121,15 +143,22 @@ def _declare(word: Word, kind: str, names: Names, findings: list[Finding]) -> No
         findings.append(finding("CP201", name, message, word.span, label="again", related=related, help=help_))
         names.twice.add(id(word))
         return
+    if "." in name:
+        names.unread.add(name.partition(".")[0])
+        names.twice.add(id(word))
+        return
     names.kinds[name] = kind
     names.spans[name] = word.span
 
 
-def _report_nameless(statement: Declaration, findings: list[Finding]) -> None:
+def _report_nameless(statement: Declaration, names: Names, findings: list[Finding]) -> None:
     kind = statement.keyword.text
     title = next((atom for atom in statement.head if isinstance(atom, Text)), None)
     words = "".join(c if c.isalnum() and c.isascii() else " " for c in title.text.lower()).split() if title else []
     name = "-".join(words) if words and words[0][0].isalpha() else "NAME"
+    names.unread.add(name)
+    if any(isinstance(atom, Bad) for atom in statement.head):
+        return
     help_ = f'`{kind} {name} "{title.text}"`' if title else f"`{kind} {name}`"
     message = f"this {kind} has no name, so no run can reach it"
     if kind in ("route", "case"):
@@ -137,7 +166,7 @@ def _report_nameless(statement: Declaration, findings: list[Finding]) -> None:
     findings.append(finding("CP206", kind, message, statement.keyword.span, help=help_))
 
 
-def _report_kind(statement: Declaration, findings: list[Finding]) -> None:
+def _report_kind(statement: Declaration, names: Names, findings: list[Finding]) -> None:
     word = statement.keyword.text
     message = f"no statement begins with `{word}`"
     if word in DEVICE_KINDS:
@@ -146,5 +175,6 @@ def _report_kind(statement: Declaration, findings: list[Finding]) -> None:
         help_ = f"a {word} stands in the line of a run: `-- [{inside} ...] --`"
     else:
         likely = nearest(word, KINDS)
+        names.lost_case = names.lost_case or likely == "case"
         help_ = f"`{likely}`" if likely else "a plate declares what there is, `load fridge 60 W`, and draws its runs"
     findings.append(finding("CP203", word, message, statement.keyword.span, help=help_))

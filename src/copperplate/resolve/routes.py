@@ -22,12 +22,15 @@ def read_routes(plate: Plate, names: Names, length_unit: str, findings: list[Fin
         if head.name is None or id(head.name) in names.twice:
             continue
         name = head.name.text
-        facts = read_facts(statement.items, head.rest, table("route"), Place("route", name, length_unit, findings))
-        title = head.title or facts.title
+        facts = read_facts(
+            statement.items, head.rest, head.title, table("route"), Place("route", name, length_unit, findings)
+        )
+        if "length_m" not in facts.values and not facts.lacks("length_m"):
+            names.unread.add(name)
         values = facts.values
         routes[name] = Route(
             id=name,
-            title=title.text if title else "",
+            title=facts.title.text if facts.title else "",
             length_m=values.get("length_m"),
             ambient_c=values.get("ambient_c"),
             engine_space=values.get("engine_space", False),

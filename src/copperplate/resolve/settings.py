@@ -41,8 +41,8 @@ def read_settings(plate: Plate, findings: list[Finding]) -> tuple[Settings | Non
         )
     place = Place("system", "system", length_unit(plate), findings)
     title, rest = _title(first.head)
-    facts = read_facts(first.items, rest, table("system"), place)
-    title = title or facts.title
+    facts = read_facts(first.items, rest, title, table("system"), place)
+    title = facts.title
     name = title.text if title else PurePosixPath(plate.source.name.replace("\\", "/")).stem
     if "nominal_v" not in facts.values:
         if facts.lacks("nominal_v"):

@@ -160,8 +160,7 @@ def _read_type(statement: Declaration, own: bool, library: Library, length_unit:
         findings.append(finding("CP201", name, message, head.name.span, label="again", related=related, help=help_))
         return
     place = Place(kind.text, name, length_unit, findings, known_ports(kind.text))
-    facts = read_facts(statement.items, rest[1:], table(kind.text), place)
-    facts.title = facts.title or head.title
+    facts = read_facts(statement.items, rest[1:], head.title, table(kind.text), place)
     library.types[name] = Type(name, kind.text, facts, head.name.span, own)
 
 
@@ -185,7 +184,7 @@ def apply_type(
             message = f"no part is called `{reference.text}`"
             help_ = f"`part {likely}`" if likely else f"declare it: `part {reference.text} {kind}, ...`"
             findings.append(finding("CP202", subject, message, reference.span, help=help_))
-        facts.unread = True
+        facts.strange += 1
         return
     library.used.add(found.name)
     if found.kind != kind:
@@ -194,7 +193,7 @@ def apply_type(
         findings.append(
             finding("CP215", subject, message, reference.span, related=related, help=f"declare a part of kind `{kind}`")
         )
-        facts.unread = True
+        facts.strange += 1
         return
     said = set(facts.values) | facts.broken
     skipped = {key for group in _EXCLUSIVE.get(kind, ()) if group & said for key in group}
@@ -203,7 +202,7 @@ def apply_type(
             facts.values[key] = value
             facts.spans.setdefault(key, found.facts.spans[key])
     facts.broken |= found.facts.broken - set(facts.values)
-    facts.unread = facts.unread or found.facts.unread
+    facts.strange += found.facts.strange
     facts.terminals = {**found.facts.terminals, **facts.terminals}
     facts.advised = {**found.facts.advised, **facts.advised}
     facts.comparable = facts.comparable or found.facts.comparable

@@ -71,6 +71,7 @@ def lay_wires(
         if near is None or far is None:
             names.touched.update(part_of(word.text) for word in (leg.near, leg.far))
         targets.append((leg, (near, far)))
+    ends.report_unknown()
     _shape_points(targets, ends)
     ways = assign_ways(targets, findings)
     _count_ways(parts, counted_ways(ways, targets), assumptions)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from copperplate.model.kinds import COMMON, DEVICE, DEVICE_KINDS, KINDS, SEGMENT, Attribute
 
@@ -33,7 +33,7 @@ class Table:
     keyed: Mapping[str, tuple[Attribute, ...]]
     """By dimension: attributes whose quantity needs its word."""
 
-    @property
+    @cached_property
     def known(self) -> tuple[str, ...]:
         """Every word that may stand in such a statement."""
         return (*self.words, *self.choices)
