@@ -15,6 +15,10 @@ def shown(written: str) -> str:
     return "`" + "".join([c if c.isprintable() else " " for c in written]) + "`"
 
 
+OWN_STATEMENT = "this line is indented, so it goes on with the one above, and it reads as a statement of its own"
+"""Said of such a line wherever it shows."""
+
+
 @dataclass(frozen=True, slots=True)
 class Problem:
     """What is wrong at the characters `start` to `end` of the source; the words as a finding wants them."""

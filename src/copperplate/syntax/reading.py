@@ -20,7 +20,7 @@ from copperplate.syntax.words import read_word
 from copperplate.text import Source, Span
 
 _MOST_CUTS = 20
-"""So many lines of one statement may turn out to be statements; past them the indent is past guessing."""
+"""So often may a statement be cut again; past that the indent is past guessing, and guessing would take long."""
 
 
 def read(data: bytes, name: str) -> tuple[Source | None, tuple[Finding, ...]]:
@@ -78,24 +78,24 @@ def _statements(builder: Builder, stretch: Stretch, cuts_left: int = _MOST_CUTS)
     piece = builder.text[stretch.start : stretch.end]
     span = Span(builder.source, stretch.start, stretch.end)
     cuts: list[int] = []
+    known: set[int] = set()
     tree: Tree[Token] | None
     try:
         tree = parser().parse(piece)
     except UnexpectedInput:
         mended = mend(piece)
         builder.problems += [problem.moved(stretch.start) for problem in mended.problems]
-        tree = mended.tree
+        tree, known = mended.tree, {stretch.start + problem.start for problem in mended.problems}
         cuts = [] if mended.cut is None else [stretch.start + mended.cut]
     statement: Statement | None = None
     if tree is not None and tree.data == "declaration":
         statement = builder.declaration(tree, span)
     elif tree is not None:
         checked = check_ends(builder.run(tree, span))
-        known = {problem.start for problem in builder.problems}
         builder.problems += [problem for problem in checked.problems if problem.start not in known]
         statement, cuts = checked.run, checked.cuts
     if cuts and cuts_left:
-        return _cut(builder, stretch, cuts[:cuts_left], cuts_left)
+        return _cut(builder, stretch, cuts, cuts_left - 1)
     if statement is None:
         return [_unread(builder, piece, span, stretch.comments)]
     if not stretch.comments:
@@ -118,7 +118,7 @@ def _cut(builder: Builder, stretch: Stretch, cuts: list[int], cuts_left: int) ->
         end = start + len(builder.text[start:following].rstrip())
         last = start == starts[-1]
         comments = tuple([c for c in stretch.comments if start <= c.span.start and (last or c.span.start < following)])
-        result += _statements(builder, Stretch(start, end, comments), cuts_left - len(cuts))
+        result += _statements(builder, Stretch(start, end, comments), cuts_left)
     return result
 
 

@@ -14,7 +14,7 @@ from lark import Token, Tree
 from lark.exceptions import UnexpectedToken
 
 from copperplate.syntax.grammar import parser
-from copperplate.syntax.problems import Problem, shown
+from copperplate.syntax.problems import OWN_STATEMENT, Problem, shown
 
 _MOST_PROBLEMS = 8
 """Past so many a statement is noise; the first ones say enough."""
@@ -115,8 +115,7 @@ class _Mender:
 
     def _own_statement(self, first: Token) -> None:
         """The line that begins with `first` should have begun in the first column."""
-        message = "this line is indented, so it goes on with the one above, and it reads as a statement of its own"
-        self._note("CP115", message, first, "beginning it in the first column")
+        self._note("CP115", OWN_STATEMENT, first, "beginning it in the first column")
         self.mended.cut = first.start_pos
         self.tokens = []
 
@@ -143,16 +142,21 @@ class _Mender:
 
     def _join_hyphens(self) -> None:
         """`load port--locker 3 m`: in a declaration, words with a stroke between and no blanks are one name."""
-        joined, noted = self.tokens[:2], len(self.mended.problems)
-        for token in self.tokens[2:]:
-            if token.type == "WORD" and len(joined) > 2 and joined[-1] == "--" and joined[-2].type == "WORD":
-                del joined[-1]
-                left = joined.pop()
-                name = Token("WORD", f"{left}-{token}", left.start_pos, end_pos=token.end_pos)
-                self._note("CP109", f"`{left}--{token}`: a name has single hyphens", left, str(name), token.end_pos)
-                joined.append(name)
-            else:
-                joined.append(token)
+        joined: list[Token] = []
+        noted, at = len(self.mended.problems), 0
+        while at < len(self.tokens):
+            words = self.tokens[at : at + 1]
+            while joined and words[0].type == "WORD" and self.tokens[at + 1 : at + 2] == ["--"]:
+                if _types(self.tokens[at + 2 : at + 3]) != ["WORD"]:
+                    break
+                words.append(self.tokens[at + 2])
+                at += 2
+            if len(words) > 1:
+                first, end, name = words[0], words[-1].end_pos, "-".join(words)
+                self._note("CP109", f"`{'--'.join(words)}`: a name has single hyphens", first, name, end)
+                words = [Token("WORD", name, first.start_pos, end_pos=end)]
+            joined += words
+            at += 1
         if is_run(joined):
             del self.mended.problems[noted:]
         else:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from copperplate.syntax.problems import Problem
+from copperplate.syntax.problems import OWN_STATEMENT, Problem
 from copperplate.syntax.tree import (
+    Atom,
     Bracket,
     End,
     Item,
@@ -39,18 +40,18 @@ def _lone_word(item: Item) -> bool:
     return len(item.atoms) == 1 and isinstance(item.atoms[0], Word)
 
 
-def _statement_within(segment: Segment, last: bool) -> int | None:
-    """Where, in what follows an end, an indented line begins that reads as a statement: it begins with a word alone
-    and goes on with a stroke, or it is the run's last and begins with two words, as declarations do."""
+def _statement_within(segment: Segment, last: bool) -> Atom | None:
+    """The first word of an indented line, behind an end, that reads as a statement: it begins with a word alone and
+    goes on with a stroke, or it is the run's last and begins with two words, as declarations do."""
     items = segment.items
     if not _lone_word(items[0]):
         return None
     if not last:
         alone = len(items) > 1 and _lone_word(items[-1]) and _on_new_line(items[-2], items[-1])
-        return items[-1].span.start if alone else None
+        return items[-1].atoms[0] if alone else None
     for left, right in pairwise(items):
         if _on_new_line(left, right) and len(right.atoms) > 1 and all(isinstance(a, Word) for a in right.atoms[:2]):
-            return right.span.start
+            return right.atoms[0]
     return None
 
 
@@ -103,14 +104,12 @@ def check_ends(run: RunStatement) -> Checked:
     checked = Checked(run)
     for element in run.elements:
         if isinstance(element, Segment) and len(element.items) > 1:
-            cut = _statement_within(element, element is run.elements[-1])
-            if cut is not None:
-                checked.cuts.append(cut)
+            word = _statement_within(element, element is run.elements[-1])
+            if word is not None:
+                words = "beginning it in the first column"
+                checked.problems.append(Problem("CP115", OWN_STATEMENT, word.span.start, word.span.end, help=words))
+                checked.cuts.append(word.span.start)
     if checked.cuts:
-        message = "this line is indented, so it goes on with the one above, and it reads as a statement of its own"
-        for cut in checked.cuts:
-            end = cut + len(run.span.source.text[cut : run.span.end].split()[0])
-            checked.problems.append(Problem("CP115", message, cut, end, help="beginning it in the first column"))
         return checked
     _last(run, checked)
     return checked
