@@ -1,0 +1,28 @@
+"""The independent re-check: every constraint of the finished design, derived again by other means. Floor 6.
+
+It shares the model, the tables and the findings with the rest of the house, and no computing room: Kirchhoff's laws
+are held against the solved network by their residues, faults come from a plainly written dense inverse, budgets from
+sums along paths, protection from walks outward from each source.
+"""
+
+from copperplate.audit.devices import check_devices
+from copperplate.audit.faults import check_faults
+from copperplate.audit.laws import check_laws
+from copperplate.audit.sizes import check_sizes
+from copperplate.audit.voltage import check_voltage
+from copperplate.findings import Finding
+from copperplate.model.results import Design
+
+__all__ = ["recheck"]
+
+
+def recheck(design: Design) -> tuple[Finding, ...]:
+    """Every disagreement with a finished design; () where none is found. A design that another finding refuses need
+    not be given here."""
+    return (
+        *check_sizes(design),
+        *check_laws(design),
+        *check_voltage(design),
+        *check_devices(design),
+        *check_faults(design),
+    )

@@ -105,6 +105,7 @@ def _neutral_systems(situation: Situation, net: Graph) -> list[list[Part]]:
 
     def root(node: str) -> str:
         while joined.get(node, node) != node:
+            joined[node] = joined.get(joined[node], joined[node])
             node = joined[node]
         return node
 

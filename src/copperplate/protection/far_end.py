@@ -121,7 +121,9 @@ def _returns(system: System, runs: Mapping[str, RunResult], net: Graph, start: s
                 continue
             added = 0.0
             if edge.kind == "conductor":
-                added = conductor_ohm(system, runs, edge.id, None)
+                added = (
+                    conductor_ohm(system, runs, edge.id, None) + _earth_ohm(system, edge.a) + _earth_ohm(system, edge.b)
+                )
             elif edge.kind == "device":
                 added = system.devices[edge.id].resistance_ohm
             heappush(waiting, (ohm + added, other))
@@ -129,8 +131,22 @@ def _returns(system: System, runs: Mapping[str, RunResult], net: Graph, start: s
 
 
 def _returning(system: System, node: str) -> bool:
+    """Whether current returns through a node: the negative, and an earth only where it conducts."""
     found = system.nodes.get(node)
-    return found is not None and found.pole in ("neg", "pe")
+    if found is None:
+        return False
+    part = system.parts.get(found.part)
+    if part is not None and part.kind == "earth":
+        return bool(part.get("conducts", False))
+    return found.pole == "neg"
+
+
+def _earth_ohm(system: System, node: str) -> float:
+    """Half of what a conducting earth has between any two of its points: it counts at the way in and the way out."""
+    part = system.parts.get(system.nodes[node].part)
+    if part is None or part.kind != "earth":
+        return 0.0
+    return float(part.get("resistance_ohm", 0.0)) / 2
 
 
 def _is_negative_bar(system: System, node: str) -> bool:

@@ -1,0 +1,133 @@
+"""Every ungrounded conductor behind a device that it carries; every device large enough, near enough, small enough."""
+
+from __future__ import annotations
+
+from copperplate.audit.reach import Reach, Way, feeding, reach, ways
+from copperplate.audit.wires import ampacity, neighbours
+from copperplate.findings import Finding, finding
+from copperplate.model import PROTECTIVE
+from copperplate.model.results import Design
+from copperplate.standards import profile
+
+SLACK = 1.0001
+
+
+def check_devices(design: Design) -> list[Finding]:
+    """Fuse above its conductor, fuse below its current, fuse too far, fuse above what makers and panels allow."""
+    found = _ratings(design)
+    at = ways(design.system)
+    trees = [reach(design.system, at, source, node) for source, node in feeding(design.system)]
+    together = neighbours(design)
+    carried = {run.id: ampacity(design, run, together[run.id]) for run in design.system.runs.values()}
+    entering: dict[str, dict[str, dict[str, None]]] = {}
+    for tree in trees:
+        for conductor, node in tree.entered.items():
+            entering.setdefault(conductor, {}).setdefault(node, {})[tree.device[conductor]] = None
+            if not tree.device[conductor]:
+                found += _bare(design, at, tree, conductor)
+    for conductor, sides in entering.items():
+        run = design.system.conductors[conductor].run
+        limit = carried[run]
+        for devices in sides.values():
+            passed = sum(_rating(design, device) or 0.0 for device in devices if device)
+            if limit is None or passed <= limit * SLACK or _short(design, at, trees, conductor, limit):
+                continue
+            names = " and ".join(f"`{device}`" for device in devices if device)
+            found.append(_say(run, f"`{run}` carries {limit:.4g} A, and {names} before it pass {passed:.4g} A"))
+            break
+    return list(dict.fromkeys(found))
+
+
+def _say(subject: str, message: str) -> Finding:
+    return finding("CP595", subject, message, help="a defect of this program, not of the plate: please report it")
+
+
+def _rating(design: Design, device: str) -> float | None:
+    result = design.devices.get(device)
+    return result.rating.rating_a if result is not None else None
+
+
+def _ratings(design: Design) -> list[Finding]:
+    found: list[Finding] = []
+    for device in design.system.devices.values():
+        result = design.devices.get(device.id)
+        if result is None:
+            continue
+        rating = result.rating.rating_a
+        solved = max((abs(a) for a in result.current_a.values()), default=0.0)
+        if device.kind in PROTECTIVE and rating is None:
+            found.append(_say(device.id, f"`{device.id}` has no rating"))
+        elif rating is not None and rating < max(solved, result.rating.needs_a.value) / SLACK:
+            most = max(solved, result.rating.needs_a.value)
+            found.append(_say(device.id, f"`{device.id}` is {rating:.4g} A and carries {most:.4g} A"))
+        if device.kind in PROTECTIVE and result.rating.needs_a.value < solved / SLACK - 1e-6:
+            needs = result.rating.needs_a.value
+            found.append(_say(device.id, f"`{device.id}` was rated for {needs:.4g} A, and {solved:.4g} A flow in it"))
+        panel = design.system.parts.get(device.panel)
+        takes = panel.get("way_max_a") if panel is not None else None
+        if takes is not None and rating is not None and rating > takes * SLACK:
+            found.append(_say(device.id, f"`{device.id}` is {rating:.4g} A, and its way takes {takes:.4g} A"))
+    return found
+
+
+def _onward(design: Design, at: dict[str, list[Way]], conductor: str, start: str) -> tuple[float, list[str], bool]:
+    """(longest wire from `start` through a conductor to the next devices, those devices, whether an end without one
+    is reached), never through the place it came from."""
+    first = design.system.conductors[conductor]
+    far = first.to_node if first.from_node == start else first.from_node
+    seen, longest, open_end = {start, far}, first.length_m, False
+    devices: dict[str, None] = {}
+    front = [(far, first.length_m)]
+    for node, metres in front:
+        longest = max(longest, metres)
+        onward = 0
+        for way in at[node]:
+            if way.conductor == conductor:
+                continue
+            onward += 1
+            if way.device and design.system.devices[way.device].kind in PROTECTIVE:
+                devices[way.device] = None
+            elif way.to not in seen:
+                seen.add(way.to)
+                front.append((way.to, metres + way.metres))
+        part = design.system.parts.get(design.system.nodes[node].part)
+        if not onward or (part is not None and part.kind not in ("bus", "panel", "junction")):
+            open_end = True
+    return longest, list(devices), open_end
+
+
+def _bare(design: Design, at: dict[str, list[Way]], tree: Reach, conductor: str) -> list[Finding]:
+    """A conductor that a source reaches without a device: one must follow within the profile's distance."""
+    system = design.system
+    start = tree.entered[conductor]
+    metres, _, open_end = _onward(design, at, conductor, start)
+    run = system.runs[system.conductors[conductor].run]
+    origin = "battery" if system.parts[tree.source].kind == "battery" else "bar"
+    limit = profile(design.profile).placement(origin, run.sheath).value  # type: ignore[arg-type]
+    if open_end:
+        return [_say(run.id, f"nothing protects `{conductor}` from `{tree.source}`")]
+    before = tree.since_m[start]
+    if before + metres > limit * SLACK + 1e-9:
+        message = f"`{conductor}` runs {before + metres:.4g} m from `{tree.source}` without a device"
+        return [_say(run.id, f"{message}; {limit:.4g} m is allowed")]
+    return []
+
+
+def _short(design: Design, at: dict[str, list[Way]], trees: list[Reach], conductor: str, limit: float) -> bool:
+    """Whether a conductor may rely on the device at its far end: it begins at a bar and reaches that device within
+    the profile's distance without branching, and carries that device's rating."""
+    system = design.system
+    run = system.runs[system.conductors[conductor].run]
+    allowed = profile(design.profile).placement("bar", run.sheath).value
+    for tree in trees:
+        if conductor not in tree.entered:
+            continue
+        start = tree.entered[conductor]
+        node, metres = start, tree.bar_m[start] if len(at[start]) < 3 and not system.nodes[start].part else 0.0
+        longest, devices, open_end = _onward(design, at, conductor, node)
+        if open_end or len(devices) != 1 or metres + longest > allowed * SLACK + 1e-9:
+            return False
+        rating = _rating(design, devices[0])
+        if rating is None or rating > limit * SLACK:
+            return False
+    return True

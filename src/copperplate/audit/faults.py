@@ -1,0 +1,151 @@
+"""The largest fault current at each device by other means, and whether it can break that."""
+
+from __future__ import annotations
+
+from copperplate.audit.plain import inverse
+from copperplate.audit.reach import Way, ways
+from copperplate.findings import Finding, finding
+from copperplate.model import PROTECTIVE, Part
+from copperplate.model.results import Design
+from copperplate.standards import chemistry, conductors
+
+DENSE_TO = 60
+"""Groups of nodes up to which the whole network is inverted; above it each battery is taken by its own path."""
+NAMED = ("CP411", "CP415")
+"""Findings that already tell a reader of a device that cannot break its fault."""
+
+
+def check_faults(design: Design) -> list[Finding]:
+    """Each device's figure against a dense solution of the ungrounded side (against each battery alone in a large
+    system), and its breaking capacity against that, where no finding has told of it."""
+    system = design.system
+    batteries = {part.id: _battery(part) for part in system.of_kind("battery")}
+    if any(ohm is None for _, ohm in batteries.values()):
+        return []
+    at = ways(system)
+    group = _groups(design, at)
+    told = {f.subject for f in design.findings if f.code in NAMED}
+    least = _dense(design, at, group, batteries) if len(set(group.values())) <= DENSE_TO else None
+    if least is None:
+        least = _alone(design, at, group, batteries)
+    found: list[Finding] = []
+    for device in system.devices.values():
+        result = design.devices.get(device.id)
+        node = device.legs[0][0]
+        if result is None or device.kind not in PROTECTIVE or group.get(node) not in least:
+            continue
+        amperes = least[group[node]]
+        claimed = result.prospective_fault.value if result.prospective_fault is not None else 0.0
+        if claimed < amperes * (1 - 1e-6):
+            found.append(_say(device.id, f"{amperes:.5g} A can reach `{device.id}`, and {claimed:.5g} A was taken"))
+        breaks = result.interrupting_a
+        settled = device.id in told or device.panel in told or device.backed_by
+        if (breaks is None or breaks < amperes * 0.9999) and not settled:
+            capacity = "an unknown current" if breaks is None else f"{breaks:.5g} A"
+            found.append(_say(device.id, f"`{device.id}` breaks {capacity}, and {amperes:.5g} A can reach it"))
+    return found
+
+
+def _say(subject: str, message: str) -> Finding:
+    return finding("CP596", subject, message, help="a defect of this program, not of the plate: please report it")
+
+
+def _battery(part: Part) -> tuple[float, float | None]:
+    """(e.m.f. fully charged, lowest resistance) of a bank."""
+    kind = chemistry(part.get("chemistry", "flooded"), part.get("voltage_v", 12.0))
+    emf = kind.emf_full_v.value
+    each = [part.get("internal_ohm")] if part.get("internal_ohm") else []
+    if part.get("fault_current_a"):
+        each.append(emf / part.get("fault_current_a"))
+    series, parallel = part.get("series", 1), part.get("parallel", 1)
+    return emf * series, min(each) * series / parallel if each else None
+
+
+def _ohm(design: Design, way: Way) -> float:
+    if way.device:
+        return design.system.devices[way.device].resistance_ohm
+    conductor = design.system.conductors[way.conductor]
+    result = design.runs.get(conductor.run)
+    if result is None or result.size is None:
+        return 0.0
+    tinned = design.system.settings.tinned
+    return conductors.ohm_per_m(result.size, 20.0, tinned) * conductor.length_m / result.parallel
+
+
+def _groups(design: Design, at: dict[str, list[Way]]) -> dict[str, int]:
+    """Number of the group of each node; edges without resistance join their ends."""
+    group: dict[str, int] = {}
+    count = 0
+    for start in at:
+        if start in group:
+            continue
+        group[start] = count
+        front = [start]
+        for node in front:
+            for way in at[node]:
+                if way.to not in group and _ohm(design, way) <= 0.0:
+                    group[way.to] = count
+                    front.append(way.to)
+        count += 1
+    return group
+
+
+def _dense(
+    design: Design, at: dict[str, list[Way]], group: dict[str, int], batteries: dict[str, tuple[float, float | None]]
+) -> dict[int, float] | None:
+    """Short-circuit current of each group: open-circuit volts over the own impedance, from the inverse of the whole
+    conductance matrix. None where it is singular."""
+    fed = _fed(at, batteries)
+    numbers = sorted({group[node] for node in fed})
+    index = {number: i for i, number in enumerate(numbers)}
+    matrix = [[0.0] * len(numbers) for _ in numbers]
+    pushed = [0.0] * len(numbers)
+    for node in fed:
+        for way in at[node]:
+            ohm = _ohm(design, way)
+            a, b = index[group[node]], index[group[way.to]]
+            if ohm > 0.0 and a != b:
+                matrix[a][a] += 1 / ohm
+                matrix[a][b] -= 1 / ohm
+    for name, (emf, inner) in batteries.items():
+        node = f"{name}.pos"
+        if node in group and inner:
+            matrix[index[group[node]]][index[group[node]]] += 1 / inner
+            pushed[index[group[node]]] += emf / inner
+    inverted = inverse(matrix)
+    if inverted is None:
+        return None
+    volts = [sum(z * amperes for z, amperes in zip(row, pushed, strict=True)) for row in inverted]
+    return {number: volts[i] / inverted[i][i] for number, i in index.items()}
+
+
+def _fed(at: dict[str, list[Way]], batteries: dict[str, tuple[float, float | None]]) -> list[str]:
+    front = [f"{name}.pos" for name in batteries if f"{name}.pos" in at]
+    seen = dict.fromkeys(front)
+    for node in front:
+        for way in at[node]:
+            if way.to not in seen:
+                seen[way.to] = None
+                front.append(way.to)
+    return list(seen)
+
+
+def _alone(
+    design: Design, at: dict[str, list[Way]], group: dict[str, int], batteries: dict[str, tuple[float, float | None]]
+) -> dict[int, float]:
+    """The larger of what each battery drives alone along its first way: never more than all together do."""
+    best: dict[int, float] = {}
+    for name, (emf, inner) in batteries.items():
+        start = f"{name}.pos"
+        if start not in at or not inner:
+            continue
+        ohms = {start: inner}
+        front = [start]
+        for node in front:
+            amperes = emf / ohms[node]
+            best[group[node]] = max(best.get(group[node], 0.0), amperes)
+            for way in at[node]:
+                if way.to not in ohms:
+                    ohms[way.to] = ohms[node] + _ohm(design, way)
+                    front.append(way.to)
+    return best

@@ -1,0 +1,96 @@
+"""From each source outwards over the ungrounded side: the device last passed on the way to each conductor."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from copperplate.model import PROTECTIVE, Part, System
+
+
+@dataclass
+class Reach:
+    """A breadth-first tree from one source's terminal. By conductor: the node that it is entered by, and the device
+    last passed before it ("" for none). By node: its parent edge, metres since the source or the last device, and
+    metres since the last bar."""
+
+    source: str
+    entered: dict[str, str] = field(default_factory=dict)
+    device: dict[str, str] = field(default_factory=dict)
+    since_m: dict[str, float] = field(default_factory=dict)
+    bar_m: dict[str, float] = field(default_factory=dict)
+    behind: dict[str, str] = field(default_factory=dict)
+    """By node: the device last passed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One edge of the ungrounded side, as seen from a node."""
+
+    to: str
+    conductor: str
+    device: str
+    metres: float
+
+
+def ungrounded(system: System) -> frozenset[str]:
+    """The poles that devices must open: the negative too where it floats."""
+    return frozenset({"pos", "mid"} | ({"neg"} if system.settings.negative == "floating" else set()))
+
+
+def ways(system: System) -> dict[str, list[Way]]:
+    """Edges by node, of the ungrounded DC poles."""
+    poles = ungrounded(system)
+    at: dict[str, list[Way]] = {node.id: [] for node in system.nodes.values() if node.pole in poles}
+    for conductor in system.conductors.values():
+        a, b = conductor.from_node, conductor.to_node
+        if a in at and b in at:
+            at[a].append(Way(b, conductor.id, "", conductor.length_m))
+            at[b].append(Way(a, conductor.id, "", conductor.length_m))
+    for device in system.devices.values():
+        for a, b in device.legs:
+            if a in at and b in at:
+                at[a].append(Way(b, "", device.id, 0.0))
+                at[b].append(Way(a, "", device.id, 0.0))
+    return at
+
+
+def feeding(system: System) -> list[tuple[str, str]]:
+    """(source, node) of what can feed a large fault current: batteries, alternators that do not limit themselves."""
+
+    def feeds(part: Part) -> bool:
+        return part.kind == "battery" or (part.kind == "alternator" and not part.get("self_limiting", False))
+
+    poles = ungrounded(system)
+    return [
+        (node.part, node.id)
+        for node in system.nodes.values()
+        if node.pole in poles and node.part in system.parts and feeds(system.parts[node.part])
+    ]
+
+
+def reach(system: System, at: dict[str, list[Way]], source: str, start: str) -> Reach:
+    """The tree from one source. Bars are the terminals of parts (a way's terminal lies behind its device) and nodes
+    where three ways meet."""
+    behind_ways = {b for device in system.devices.values() if device.panel for _, b in device.legs}
+
+    def bar(node: str) -> bool:
+        return len(at[node]) >= 3 or (bool(system.nodes[node].part) and node not in behind_ways)
+
+    found = Reach(source)
+    found.behind[start], found.since_m[start], found.bar_m[start] = "", 0.0, 0.0
+    front = [start]
+    for node in front:
+        for way in at[node]:
+            if way.to in found.behind:
+                if way.conductor and way.conductor not in found.entered:
+                    found.entered[way.conductor], found.device[way.conductor] = node, found.behind[node]
+                continue
+            passed = bool(way.device) and system.devices[way.device].kind in PROTECTIVE
+            found.behind[way.to] = way.device if passed else found.behind[node]
+            found.since_m[way.to] = 0.0 if passed else found.since_m[node] + way.metres
+            from_bar = 0.0 if bar(node) else found.bar_m[node]
+            found.bar_m[way.to] = float("inf") if passed else from_bar + way.metres
+            if way.conductor:
+                found.entered[way.conductor], found.device[way.conductor] = node, found.behind[node]
+            front.append(way.to)
+    return found

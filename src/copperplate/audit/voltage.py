@@ -1,0 +1,104 @@
+"""Budgets along each load's path, and the voltages that devices work at."""
+
+from __future__ import annotations
+
+from copperplate.findings import Finding, finding
+from copperplate.model import Part
+from copperplate.model.results import Design, LoadResult
+from copperplate.standards import profile
+
+SLACK = 1.0001
+
+
+def check_voltage(design: Design) -> list[Finding]:
+    """Each load's path by the profile's figure against its budget; its solved voltage against its window."""
+    return [
+        *(f for load in design.loads.values() for f in _budget(design, load)),
+        *(f for part in design.system.parts.values() for f in _window(design, part)),
+    ]
+
+
+def _say(subject: str, message: str) -> Finding:
+    return finding("CP594", subject, message, help="a defect of this program, not of the plate: please report it")
+
+
+def _budget(design: Design, load: LoadResult) -> list[Finding]:
+    """The sum over the path of current times the judged ohms of each conductor. Each step's current is held against
+    the solved ones, so that a path cannot be judged with less than flows in it while devices discharge the bank."""
+    system, rules = design.system, profile(design.profile)
+    part = system.parts[load.load]
+    total = 0.0
+    for step in load.path:
+        conductor = system.conductors.get(step.through)
+        result = design.runs.get(conductor.run) if conductor is not None else None
+        if conductor is None or result is None or result.size is None:
+            continue
+        ohm = rules.judged_ohm_per_m(result.size, system.settings.tinned).value * conductor.length_m / result.parallel
+        lost = abs(step.current_a) * ohm
+        if abs(step.judged_v) < lost * 0.9999 - 1e-9:
+            return [
+                _say(load.load, f"`{step.through}` loses {lost:.4g} V on the way to `{load.load}`, judged by the rule")
+            ]
+        solved = [
+            abs(amperes)
+            for case in system.cases
+            if case.kind == "load" and conductor.id in design.conductors
+            for amperes in [design.conductors[conductor.id].current_a.get(case.id, 0.0)]
+        ]
+        if max(solved, default=0.0) > abs(step.current_a) * SLACK + 1e-6:
+            return [
+                _say(load.load, f"`{step.through}` is judged with {step.current_a:.4g} A, and {max(solved):.4g} A flow")
+            ]
+        total += lost
+    if load.path and total > load.drop_v * SLACK + 1e-9:
+        return [_say(load.load, f"the path of `{load.load}` loses {total:.4g} V, and {load.drop_v:.4g} V was judged")]
+    budget = _budget_v(design, part, load)
+    if total > budget * SLACK + 1e-9:
+        return [_say(load.load, f"the path of `{load.load}` loses {total:.4g} V of {budget:.4g} V")]
+    return []
+
+
+def _budget_v(design: Design, part: Part, load: LoadResult) -> float:
+    """What the plate and the profile allow: the load's own, the system's, the profile's; critical ones 3 % at most."""
+    settings, rules = design.system.settings, profile(design.profile)
+    if part.get("drop") is not None:
+        allowed = part.get("drop").volts_of(load.nominal_v)
+    elif "drop" in settings.stated:
+        allowed = settings.drop.volts_of(load.nominal_v)
+    else:
+        allowed = rules.drop_default.value * load.nominal_v
+    if part.get("critical", False):
+        allowed = min(allowed, rules.drop_critical.value * load.nominal_v)
+    return float(allowed)
+
+
+def _window(design: Design, part: Part) -> list[Finding]:
+    works = part.get("works")
+    result = design.loads.get(part.id)
+    if works is None or result is None:
+        return []
+    nodes = [node for node in design.system.nodes.values() if node.part == part.id]
+    for pos in nodes:
+        stem = pos.id.removesuffix(".pos")
+        neg = f"{stem}.neg"
+        if not pos.id.endswith(".pos") or neg not in design.node_v or stem.endswith(".out"):
+            continue
+        for case in design.system.cases:
+            high, low = design.node_v.get(pos.id, {}).get(case.id), design.node_v[neg].get(case.id)
+            if high is None or low is None or not _on(design, part, case.shares, case.kind):
+                continue
+            volts = high - low
+            if volts < works.low - 1e-6 or volts > works.high + 1e-6:
+                return [
+                    _say(
+                        part.id,
+                        f"`{part.id}` gets {volts:.4g} V in case `{case.id}` and works from {works.low:.4g} to "
+                        f"{works.high:.4g} V",
+                    )
+                ]
+    return []
+
+
+def _on(design: Design, part: Part, shares: object, kind: str) -> bool:
+    """A device that is off, or whose supply is dead, is held to no window; while batteries are charged it may be on."""
+    return kind == "charge" or (isinstance(shares, dict) and bool(shares.get(part.id)))
