@@ -121,7 +121,7 @@ def survey(source: Source) -> Survey:
         # Indented comments right below the last line still speak of this statement.
         while at < len(comments) and comments[at].span.start < following:
             below = text[line_end + 1 : comments[at].span.start]
-            if not below or below.strip():
+            if not below or "\n" in below or below.strip():
                 break
             line_end = comments[at].span.end
             at += 1

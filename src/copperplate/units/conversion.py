@@ -38,8 +38,9 @@ def _scale(unit: str) -> tuple[float, float]:
 
 
 def _clean(value: float) -> float:
-    """`value` without the noise of binary fractions: twelve significant digits, far below any table here."""
-    return float(f"{value:.12g}")
+    """`value` without the noise of binary fractions: twelve significant digits, and nothing below 1e-12 (32 degF is
+    0 degC). Both are far below any table here."""
+    return float(f"{value:.12g}") if abs(value) >= 1e-12 else 0.0
 
 
 def to_si(value: float, unit: str) -> tuple[float, str]:
