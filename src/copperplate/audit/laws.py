@@ -145,11 +145,14 @@ def _load(design: Design, case: Case, part: Part, amperes: float, slack: float) 
     if pos is None or neg is None or case.id not in design.node_v.get(pos, {}) or any(n.pole == "l2" for n in nodes):
         return []
     volts = design.node_v[pos][case.id] - design.node_v[neg][case.id]
+    pole = design.system.nodes[pos].pole
     count = part.get("count", 1) * share
     if part.get("current_a") is not None:
         expected = part.get("current_a") * count
     elif part.get("power_w") is not None and volts > 0.0:
-        expected = part.get("power_w") * count / (volts * part.get("power_factor", 1.0))
+        # An AC load is taken to draw its current at nominal voltage, for its power factor is of that.
+        at_v = volts if pole == "pos" else design.system.nodes[pos].nominal_v
+        expected = part.get("power_w") * count / (at_v * part.get("power_factor", 1.0))
     elif part.get("resistance_ohm"):
         expected = volts / part.get("resistance_ohm") * count
     else:

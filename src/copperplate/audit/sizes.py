@@ -17,7 +17,7 @@ def check_sizes(design: Design) -> list[Finding]:
     found: list[Finding] = []
     for run in design.system.runs.values():
         result = design.runs.get(run.id)
-        if run.role == "link" or (result is not None and result.governed_by == "not sized"):
+        if run.role == "link" or not run.conductor_ids or (result is not None and result.governed_by == "not sized"):
             continue
         if result is None or result.size is None:
             found.append(_say("CP591", run.id, f"`{run.id}` has no size"))

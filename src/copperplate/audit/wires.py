@@ -30,7 +30,7 @@ def _earth(system: System, node: str) -> float:
 def ampacity(design: Design, run: Run, together: int) -> float | None:
     """Table times factors times parallels; None without a size or where the table does not reach."""
     result = design.runs.get(run.id)
-    if result is None or result.size is None:
+    if result is None or result.size is None or not run.conductor_ids:
         return None
     rules, system = profile(design.profile), design.system
     insulation_c = run.insulation_c if run.insulation_c is not None else system.settings.insulation_c
