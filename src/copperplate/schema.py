@@ -72,7 +72,7 @@ def to_json(design: Design) -> dict[str, Any]:
         "cuts": [asdict(cut) for cut in design.cuts],
         "terminals": [asdict(fit) for fit in design.fits],
         "assumptions": [{"subject": a.subject, "text": a.text, "source": a.source} for a in design.assumptions],
-        "published": [asdict(source) for source in design.sources_used],
+        "published": [asdict(source) for source in dict.fromkeys(design.sources_used)],
         "not_covered": list(design.not_covered),
         "rechecked": design.rechecked,
         "findings": [finding_json(finding) for finding in design.findings],

@@ -6,7 +6,8 @@ from copperplate.model.system import PROTECTIVE
 from copperplate.report.facts import Facts
 from copperplate.report.front import ac_caution, battery_caution
 from copperplate.report.tables import Block, Column, Table
-from copperplate.report.words import code, fixed, prose, sentence, text, trimmed
+from copperplate.report.words import code, fixed, prose, sentence, text, trimmed, unit
+from copperplate.standards import STATUSES
 from copperplate.units import number
 
 BLANK = "________"
@@ -39,37 +40,48 @@ def assumptions(facts: Facts) -> list[Block]:
 
 def sources(facts: Facts) -> list[Block]:
     """Section 13: what was published and used, how it was checked, and the constants of the rule profile."""
+    used = list(dict.fromkeys(facts.design.sources_used))
+    constants = facts.design.constants
     blocks: list[Block] = ["## 13 Sources"]
-    if facts.design.sources_used:
+    if used:
         columns = (
             Column("No", 3),
-            Column("Title", 50),
-            Column("Edition", 12),
+            Column("Title", 64),
+            Column("Edition", 26),
             Column("Clause", 34),
             Column("Status", 12),
         )
         rows = tuple(
-            (f"S{n}", text(s.title), text(s.edition), text(s.clause), text(s.status))
-            for n, s in enumerate(facts.design.sources_used, 1)
+            (f"S{n}", text(s.title), text(s.edition), text(s.clause), text(s.status)) for n, s in enumerate(used, 1)
         )
-        note = "Verified: read at its source. Stated: as a summary or a maker says. From memory: not read again."
-        blocks.append(Table("Published sources that this design used.", columns, rows, note, ("small",)))
-    if facts.design.constants:
-        columns = (
-            Column("Constant", 34),
-            Column("Value", 10, decimals=4),
-            Column("Unit", 14),
-            Column("Source", 50),
-            Column("Status", 12),
-        )
-        rows = tuple(
-            (text(c.quantity or name), number(c.value, 5), text(c.unit), text(c.source), text(c.status))
-            for name, c in facts.design.constants.items()
-        )
-        blocks.append(
-            Table(f"Constants of the rule profile {code(facts.design.profile)}.", columns, rows, marks=("small",))
-        )
+        caption = "Published sources that this design used."
+        blocks.append(Table(caption, columns, rows, _statuses(facts), ("small",)))
+    if constants:
+        blocks.append(_constants(facts))
     return blocks
+
+
+def _statuses(facts: Facts) -> str:
+    """What the words for how a figure was checked mean; only those that stand in this report."""
+    said = {s.status for s in facts.design.sources_used} | {c.status for c in facts.design.constants.values()}
+    return " ".join(f"{word.capitalize()}: {meaning}." for word, meaning in STATUSES.items() if word in said)
+
+
+def _constants(facts: Facts) -> Table:
+    columns = (
+        Column("Constant", 26),
+        Column("What", 46),
+        Column("Value", 10, decimals=4),
+        Column("Unit", 10),
+        Column("Source", 60),
+        Column("Status", 12),
+    )
+    rows = tuple(
+        (text(name), text(c.quantity), number(c.value, 5), unit(c.unit), text(c.source), text(c.status))
+        for name, c in facts.design.constants.items()
+    )
+    caption = f"Constants of the rule profile {code(facts.design.profile)}."
+    return Table(caption, columns, rows, marks=("small",))
 
 
 def checks(facts: Facts) -> list[Block]:

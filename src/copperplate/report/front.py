@@ -9,7 +9,7 @@ from copperplate.findings import SEVERITIES, Finding
 from copperplate.model.results import Design, LoadResult, RunResult
 from copperplate.report.facts import COPPER_KG_PER_MM2_M, Facts
 from copperplate.report.tables import Block, Column, Table
-from copperplate.report.words import code, counted, fixed, plain, prose, sentence, text, thousands, trimmed
+from copperplate.report.words import code, counted, fixed, plain, prose, sentence, text, thousands, trimmed, unit
 from copperplate.units import number
 
 
@@ -226,7 +226,7 @@ def _open_points(design: Design) -> list[Block]:
             code(f.subject),
             _measured(f.measure.found) if f.measure else "",
             _measured(f.measure.limit) if f.measure else "",
-            text(f.measure.unit) if f.measure else "",
+            unit(f.measure.unit) if f.measure else "",
             prose(f.help) or "read the point below",
         )
         for n, f in enumerate(points, 1)

@@ -7,6 +7,7 @@ from copperplate.model.system import PROTECTIVE
 from copperplate.report.facts import Facts, carried
 from copperplate.report.tables import Block, Column, Table
 from copperplate.report.words import code, codes, fixed, text, trimmed
+from copperplate.units import number
 
 
 def protection(facts: Facts) -> list[Block]:
@@ -98,15 +99,15 @@ def _heat(protective: list[DeviceResult]) -> list[Block]:
         return []
     columns = (
         Column("Device", 18),
-        Column("Let through", 18, "kA²s", 2),
-        Column("Withstood", 16, "kA²s", 2),
+        Column("Let through", 18, "A²s", 0),
+        Column("Withstood", 16, "A²s", 0),
         Column("Used", 8, "%", 0),
     )
     rows = tuple(
         (
             code(r.device),
-            fixed((r.i2t_a2s or 0.0) / 1e6, 2),
-            fixed((r.k2s2_a2s or 0.0) / 1e6, 2),
+            number(r.i2t_a2s or 0.0),
+            number(r.k2s2_a2s or 0.0),
             fixed(100 * (r.i2t_a2s or 0.0) / (r.k2s2_a2s or 1.0), 0),
         )
         for r in known

@@ -7,7 +7,7 @@ from copperplate.model.trace import Traced
 from copperplate.report.facts import Facts
 from copperplate.report.front import ampacity_used, budget_used
 from copperplate.report.tables import Block, Column, Table, comment
-from copperplate.report.words import code, codes, fixed, plain, prose, sentence, text, trimmed
+from copperplate.report.words import code, codes, fixed, plain, prose, sentence, text, trimmed, unit
 from copperplate.units import number
 
 NEAREST = 3
@@ -177,7 +177,7 @@ def _traced(trace: Traced) -> tuple[str, ...]:
     return (
         text(trace.quantity),
         number(trace.value, 4),
-        text(trace.unit),
+        unit(trace.unit),
         text(trace.formula),
         inputs(trace),
         text(trace.source),
@@ -188,8 +188,8 @@ def inputs(trace: Traced) -> str:
     """What went into a figure: `power 60 W, lowest voltage 11.64 V`."""
     return text(
         ", ".join(
-            " ".join(part for part in (name, value if isinstance(value, str) else number(value, 4), unit) if part)
-            for name, value, unit in trace.inputs
+            " ".join(part for part in (name, value if isinstance(value, str) else number(value, 4), measure) if part)
+            for name, value, measure in trace.inputs
         )
     )
 

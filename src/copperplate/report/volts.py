@@ -91,7 +91,8 @@ def loading(facts: Facts) -> list[Block]:
             entries.append((ampacity_used(r), row))
     for d in facts.design.devices.values():
         if d.rating.rating_a:
-            what = f"{facts.device(d.device).kind} {text(d.rating.family)}".strip()
+            kind = facts.device(d.device).kind
+            what = text(" ".join(dict.fromkeys((kind, d.rating.family))))
             amperes = carried(d)
             row = (code(d.device), what, fixed(amperes, 2), trimmed(d.rating.rating_a, 1))
             entries.append((amperes / d.rating.rating_a, row))

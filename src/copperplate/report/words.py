@@ -8,7 +8,8 @@ import unicodedata
 
 _SPECIAL = re.compile(r"([\\`*_\[\]<>|~$])")
 _ENTITY = re.compile(r"&(?=#|[A-Za-z]+[0-9]*;)")
-_AT_START = re.compile(r"^(?:([-+=#:])|(\d+)([.)]))")
+_AT_START = re.compile(r"^(?:([-+#])|(\d+)([.)]))(?=[\s#]|$)")
+_UNITS = {"degC": "°C", "degF": "°F", "mm2": "mm²"}
 _DIRECTION = dict.fromkeys((*range(0x202A, 0x202F), *range(0x2066, 0x206A)))
 """Characters that turn the direction of what follows: they could make a figure read backwards."""
 
@@ -55,6 +56,11 @@ def sentence(value: str) -> str:
     if shown and shown[0].islower():
         shown = shown[0].upper() + shown[1:]
     return shown if not shown or shown[-1] in ".!?" else shown + "."
+
+
+def unit(name: str) -> str:
+    """A unit as readers see it: `degC` is °C, `mm2` is mm²."""
+    return text(_UNITS.get(name, name))
 
 
 def fixed(value: float | None, decimals: int) -> str:
