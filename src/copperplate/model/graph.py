@@ -52,7 +52,7 @@ class Terminals:
 
 @dataclass(frozen=True, slots=True)
 class Edge:
-    """What joins two nodes: a conductor, one leg of a device, or a common negative inside a part."""
+    """What joins two nodes: a conductor, one leg of a device, or a tie of the system (inside a part, "" its id)."""
 
     id: str
     kind: Literal["conductor", "device", "part"]
@@ -83,7 +83,7 @@ def holds(part: Part) -> bool:
 
 
 def graph(system: System) -> Graph:
-    """The graph of every conductor, device leg and common negative, switches closed."""
+    """The graph of every conductor, device leg and tie, switches closed."""
     by_part: dict[str, list[Node]] = {}
     for node in system.nodes.values():
         by_part.setdefault(node.part, []).append(node)
@@ -108,8 +108,7 @@ def graph(system: System) -> Graph:
             found = _terminals(part, nodes, "ac-in")
             if found is not None:
                 inlets[part.id] = found
-        if part.get("isolation") == "common-negative" and part.id in consumers and part.id in outputs:
-            edges.append(Edge(part.id, "part", consumers[part.id].neg, outputs[part.id].neg))
+    edges += [Edge("", "part", a, b) for a, b in system.ties]
     at: dict[str, list[int]] = {node: [] for node in system.nodes}
     for number, edge in enumerate(edges):
         at.setdefault(edge.a, []).append(number)
@@ -164,16 +163,16 @@ class Paths:
 
 def paths(system: System, net: Graph) -> Paths:
     """The shortest way (fewest edges, then declaration order) of every consumer's current, out and back."""
-    trees: dict[str, _Reach] = {}
+    trees: dict[str, Reach] = {}
     to: dict[str, tuple[Step, ...]] = {}
     source: dict[str, str] = {}
     origin: dict[str, tuple[str, str]] = {}
     for part, ends in net.consumers.items():
-        reach = trees.get(ends.zone)
-        if reach is None:
-            reach = trees[ends.zone] = _reach(system, net, ends.zone)
-        out = reach.walk(net, ends.pos)
-        back = reach.walk(net, ends.neg)
+        tree = trees.get(ends.zone)
+        if tree is None:
+            tree = trees[ends.zone] = reach(system, net, ends.zone)
+        out = tree.walk(net, ends.pos)
+        back = tree.walk(net, ends.neg)
         if out is None or back is None:
             continue
         feeding, first, steps_out = out
@@ -190,15 +189,17 @@ def _turned(net: Graph, steps: tuple[Step, ...], start: str) -> tuple[Step, ...]
     return tuple(Step(step.edge, step.along, reached[i]) for i, step in reversed(list(enumerate(steps))))
 
 
-@dataclass
-class _Reach:
-    """Breadth-first trees from the terminals of a zone's sources: by node, the edge towards the source."""
+@dataclass(frozen=True)
+class Reach:
+    """Breadth-first trees from the terminals of a zone's sources, nodes in the order they were reached: by node,
+    the edge towards the source (-1 at its terminal), that terminal, and by terminal the source."""
 
     towards: dict[str, int]
     root: dict[str, str]
     source_of_root: dict[str, str]
 
     def walk(self, net: Graph, node: str) -> tuple[str, str, tuple[Step, ...]] | None:
+        """The source that reaches a node, the terminal it begins at, and the steps; None where none does."""
         if node not in self.root:
             return None
         steps: list[Step] = []
@@ -211,8 +212,9 @@ class _Reach:
         return self.source_of_root[here], here, tuple(reversed(steps))
 
 
-def _reach(system: System, net: Graph, zone: str) -> _Reach:
-    found = _Reach({}, {}, {})
+def reach(system: System, net: Graph, zone: str) -> Reach:
+    """What the sources of a zone reach."""
+    found = Reach({}, {}, {})
     front: list[str] = []
     for part, ends in net.outputs.items():
         if ends.zone == zone and holds(system.parts[part]):

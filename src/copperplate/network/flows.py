@@ -21,7 +21,8 @@ from copperplate.standards import conductors
 @dataclass(frozen=True)
 class Flows:
     """By conductor or device id: `signed` amperes from its first node to its second, `borne` what it must bear.
-    In a loop whose runs have stated sizes only in part, `shared` is as large as `borne`, else |signed|."""
+    Where nothing tells how a loop shares its current, because its runs have stated sizes only in part or it goes
+    through a converter, `shared` is as large as `borne`, else |signed|."""
 
     signed: dict[str, float]
     borne: dict[str, float]
@@ -30,8 +31,8 @@ class Flows:
 
 @dataclass(frozen=True)
 class Carrier:
-    """The graph with one set of devices closed, ready to carry any currents. `loops` are blocks of edges with the
-    flag that only some of their runs have a stated size."""
+    """The graph with one set of devices closed, ready to carry any currents. `loops` are blocks of edges, each with
+    the flag that nothing tells how it shares its current."""
 
     net: Graph
     wiring: Wiring
@@ -92,7 +93,9 @@ def carrier(system: System, net: Graph, open_devices: frozenset[str]) -> Carrier
     for block in looped:
         ids = [net.edges[n].id for n in block if n < len(net.edges) and net.edges[n].kind == "conductor"]
         stated = [system.runs[system.conductors[c].run].size is not None for c in ids]
-        loops.append((tuple(n for n in block if n in closed), any(stated) and not all(stated)))
+        # The two negatives inside a converter join leads whose sizes differ for reasons of their own.
+        unlike = any(n < len(net.edges) and net.edges[n].kind == "part" for n in block)
+        loops.append((tuple(n for n in block if n in closed), unlike or (any(stated) and not all(stated))))
         by_area.update(ids if all(stated) else ())
     ohms = tuple(_ohm(system, item.id, item.id in by_area) for item in wiring.wires)
     return Carrier(net, wiring, prepare(wiring.circuit), ohms, tuple(loops))

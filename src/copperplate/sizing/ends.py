@@ -1,0 +1,49 @@
+"""Where conductors land: the terminal at each end and what it takes."""
+
+from __future__ import annotations
+
+from copperplate.model import Conductor, Size, System, Terminal
+from copperplate.standards import conductors
+
+SAME = 1.001
+"""Areas closer than this ratio are one size to a clamp."""
+
+
+def terminal_at(system: System, node: str) -> Terminal | None:
+    """The terminal that a node is, None where the plate states none."""
+    found = system.nodes[node]
+    part = system.parts.get(found.part)
+    if part is None:
+        return None
+    port = node.removeprefix(found.part).lstrip(".")
+    stem = port.rpartition(".")[0]
+    return part.terminals.get(port) or (part.terminals.get(stem) if stem else None) or part.terminal("")
+
+
+def terminals(system: System, conductor: Conductor) -> tuple[tuple[str, Terminal], ...]:
+    """The stated terminals at the ends of a conductor, by node."""
+    found = [(node, terminal_at(system, node)) for node in (conductor.from_node, conductor.to_node)]
+    return tuple((node, terminal) for node, terminal in found if terminal is not None)
+
+
+def takes(terminal: Terminal, size: Size) -> bool:
+    """Whether a terminal takes one conductor of this size: a stud any lug, a lead any splice, a clamp its range."""
+    if terminal.form != "clamp":
+        return True
+    area = conductors.area_mm2(size)
+    low = conductors.area_mm2(terminal.smallest) if terminal.smallest else 0.0
+    high = conductors.area_mm2(terminal.largest) if terminal.largest else float("inf")
+    return low / SAME <= area <= high * SAME
+
+
+def describe(terminal: Terminal) -> str:
+    """The terminal as readers see it: "stud M8", "clamp 1.5 to 35 mm²", "lead 14 AWG"."""
+    if terminal.form == "stud":
+        return f"stud {terminal.stud}"
+    if terminal.form == "lead":
+        return f"lead {terminal.largest.label if terminal.largest else ''}".strip()
+    low, high = terminal.smallest, terminal.largest
+    if low is None or high is None:
+        return "clamp"
+    first = low.number if low.system == high.system else low.label
+    return f"clamp {first} to {high.label}"

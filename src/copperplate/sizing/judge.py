@@ -1,0 +1,152 @@
+"""Judging what came of the sizes: the voltage at every load, by the profile's figure and as solved."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from copperplate.findings import Finding
+from copperplate.model import System
+from copperplate.model.graph import Paths, Step, Terminals, graph, paths
+from copperplate.model.results import Demand, LoadResult, PathStep, RunResult, Solution
+from copperplate.sizing.units import loops
+from copperplate.sizing.voltages import Judged, complaints
+from copperplate.sizing.ways import ampere_metres, earth_ohm
+from copperplate.standards import Profile
+
+
+def judge(
+    system: System, profile: Profile, demand: Demand, runs: Mapping[str, RunResult], solution: Solution
+) -> tuple[dict[str, RunResult], dict[str, LoadResult], tuple[Finding, ...]]:
+    """The runs with `drop_hot_v`, the voltage at every consumer that has a way, and what is wrong with it."""
+    net = graph(system)
+    ways = paths(system, net)
+    looped = frozenset(c for inside in loops(system, net) for c in inside)
+    here = _Here(system, profile, demand, runs, solution, ways, looped)
+    loads = {load: here.load(load, ends) for load, ends in net.consumers.items() if here.can_judge(load)}
+    judged = {run_id: replace(result, drop_hot_v=here.hot_v(result)) for run_id, result in runs.items()}
+    return judged, loads, complaints(Judged(system, profile, judged, solution, loads))
+
+
+@dataclass(frozen=True)
+class _Here:
+    """What loads are judged from."""
+
+    system: System
+    profile: Profile
+    demand: Demand
+    runs: Mapping[str, RunResult]
+    solution: Solution
+    ways: Paths
+    looped: frozenset[str]
+
+    def can_judge(self, load: str) -> bool:
+        """Whether a consumer has a budget, a way, and cases to be judged in."""
+        return load in self.demand.budget_v and load in self.ways.to and bool(self.solution.node_v)
+
+    def hot_v(self, result: RunResult) -> float:
+        """What a run loses out and back as solved, in the load case in which it loses most."""
+        run = self.system.runs[result.run]
+        live = [c for c in run.conductor_ids if self.system.conductors[c].pole != "pe"]
+        most = 0.0
+        for case in self.system.cases:
+            if case.kind == "load":
+                amperes = self.solution.conductor_a[case.id]
+                ohms = self.solution.resistance_ohm
+                most = max(most, sum(abs(amperes[c]) * ohms.get(c, 0.0) for c in live))
+        return most
+
+    def across_v(self, ends: Terminals, case: str) -> float:
+        """Volts at a consumer's terminals in a case."""
+        volts = self.solution.node_v[case]
+        return volts[ends.pos] - volts[ends.neg]
+
+    def load(self, load: str, ends: Terminals) -> LoadResult:
+        """The voltage at one consumer in the worst of the cases in which it is on (of the load cases where it
+        never is)."""
+        cases = [case for case in self.system.cases if load not in self.solution.collapsed.get(case.id, ())]
+        on = [case for case in cases if self.solution.load_a[case.id].get(load, 0.0) > 0.0]
+        asked = on or [case for case in cases if case.kind == "load"] or cases or list(self.system.cases)
+        worst = min(asked, key=lambda case: self.across_v(ends, case.id))
+        at_v = self.across_v(ends, worst.id)
+        steps = self.ways.to[load]
+        path = self._path(load, steps, worst.id)
+        nominal = ends.nominal_v
+        budget = self.demand.budget_v[load].value
+        drop = sum(step.judged_v for step in path)
+        source = self.ways.source[load]
+        held = self.solution.held_v[worst.id].get(source, nominal) * (2.0 if self._doubled(ends, source) else 1.0)
+        works = self.system.parts[load].values.get("works")
+        return LoadResult(
+            load=load,
+            current_a=self.solution.load_a[worst.id].get(load, 0.0),
+            voltage_v=at_v,
+            highest_v=max(self.across_v(ends, case.id) for case in self.system.cases),
+            nominal_v=nominal,
+            drop_v=drop,
+            drop_percent=100.0 * drop / nominal,
+            solved_drop_v=held - at_v,
+            solved_percent=100.0 * (held - at_v) / nominal,
+            budget_v=budget,
+            budget_percent=100.0 * budget / nominal,
+            works_low_v=works.low if works is not None else None,
+            works_high_v=works.high if works is not None else None,
+            worst_case=worst.id,
+            source=source,
+            run=self._own_run(load, ends),
+            path=path,
+        )
+
+    def _doubled(self, ends: Terminals, source: str) -> bool:
+        """Whether a load lies between the two lines of a split supply."""
+        first, last = self.ways.origin[ends.part]
+        nodes = self.system.nodes
+        return {nodes[first].pole, nodes[last].pole} == {"l1", "l2"} and bool(source)
+
+    def _path(self, load: str, steps: tuple[Step, ...], case: str) -> tuple[PathStep, ...]:
+        amperes, devices, volts = (
+            self.solution.conductor_a[case], self.solution.device_a[case], self.solution.node_v[case]
+        )  # fmt: skip
+        sizing = ampere_metres(self.system, self.demand, steps, self.looped)
+        first, _ = self.ways.origin[load]
+        found = [PathStep(first, "", "", 0.0, 0.0, 0.0, 0.0)]
+        near = 0.0
+        for number, (step, amount) in enumerate(zip(steps, sizing, strict=True)):
+            edge = step.edge
+            if edge.kind == "conductor":
+                conductor = self.system.conductors[edge.id]
+                result = self.runs.get(conductor.run)
+                size = result.size if result is not None else None
+                near = self.demand.drop_a[edge.id]
+                earth = sum(earth_ohm(self.system, n) for n in (conductor.from_node, conductor.to_node)) * near
+                rate = self.profile.judged_ohm_per_m(size, self.system.settings.tinned).value if size else 0.0
+                current = amperes[edge.id] * step.along
+                lost = (volts[conductor.from_node] - volts[conductor.to_node]) * step.along
+                if self.system.nodes[conductor.from_node].zone != self.system.nodes[conductor.to_node].zone:
+                    lost = current * self.solution.resistance_ohm.get(edge.id, 0.0)
+                label = size.label if size else ""
+                if result is not None and result.parallel > 1 and size:
+                    label = f"{result.parallel} x {label}"
+                found.append(
+                    PathStep(step.reached, edge.id, label, conductor.length_m, current, lost, amount * rate + earth)
+                )
+            elif edge.kind == "device":
+                ohm = self.system.devices[edge.id].resistance_ohm
+                sizing_a = near or self._next_a(steps[number + 1 :])
+                current = devices[edge.id]
+                found.append(PathStep(step.reached, edge.id, "", 0.0, current, current * ohm, sizing_a * ohm))
+        return tuple(found)
+
+    def _next_a(self, steps: tuple[Step, ...]) -> float:
+        following = next((s.edge.id for s in steps if s.edge.kind == "conductor"), None)
+        return self.demand.drop_a[following] if following is not None else 0.0
+
+    def _own_run(self, load: str, ends: Terminals) -> str:
+        """The run that brings the positive or line conductor: the last before the consumer's own terminal."""
+        last = ""
+        for step in self.ways.to[load]:
+            if step.edge.kind == "conductor":
+                last = self.system.conductors[step.edge.id].run
+            if step.reached == ends.pos:
+                break
+        return last

@@ -1,0 +1,118 @@
+"""What each run must carry: its current, and the device that protects it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from copperplate.model import Run, System, Traced
+from copperplate.model.graph import Paths
+from copperplate.model.results import Demand, Guard, Rating
+from copperplate.standards import Profile
+
+
+@dataclass(frozen=True)
+class Need:
+    """What one run must carry. `carries_a` is the current that its ampacity must reach, `design` the design current
+    behind it. `protect_a` is the rating that its ampacity must reach (0.0 where nothing asks for one), by the
+    devices in `protected_by`; `factored_a` what those devices must carry of it."""
+
+    design: Traced
+    carries_a: float
+    factored_a: float
+    protect_a: float
+    protected_by: tuple[str, ...]
+
+
+def needs(
+    system: System,
+    profile: Profile,
+    demand: Demand,
+    guards: Mapping[str, Guard],
+    ratings: Mapping[str, Rating],
+    ways: Paths,
+) -> dict[str, Need]:
+    """By run id, what it must carry. Protective earths carry nothing and follow the size of their run."""
+    rating_a = {device: rating.rating_a for device, rating in ratings.items()}
+    shared = _shared_protection(system, profile, guards, rating_a, ways)
+    found: dict[str, Need] = {}
+    for run in system.runs.values():
+        live = [c for c in run.conductor_ids if system.conductors[c].pole != "pe"]
+        if not live or run.earth:
+            found[run.id] = Need(Traced(0.0, "A", "design current", "earth, carries no current"), 0.0, 0.0, 0.0, ())
+            continue
+        heaviest = max(live, key=lambda c: demand.design_a[c])
+        carries = max(_carries(system, profile, demand, c) for c in live)
+        protect, devices = 0.0, tuple[str, ...]()
+        for c in live:
+            amperes, by = protection(system, profile, guards.get(c), rating_a, run)
+            if not amperes and c in shared:
+                amperes, by = shared[c]
+            if amperes > protect:
+                protect, devices = amperes, by
+            elif not devices:
+                devices = by
+        design = demand.why.get(heaviest) or Traced(demand.design_a[heaviest], "A", "design current")
+        factored = max(demand.factored_a[c] for c in live)
+        found[run.id] = Need(design, carries, factored, protect, devices)
+    return found
+
+
+def _carries(system: System, profile: Profile, demand: Demand, conductor: str) -> float:
+    """Current for the ampacity: the design current with the profile's factor for conductors. Between an array and
+    its controller the profile's source factors hold for conductors as for devices (NEC 690.8)."""
+    design, factored = demand.design_a[conductor], demand.factored_a[conductor]
+    zone = system.nodes[system.conductors[conductor].from_node].zone
+    if zone in system.parts and system.parts[zone].kind == "solar":
+        return factored
+    devices, wires = profile.device_factor.value, profile.conductor_factor.value
+    if wires <= 1.0 or devices <= 1.0:
+        return design
+    return design + (factored - design) * min((wires - 1.0) / (devices - 1.0), 1.0)
+
+
+def protection(
+    system: System,
+    profile: Profile,
+    guard: Guard | None,
+    rating_a: Mapping[str, float | None],
+    run: Run,
+) -> tuple[float, tuple[str, ...]]:
+    """The rating that a conductor's ampacity must reach, and the devices it is of. A conductor that begins without
+    a device is protected by the one at its far end while that stands within the profile's distance; beyond it by
+    whatever stands before it."""
+    if guard is None:
+        return 0.0, ()
+    if guard.own_end and guard.origin:
+        limit = profile.placement(guard.origin, run.sheath)
+        if guard.unprotected_m <= limit.value * 1.0001 + 1e-9 or not (guard.devices or guard.limited_a):
+            return guard.own_end_a(rating_a) or 0.0, guard.own_end
+    return guard.upstream_a(rating_a) or 0.0, guard.devices
+
+
+def _shared_protection(
+    system: System,
+    profile: Profile,
+    guards: Mapping[str, Guard],
+    rating_a: Mapping[str, float | None],
+    ways: Paths,
+) -> dict[str, tuple[float, tuple[str, ...]]]:
+    """Return conductors, which have no device of their own: an overcurrent in them has come through the devices of
+    the positive conductors that serve the same consumers, and the least of those limits it."""
+    passing: dict[str, tuple[int, int]] = {}
+    for number, steps in enumerate(ways.to.values(), 1):
+        for step in steps:
+            if step.edge.kind == "conductor":
+                count, total = passing.get(step.edge.id, (0, 0))
+                passing[step.edge.id] = (count + 1, total + number * number)
+    least: dict[tuple[int, int], tuple[float, tuple[str, ...]]] = {}
+    for conductor, consumers in passing.items():
+        run = system.runs[system.conductors[conductor].run]
+        amperes, devices = protection(system, profile, guards.get(conductor), rating_a, run)
+        if devices and amperes and (consumers not in least or amperes < least[consumers][0]):
+            least[consumers] = (amperes, devices)
+    return {
+        conductor: least[consumers]
+        for conductor, consumers in passing.items()
+        if consumers in least and conductor not in guards
+    }

@@ -1,0 +1,243 @@
+"""The rungs of the decision ladder that one run can judge alone: everything but the shared voltage-drop budgets."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from copperplate.model import Advice, Part, Run, Size, System, Traced
+from copperplate.model.results import Demand, Rung
+from copperplate.sizing.bundles import loaded
+from copperplate.sizing.ends import describe, terminals
+from copperplate.sizing.laying import Gauge, Laying, device_cap, gauge, ladder, minimum
+from copperplate.sizing.needs import Need
+from copperplate.standards import OutsideTable, Profile, conductors
+from copperplate.units import number, show
+
+Rule = Literal["minimum", "ampacity", "protection", "drop", "advice", "comparable", "terminal", "stock"]
+ALONE: tuple[Rule, ...] = ("minimum", "ampacity", "protection", "advice", "comparable", "terminal", "stock")
+REACHED = 1 - 1e-9
+"""Share of a figure at which it counts as reached, so that rounding decides nothing."""
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a maker asks of one run's conductors: the size as he writes it and the smallest of the ladder that is
+    not smaller. `advice` None where it comes from a comparable device; `applies` False beyond its length."""
+
+    part: Part
+    size: Size
+    area_mm2: float
+    advice: Advice | None
+    applies: bool
+    said_of: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Rules:
+    """The rules of one run, with the gauges to choose from."""
+
+    run: Run
+    profile: Profile
+    series: str
+    laying: Laying
+    need: Need
+    nominal_v: float
+    asked: tuple[Asked, ...]
+    ends: tuple[tuple[str, str, float, float], ...]
+    """(node, terminal in words, smallest, largest area) of every stated clamp or stud at its ends."""
+    shelf: frozenset[Size]
+
+    @cached_property
+    def gauges(self) -> tuple[Gauge, ...]:
+        """The ladder of the profile, and what else is on the shelf, in the way that this run lies."""
+        known = ladder(self.profile, self.series, self.laying)
+        others = [self.of(size) for size in self.shelf if all(g.size != size for g in known)]
+        return tuple(sorted((*known, *others), key=lambda g: (g.area_mm2, g.size.key))) if others else known
+
+    def of(self, size: Size) -> Gauge:
+        """A size that need not be on the ladder, in the way that this run lies."""
+        return gauge(self.profile, size, self.series, self.laying)
+
+    @cached_property
+    def advice_mm2(self) -> float:
+        """The smallest area that the maker's advice allows; 0.0 without advice for this length."""
+        return max((a.area_mm2 for a in self.asked if a.advice and a.applies), default=0.0)
+
+    @cached_property
+    def comparable_mm2(self) -> float:
+        """The smallest area that comparable devices ask for; 0.0 where the maker himself advises."""
+        if any(a.advice and a.applies for a in self.asked):
+            return 0.0
+        return max((a.area_mm2 for a in self.asked if not a.advice), default=0.0)
+
+    def refuses(self, rule: Rule, g: Gauge) -> bool:
+        """Whether a rule refuses a size for this run."""
+        if rule == "minimum":
+            return g.below_minimum
+        if rule == "ampacity":
+            return bool(g.outside) or g.ampacity_a * self.run.parallel < self.need.carries_a * REACHED
+        if rule == "protection":
+            return self._unprotected(g)
+        if rule == "advice":
+            return g.area_mm2 * self.run.parallel < self.advice_mm2 * 0.9999
+        if rule == "comparable":
+            return g.area_mm2 * self.run.parallel < self.comparable_mm2 * 0.9999
+        if rule == "terminal":
+            return any(not low <= g.area_mm2 <= high for _, _, low, high in self.ends)
+        return bool(self.shelf) and g.size not in self.shelf
+
+    def _unprotected(self, g: Gauge) -> bool:
+        wanted = self.need.protect_a
+        if not wanted:
+            return False
+        share = self.profile.device_share(self.nominal_v).value
+        cap = device_cap(self.profile, g.size, self.run.current)
+        capped = cap is not None and self.run.parallel == 1 and bool(self.need.protected_by)
+        over = capped and cap is not None and wanted > cap.value / REACHED
+        return over or g.ampacity_a * share * self.run.parallel < wanted * REACHED
+
+    def allows(self, g: Gauge, rules: tuple[Rule, ...]) -> bool:
+        """Whether none of these rules refuses a size."""
+        return not any(self.refuses(rule, g) for rule in rules)
+
+    def refused_by(self, g: Gauge, rules: tuple[Rule, ...] = ALONE) -> tuple[Rule, ...]:
+        """The rules that refuse a size, in the order of the ladder."""
+        return tuple(rule for rule in rules if self.refuses(rule, g))
+
+    def rung(self, rule: Rule, g: Gauge) -> Rung:
+        """One cell of the ladder."""
+        refused = self.refuses(rule, g)
+        verdict: Literal["ok", "refused", "not judged"] = "refused" if refused else "ok"
+        word = "too small" if refused else "ok"
+        if rule == "minimum":
+            return Rung(rule, verdict, word, minimum(self.profile, self.series, self.laying)[1])
+        if rule == "ampacity":
+            trace = g.ampacity(self.run.parallel)
+            return Rung(rule, verdict, number(trace.value) if trace else "-", trace)
+        if rule == "protection":
+            return self._protection(g, refused)
+        if rule in ("advice", "comparable"):
+            asking = [a for a in self.asked if bool(a.advice) == (rule == "advice") and a.applies]
+            if not asking or (rule == "comparable" and self.advice_mm2):
+                return Rung(rule, "not judged", "-")
+            most = max(asking, key=lambda a: a.area_mm2)
+            return Rung(rule, verdict, word, _asked_trace(most))
+        if rule == "terminal":
+            if not self.ends:
+                return Rung(rule, "not judged", "-")
+            missed = [words for _, words, low, high in self.ends if not low <= g.area_mm2 <= high]
+            words = missed[0] if missed else "; ".join(dict.fromkeys(w for _, w, _, _ in self.ends))
+            large = any(g.area_mm2 > high for _, _, _, high in self.ends)
+            shown = ("too large" if large else "too small") if refused else "ok"
+            return Rung(rule, verdict, shown, Traced(g.area_mm2, "mm2", "terminal", words, (), "the plate", "stated"))
+        if not self.shelf:
+            return Rung(rule, "not judged", "-")
+        return Rung(rule, verdict, "no" if refused else "ok")
+
+    def _protection(self, g: Gauge, refused: bool) -> Rung:
+        if not self.need.protect_a:
+            return Rung("protection", "not judged", "-")
+        by = ", ".join(self.need.protected_by)
+        cap = device_cap(self.profile, g.size, self.run.current)
+        share = self.profile.device_share(self.nominal_v)
+        inputs: list[tuple[str, float | str, str]] = [("ampacity", g.ampacity_a * self.run.parallel, "A")]
+        if cap is not None:
+            inputs.append(("largest device", cap.value, "A"))
+        formula = f"rating of {by} <= ampacity" if by else "most that its source can give <= ampacity"
+        trace = Traced(
+            self.need.protect_a, "A", "rating that the conductor must carry", formula, tuple(inputs), share.source,
+            share.status,
+        )  # fmt: skip
+        return Rung("protection", "refused" if refused else "ok", f"{number(self.need.protect_a)} A", trace)
+
+
+def _asked_trace(asked: Asked) -> Traced:
+    if asked.advice is None:
+        text = f"{asked.size.label} or larger, as {asked.said_of}"
+        return Traced(asked.area_mm2, "mm2", "comparable wire", text, (), f"`{asked.part.id}` states it", "stated")
+    reach = "" if asked.advice.to_length_m is None else f" to {show(asked.advice.to_length_m, 'm')}"
+    text = f"{asked.size.label} or larger{reach}"
+    return Traced(asked.area_mm2, "mm2", "advised wire", text, (), f"`{asked.part.id}` states it", "stated")
+
+
+def rules(
+    system: System, profile: Profile, demand: Demand, needs: Mapping[str, Need]
+) -> dict[str, Rules]:
+    """The rules of every run that joins terminals of the plate (links and earths apart), by run id."""
+    settings = system.settings
+    together = loaded(system, demand)
+    shelf = frozenset(system.stock.sizes) if system.stock else frozenset[Size]()
+    known: dict[Laying, Laying] = {}
+    found: dict[str, Rules] = {}
+    for run in system.runs.values():
+        if run.role == "link" or run.earth or not run.conductor_ids:
+            continue
+        nominal_v = system.nodes[system.conductors[run.conductor_ids[0]].from_node].nominal_v
+        laying = Laying(
+            insulation_c=run.insulation_c or settings.insulation_c,
+            ambient_c=max(run.ambient_c, profile.engine_space_c.value) if run.engine_space else run.ambient_c,
+            engine_space=run.engine_space,
+            nominal_v=nominal_v,
+            loaded=together[run.id],
+            laid=run.laid,
+            sheath=run.sheath,
+            tinned=settings.tinned,
+        )
+        found[run.id] = Rules(
+            run=run,
+            profile=profile,
+            series=settings.conductors,
+            laying=known.setdefault(laying, laying),
+            need=needs[run.id],
+            nominal_v=nominal_v,
+            asked=_asked(system, profile, run),
+            ends=_ends(system, run),
+            shelf=shelf,
+        )
+    return found
+
+
+def _asked(system: System, profile: Profile, run: Run) -> tuple[Asked, ...]:
+    """Advice and comparable sizes of the parts at the ends of a run, each for the terminals that the run reaches."""
+    found: list[Asked] = []
+    done: set[str] = set()
+    for conductor in (system.conductors[c] for c in run.conductor_ids):
+        for node in (conductor.from_node, conductor.to_node):
+            part = system.parts.get(system.nodes[node].part)
+            if part is None or part.id in done or not (part.advised or part.comparable):
+                continue
+            done.add(part.id)
+            port = node.removeprefix(part.id).lstrip(".")
+            advice = part.advised.get(port) or part.advised.get(port.rpartition(".")[0]) or part.advised.get("")
+            if advice is not None:
+                reached = advice.to_length_m is None or run.length_m <= advice.to_length_m / REACHED
+                area = _on_ladder(profile, system, advice.size)
+                found.append(Asked(part, advice.size, area, advice, reached))
+            if part.comparable is not None:
+                size, words = part.comparable
+                found.append(Asked(part, size, _on_ladder(profile, system, size), None, True, words))
+    return tuple(found)
+
+
+def _on_ladder(profile: Profile, system: System, size: Size) -> float:
+    """Area of the smallest size of the plate's series that is not smaller; the size's own above the ladder."""
+    area = conductors.area_mm2(size)
+    try:
+        return conductors.area_mm2(profile.at_least(area, system.settings.conductors))
+    except OutsideTable:
+        return area
+
+
+def _ends(system: System, run: Run) -> tuple[tuple[str, str, float, float], ...]:
+    found: list[tuple[str, str, float, float]] = []
+    for conductor in (system.conductors[c] for c in run.conductor_ids):
+        for node, terminal in terminals(system, conductor):
+            low, high = 0.0, float("inf")
+            if terminal.form == "clamp":
+                low = conductors.area_mm2(terminal.smallest) / 1.001 if terminal.smallest else 0.0
+                high = conductors.area_mm2(terminal.largest) * 1.001 if terminal.largest else float("inf")
+            found.append((node, describe(terminal), low, high))
+    return tuple(found)

@@ -1,0 +1,226 @@
+"""Settling the sizes of all runs together: the least copper that every rule and every budget allows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from copperplate.model import System
+from copperplate.sizing.laying import Gauge
+from copperplate.sizing.least_copper import Option, Way, least
+from copperplate.sizing.rules import ALONE, Rule, Rules
+from copperplate.sizing.units import Unit
+from copperplate.sizing.ways import Passage
+from copperplate.standards import conductors
+
+ROUNDS = 12
+"""Budgets are tightened towards voltage windows so many times at most; each round comes nearer by its own error."""
+COPPER = 1e9
+"""Copper is counted in whole units of 1e-9 mm²m."""
+YIELDING: tuple[Rule, ...] = ("terminal", "stock")
+"""Rules that give way where nothing else would serve; an error then tells."""
+
+
+@dataclass(frozen=True)
+class Settled:
+    """The gauge of every run (None where no size serves). `given_up` are the rules that gave way, by run; `beyond`
+    the loads whose budget no size can hold; `windowed` those whose own voltage window, and not the budget, set
+    sizes; `budget_v` the volts that each load was allowed in the end; `exact` whether it is proven the least."""
+
+    gauges: Mapping[str, Gauge | None]
+    given_up: Mapping[str, tuple[Rule, ...]]
+    beyond: tuple[str, ...]
+    windowed: frozenset[str]
+    budget_v: Mapping[str, float]
+    exact: bool
+
+
+@dataclass
+class _Unit:
+    """A unit with the sizes that its rules allow."""
+
+    unit: Unit
+    options: list[Gauge]
+    given_up: tuple[Rule, ...] = field(default=())
+
+
+def settle(
+    system: System, rules: Mapping[str, Rules], units: Sequence[Unit], passages: Sequence[Passage]
+) -> Settled:
+    """One size for each unit; what is stated stays. See `Settled`."""
+    open_units = [_open(rules, unit) for unit in units]
+    number = {run: n for n, unit in enumerate(open_units) for run in unit.unit.runs}
+    passing = {p.load: p for p in passages}
+    plan, beyond = _plan(system, rules, open_units, number, passages)
+    if beyond:
+        # A terminal or the shelf may stand in the way: let them give way before the budget does.
+        held_back = {number[run] for load in beyond for run, _ in passing[load].runs if run in number}
+        for n in held_back:
+            open_units[n] = _open(rules, units[n], yielding=YIELDING)
+        plan, beyond = _plan(system, rules, open_units, number, passages)
+        in_vain = {number[run] for load in beyond for run, _ in passing[load].runs if run in number}
+        for n in held_back & in_vain:
+            open_units[n] = _open(rules, units[n])
+    budgets = {p.load: p.budget_v for p in passages}
+    windowed: set[str] = set()
+    hopeless: set[str] = set(beyond)
+    for _ in range(ROUNDS):
+        kept = [replace(p, budget_v=budgets[p.load]) for p in passages if p.load not in beyond]
+        plan, more = _plan(system, rules, open_units, number, kept)
+        for load in more:
+            # No size brings this load into its window: its budget holds again, and judging tells.
+            budgets[load] = passing[load].budget_v
+            windowed.discard(load)
+            hopeless.add(load)
+        tight = _outside(system, rules, plan, kept, hopeless)
+        if not more and not tight:
+            break
+        for load, allowed in tight.items():
+            budgets[load] = allowed
+            windowed.add(load)
+    given_up = {
+        run: tuple(rule for rule in YIELDING if rules[run].refuses(rule, g))
+        for unit in open_units
+        for run in unit.unit.runs
+        if (g := plan.gauges.get(run)) is not None
+    }
+    return Settled(
+        gauges=plan.gauges,
+        given_up={run: broken for run, broken in given_up.items() if broken},
+        beyond=tuple(beyond),
+        windowed=frozenset(windowed),
+        budget_v=budgets,
+        exact=plan.exact,
+    )
+
+
+@dataclass(frozen=True)
+class _Plan:
+    gauges: dict[str, Gauge | None]
+    exact: bool
+
+
+def _open(rules: Mapping[str, Rules], unit: Unit, yielding: tuple[Rule, ...] = ()) -> _Unit:
+    """The sizes that all rules of a unit's runs allow; where there are none, without the rules that may yield."""
+    first = rules[unit.runs[0]]
+    steps: tuple[tuple[Rule, ...], ...] = (yielding, YIELDING[:1], YIELDING[1:], YIELDING)
+    for without in dict.fromkeys(steps):
+        asked = tuple(rule for rule in ALONE if rule not in without)
+        allowed = list(first.gauges)
+        for run in unit.runs:
+            allowed = [g for g in allowed if rules[run].allows(_at(rules[run], g), asked)]
+        if allowed:
+            return _Unit(unit, allowed, without)
+    return _Unit(unit, [])
+
+
+def _at(rules: Rules, g: Gauge) -> Gauge:
+    """The same size where this run lies."""
+    return g if g.laying is rules.laying else rules.of(g.size)
+
+
+def stand_in(rules: Rules) -> Gauge:
+    """The largest gauge: what is reckoned with where no size serves, so that the rest can be judged."""
+    return rules.gauges[-1]
+
+
+def _plan(
+    system: System,
+    rules: Mapping[str, Rules],
+    open_units: Sequence[_Unit],
+    number: Mapping[str, int],
+    passages: Sequence[Passage],
+) -> tuple[_Plan, list[str]]:
+    """The least copper for these budgets, and the loads whose budget no size holds."""
+    options = []
+    for unit in open_units:
+        metres = sum(
+            system.conductors[c].length_m * system.runs[run].parallel
+            for run in unit.unit.runs
+            for c in system.runs[run].conductor_ids
+        )
+        options.append([Option(g.judged.value, g.area_mm2, round(g.area_mm2 * metres * COPPER)) for g in unit.options])
+    ways = []
+    for passage in passages:
+        left = passage.budget_v - passage.fixed_v
+        weights: dict[int, float] = {}
+        for run, ampere_metres in passage.runs:
+            n = number.get(run)
+            if n is not None and open_units[n].options:
+                weights[n] = weights.get(n, 0.0) + ampere_metres
+            elif run in rules:
+                left -= ampere_metres * _fixed(rules[run]).judged.value
+        ways.append(Way(left, tuple(weights.items())))
+    plan = least(options, ways)
+    gauges: dict[str, Gauge | None] = {}
+    for run, r in rules.items():
+        n = number.get(run)
+        if n is None:
+            gauges[run] = _fixed(r)
+        else:
+            taken = plan.taken[n]
+            gauges[run] = None if taken is None else _at(r, open_units[n].options[taken])
+    return _Plan(gauges, plan.exact), [passages[n].load for n in plan.beyond]
+
+
+def _fixed(rules: Rules) -> Gauge:
+    """The gauge of a run whose size is stated, or that has none."""
+    return rules.of(rules.run.size) if rules.run.size is not None else stand_in(rules)
+
+
+def _outside(
+    system: System, rules: Mapping[str, Rules], plan: _Plan, passages: Sequence[Passage], hopeless: set[str]
+) -> dict[str, float]:
+    """Loads that would fall below their voltage window, with the judged volts that would keep them inside."""
+    found: dict[str, float] = {}
+    for passage in passages:
+        works = system.parts[passage.load].values.get("works")
+        if works is None or passage.load in hopeless:
+            continue
+        allowed = passage.low_v - works.low
+        lost = physical_v(rules, plan.gauges, passage)
+        if lost > allowed > 0.0:
+            judged = judged_v(rules, plan.gauges, passage)
+            found[passage.load] = judged * allowed / lost * (1.0 - 1e-3)
+    return found
+
+
+NO_SWAP: Mapping[str, Gauge] = {}
+
+
+def judged_v(
+    rules: Mapping[str, Rules],
+    gauges: Mapping[str, Gauge | None],
+    passage: Passage,
+    swap: Mapping[str, Gauge] = NO_SWAP,
+) -> float:
+    """Volts lost on a way by the profile's figure; `swap` puts other gauges on some runs."""
+    lost = passage.fixed_v
+    for run, ampere_metres in passage.runs:
+        if run in rules:
+            lost += ampere_metres * (swap.get(run) or gauges.get(run) or stand_in(rules[run])).judged.value
+    return lost
+
+
+def physical_v(
+    rules: Mapping[str, Rules],
+    gauges: Mapping[str, Gauge | None],
+    passage: Passage,
+    swap: Mapping[str, Gauge] = NO_SWAP,
+) -> float:
+    """Volts lost on a way in copper at the temperature that the sizing currents give it: no less than as built."""
+    lost = passage.fixed_v
+    for run, ampere_metres in passage.runs:
+        if run in rules:
+            g = swap.get(run) or gauges.get(run) or stand_in(rules[run])
+            lost += ampere_metres * hot_ohm_per_m(rules[run], g)
+    return lost
+
+
+def hot_ohm_per_m(rules: Rules, g: Gauge) -> float:
+    """Physical resistance at Ta + (Tmax - Ta)(I/Iz)², I the design current and Iz the ampacity after factors."""
+    laying = rules.laying
+    ampacity = g.ampacity_a * rules.run.parallel
+    heating = min((rules.need.design.value / ampacity) ** 2, 1.0) if ampacity else 1.0
+    temperature_c = laying.ambient_c + (laying.insulation_c - laying.ambient_c) * heating
+    return conductors.ohm_per_m(g.size, temperature_c, laying.tinned)

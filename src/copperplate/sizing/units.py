@@ -1,0 +1,77 @@
+"""What is sized as one: a run with its both poles, the leads of one two-pole device, the runs of a loop."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from copperplate.model import System
+from copperplate.model.graph import Graph, blocks, holds
+from copperplate.sizing.rules import Rules
+
+
+@dataclass(frozen=True)
+class Unit:
+    """Runs that get one size, in declaration order. The runs of a loop are one unit: with one size all around, its
+    current is shared by length, whatever the size."""
+
+    runs: tuple[str, ...]
+
+
+def units(system: System, net: Graph, rules: Mapping[str, Rules]) -> tuple[tuple[Unit, ...], frozenset[str]]:
+    """The units of all runs whose size is left out, in declaration order, and the conductors that lie in a loop.
+
+    Two single conductors are one unit where they are the only ones on the two terminals of a device and have as
+    many conductors in parallel."""
+    free = {run_id for run_id, r in rules.items() if r.run.size is None}
+    above = {run_id: run_id for run_id in free}
+
+    def root(run_id: str) -> str:
+        while above[run_id] != run_id:
+            run_id = above[run_id]
+        return run_id
+
+    def join(one: str, other: str) -> None:
+        first, second = root(one), root(other)
+        if first != second:
+            above[max(first, second, key=order.__getitem__)] = min(first, second, key=order.__getitem__)
+
+    order = {run_id: n for n, run_id in enumerate(system.runs)}
+    at: dict[str, list[str]] = {}
+    for run_id in rules:
+        if system.runs[run_id].conductors == 1:
+            for c in system.runs[run_id].conductor_ids:
+                for node in (system.conductors[c].from_node, system.conductors[c].to_node):
+                    if run_id not in at.setdefault(node, []):
+                        at[node].append(run_id)
+    for ends in (*net.outputs.values(), *net.consumers.values()):
+        leads = [at.get(node, []) for node in (ends.pos, ends.neg)]
+        if all(len(lead) == 1 for lead in leads):
+            plus, minus = leads[0][0], leads[1][0]
+            if plus != minus and {plus, minus} <= free and rules[plus].run.parallel == rules[minus].run.parallel:
+                join(plus, minus)
+    around = loops(system, net)
+    for inside in around:
+        runs = list(dict.fromkeys(r for c in inside if (r := system.conductors[c].run) in free))
+        for run_id in runs[1:]:
+            join(runs[0], run_id)
+    members: dict[str, list[str]] = {}
+    for run_id in system.runs:
+        if run_id in free:
+            members.setdefault(root(run_id), []).append(run_id)
+    looped = frozenset(c for inside in around for c in inside)
+    return tuple(Unit(tuple(runs)) for runs in members.values()), looped
+
+
+def loops(system: System, net: Graph) -> tuple[tuple[str, ...], ...]:
+    """The conductors of each loop of the wiring, those apart that a loop through a converter's common negative
+    makes: nothing tells how their leads share its current."""
+    held = [(ends.pos, ends.neg) for part, ends in net.outputs.items() if holds(system.parts[part])]
+    held += [(ends.third, ends.neg) for part, ends in net.outputs.items() if holds(system.parts[part]) and ends.third]
+    found: list[tuple[str, ...]] = []
+    for block in blocks(net, held):
+        edges = [net.edges[n] for n in block if n < len(net.edges)]
+        inside = tuple(edge.id for edge in edges if edge.kind == "conductor")
+        if len(block) > 1 and inside and all(edge.kind != "part" for edge in edges):
+            found.append(inside)
+    return tuple(found)
