@@ -135,6 +135,7 @@ class Ends:
         if name in self.names.unread:
             return
         if kind in ("route", "case", "device", "run"):
+            self.names.touched.add(name)
             message = f"a run ends at a component, and `{name}` is {an(kind)}"
             help_ = {
                 "route": f"`via {name}` between two strokes where the run goes through it",

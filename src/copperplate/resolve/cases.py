@@ -148,6 +148,7 @@ def _is_actor(word: Word, place: Place, reading: CaseReading) -> bool:
         likely = meant(name, possible, place.findings)
         help_ = f"`{likely}`" if likely else "a case names loads, sources, switches and relays"
         place.report("CP202", f"nothing is called `{name}`", word.span, help=help_)
+        reading.names.lost_case = True
     elif device is not None or (part is not None and part.kind not in ("load", "inverter", "converter")):
         kind = device.kind if device is not None else part.kind if part is not None else ""
         message = f"`{name}` is {an(kind)}, and a case turns on and off loads, sources, switches and relays"

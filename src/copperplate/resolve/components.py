@@ -145,6 +145,9 @@ def _check(
             values["voltage_v"] = settings.nominal_v / values.get("series", 1)
             text = f"batteries of {units.show(values['voltage_v'], 'V')}, from the nominal voltage of the system"
             assumptions.append(Assumption(name, text, _COMMON))
+        _check_battery(name, facts, findings)
+    if kind in ("inverter", "shore", "generator"):
+        _check_mains(kind, name, facts, findings)
     if kind == "converter" and "out_v" not in values:
         if facts.lacks("out_v"):
             message = f"`{name}` does not say its output voltage"
@@ -164,6 +167,38 @@ def _check(
         assumptions.append(Assumption(name, "input and output are isolated from each other", _COMMON))
     if kind == "load" and values.get("ac") and "power_factor" not in values:
         assumptions.append(Assumption(name, "power factor 1", _COMMON))
+
+
+def _check_battery(name: str, facts: Facts, findings: list[Finding]) -> None:
+    """The voltages of a battery lie around its nominal one: they are all of one battery, not of the bank. The
+    bounds are wide; common practice, no source."""
+    volts = facts.values["voltage_v"]
+    window, full = facts.values.get("range"), facts.values.get("full_v")
+    misfits = []
+    if window is not None and not (0.6 <= window.low / volts <= 1.1 and 0.95 <= window.high / volts <= 1.4):
+        misfits.append("range")
+    if full is not None and not 0.95 <= full / volts <= 1.4:
+        misfits.append("full_v")
+    for key in misfits:
+        message = f"`{facts.spans[key].text}` does not fit a battery of {units.show(volts, 'V')}"
+        related = (Related(facts.spans["voltage_v"], "its voltage"),) if "voltage_v" in facts.spans else ()
+        help_ = "the figure of one battery; `series` and `parallel` count for the bank"
+        findings.append(finding("CP210", name, message, facts.spans[key], related=related, help=help_))
+        del facts.values[key]
+
+
+def _check_mains(kind: str, name: str, facts: Facts, findings: list[Finding]) -> None:
+    """The voltage of an AC source is one of a mains supply; a bare `12 V` on an inverter is its DC side."""
+    key = "ac_v" if kind == "inverter" else "voltage_v"
+    volts = facts.values.get(key)
+    if volts is None or 90 <= volts <= 500:
+        return
+    message = f"`{name}` would put out {units.show(volts, 'V')} AC"
+    help_ = "`120 V` or `230 V`"
+    if kind == "inverter":
+        help_ = "`120 V` or `230 V`, its output; the DC voltage of an inverter is that of what feeds it"
+    findings.append(finding("CP127", name, message, facts.spans.get(key), help=help_))
+    del facts.values[key]
 
 
 def _one_of(name: str, facts: Facts, keys: tuple[str, ...], findings: list[Finding]) -> None:

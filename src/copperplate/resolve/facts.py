@@ -110,6 +110,8 @@ def _read_next(atoms: Atoms, words: Table, place: Place, facts: Facts, entries: 
             return
         facts.strange += 1
         _unknown_word(atom, words, place)
+        while atoms and not isinstance(atoms.peek(), Word | Text):
+            atoms.take()  # Its value, if it is one: nothing can be said of it.
     elif isinstance(atom, Text):
         if facts.title is None and place.kind in KINDS and KINDS[place.kind].titled:
             facts.title = atom
@@ -158,7 +160,7 @@ def _bare_quantity(atom: Quantity, words: Table, place: Place, facts: Facts) -> 
     if len(bare) == 1:
         return [(bare[0], read_value(bare[0], atom.span, Atoms((atom,)), place), atom.span)]
     facts.strange += 1
-    keyed = (*bare, *words.keyed.get(dimension, ()), *_budgets(words, dimension))
+    keyed = (*bare, *words.keyed.get(dimension, ()), *_shares(words, dimension))
     written = atom.span.text
     if keyed:
         message = f"`{written}` is {DIMENSION_WORDS[dimension]}, and {an(place.kind)} has more than one: which is it?"
@@ -172,9 +174,9 @@ def _bare_quantity(atom: Quantity, words: Table, place: Place, facts: Facts) -> 
     return []
 
 
-def _budgets(words: Table, dimension: str) -> tuple[Attribute, ...]:
-    forms = {"share": ("share", "budget"), "voltage": ("budget",)}.get(dimension, ())
-    return tuple(a for a in words.words.values() if a.form in forms)
+def _shares(words: Table, dimension: str) -> tuple[Attribute, ...]:
+    """Attributes that a percentage may be of."""
+    return tuple(a for a in words.words.values() if dimension == "share" and a.form in ("share", "budget"))
 
 
 def _with_words(attributes: list[Attribute], atom: Atom) -> str:

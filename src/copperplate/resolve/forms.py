@@ -28,6 +28,8 @@ from copperplate.syntax.tree import (
 )  # fmt: skip
 from copperplate.text import Span, nearest
 
+_SAMPLE_LENGTHS = {"m": "4.5 m", "ft": "15 ft"}
+
 
 class _Unread:
     """Stands for a value that could not be read; its finding is made."""
@@ -148,9 +150,9 @@ def _quantity(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
         return misfit(atom, attribute, place)
     if attribute.positive and not converted[0] > 0:
         message = f"`{attribute.word}` is {atom.span.text}, and it must be above zero"
-        help_ = "write the figure of the data sheet" + (
-            "" if attribute.bare else ", or leave it out if it is not known"
-        )
+        help_ = "write the figure of the data sheet" + ("" if attribute.bare else ", or leave it out if unknown")
+        if attribute.dimension == "length":
+            help_ = f"the length one way, as in `{_SAMPLE_LENGTHS[place.length_unit]}`"
         return place.report("CP122", message, atom.span, help=help_)
     return converted[0]
 
@@ -223,7 +225,8 @@ def _plain_number(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     if not atom.value > 0:
         return place.report("CP122", f"`{attribute.word}` is {atom.written}, and it must be above zero", atom.span)
     if attribute.key == "power_factor" and atom.value > 1:
-        return place.report("CP127", f"a power factor of {atom.written} cannot be: 1 is the most", atom.span)
+        message = f"a power factor of {atom.written} cannot be: 1 is the most"
+        return place.report("CP127", message, atom.span, help=f"write it as `{sample(attribute)}`")
     return atom.value
 
 

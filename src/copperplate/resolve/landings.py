@@ -235,7 +235,13 @@ def _pair_on_one(approach: Approach, ends: Ends) -> None:
     cable = _CABLES[leg.conductors]
     if part.kind not in ("bus", "earth"):
         message = f"`{leg.stroke.text}` is {cable}, and `{approach.word.text}` is one terminal"
-        _report("CP224", approach, ends, message, f"`{part.id}` takes all of them; `--` is one conductor")
+        _report(
+            "CP224",
+            approach,
+            ends,
+            message,
+            f"`{part.id}` takes {'both' if leg.conductors == 2 else 'all'}; `--` is one conductor",
+        )
         return
     what = f"a {part.values['polarity']} bar" if "polarity" in part.values else f"a {part.kind} of one pole"
     message = f"`{part.id}` is {what}: {cable} cannot land on it"
@@ -243,20 +249,21 @@ def _pair_on_one(approach: Approach, ends: Ends) -> None:
 
 
 def _two_singles(approach: Approach, ends: Ends) -> str:
-    """The repair: a conductor to this bar, and one from the other pole to its bar."""
+    """The repair: a conductor from the positive bar with the devices of the pair, and one to the negative bar."""
     part, leg, other = approach.part, approach.leg, approach.other.part
     polarity = part.values.get("polarity")
-    if leg.conductors != 2 or polarity is None or not groups(other):
+    theirs = [group for group, current in groups(other) if current == "dc"]
+    if leg.conductors != 2 or polarity is None or not theirs:
         return "end at a component with as many poles"
-    wanted = "negative" if polarity == "positive" else "positive"
-    bars = ends.bars[wanted]
-    ours, theirs = DC_PAIR if polarity == "positive" else DC_PAIR[::-1]
-    unit = "ft" if ends.settings.units == "us" else "m"
-    length = units.show(leg.length_m, unit) if leg.length_m else "LENGTH"
-    bar = bars[0] if bars else "BAR"
-    return (
-        f"two single runs: `{part.id} -- {length} -- {other.id}.{ours}` and `{other.id}.{theirs} -- {length} -- {bar}`"
-    )
+    base = node_id(other.id, theirs[0])
+    bars = {polarity: part.id}
+    for wanted in ("positive", "negative"):
+        bars.setdefault(wanted, ends.bars[wanted][0] if ends.bars[wanted] else f"a {wanted} bar")
+    length = units.show(leg.length_m, "ft" if ends.settings.units == "us" else "m") if leg.length_m else "LENGTH"
+    line = " -- ".join([thing.span.text for thing in leg.line if isinstance(thing, InLine)] + [length])
+    out = f"{bars['positive']} -- {line} -- {base}.pos"
+    back = f"{base}.neg -- {length} -- {bars['negative']}"
+    return f"two single runs: `{out}` and `{back}`"
 
 
 def _wrong_current(approach: Approach, current: Current, ends: Ends) -> None:
@@ -264,6 +271,8 @@ def _wrong_current(approach: Approach, current: Current, ends: Ends) -> None:
     part, leg, word = approach.part, approach.leg, approach.word.text
     both = [group for group, kind in groups(part) if kind == current]
     if len(both) == 2 and approach.target.form == "whole":
+        if approach.side == 0 and leg.number > 0:
+            return  # The leg before ends at the same place and has told it.
         message = f"`{part.id}` has an input and an output, and a run that goes on behind it must say which it means"
         first, last = (node_id(part.id, group) for group in both)
         help_ = f"end this run at `{first}` and begin another at `{last}`"
@@ -272,7 +281,10 @@ def _wrong_current(approach: Approach, current: Current, ends: Ends) -> None:
     want, has = ("AC", "DC") if current == "ac" else ("DC", "AC")
     message = f"`{leg.stroke.text}` carries {want} here, and `{word}` has {has} terminals only"
     help_ = "end it at a component of its kind"
-    if part.kind in ("load", "panel", "bus") and want == "AC":
+    if want == "AC" and leg.conductors == 2:
+        message = f"`{approach.other.part.id}` takes AC, and `{word}` has DC terminals only"
+        help_ = "feed it from an AC panel, a shore supply or an inverter's `ac-out`"
+    elif part.kind in ("load", "panel", "bus") and want == "AC":
         help_ = f"add `ac` to `{part.id}` if it is an AC {part.kind}; else `-//-`, a pair"
     elif approach.target.form == "group":
         help_ = f"`{part.id}` has {listed([node_id(part.id, g) for g, _ in groups(part)], 'and')}"

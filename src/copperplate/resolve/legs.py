@@ -292,6 +292,7 @@ def _bracket(bracket: Bracket, run: str, reading: Reading) -> InLine:
         apply_type(facts, kind or "fuse", reference, reading.library, subject, reading.findings)
     elif reference is not None:
         other = reading.library.types[reference.text].kind
+        reading.library.used.add(reference.text)
         message = f"the part `{reference.text}` is a {other}, and a {other} does not stand in the line of a run"
         reading.findings.append(finding("CP215", subject, message, reference.span, help="name it at the end of a run"))
         kind = "fuse"

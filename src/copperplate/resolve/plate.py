@@ -11,7 +11,7 @@ from copperplate.resolve.cases import CaseReading, implied_cases, read_cases, so
 from copperplate.resolve.circuits import connect
 from copperplate.resolve.components import read_components, with_alternating_current
 from copperplate.resolve.legs import Reading, read_legs
-from copperplate.resolve.names import gather_names
+from copperplate.resolve.names import Names, gather_names
 from copperplate.resolve.plans import Plan
 from copperplate.resolve.poles import find_poles
 from copperplate.resolve.reach import Net, check_reach
@@ -66,7 +66,7 @@ def _resolve(plate: Plate, read: Reader) -> tuple[System | None, tuple[Finding, 
     reading = CaseReading(wiring.parts, built.devices, actors, supply, names, unit, assumptions, findings)
     declared = read_cases(plate, reading)
     cases = (*declared, *implied_cases(actors, wiring.parts, supply, bool(declared)))
-    _report_unused_places(places, used, library, findings)
+    _report_unused_places(places, used, library, names, findings)
     runs = {**built.runs, **links}
     known = {
         "system": None, **wiring.parts, **runs, **built.devices, **built.conductors, **built.nodes, **places,
@@ -91,9 +91,11 @@ def _resolve(plate: Plate, read: Reader) -> tuple[System | None, tuple[Finding, 
     return system, tuple(findings)
 
 
-def _report_unused_places(places: dict[str, Route], used: set[str], library: Library, findings: list[Finding]) -> None:
+def _report_unused_places(
+    places: dict[str, Route], used: set[str], library: Library, names: Names, findings: list[Finding]
+) -> None:
     for name, place in places.items():
-        if name not in used:
+        if name not in used and name not in names.touched:
             message = f"the route `{name}` is declared and no run goes through it"
             findings.append(finding("CP245", name, message, place.span, help=f"`via {name}`, or delete it"))
     for name, kind in library.types.items():

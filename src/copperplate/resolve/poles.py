@@ -124,6 +124,10 @@ def _repair(wire: Wire, poles: Mapping[str, Pole], wiring: Wiring) -> str:
         fitting = f"{part}.{swap.get(port, '')}"
         if port in swap and swap[port] == poles[other] and fitting not in wiring.at_node:
             return f"`{fitting}`"
+    for node, other in ((near, far), (far, near)):
+        if poles[other] == "pe" and poles[node] == "pos":
+            part, _, port = node.rpartition(".")
+            return f"earth the negative: `{part}.neg`" if port == "pos" else "earth a negative bar"
     wanted = {"pos": "positive", "neg": "negative"}.get(poles[near], "")
     bars = wiring.ends.bars.get(wanted)
     if not bars or bars[0] == near:

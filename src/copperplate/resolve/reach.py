@@ -130,14 +130,32 @@ def _check_supply(net: Net) -> Supply:
         returning = [s for s in sources if joined.find(s.back) == joined.find(back)]
         if not sources:
             unfed.setdefault(bars.get(joined.find(live), part.id), []).append(part.id)
-        elif not returning and back in reached:
-            stranded.setdefault(bars.get(joined.find(back), part.id), []).append(part.id)
+        elif not returning and back in reached and not any(_is_told(source, net) for source in sources):
+            place = _earth_at(back, net) or bars.get(joined.find(back), part.id)
+            stranded.setdefault(place, []).append(part.id)
         by[part.id] = tuple(dict.fromkeys(s.part.id for s in returning))
     for place, consumers in unfed.items():
-        _report_unfed(place, consumers, net)
+        if place not in net.names.touched:
+            _report_unfed(place, consumers, net)
     for place, consumers in stranded.items():
-        _report_stranded(place, consumers, net)
+        if place not in net.names.touched:
+            _report_stranded(place, consumers, net)
     return Supply(by)
+
+
+def _is_told(source: Terminals, net: Net) -> bool:
+    """True where a finding at the source explains why nothing returns to it."""
+    return source.part.id in net.names.touched or source.back not in net.circuits.reached
+
+
+def _earth_at(node: str, net: Net) -> str | None:
+    """The earth that a node is run to and that does not conduct."""
+    for wire in net.wiring.at_node.get(node, ()):
+        for landing in (wire.near, wire.far):
+            part = net.wiring.parts[landing.part]
+            if part.kind == "earth" and not part.values.get("conducts"):
+                return part.id
+    return None
 
 
 def _consumer_nodes(part: Part, wiring: Wiring) -> tuple[str, str]:
@@ -184,6 +202,9 @@ def _report_stranded(place: str, consumers: list[str], net: Net) -> None:
         help_ = f"feed `{place}` by a pair `-//-`"
         if bars:
             help_ = f"`return {bars[0]}` on the panel, or {help_}"
+    elif part.kind == "earth":
+        message = f"`{place}` is not said to conduct, and {returning} to it"
+        help_ = f"`earth {place} conducts` if it carries return current, else a run to a negative bar"
     elif consumers == [place]:
         message = f"`{place}` has no way back to what feeds it"
         help_ = "end its negative where the negative of its source is"

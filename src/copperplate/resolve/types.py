@@ -181,6 +181,7 @@ def apply_type(
     if found is None:
         if reference.text not in library.unread:
             likely = meant(reference.text, library.types, findings)
+            library.used.update([likely] if likely else [])
             message = f"no part is called `{reference.text}`"
             help_ = f"`part {likely}`" if likely else f"declare it: `part {reference.text} {kind}, ...`"
             findings.append(finding("CP202", subject, message, reference.span, help=help_))

@@ -87,6 +87,8 @@ def _two_voltages(one: Terminals, other: Terminals, nominal: float, wiring: Wiri
         related.insert(0, Related(wires[-1].leg.span, f"brings {first}"))
     kind = other.part.kind
     help_ = "give each voltage a bar of its own; a `converter` joins them"
+    if kind in ("shore", "generator", "inverter"):
+        help_ = "correct one of them, or feed a panel of its own"
     if kind == "solar":
         help_ = "an array charges through a `controller`"
     findings.append(
