@@ -12,14 +12,19 @@ from copperplate.report.markup import scrolled, tag, words
 from copperplate.report.reading import Block, Cell, Grid
 
 
+TAGGED = ("Tag", "Through")
+"""Heads of columns that name conductors by their markers; a marker may look like the id of a part."""
+
+
 @dataclass
 class Links:
     """Which row shows an address, and where the sheets show it.
 
-    `homes`: by address, the id of its place on a sheet. `rows`: by address, the id of its first row. `at`: by
+    `homes`: by address, the id of its place on a sheet. `tags`: by marker, the conductor's address. `rows`: by address, the id of its first row. `at`: by
     table number and row, the address as the sheets write it and the id of the row."""
 
     homes: dict[str, str]
+    tags: dict[str, str] = field(default_factory=dict)
     rows: dict[str, str] = field(default_factory=dict)
     at: dict[tuple[int, int], tuple[str, str]] = field(default_factory=dict)
 
@@ -28,11 +33,11 @@ class Links:
         """The links of a report whose schedules are among `blocks`. The first schedule that names an address
         in its rows is where the sheet's link goes. A row under `Tag` is named by the marker of a conductor; such
         rows come first, for a run of one conductor has that conductor's address."""
-        links = cls(homes)
         tags = {_marker(conductor): conductor for conductor in conductors}
+        links = cls(homes, tags)
         grids = [block for block in blocks if isinstance(block, Grid) and "schedule" in block.marks]
-        for grid in sorted(grids, key=lambda grid: grid.head[0].text != "Tag"):
-            tagged = grid.head[0].text == "Tag"
+        for grid in sorted(grids, key=lambda grid: grid.head[0].text not in TAGGED):
+            tagged = grid.head[0].text in TAGGED
             seen: set[str] = set()
             for n, row in enumerate(grid.rows):
                 shown = next((cell.address for cell in row if cell.address), "")
@@ -44,8 +49,9 @@ class Links:
                     links.rows.setdefault(own, identity)
         return links
 
-    def of(self, address: str) -> str:
-        """Where the words that name an address outside the schedules lead: to its row, else to its sheet."""
+    def of(self, address: str, head: str) -> str:
+        """Where an address outside the schedules leads, in a column of this head: to its row, else to its sheet."""
+        address = self.tags.get(address, address) if head in TAGGED else address
         return self.rows.get(address) or self.homes.get(address, "")
 
 
@@ -125,7 +131,7 @@ def _cell(grid: Grid, row: int, place: int, decimals: int, bars: Bars | None, ke
     cell = grid.rows[row][place]
     shown = tag("span", class_="tick", role="img", aria_label="to tick") if cell.tick else words(cell.words)
     at, _ = links.at.get((grid.number, row), ("", ""))
-    target = links.homes.get(at) if at else links.of(cell.address)
+    target = links.homes.get(at) if at else links.of(cell.address, grid.head[place].text)
     if place == key and target:
         shown = tag("a", shown, href=f"#{target}")
     value = charts.number_in(cell)

@@ -76,8 +76,8 @@ def _circuit(facts: Facts, place: str, load: LoadResult) -> list[Block]:
     part = facts.part_at(load.load)
     run = facts.design.system.runs.get(load.run)
     critical = " because it is critical" if part is not None and part.get("critical") else ""
-    through = f" through {text(' '.join(run.routes))}" if run and run.routes else ""
-    way = f"From {text(run.from_end)}, " if run else ""
+    through = f" through {codes(run.routes)}" if run and run.routes else ""
+    way = f"From {code(run.from_end)}, " if run else ""
     length = f", {facts.length(run.length_m)} {facts.length_unit} one way{through}" if run else ""
     budget = f"budget {trimmed(load.budget_percent, 2)} % of {trimmed(load.nominal_v, 1)} V{critical}"
     intro = f"{way}{number(load.current_a)} A{length}; {budget}."
@@ -110,7 +110,8 @@ def _before(candidate: Candidate, result: RunResult) -> bool:
 
 
 def _path(facts: Facts, load: LoadResult) -> list[Block]:
-    """The path out and back: a chart of the table's own cells follows it. Its last row is the budget."""
+    """The path out and back, without devices that lose nothing; a chart of the table's own cells follows it. Its
+    last row is the budget."""
     if len(load.path) < 2:
         return []
     columns = (
@@ -129,14 +130,15 @@ def _path(facts: Facts, load: LoadResult) -> list[Block]:
     for step in load.path:
         metres, lost, judged = metres + step.length_m, lost + step.lost_v, judged + step.judged_v
         device = step.through in facts.design.system.devices
-        moved = bool(step.through) and not device
+        if device and not step.lost_v:
+            continue
         rows.append(
             (
-                text(step.reached),
+                text(facts.end(step.reached, device)),
                 code(_tag(facts, step.through)),
                 text(step.size),
-                facts.length(step.length_m) if moved else "",
-                fixed(step.current_a, 2) if step.through else "",
+                "" if device or not step.through else facts.length(step.length_m),
+                fixed(abs(step.current_a), 2) if step.through else "",
                 fixed(1000 * step.lost_v, 1) if step.through else "",
                 facts.length(metres),
                 fixed(lost, 3),
@@ -160,7 +162,7 @@ def _run(facts: Facts, result: RunResult) -> list[Block]:
 def _figures(facts: Facts, result: RunResult) -> list[Block]:
     """Where the figures come from: the formula, what went into it, its source."""
     traces = [result.design_current, *([result.ampacity] if result.ampacity else []), *result.factors]
-    traces += [facts.design.devices[d].rating.needs_a for d in result.protected_by[:1] if d in facts.design.devices]
+    guards = [facts.design.devices[d] for d in result.protected_by[:1] if d in facts.design.devices]
     columns = (
         Column("Figure", 26),
         Column("Value", 10, decimals=3),
@@ -169,13 +171,16 @@ def _figures(facts: Facts, result: RunResult) -> list[Block]:
         Column("From", 34),
         Column("Source", 40),
     )
-    rows = tuple(_traced(trace) for trace in traces)
+    rows = (
+        *(_traced(trace, text(trace.quantity)) for trace in traces),
+        *(_traced(guard.rating.needs_a, f"{code(guard.device)} must carry") for guard in guards),
+    )
     return [Table(f"Where the figures of {code(result.run)} come from.", columns, rows)]
 
 
-def _traced(trace: Traced) -> tuple[str, ...]:
+def _traced(trace: Traced, name: str) -> tuple[str, ...]:
     return (
-        text(trace.quantity),
+        name,
         number(trace.value, 4),
         unit(trace.unit),
         text(trace.formula),
@@ -216,7 +221,7 @@ def _ladder(facts: Facts, result: RunResult) -> list[Block]:
             (
                 str(len(rows) + 1),
                 RULES[rung.rule],
-                text(rung.shown),
+                _said(rung),
                 _allowed(facts, result, {rung.rule}),
                 _allowed(facts, result, refused),
                 text(rung.value.source) if rung.value else "",
@@ -260,7 +265,11 @@ def _candidates(facts: Facts, result: RunResult) -> list[Block]:
 
 
 def _said(rung: Rung | None) -> str:
-    return "" if rung is None else text(rung.shown)
+    """What a rule says of a size, with the unit where that is a bare number."""
+    if rung is None:
+        return ""
+    bare = rung.shown.replace(".", "", 1).isdigit() and rung.value is not None
+    return f"{text(rung.shown)} {unit(rung.value.unit)}" if bare and rung.value else text(rung.shown)
 
 
 def _verdict(candidate: Candidate) -> str:

@@ -88,7 +88,7 @@ def _materials(facts: Facts, group: str, lines: list[Material]) -> Table:
     )
     note = "Slack is in it." if group == "conductor" else ""
     chart = "bar 2" if group == "conductor" else ""
-    return Table(f"{GROUPS.get(group, sentence(group).rstrip('.'))}.", columns, rows, note, ("schedule",), chart)
+    return Table(f"{GROUPS.get(group, sentence(group).rstrip('.'))}.", columns, rows, note, ("small",), chart)
 
 
 def _cuts(facts: Facts) -> Table:
