@@ -12,8 +12,9 @@ SLACK = 1.0001
 
 def check_voltage(design: Design) -> list[Finding]:
     """Each load's path by the profile's figure against its budget; its solved voltage against its window."""
+    radial = _radial(design)
     return [
-        *(f for load in design.loads.values() for f in _budget(design, load)),
+        *(f for load in design.loads.values() for f in _budget(design, load, radial)),
         *(f for part in design.system.parts.values() for f in _window(design, part)),
     ]
 
@@ -22,7 +23,34 @@ def _say(subject: str, message: str) -> Finding:
     return finding("CP594", subject, message, help="a defect of this program, not of the plate: please report it")
 
 
-def _budget(design: Design, load: LoadResult) -> list[Finding]:
+def _radial(design: Design) -> bool:
+    """Whether no two ways lead to any node: one source a system, and no ring. Only then is the current that a
+    conductor was judged with known to the last digit; elsewhere sources and ways share it."""
+    system = design.system
+    above: dict[str, str] = {}
+
+    def root(node: str) -> str:
+        while above.get(node, node) != node:
+            above[node] = above.get(above[node], above[node])
+            node = above[node]
+        return node
+
+    zones = [node.zone for node in system.nodes.values() if node.pole == "pos" and _holds(system.parts.get(node.part))]
+    links = [(c.from_node, c.to_node) for c in system.conductors.values()]
+    links += [leg for device in system.devices.values() for leg in device.legs]
+    for a, b in links:
+        first, second = root(a), root(b)
+        if first == second:
+            return False
+        above[second] = first
+    return len(zones) == len(set(zones))
+
+
+def _holds(part: Part | None) -> bool:
+    return part is not None and part.kind == "battery"
+
+
+def _budget(design: Design, load: LoadResult, radial: bool) -> list[Finding]:
     """The sum over the path of current times the judged ohms of each conductor. Each step's current is held against
     the solved ones, so that a path cannot be judged with less than flows in it while devices discharge the bank."""
     system, rules = design.system, profile(design.profile)
@@ -35,7 +63,7 @@ def _budget(design: Design, load: LoadResult) -> list[Finding]:
             continue
         ohm = rules.judged_ohm_per_m(result.size, system.settings.tinned).value * conductor.length_m / result.parallel
         lost = abs(step.current_a) * ohm
-        if abs(step.judged_v) < lost * 0.9999 - 1e-9:
+        if radial and abs(step.judged_v) < lost * 0.9999 - 1e-9:
             return [
                 _say(load.load, f"`{step.through}` loses {lost:.4g} V on the way to `{load.load}`, judged by the rule")
             ]
@@ -45,12 +73,12 @@ def _budget(design: Design, load: LoadResult) -> list[Finding]:
             if case.kind == "load" and conductor.id in design.conductors
             for amperes in [design.conductors[conductor.id].current_a.get(case.id, 0.0)]
         ]
-        if max(solved, default=0.0) > abs(step.current_a) * SLACK + 1e-6:
+        if radial and max(solved, default=0.0) > abs(step.current_a) * SLACK + 1e-6:
             return [
                 _say(load.load, f"`{step.through}` is judged with {step.current_a:.4g} A, and {max(solved):.4g} A flow")
             ]
         total += lost
-    if load.path and total > load.drop_v * SLACK + 1e-9:
+    if radial and total > load.drop_v * SLACK + 1e-9:
         return [_say(load.load, f"the path of `{load.load}` loses {total:.4g} V, and {load.drop_v:.4g} V was judged")]
     budget = _budget_v(design, part, load)
     if total > budget * SLACK + 1e-9:

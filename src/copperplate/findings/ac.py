@@ -6,7 +6,7 @@ from copperplate.findings.model import Severity
 
 CODES: dict[str, tuple[Severity, str]] = {
     "CP701": ("error", "an AC circuit has no device on board"),
-    "CP702": ("error", "a device opens only one line of a split-phase circuit"),
+    "CP702": ("error", "a fuse in an unpolarised AC system"),
     "CP703": ("warning", "nothing joins neutral and earth while a source supplies"),
     "CP704": ("error", "neutral and earth are joined twice"),
     "CP705": ("error", "an AC circuit has no protective earth"),
@@ -16,5 +16,4 @@ CODES: dict[str, tuple[Severity, str]] = {
     "CP709": ("warning", "a start asks more of an inverter than its surge"),
     "CP710": ("warning", "the main AC device does not open the neutral"),
     "CP711": ("warning", "an AC cable shares a route with unsheathed DC conductors"),
-    "CP712": ("error", "a fuse in an unpolarised AC system"),
 }

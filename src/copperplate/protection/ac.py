@@ -21,7 +21,6 @@ def check_ac(situation: Situation, net: Graph) -> list[Finding]:
     consumers = _Consumers(situation, net)
     return [
         *_no_device(situation, consumers),
-        *_one_line(situation, runs),
         *_bonds(situation, net),
         *_earths(situation, runs),
         *_residual(situation, consumers),
@@ -68,33 +67,6 @@ def _no_device(situation: Situation, consumers: _Consumers) -> list[Finding]:
                 rule=situation.profile.clauses["protection"],
             )
         )
-    return found
-
-
-def _one_line(situation: Situation, runs: list[Run]) -> list[Finding]:
-    """A circuit between two lines needs both opened together."""
-    system = situation.system
-    found: list[Finding] = []
-    for run in runs:
-        poles = {system.conductors[c].pole for c in run.conductor_ids}
-        if not {"l1", "l2"} <= poles:
-            continue
-        for name in run.device_ids:
-            device = system.devices[name]
-            opened = {system.nodes[b].pole for _, b in device.legs}
-            if device.kind in PROTECTIVE and not {"l1", "l2"} <= opened:
-                found.append(
-                    finding(
-                        "CP702",
-                        name,
-                        f"`{name}` opens one line of `{run.id}`; the other stays live",
-                        device.span,
-                        label=f"{device.poles} pole{'s' if device.poles > 1 else ''}",
-                        help="`poles 2`, a breaker whose two lines open together",
-                        measure=Measure(device.poles, 2, "poles"),
-                        rule="NEC 210.4(B), 240.15(B)",
-                    )
-                )
     return found
 
 
@@ -243,7 +215,7 @@ def _main_pole(situation: Situation) -> list[Finding]:
         if device.kind == "fuse":
             found.append(
                 finding(
-                    "CP712",
+                    "CP702",
                     device.id,
                     f"`{device.id}` is a fuse in an AC system that is not polarised",
                     device.span,

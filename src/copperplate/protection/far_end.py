@@ -39,7 +39,8 @@ def smallest(
     result: dict[str, FarEnd] = {}
     for node, part in circuit.sources:
         bank = banks.get(part)
-        if bank is None or bank.resistance_ohm is None or part not in net.outputs:
+        positive = system.nodes[circuit.names[node]].pole == "pos"
+        if bank is None or bank.resistance_ohm is None or part not in net.outputs or not positive:
             continue
         back = _returns(system, runs, net, net.outputs[part].neg)
         bars = [ohm for name, ohm in back.items() if _is_negative_bar(system, name)]

@@ -37,7 +37,8 @@ def largest(system: System, runs: Mapping[str, RunResult], banks: Mapping[str, B
     ohms = [_cold_ohm(system, runs, circuit, index) for index in range(len(circuit.links))]
     group = _join_without_resistance(circuit, ohms)
     count = max(group, default=-1) + 1
-    at = {part: group[node] for node, part in circuit.sources if part in banks}
+    positive = [(node, part) for node, part in circuit.sources if system.nodes[circuit.names[node]].pole == "pos"]
+    at = {part: group[node] for node, part in positive if part in banks}
     unknown = {at[part] for part in at if banks[part].resistance_ohm is None}
     wires = [(group[link.a], group[link.b], ohm) for link, ohm in zip(circuit.links, ohms, strict=True) if ohm > 0.0]
     feeding = [

@@ -58,6 +58,8 @@ def _motor(situation: Situation, net: Graph, ways: Paths, part: Part, ends: Term
     works = part.get("works")
     if lowest is None or lowest[0] >= works.low - 1e-9:
         return []
+    system = situation.system
+    leads = [name for name in own if part.id in system.end_parts(system.runs[name])]
     run = max(own, key=lambda name: own[name], default="")
     return [
         finding(
@@ -68,22 +70,25 @@ def _motor(situation: Situation, net: Graph, ways: Paths, part: Part, ends: Term
             part.spans.get("inrush_a", part.span),
             label=f"{number(start_a)} A for a start",
             notes=(f"{number(ohm * 1000)} mohm out and back, in case `{lowest[1]}`",),
-            help=_help(situation, own, run, start_a, works.low - lowest[0]),
+            help=_help(situation, own, leads, start_a, works.low - lowest[0]),
             related=(Related(situation.system.runs[run].span, "this run loses the most"),) if run else (),
             measure=Measure(lowest[0], works.low, "V"),
         )
     ]
 
 
-def _help(situation: Situation, own: Mapping[str, float], run: str, start_a: float, missing_v: float) -> str:
-    """The size of the run with the most resistance that would leave the voltage inside the window."""
-    result = situation.runs.get(run)
-    if result is None or result.size is None:
-        return "shorter or larger conductors"
+def _help(situation: Situation, own: Mapping[str, float], leads: list[str], start_a: float, missing_v: float) -> str:
+    """The size of the motor's own leads, all alike, that would leave the voltage inside the window."""
     settings = situation.system.settings
-    now = conductors.ohm_per_m(result.size, result.insulation_c, settings.tinned)
+    names = " and ".join(f"`{name}`" for name in leads)
     for size in situation.profile.sizes(settings.conductors):
-        saved = own[run] * (1 - conductors.ohm_per_m(size, result.insulation_c, settings.tinned) / now)
-        if saved * start_a >= missing_v:
-            return f"{size.label} for `{run}`"
-    return f"`{run}` and the runs before it larger or shorter, or a battery nearer to `{run}`"
+        ohm = 0.0
+        for name in leads:
+            result = situation.runs.get(name)
+            if result is None or result.size is None:
+                return "shorter or larger conductors"
+            now = conductors.ohm_per_m(result.size, result.insulation_c, settings.tinned)
+            ohm += own[name] * conductors.ohm_per_m(size, result.insulation_c, settings.tinned) / now
+        if leads and (sum(own[name] for name in leads) - ohm) * start_a >= missing_v:
+            return f"{size.label} for {names}"
+    return f"{names or 'the runs before it'} shorter, or the feeders before larger"
