@@ -6,7 +6,7 @@ Topology only; no number of a standard and no current enters here.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -231,20 +231,34 @@ def reach(system: System, net: Graph, zone: str) -> Reach:
     return found
 
 
-def blocks(net: Graph, held: Iterable[tuple[str, str]]) -> tuple[tuple[int, ...], ...]:
-    """Two-connected parts of the graph as edge numbers; an edge that no loop contains is a block of its own. The
-    sources in `held` join their two nodes and are numbered on after the edges. Linear in edges.
+def loops(net: Graph, held: Iterable[tuple[str, str]]) -> tuple[tuple[int, ...], ...]:
+    """The loops of the graph: its two-connected parts of more than one edge, as rising edge numbers. The sources in
+    `held` join their two nodes and are numbered on after the edges. Linear in edges.
 
+    What hangs on by one edge is stripped first, which leaves nothing of a radial plate; the rest is parted by
     R. Tarjan, Depth-first search and linear graph algorithms, 1972."""
     ends = [(edge.a, edge.b) for edge in net.edges] + list(held)
-    at: dict[str, list[int]] = {}
+    at: dict[str, dict[int, None]] = {}
     for number, (a, b) in enumerate(ends):
         if a != b:
-            at.setdefault(a, []).append(number)
-            at.setdefault(b, []).append(number)
+            at.setdefault(a, {})[number] = None
+            at.setdefault(b, {})[number] = None
+    hanging = [node for node, here in at.items() if len(here) == 1]
+    for node in hanging:
+        for number in at.pop(node, ()):
+            a, b = ends[number]
+            other = b if a == node else a
+            if other in at:
+                del at[other][number]
+                if len(at[other]) == 1:
+                    hanging.append(other)
+    return tuple(block for block in _blocks(ends, {node: tuple(here) for node, here in at.items()}) if len(block) > 1)
+
+
+def _blocks(ends: Sequence[tuple[str, str]], at: Mapping[str, tuple[int, ...]]) -> Iterator[tuple[int, ...]]:
+    """Two-connected parts of what is joined in `at`, as rising edge numbers."""
     seen: dict[str, int] = {}
     low: dict[str, int] = {}
-    result: list[tuple[int, ...]] = []
     for root in at:
         if root in seen:
             continue
@@ -276,5 +290,4 @@ def blocks(net: Graph, held: Iterable[tuple[str, str]]) -> tuple[tuple[int, ...]
                     block = [trail.pop()]
                     while block[-1] != came_by:
                         block.append(trail.pop())
-                    result.append(tuple(sorted(block)))
-    return tuple(result)
+                    yield tuple(sorted(block))

@@ -54,7 +54,8 @@ def budgets(system: System, net: Graph, profile: Profile) -> dict[str, Traced]:
             if rule.value * ends.nominal_v < volts:
                 volts, source, status = rule.value * ends.nominal_v, rule.source, rule.status
                 formula = "critical share x nominal voltage"
-        inputs = (("budget", 100 * volts / ends.nominal_v, "%"), ("nominal", ends.nominal_v, "V"))
+        volts = float(f"{volts:.12g}")
+        inputs = (("budget", round(100 * volts / ends.nominal_v, 9), "%"), ("nominal", ends.nominal_v, "V"))
         found[part_id] = Traced(volts, "V", "voltage-drop budget", formula, inputs, source, status)
     return found
 

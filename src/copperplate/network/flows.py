@@ -12,7 +12,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from copperplate.model import System
-from copperplate.model.graph import Graph, blocks
+from copperplate.model.graph import Graph
+from copperplate.model.graph import loops as loops_of
 from copperplate.network.kirchhoff import Plan, Question, prepare, settle
 from copperplate.network.wiring import Wiring, joins, wire_up
 from copperplate.standards import conductors
@@ -86,11 +87,10 @@ def carrier(system: System, net: Graph, open_devices: frozenset[str]) -> Carrier
     """The graph made ready to carry currents, with some devices open."""
     wiring = wire_up(system, net, dict.fromkeys(system.parts, 0.0), open_devices, ideal=True)
     held = [(a, b) for _, a, b, _ in joins(system, net)]
-    looped = [block for block in blocks(net, held) if len(block) > 1]
     closed = {item.edge for item in (*wiring.wires, *wiring.ties)}
     loops: list[tuple[tuple[int, ...], bool]] = []
     by_area: set[str] = set()
-    for block in looped:
+    for block in loops_of(net, held):
         ids = [net.edges[n].id for n in block if n < len(net.edges) and net.edges[n].kind == "conductor"]
         stated = [system.runs[system.conductors[c].run].size is not None for c in ids]
         # The two negatives inside a converter join leads whose sizes differ for reasons of their own.

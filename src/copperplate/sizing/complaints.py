@@ -101,7 +101,7 @@ def _none_carries(out: WaysOut, r: Rules) -> Finding:
     carried = largest.ampacity_a * run.parallel
     what = f"must carry {number(r.need.carries_a)} A"
     if r.need.protect_a > r.need.carries_a:
-        by = " and ".join(f"`{d}`" for d in r.need.protected_by) or "its source"
+        by = _listed(r.need.protected_by) or "its source"
         what = f"must carry the {number(r.need.protect_a)} A of {by}"
     message = f"`{run.id}` {what}, and the largest size, {_named(run, largest.size)}, carries {number(carried)} A"
     ways = [parallel] if parallel else []
@@ -110,6 +110,13 @@ def _none_carries(out: WaysOut, r: Rules) -> Finding:
         "CP305", run.id, message, run.span, notes=_factors(r, largest), help="; or ".join(ways),
         measure=Measure(wanted, carried, "A"), rule=largest.table.source if largest.table else "",
     )  # fmt: skip
+
+
+def _listed(devices: tuple[str, ...]) -> str:
+    """Devices by name, as many as a reader wants to see."""
+    shown = [f"`{d}`" for d in devices[:3]]
+    more = [f"{len(devices) - 3} more"] if len(devices) > 3 else []
+    return " and ".join(shown + more)
 
 
 def _given_up(out: WaysOut, r: Rules) -> list[Finding]:

@@ -88,7 +88,7 @@ class _Here:
             solved_drop_v=held - at_v,
             solved_percent=100.0 * (held - at_v) / nominal,
             budget_v=budget,
-            budget_percent=100.0 * budget / nominal,
+            budget_percent=round(100.0 * budget / nominal, 9),
             works_low_v=works.low if works is not None else None,
             works_high_v=works.high if works is not None else None,
             worst_case=worst.id,

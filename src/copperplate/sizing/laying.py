@@ -25,9 +25,9 @@ class Laying:
     tinned: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Gauge:
-    """One size in one laying. `ampacity_a` of one conductor after the factors; 0.0 with the reason in `outside`
+    """One size in one laying, made once. `ampacity_a` of one conductor after the factors; 0.0 with the reason in `outside`
     where the profile's tables do not reach."""
 
     size: Size

@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from copperplate.model import System, Traced
-from copperplate.model.results import Candidate, GovernedBy, Rating, RunResult, Rung
+from copperplate.model.results import Candidate, GovernedBy, Rating, Rung, RunResult
 from copperplate.sizing.laying import Gauge
 from copperplate.sizing.margins import Uses, spare_current_a, spare_length_m
-from copperplate.sizing.rules import ALONE, Rules
+from copperplate.sizing.rules import ALONE, NOT_JUDGED, Rules
 from copperplate.sizing.settling import Settled, physical_v
 from copperplate.sizing.units import Unit
 from copperplate.standards import Profile
@@ -36,7 +36,8 @@ class Reasons:
         run, g = r.run, self.settled.gauges[run_id]
         lost = max((am for _, am in self.used.through.get(run_id, ())), default=0.0)
         metres = sum(self.system.conductors[c].length_m for c in run.conductor_ids) * run.parallel
-        larger = [o for o in r.gauges if g is not None and o.area_mm2 > g.area_mm2 and r.allows(o, ALONE)]
+        larger = (o for o in r.gauges if g is not None and o.area_mm2 > g.area_mm2 and r.allows(o, ALONE))
+        after = next(larger, None)
         return RunResult(
             run=run_id,
             size=g.size if g else None,
@@ -56,7 +57,7 @@ class Reasons:
             protected_by=r.need.protected_by,
             spare_length_m=spare_length_m(r, g, self.used) if g else None,
             spare_current_a=spare_current_a(self.profile, r, g, self.used, self.ratings) if g else None,
-            next_size=larger[0].size if larger else None,
+            next_size=after.size if after else None,
             copper_mm2_m=g.area_mm2 * metres if g else 0.0,
             offers=self.offers(run_id) if g else (),
         )
@@ -122,7 +123,7 @@ class Reasons:
         """The load on this run that is nearest to its budget with this size, everything else as settled."""
         now = self.settled.gauges[run_id]
         if not weights or now is None:
-            return Rung("drop", "not judged", "-")
+            return NOT_JUDGED["drop"]
         change = g.judged.value - now.judged.value
         nearest, share, lost = -1, -1.0, 0.0
         for n, ampere_metres in weights.items():
@@ -131,7 +132,7 @@ class Reasons:
             if budget > 0.0 and volts / budget > share:
                 nearest, share, lost = n, volts / budget, volts
         if nearest < 0:
-            return Rung("drop", "not judged", "-")
+            return NOT_JUDGED["drop"]
         passage = self.used.ways[nearest].passage
         allowed = self.used.ways[nearest].judged_v + self.used.ways[nearest].left_v
         trace = Traced(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Literal
 
 from copperplate.model import Advice, Part, Run, Size, System, Traced
@@ -18,6 +18,7 @@ from copperplate.units import number, show
 
 Rule = Literal["minimum", "ampacity", "protection", "drop", "advice", "comparable", "terminal", "stock"]
 ALONE: tuple[Rule, ...] = ("minimum", "ampacity", "protection", "advice", "comparable", "terminal", "stock")
+NOT_JUDGED = {rule: Rung(rule, "not judged", "-") for rule in ("protection", "drop", *ALONE)}
 REACHED = 1 - 1e-9
 """Share of a figure at which it counts as reached, so that rounding decides nothing."""
 
@@ -89,6 +90,12 @@ class Rules:
             return any(not low <= g.area_mm2 <= high for _, _, low, high in self.ends)
         return bool(self.shelf) and g.size not in self.shelf
 
+    @cached_property
+    def _devices(self) -> str:
+        """The devices that protect the run, as many as a reader wants to see."""
+        by = self.need.protected_by
+        return ", ".join(by[:3]) + (f" and {len(by) - 3} more" if len(by) > 3 else "")
+
     def _unprotected(self, g: Gauge) -> bool:
         wanted = self.need.protect_a
         if not wanted:
@@ -101,7 +108,10 @@ class Rules:
 
     def allows(self, g: Gauge, rules: tuple[Rule, ...]) -> bool:
         """Whether none of these rules refuses a size."""
-        return not any(self.refuses(rule, g) for rule in rules)
+        for rule in rules:  # noqa: SIM110, an `all()` over a generator takes twice the time of this hot loop
+            if self.refuses(rule, g):
+                return False
+        return True
 
     def refused_by(self, g: Gauge, rules: tuple[Rule, ...] = ALONE) -> tuple[Rule, ...]:
         """The rules that refuse a size, in the order of the ladder."""
@@ -110,37 +120,34 @@ class Rules:
     def rung(self, rule: Rule, g: Gauge) -> Rung:
         """One cell of the ladder."""
         refused = self.refuses(rule, g)
-        verdict: Literal["ok", "refused", "not judged"] = "refused" if refused else "ok"
-        word = "too small" if refused else "ok"
         if rule == "minimum":
-            return Rung(rule, verdict, word, minimum(self.profile, self.series, self.laying)[1])
+            return _minimum(g, self.profile, self.series)
         if rule == "ampacity":
-            trace = g.ampacity(self.run.parallel)
-            return Rung(rule, verdict, number(trace.value) if trace else "-", trace)
+            return _ampacity(g, self.run.parallel, refused)
         if rule == "protection":
             return self._protection(g, refused)
-        if rule in ("advice", "comparable"):
-            asking = [a for a in self.asked if bool(a.advice) == (rule == "advice") and a.applies]
-            if not asking or (rule == "comparable" and self.advice_mm2):
-                return Rung(rule, "not judged", "-")
-            most = max(asking, key=lambda a: a.area_mm2)
-            return Rung(rule, verdict, word, _asked_trace(most))
         if rule == "terminal":
-            if not self.ends:
-                return Rung(rule, "not judged", "-")
-            missed = [words for _, words, low, high in self.ends if not low <= g.area_mm2 <= high]
-            words = missed[0] if missed else "; ".join(dict.fromkeys(w for _, w, _, _ in self.ends))
-            large = any(g.area_mm2 > high for _, _, _, high in self.ends)
-            shown = ("too large" if large else "too small") if refused else "ok"
-            return Rung(rule, verdict, shown, Traced(g.area_mm2, "mm2", "terminal", words, (), "the plate", "stated"))
-        if not self.shelf:
-            return Rung(rule, "not judged", "-")
-        return Rung(rule, verdict, "no" if refused else "ok")
+            return self._terminal(g, refused) if self.ends else NOT_JUDGED[rule]
+        if rule == "stock":
+            return Rung(rule, _verdict(refused), "no" if refused else "ok") if self.shelf else NOT_JUDGED[rule]
+        asking = [a for a in self.asked if bool(a.advice) == (rule == "advice") and a.applies]
+        if not asking or (rule == "comparable" and self.advice_mm2):
+            return NOT_JUDGED[rule]
+        most = max(asking, key=lambda a: a.area_mm2)
+        return Rung(rule, _verdict(refused), "too small" if refused else "ok", _asked_trace(most))
+
+    def _terminal(self, g: Gauge, refused: bool) -> Rung:
+        missed = [words for _, words, low, high in self.ends if not low <= g.area_mm2 <= high]
+        words = missed[0] if missed else "; ".join(dict.fromkeys(w for _, w, _, _ in self.ends))
+        large = any(g.area_mm2 > high for _, _, _, high in self.ends)
+        shown = ("too large" if large else "too small") if refused else "ok"
+        trace = Traced(g.area_mm2, "mm2", "terminal", words, (), "the plate", "stated")
+        return Rung("terminal", _verdict(refused), shown, trace)
 
     def _protection(self, g: Gauge, refused: bool) -> Rung:
         if not self.need.protect_a:
-            return Rung("protection", "not judged", "-")
-        by = ", ".join(self.need.protected_by)
+            return NOT_JUDGED["protection"]
+        by = self._devices
         cap = device_cap(self.profile, g.size, self.run.current)
         share = self.profile.device_share(self.nominal_v)
         inputs: list[tuple[str, float | str, str]] = [("ampacity", g.ampacity_a * self.run.parallel, "A")]
@@ -151,7 +158,23 @@ class Rules:
             self.need.protect_a, "A", "rating that the conductor must carry", formula, tuple(inputs), share.source,
             share.status,
         )  # fmt: skip
-        return Rung("protection", "refused" if refused else "ok", f"{number(self.need.protect_a)} A", trace)
+        return Rung("protection", _verdict(refused), f"{number(self.need.protect_a)} A", trace)
+
+
+def _verdict(refused: bool) -> Literal["ok", "refused"]:
+    return "refused" if refused else "ok"
+
+
+@cache
+def _minimum(g: Gauge, profile: Profile, series: str) -> Rung:
+    rule = minimum(profile, series, g.laying)[1]
+    return Rung("minimum", _verdict(g.below_minimum), "too small" if g.below_minimum else "ok", rule)
+
+
+@cache
+def _ampacity(g: Gauge, parallel: int, refused: bool) -> Rung:
+    trace = g.ampacity(parallel)
+    return Rung("ampacity", _verdict(refused), number(trace.value) if trace else "-", trace)
 
 
 def _asked_trace(asked: Asked) -> Traced:

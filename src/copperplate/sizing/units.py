@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from copperplate.model import System
-from copperplate.model.graph import Graph, blocks, holds
+from copperplate.model.graph import Graph, holds
+from copperplate.model.graph import loops as loops_of
 from copperplate.sizing.rules import Rules
 
 
@@ -69,9 +70,9 @@ def loops(system: System, net: Graph) -> tuple[tuple[str, ...], ...]:
     held = [(ends.pos, ends.neg) for part, ends in net.outputs.items() if holds(system.parts[part])]
     held += [(ends.third, ends.neg) for part, ends in net.outputs.items() if holds(system.parts[part]) and ends.third]
     found: list[tuple[str, ...]] = []
-    for block in blocks(net, held):
+    for block in loops_of(net, held):
         edges = [net.edges[n] for n in block if n < len(net.edges)]
         inside = tuple(edge.id for edge in edges if edge.kind == "conductor")
-        if len(block) > 1 and inside and all(edge.kind != "part" for edge in edges):
+        if inside and all(edge.kind != "part" for edge in edges):
             found.append(inside)
     return tuple(found)

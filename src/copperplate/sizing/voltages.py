@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import floor
+from math import ceil, floor
 
 from copperplate.findings import Finding, Measure, Related, finding
 from copperplate.model import System
@@ -64,8 +64,8 @@ def _breakdown(judged: Judged, load: LoadResult) -> str:
     part = system.parts[load.source]
     case = next(c for c in system.cases if c.id == load.worst_case)
     end = "" if part.kind != "battery" else " (low end of its range)" if case.kind == "load" else " (while charging)"
-    lost = lost_by_run(system, load)
-    return " - ".join([f"{load.source} {show(held, 'V')}{end}", *(f"{run} {number(v)} V" for run, v in lost.items())])
+    taken = [f"{run} {number(volts)} V" for run, volts in lost_by_run(system, load).items()]
+    return " - ".join([f"{load.source} {show(held, 'V', 4)}{end}", *taken])
 
 
 def _too_low(judged: Judged, load: LoadResult, low: float) -> Finding:
@@ -80,7 +80,7 @@ def _too_low(judged: Judged, load: LoadResult, low: float) -> Finding:
     return finding(
         "CP311",
         load.load,
-        f"`{load.load}` gets {number(load.voltage_v)} V and works from {number(low)} V",
+        f"`{load.load}` gets {number(load.voltage_v, 4)} V and works from {number(low, 4)} V",
         span,
         label=f"this run drops {number(in_runs.get(worst, 0.0))} V of the {number(load.solved_drop_v)} V",
         notes=(_breakdown(judged, load),),
@@ -130,7 +130,7 @@ def _larger_size(judged: Judged, load: LoadResult, run_id: str, low: float, lost
         saved = lost_v * (1.0 - conductors.ohm_per_m(size, 20.0, tinned) / now)
         reached = load.voltage_v + saved / _stiffer(judged, load, low)
         if reached >= low:
-            return f"{size.label} on `{run_id}`: {show(reached, 'V')} at `{load.load}`"
+            return f"{size.label} on `{run_id}`: {show(reached, 'V', 4)} at `{load.load}`"
     return None
 
 
@@ -143,13 +143,13 @@ def _source_too_low(judged: Judged, load: LoadResult, low: float) -> Finding:
     return finding(
         "CP314",
         load.load,
-        f"`{load.load}` works from {number(low)} V, and `{load.source}` falls to {number(held)} V by itself",
+        f"`{load.load}` works from {number(low, 4)} V, and `{load.source}` falls to {number(held, 4)} V by itself",
         window,
         label="its window",
         notes=(f"the wiring takes another {number(load.solved_drop_v)} V",),
         help=f"a device that works from {number(floor(load.voltage_v * 10) / 10)} V, a converter for it, "
         f"or stop using `{load.source}` earlier and say so in its range",
-        related=(Related(range_, f"{number(held)} V"),),
+        related=(Related(range_, f"{number(held, 4)} V"),),
         measure=Measure(held, low, "V"),
     )
 
@@ -162,12 +162,12 @@ def _too_high(judged: Judged, load: LoadResult, volts: float, high: float) -> Fi
     return finding(
         "CP312",
         load.load,
-        f"`{load.load}` gets {number(volts)} V and works to {number(high)} V",
+        f"`{load.load}` gets {number(volts, 4)} V and works to {number(high, 4)} V",
         window,
         label="its window",
         notes=(f"`{load.source}` is held so high while it charges, and the load is on its bars even when off",),
-        help=f"a device that works to {number(volts)} V, or a converter that feeds it",
-        related=(Related(held, f"{number(volts)} V"),),
+        help=f"a device that works to {number(ceil(volts * 10) / 10)} V, or a converter that feeds it",
+        related=(Related(held, f"{number(volts, 4)} V"),),
         measure=Measure(volts, high, "V"),
     )
 
