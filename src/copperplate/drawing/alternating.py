@@ -13,13 +13,14 @@ from copperplate.drawing.cables import Cable, Supply
 from copperplate.drawing.captions import Line, Task
 from copperplate.drawing.page import Page
 from copperplate.drawing.pen import Box, Group, Stroke, measure, words
-from copperplate.drawing.stack import Rect, arrow, box_lines, centred, conductor_group, label_rect, put
+from copperplate.drawing.stack import LABEL_ROOM, Rect, arrow, box_lines, centred, conductor_group, label_rect, put
 
 APART = 4.0
 """Between the strokes of a cable."""
 SLOT = 15.0
 """Length of one piece of a cable: three lines of label and room around them."""
 DEVICE = 9.4
+"""Length that a device takes with its two lines of label."""
 GAP = 3.0
 BAND = 12.0
 """Height of the breakers inside a panel's box."""
@@ -161,7 +162,18 @@ class _Trees:
             self._levels(branch, block.y1 + (self._stack(cable) if branch.earth or branch.flag else reach))
 
     def _stack(self, cable: Cable) -> float:
-        return len(self._pieces(cable)) * SLOT + len(cable.devices) * DEVICE
+        return sum(self._slots(cable))
+
+    def _slots(self, cable: Cable) -> list[float]:
+        """Heights of the pieces of a cable and of the devices between them, in turn."""
+        found: list[float] = []
+        for place, names in enumerate(self._pieces(cable)):
+            more = len(self._cable_label(cable, names)) - 3 if names else 0
+            found.append(SLOT + lettering.LINE * max(0, more))
+            if place < len(cable.devices):
+                lines = captions.device(self.task, cable.devices[place], LABEL_ROOM)
+                found.append(DEVICE + lettering.LINE * (len(lines) - 2))
+        return found
 
     def _pieces(self, cable: Cable) -> list[list[str]]:
         """The conductors of each piece of a cable between its devices; a core that no device interrupts belongs to
@@ -235,16 +247,16 @@ class _Trees:
     def _labels(self, cable: Cable, top: float) -> list[tuple[float, list[Line]]]:
         """(baseline, lines) beside a cable, piece by piece and device by device, from `top` down."""
         found: list[tuple[float, list[Line]]] = []
-        y = top
+        y, slots = top, self._slots(cable)
         for place, names in enumerate(self._pieces(cable)):
             if names:
                 lines = self._cable_label(cable, names)
-                found.append((centred(y + SLOT / 2, len(lines)), lines))
-            y += SLOT
+                found.append((centred(y + slots[2 * place] / 2, len(lines)), lines))
+            y += slots[2 * place]
             if place < len(cable.devices):
-                lines = captions.device(self.task, cable.devices[place])
-                found.append((centred(y + DEVICE / 2, len(lines)), lines))
-                y += DEVICE
+                lines = captions.device(self.task, cable.devices[place], LABEL_ROOM)
+                found.append((centred(y + slots[2 * place + 1] / 2, len(lines)), lines))
+                y += slots[2 * place + 1]
         return found
 
     def _cable_label(self, cable: Cable, names: list[str]) -> list[Line]:
@@ -257,7 +269,8 @@ class _Trees:
             base = cable.run.id.removesuffix(".run")
             markers = " ".join([base, *(c.marker.removeprefix(base) for c in conductors)])
         long = captions.length(task, conductors[0].length_m)
-        lines: list[Line] = [((markers, True),), ((f"{long}  {captions.cable(task, cable.run)}", False),)]
+        lines: list[Line] = [((line, True),) for line in lettering.wrap(markers, LABEL_ROOM, bold=True)]
+        lines.append(((f"{long}, {captions.cable(task, cable.run)}", False),))
         return [*lines, ((colours, False),)] if colours else lines
 
     def _is_panel(self, block: Block) -> bool:
@@ -267,7 +280,7 @@ class _Trees:
         found = self.system.parts[part]
         if found.kind == "junction":
             return symbols.Symbol((), 0, 0, 0, 0)
-        return symbols.load_symbol(found) if found.kind == "load" else symbols.part_symbol(found.kind)
+        return symbols.load_symbol(found) if found.kind == "load" else symbols.part_symbol(found)
 
     def _box_wide(self, block: Block) -> float:
         symbol = self._symbol(block.part)
@@ -381,11 +394,12 @@ class _Trees:
         slack = foot - top - least
         spread = APART * (len(cable.cores) - 1)
         levels: dict[str, tuple[float, float]] = {}
-        y = top
-        for name in cable.devices:
-            middle = y + SLOT + DEVICE / 2
+        y, slots = top, self._slots(cable)
+        for place, name in enumerate(cable.devices):
+            piece, own = slots[2 * place], slots[2 * place + 1]
+            middle = y + piece + own / 2
             levels[name] = (middle - symbols.HALF, middle + symbols.HALF)
-            y += SLOT + DEVICE
+            y += piece + own
         for place, core in enumerate(cable.cores):
             axis, level = x + APART * place, top
             for index, (kind, name) in enumerate(core.steps):

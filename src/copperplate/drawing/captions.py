@@ -54,7 +54,10 @@ class Task:
 
     def sheet(self, key: str) -> str:
         """"sheet 4", "sheets 4 to 6": where `key` stands."""
-        found = self.numbers.get(key)
+        return self.sheet_of(self.numbers.get(key, ()))
+
+    def sheet_of(self, found: tuple[int, ...]) -> str:
+        """The same for sheets by number; "sheet 00" stands for one not known yet."""
         if not found:
             return "sheet 00"
         if len(found) == 1:
@@ -106,21 +109,25 @@ def colour(task: Task, conductor: str) -> str:
     return result.colour if result is not None else ""
 
 
-def conductor(task: Task, name: str) -> list[Line]:
-    """`fridge+  4.2 m` over `4 mm² RD`."""
+def conductor(task: Task, name: str, room: float = 999.0) -> list[Line]:
+    """`fridge+  4.2 m` over `4 mm² RD`; the marker on several lines where it is wider than `room`."""
     found = task.design.system.conductors[name]
     run = task.design.system.runs[found.run]
     below = " ".join(text for text in (size(task, run), colour(task, name)) if text)
-    return [((found.marker, True), (length(task, found.length_m), False)), ((below, False),)]
+    *lines, last = lettering.wrap(found.marker, room, bold=True)
+    head: list[Line] = [((line, True),) for line in lines]
+    return [*head, ((last, True), (length(task, found.length_m), False)), ((below, False),)]
 
 
-def conductors(task: Task, names: Sequence[str]) -> list[Line]:
+def conductors(task: Task, names: Sequence[str], room: float = 999.0) -> list[Line]:
     """Conductors of one run drawn side by side: their markers, then length, size and colours once."""
     found = [task.design.system.conductors[name] for name in names]
     run = task.design.system.runs[found[0].run]
     colours = " + ".join(colour(task, name) for name in names if colour(task, name))
-    markers = " ".join(c.marker for c in found)
-    return [((markers, True), (length(task, found[0].length_m), False)), ((f"{size(task, run)} {colours}".strip(), False),)]
+    *lines, last = lettering.wrap(" ".join(c.marker for c in found), room, bold=True)
+    head: list[Line] = [((line, True),) for line in lines]
+    below = f"{size(task, run)} {colours}".strip()
+    return [*head, ((last, True), (length(task, found[0].length_m), False)), ((below, False),)]
 
 
 def family(task: Task, device: Device) -> str:
@@ -142,14 +149,15 @@ def rating(task: Task, device: Device) -> str:
     return amperes(value) + residual
 
 
-def device(task: Task, name: str) -> list[Line]:
-    """`main  250 A` over what it is."""
+def device(task: Task, name: str, room: float = 999.0) -> list[Line]:
+    """`main  250 A` over what it is; the name on several lines where it is wider than `room`."""
     found = task.design.system.devices[name]
     rated = rating(task, found)
-    head: Line = ((found.id, True), (rated, False)) if rated else ((found.id, True),)
+    *lines, last = lettering.wrap(found.id, room, bold=True)
+    head: Line = ((last, True), (rated, False)) if rated else ((last, True),)
     what = lettering.clean(found.title) or family(task, found)
     poles = f", {found.poles} poles" if found.poles > 1 else ""
-    return [head, ((what[:1].upper() + what[1:] + poles, False),)]
+    return [*(((line, True),) for line in lines), head, ((what[:1].upper() + what[1:] + poles, False),)]
 
 
 def at_load(task: Task, result: LoadResult) -> str:

@@ -13,7 +13,7 @@ from copperplate.drawing.branches import Row, Section
 from copperplate.drawing.captions import Line, Task
 from copperplate.drawing.page import Page
 from copperplate.drawing.pen import Box, Disc, Group, Item, Point, Stroke, Words, measure, words
-from copperplate.drawing.rungs import OVER, PITCH, UNDER, Rung
+from copperplate.drawing.rungs import LEAP, MIDDLE, OVER, PITCH, UNDER, Rung
 from copperplate.drawing.stack import arrow
 
 HEAD = 6.2
@@ -120,6 +120,7 @@ class _Ladders:
                     first = start = restart + 3.0 + lettering.width(self._from(row)) + 4.0
                 else:
                     start, first = restart, restart + 3.0
+                    laid.above = LEAP - PITCH
             else:
                 start, first = tap[0], max(tap[0] + 3.0, restart)
         end = zones.symbol + (self._symbol(row).left if row.part else 0.0)
@@ -127,7 +128,8 @@ class _Ladders:
         laid.flag_back = row.flag_back or (laid.flag_start and row.above_back is not None)
         self._lay_back(found, place, laid)
         laid.lines = laid.out.lines + (laid.back.lines - 1 if laid.back is not None else 0)
-        laid.name, laid.above = self._name(row)
+        laid.name, above = self._name(row)
+        laid.above += above
 
     def _lay_back(self, found: list[_Laid], place: int, laid: _Laid) -> None:
         row, zones = laid.row, self.zones
@@ -148,7 +150,16 @@ class _Ladders:
         restart = zones.back
         steps = list(row.negative)
         own = steps and isinstance(steps[0], str)
-        rung = rungs.lay(self.task, steps[1:] if own else steps, zones.back if own else zones.symbol, zones.back + 2.0, max(end, zones.back + 4), restart, False)
+        rung = rungs.lay(
+            self.task,
+            steps[1:] if own else steps,
+            zones.back if own else zones.symbol,
+            zones.back + 2.0,
+            max(end, zones.back + 4),
+            restart,
+            False,
+            zones.rail - zones.back - 8.0 if row.above_back is not None and not laid.flag_back else None,
+        )
         rung.end = end
         if own:
             rung.taps[str(steps[0])] = (zones.back, 0)
@@ -184,7 +195,7 @@ class _Ladders:
             return symbols.load_symbol(part)
         if part.kind == "battery":
             return symbols.PLAIN
-        return symbols.part_symbol(part.kind)
+        return symbols.part_symbol(part)
 
     def _from(self, row: Row) -> str:
         return f"from {captions.end(self.task, row.start)}"
@@ -215,7 +226,7 @@ class _Ladders:
     # --- pages -------------------------------------------------------------------------------------------
 
     def _height(self, laid: _Laid) -> float:
-        return laid.lines * PITCH + laid.above
+        return PITCH + (laid.lines - 1) * LEAP + laid.above
 
     def _groups(self, laid: list[_Laid]) -> list[list[_Laid]]:
         """Rows that must stay together: a row and what is tapped from it."""
@@ -295,7 +306,7 @@ class _Ladders:
         for place, laid in enumerate(rows):
             following = rows[place + 1] if place + 1 < len(rows) else None
             if following is not None and (following.row is None or following.row.above is None):
-                level = laid.y + (laid.lines - 1) * PITCH + PITCH / 2
+                level = laid.y + (laid.lines - 1) * LEAP + PITCH / 2
                 rule = Stroke(((zones.bar + 4, level), (zones.rail - 4, level)), "h")
                 page.groups.append(Group("rule", "", "rule").add(rule))
             self._row(page, section, laid, where)
@@ -306,30 +317,25 @@ class _Ladders:
         task, zones = self.task, self.zones
         baseline = top + 3.4
         group = Group("heads", section.panel or section.rail, "symbol")
-        name = captions.rail(task, section.rail)
-        again = ((", continued", False),) if from_before else ()
+        room = zones.symbol - zones.bar - 2.0
         if section.panel:
-            left: Line = ((f"{section.panel} +", True),)
-            family = task.design.system.parts[section.panel].get("family", "blade")
-            fed = f", fed on {task.sheet(f'part:{section.panel}')}" if task.numbers.get(f"part:{section.panel}") or not task.numbers else ""
-            middle = zones.chain + rungs.COLUMN
-            group.add(Words(zones.bar - 1.6, baseline, (*left, *again), lettering.NAME))
-            if not from_before:
-                word = captions.FAMILY_WORDS.get(family, "fuse")
-                at = zones.bar - 1.6 + measure(left, lettering.NAME) + 3
-                group.add(words(max(at, zones.chain), baseline, word[:1].upper() + word[1:]))
-                middle = max(middle, max(at, zones.chain) + lettering.width(word) + 3)
-            head = f"Positive conductor{fed}"
-            if middle + lettering.width(head) > zones.symbol - 4:
-                head = f"Positive{fed}"
-            if middle + lettering.width(head) <= zones.symbol - 4:
-                group.add(words(middle, baseline, head))
+            title: Line = ((f"{section.panel} +", True),)
+            texts = [] if from_before else [self._family(section.panel)]
+            fed = task.sheet(f"part:{section.panel}")
+            texts.append(f"Positive conductor, fed on {fed}")
         else:
-            sheet = task.numbers.get(f"rail:{section.rail}") or task.numbers.get(f"part:{self._owner(section.rail)}")
-            where = f", {task.sheet(f'rail:{section.rail}')}" if task.numbers.get(f"rail:{section.rail}") else ""
-            line = (*name, (f"{where.strip(', ')}", False)) if sheet and where else name
-            fitted = rungs.shorten((*line, *again), zones.symbol - zones.bar - 4)
-            group.add(Words(zones.bar - 1.6, baseline, fitted, lettering.SMALL))
+            title, *_ = (captions.rail(task, section.rail),)
+            texts = [f"on {task.sheet(f'rail:{section.rail}')}"] if f"rail:{section.rail}" in task.numbers else []
+        if from_before:
+            texts.insert(0, "continued")
+        title = rungs.shorten(title, room, lettering.NAME)
+        group.add(Words(zones.bar - 1.6, baseline, title, lettering.NAME))
+        x = zones.bar - 1.6 + measure(title, lettering.NAME) + 3
+        for text in texts:
+            at = max(x, zones.chain + rungs.COLUMN) if text.startswith("Positive") else x
+            if at + lettering.width(text) <= zones.symbol - 4:
+                group.add(words(at, baseline, text))
+                x = at + lettering.width(text) + 3
         group.add(words(zones.text, baseline, "Load"))
         if section.back:
             back = captions.rail(task, section.back)[0][0]
@@ -339,6 +345,11 @@ class _Ladders:
             if zones.back + 2 + lettering.width("Negative conductor") < zones.rail - wide - 2:
                 group.add(words(zones.back + 2, baseline, "Negative conductor"))
         page.groups.append(group)
+
+    def _family(self, panel: str) -> str:
+        """"Blade fuse": what the ways of a panel hold."""
+        word = captions.FAMILY_WORDS.get(self.task.design.system.parts[panel].get("family", "blade"), "fuse")
+        return word[:1].upper() + word[1:]
 
     def _owner(self, node: str) -> str:
         part = self.task.wiring.part_at(node)
@@ -362,7 +373,7 @@ class _Ladders:
             if row is None or row.above is None:
                 left.add(Disc(zones.bar, laid.y, 0.9 if slim == 0 else 0.6))
             if row is not None and laid.back is not None and not laid.flag_back and row.above_back is None:
-                right.add(Disc(zones.rail, laid.y + (laid.lines - 1) * PITCH, 0.9 if slim == 0 else 0.6))
+                right.add(Disc(zones.rail, laid.y + (laid.lines - 1) * LEAP, 0.9 if slim == 0 else 0.6))
         bars = [left, right] if section.back else [left]
         for bar, x in zip(bars, (zones.bar, zones.rail), strict=False):
             if goes_on:
@@ -385,7 +396,7 @@ class _Ladders:
         if row is None or laid.out is None:
             return
         page.groups += self._out(section, laid, where)
-        end_y = laid.y + (laid.out.lines - 1) * PITCH
+        end_y = laid.y + (laid.out.lines - 1) * LEAP
         if row.part:
             page.groups.append(self._end(page, laid, row, end_y))
         elif row.flag:
@@ -411,10 +422,10 @@ class _Ladders:
             owner = where.get(id(section.rows[row.above]))
             tap = owner.out.taps.get(row.start) if owner is not None and owner.out is not None else None
             if owner is not None and tap is not None:
-                level = owner.y + tap[1] * PITCH
+                level = owner.y + tap[1] * LEAP
                 if self._is_terminal(owner, row.start):
-                    middle = laid.y - laid.above - PITCH + rungs.MIDDLE
-                    head = ((tap[0], level), (tap[0], middle), (rung.restart, middle))
+                    middle = laid.y - laid.above - PITCH + MIDDLE
+                    head = ((tap[0], level), (tap[0], middle), (rung.restarts[0], middle))
                 else:
                     upright = Stroke(((tap[0], level), (tap[0], laid.y)), "o", 0.5)
                     extra.append(Group("mount", "", "conductor").add(upright))
@@ -432,7 +443,7 @@ class _Ladders:
         group = Group("part", part.id, "symbol", notes=(("way", f"{laid.way}"),) if laid.way else ())
         symbol = self._symbol(row)
         group.add(*symbol.at(zones.symbol, y))
-        size = lettering.NAME if len(laid.name) == 1 and laid.above == 0.0 and self._fits(laid.name[0]) else lettering.SMALL
+        size = lettering.NAME if len(laid.name) == 1 and self._fits(laid.name[0]) else lettering.SMALL
         for place, line in enumerate(laid.name[::-1]):
             group.add(Words(zones.text, y + OVER - lettering.LINE * place, line, size))
         info = rungs.shorten(((self._info(row), False),), zones.back - zones.text - 1.0)
@@ -476,12 +487,13 @@ class _Ladders:
             groups.append(Group("mount", "", "mark").add(Disc(zones.back, y, 0.8, "k")))
         else:
             rung.start = start
-        last_y = y + (rung.lines - 1) * PITCH
+        last_y = y + (rung.lines - 1) * LEAP
         tail: tuple[Point, ...] = ()
         if not laid.flag_back and row.above_back is not None:
             owner = next((w for w in where.values() if w.row is not None and w.back is not None and row.back_to in w.back.taps), None)
             if owner is not None and owner.back is not None:
-                level = owner.y + (owner.lines - 1) * PITCH
+                level = owner.y + (owner.out.lines - 1 if owner.out else 0) * LEAP
+                level += owner.back.taps[row.back_to][1] * LEAP
                 x = rung.end
                 if task.wiring.kind_at(row.back_to) == "junction":
                     upright = Stroke(((x, level), (x, last_y)), "o", 0.5)

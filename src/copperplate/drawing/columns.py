@@ -41,7 +41,7 @@ class Column:
         return [edge for edge in self.path if edge.kind == "part"]
 
     def reversed(self) -> Column:
-        return Column(self.path[::-1], self.nodes[::-1], self.bottom, self.top, self.link)
+        return Column(self.path[::-1], self.nodes[::-1], self.bottom, self.top, self.link, hung=self.hung)
 
 
 @dataclass
@@ -86,6 +86,7 @@ class _Columns:
                 elif side.pos is not None or side.neg is not None:
                     end = side.pos or side.neg or ""
                     edges.append(Edge("part", part, end, f"{end}|{part}", side.name))
+        edges = self._drop_bare_sides(edges, sides)
         self.banks: dict[str, Bank] = {}
         edges = self._gather_banks(edges)
         self.at: dict[str, list[Edge]] = {}
@@ -94,6 +95,13 @@ class _Columns:
             self.at.setdefault(edge.b, []).append(edge)
         self.edges = edges
         self.rails: dict[str, None] = {}
+
+    def _drop_bare_sides(self, edges: list[Edge], sides: set[tuple[str, str]]) -> list[Edge]:
+        """Leaves out a side that only ladders leave, where the part stands elsewhere by its other side."""
+        joined = {node for edge in edges if edge.kind != "part" for node in (edge.a, edge.b)}
+        bare = {edge for edge in edges if edge.kind == "part" and not {edge.a, edge.b} & joined}
+        stands = {part for part, _ in sides} | {edge.id for edge in edges if edge.kind == "part" and edge not in bare}
+        return [edge for edge in edges if edge not in bare or edge.id not in stands]
 
     # --- banks -------------------------------------------------------------------------------------------
 
@@ -146,7 +154,14 @@ class _Columns:
             return True
         if kind == "earth":
             return meeting >= 2
-        return meeting >= 3
+        return meeting >= 3 or (meeting == 1 and self._only_ladders(node))
+
+    def _only_ladders(self, node: str) -> bool:
+        """True at a terminal of a part that nothing but ladders leaves."""
+        edge = self.at[node][0]
+        if edge.kind != "part" or self.wiring.kind_at(edge.a) == "panel":
+            return False
+        return "|" not in node and bool({edge.a, edge.b} & self.roots)
 
     def _trace(self) -> tuple[list[Column], list[Column]]:
         """Chains between rails or loose ends, and closed loops that touch no rail."""
@@ -262,17 +277,49 @@ class _Columns:
             self.rails.update({node: None for chain in unsettled for node in chain.nodes if node in nodes})
 
     def _in_order(self, found: list[Column]) -> list[Column]:
-        """Columns grouped by the rail above, batteries first, then as declared."""
+        """Columns grouped by the rail above, batteries first, then as declared. Rails that a link joins stand side
+        by side where they can, the link between them."""
         place = {edge: index for index, edge in enumerate(self.edges)}
+        links = [column for column in found if column.link == "top"]
+        sequence = self._sequence(links)
         rails = list(self.rails)
 
-        def rank(column: Column) -> tuple[int, int, int, int]:
+        def rank(column: Column) -> tuple[int, int, int, int, int]:
+            declared = min(place[edge] for edge in column.path)
+            if column.link == "top":
+                return max(sequence[column.top], sequence[column.bottom]), 0, 0, 0, declared
             battery = any(self.wiring.kind_at(edge.a) == "battery" for edge in column.parts)
-            top = rails.index(column.top) if column.top else len(rails)
+            top = sequence.get(column.top, len(rails))
             bottom = rails.index(column.bottom) if column.bottom else len(rails)
-            return top, not battery, bottom if column.link != "top" else len(rails), min(place[e] for e in column.path)
+            return top, 1, not battery, bottom, declared
 
-        return sorted(found, key=rank)
+        for n, link in enumerate(found):
+            if link.link == "top" and sequence[link.top] > sequence[link.bottom]:
+                found[n] = link.reversed()
+        ordered = sorted((column for column in found if column.link != "bottom"), key=rank)
+        for link in (column for column in found if column.link == "bottom"):
+            ends = (link.top, link.bottom)
+            first = next((n for n, column in enumerate(ordered) if column.bottom in ends), len(ordered))
+            after = next(
+                (n for n in range(first + 1, len(ordered)) if ordered[n].bottom in ends
+                 and ordered[n].bottom != ordered[first].bottom), len(ordered)
+            )  # fmt: skip
+            if first < len(ordered) and ordered[first].bottom != link.top:
+                link = link.reversed()
+            ordered.insert(after, link)
+        return ordered
+
+    def _sequence(self, links: list[Column]) -> dict[str, int]:
+        """The place of each upper rail: as declared, but what a link joins to a rail comes right after it."""
+        order: list[str] = []
+        waiting = [rail for rail in self.rails if self._row(rail) == "top"][::-1]
+        while waiting:
+            rail = waiting.pop()
+            if rail not in order:
+                order.append(rail)
+                joined = [link.bottom if link.top == rail else link.top for link in links if rail in (link.top, link.bottom)]
+                waiting += joined[::-1]
+        return {rail: n for n, rail in enumerate(order)}
 
 
 def _down(edge: Edge, entered: str) -> bool:

@@ -39,6 +39,17 @@ class Figure:
     """(element, its attribute, terminal in mm from the owner's axis): corners to set once the figure is placed."""
     clear: list[Rect] = field(default_factory=list)
     """Room to keep free beside what is drawn."""
+    turning: Wire | Stub | None = None
+    """Of a link between two rails: what crosses from one to the other."""
+
+    def spread(self, right: float) -> None:
+        """Sets the second rail of a link at `right` mm from the axis."""
+        assert self.turning is not None
+        bent = "before" if self.turning.before else "after"
+        points = getattr(self.turning, bent)
+        setattr(self.turning, bent, tuple((right, y) for _, y in points))
+        row, rail, _ = self.studs[1]
+        self.studs[1] = (row, rail, right)
 
     def rects(self) -> list[Rect]:
         return [*self.clear, *(rect for element in self.elements for rect in element.rects())]
@@ -139,8 +150,15 @@ class Drafter:
             rights = [f"{hung.side} +", f"{hung.side} −"] if hung.loop else [f"{hung.side} +"]
             if hung.tail or hung.tail_rail:
                 bottoms = [(-7.0, bottoms[0][1]), (7.0, f"{hung.side} −")] if bottoms else [(0.0, f"{hung.side} −")]
+        sides = [edge.side, hung.side] if hung is not None else [edge.side]
         return PartBox(
-            task=task, name=edge.id, tops=tops, bottoms=bottoms, rights=rights, remarks=self.remarks(edge, hung)
+            task=task,
+            name=edge.id,
+            tops=tops,
+            bottoms=bottoms,
+            rights=rights,
+            remarks=self.remarks(edge, hung),
+            sides=sides,
         )
 
     def remarks(self, edge: Edge, hung: Column | None = None) -> list[str]:
@@ -150,17 +168,18 @@ class Drafter:
         lines: list[str] = []
         result = task.design.loads.get(edge.id)
         if result is not None and part.kind in ("inverter", "converter"):
-            lines.append(f"{captions.volts(result.voltage_v)} at its terminals")
+            lines.append(f"{captions.volts(result.voltage_v)} at load")
         if part.kind == "panel":
-            lines.append(f"circuits on {task.sheet(f'circuits:{part.id}')}")
+            lines.append(f"circuits: {task.sheet(f'circuits:{part.id}')}")
             if part.get("return"):
                 lines.append(f"returns to {part.get('return')}")
         if f"ac:{part.id}" in task.numbers or (not task.numbers and part.kind in ("inverter", "charger")):
-            lines.append(f"AC side on {task.sheet(f'ac:{part.id}')}")
+            lines.append(f"AC: {task.sheet(f'ac:{part.id}')}")
         if part.kind in TWO_SIDED:
             for side in task.wiring.sides[part.id]:
                 drawn_here = side.name == edge.side or (hung is not None and hung.side == side.name)
-                key = f"side:{part.id}.{side.name}"
+                keys = (f"side:{part.id}.{side.name}", f"circuits:{side.pos}")
+                key = next((key for key in keys if key in task.numbers), keys[0])
                 if not drawn_here and (key in task.numbers or not task.numbers):
                     lines.append(f"{side.name or 'battery side'}: {task.sheet(key)}")
         return lines
@@ -213,8 +232,8 @@ class Drafter:
         wires = [element for element in elements if isinstance(element, Wire)]
         least = sum(element.height for element in elements)
         room = (self.lower if lower is None else lower) - upper - least
-        wish = min(WISHED, SLOT + max(0.0, room) / len(wires)) if wires else SLOT
-        heights = [wish if isinstance(element, Wire) else element.height for element in elements]
+        more = min(WISHED - SLOT, max(0.0, room) / len(wires)) if wires else 0.0
+        heights = [element.height + (more if isinstance(element, Wire) else 0.0) for element in elements]
         slack = 0.0 if lower is None else max(0.0, lower - upper - sum(heights))
         parts = [n for n, e in enumerate(elements) if isinstance(e, PartBox | Cells | BankBlock)]
         first = parts[0] if parts else -1
@@ -257,6 +276,7 @@ class Drafter:
         else:
             turning.after = ((right, level), (right, self.upper))
         first, second = (column.top, column.bottom)
+        figure.turning = turning
         figure.studs = [(column.link, first, 0.0), (column.link, second, right)]
         return figure
 
@@ -356,7 +376,14 @@ class Drafter:
         if not isinstance(elements[0], Wire):
             elements.insert(0, _TwinStub(dx=gap))
         elements.append(
-            PartBox(task=self.task, name=part.id, tops=[(0.0, "+"), (gap, "−")], remarks=self.remarks(part))
+            PartBox(
+                task=self.task,
+                name=part.id,
+                tops=[(0.0, "+"), (gap, "−")],
+                remarks=self.remarks(part),
+                sides=[part.side],
+                lean=0.7,
+            )
         )
         self._stretch(elements, box.right_terminal(0)[1], None)
         upper, lower = box.right_terminal(0), box.right_terminal(1)
@@ -430,7 +457,9 @@ class _TwinStub(Stub):
 
 
 def _keys(element: Element) -> list[str]:
-    if isinstance(element, PartBox | Cells | Earth):
+    if isinstance(element, PartBox):
+        return [f"part:{element.name}", *(f"side:{element.name}.{side}" for side in element.sides)]
+    if isinstance(element, Cells | Earth):
         return [f"part:{element.name}"]
     if isinstance(element, BankBlock) and element.bank is not None:
         return [f"part:{edge.id}" for string in element.bank.strings for edge in string if edge.kind == "part"]

@@ -84,6 +84,8 @@ def frame(
     ends = edges[::-1]
     for start, end, lines in zip(starts, ends, _cells(paper, settings, title, number, count), strict=True):
         for baseline, text, bold in lines:
+            if not text:
+                continue
             size, fitted = _fit(text, end - start - 4, lettering.TITLE if bold else lettering.SMALL, bold)
             if fitted != text:
                 cut.append(text)

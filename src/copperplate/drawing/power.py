@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from copperplate.drawing import captions
+from copperplate.drawing import captions, lettering
 from copperplate.drawing.captions import Line, Task
 from copperplate.drawing.columns import Column, Power
 from copperplate.drawing.figures import Drafter, Figure
 from copperplate.drawing.page import Page
 from copperplate.drawing.pen import Box, Disc, Group, Stroke, Words, measure, words
-from copperplate.drawing.stack import Rect, box_lines, conductor_group, put
+from copperplate.drawing.stack import Rect, arrow, box_lines, conductor_group, put
 from copperplate.drawing.symbols import EARTH
 
 GAP = 2.6
@@ -45,7 +45,7 @@ class _Segment:
     @property
     def reach(self) -> float:
         """How far right bar, name and bonds go."""
-        return max(self.right, self.left + measure(self.name, 3.2), *(end for end in self.bond_ends), self.right)
+        return max(self.right, self.left + measure(self.name, lettering.NAME), *(end for end in self.bond_ends), self.right)
 
     bond_ends: list[float] = field(default_factory=list)
 
@@ -130,7 +130,14 @@ class _Sheets:
         opened = {row: draft.open(row) for row in ("top", "bottom")}
         reach = {row: (s.rail, s.reach, s.studs[-1]) if s else ("", 0.0, 0.0) for row, s in opened.items()}
         owner = 0.0
+        started = {(s.row, s.rail) for one in self.drafts for s in one.segments}
         for figure in figures:
+            if figure.turning is not None:
+                (row, rail, _), (_, other, offset) = figure.studs
+                opened_here = reach[row][0] != rail
+                wide = measure(self._name(rail, (row, rail) in started), lettering.NAME) if opened_here else 0.0
+                if rail != other and wide + 9 > offset:
+                    figure.spread(round(wide + 9, 1))
             own = figure.rects()
             x = self.task.paper.left + 5 - min(0.0, *(rect[0] for rect in own))
             if placed:
@@ -152,7 +159,7 @@ class _Sheets:
             extent = max(rect[2] for rect in own) + x
             for row, rail, offset in figure.studs:
                 name, end, _ = reach[row]
-                label = measure(self._name(rail), 3.2)
+                label = measure(self._name(rail, (row, rail) in started), lettering.NAME)
                 wide = max(end, x + offset + 4) if name == rail else x + offset - 4 + label
                 reach[row] = (rail, max(wide, x + offset + 4), x + offset)
                 extent = max(extent, reach[row][1] - 4)
@@ -165,16 +172,21 @@ class _Sheets:
     def _stud(self, draft: _Draft, row: str, rail: str, x: float) -> None:
         opened = draft.open(row)
         if opened is None or opened.rail != rail:
-            draft.segments.append(_Segment(row, rail, [x], self._name(rail)))
+            again = any((s.row, s.rail) == (row, rail) for one in self.drafts for s in one.segments)
+            draft.segments.append(_Segment(row, rail, [x], self._name(rail, again)))
         else:
             opened.studs.append(x)
 
-    def _name(self, rail: str) -> Line:
-        """The bar's name, with the sheets of the circuits that leave it."""
+    def _name(self, rail: str, again: bool = False) -> Line:
+        """The bar's name, with the sheets of the circuits that leave it; `again`: of a further piece of it."""
         line = captions.rail(self.task, rail)
-        if rail in self.leaves:
-            line = (*line, (self.leaves[rail], False))
-        return line
+        sheets = self.task.numbers.get(f"rail:{rail}", ())
+        if again:
+            return (line[0], (f"(see {self.task.sheet_of(sheets[:1])})", False))
+        notes = [self.leaves[rail]] if rail in self.leaves else []
+        if len(sheets) > 1:
+            notes.append(f"bar on {self.task.sheet_of(sheets)}")
+        return (*line, (f"({'; '.join(notes)})", False)) if notes else line
 
     def _bond(self, column: Column) -> None:
         """Hangs the earthing conductor of a lower bar below the first piece of the bar that has room."""
@@ -187,15 +199,16 @@ class _Sheets:
             for place, segment in enumerate(row):
                 if segment.rail != rail:
                     continue
-                stud = max(segment.left + measure(segment.name, 3.2) + 8, *(e + 5 for e in segment.bond_ends), 0.0)
+                stud = max(segment.left + measure(segment.name, lettering.NAME) + 8, *(e + 5 for e in segment.bond_ends), 0.0)
                 limit = row[place + 1].left - 6 if place + 1 < len(row) else self.task.paper.right
                 if stud + wide <= limit:
                     segment.bonds.append((round(stud * 2) / 2, column.path[0].id, earth))
                     segment.bond_ends.append(stud + wide)
                     return
         draft = _Draft()
-        stud = self.task.paper.left + 12 + measure(self._name(rail), 3.2)
-        segment = _Segment("bottom", rail, [self.task.paper.left + 9], self._name(rail))
+        name = self._name(rail, True)
+        stud = self.task.paper.left + 12 + measure(name, lettering.NAME)
+        segment = _Segment("bottom", rail, [self.task.paper.left + 9], name)
         segment.bonds.append((stud, column.path[0].id, earth))
         segment.bond_ends.append(stud + wide)
         draft.segments.append(segment)
@@ -213,10 +226,9 @@ class _Sheets:
             page.groups += figure.draw(x)
             for key in figure.keys():
                 page.show(key)
-            for column_key in _side_keys(figure, self.power.columns):
-                page.show(column_key)
         for segment in draft.segments:
             page.groups += self._bar(segment, page)
+            page.groups += self._goes_on(segment)
         page.remark = "Lengths are one way."
         return page
 
@@ -241,16 +253,25 @@ class _Sheets:
             bar.add(Disc(stud, middle, 0.9 if is_bar else 0.55))
         baseline = middle - thick / 2 - 1.5 if top else middle + thick / 2 + 4.0
         indent = 6.0 if part is not None and part.kind == "earth" else 0.0
-        bar.add(Words(segment.left + indent, baseline, self._line(segment), 3.2))
-        bar.add(words(segment.left - 3, middle + 1.1, "+" if top else "−", bold=True, size=3.2, anchor="middle"))
+        bar.add(Words(segment.left + indent, baseline, segment.name, lettering.NAME))
+        bar.add(words(segment.left - 3, middle + 1.1, "+" if top else "−", bold=True, size=lettering.NAME, anchor="middle"))
         groups = [bar]
         for stud, conductor, earth in segment.bonds:
             groups += self._draw_bond(stud, conductor, earth, middle)
             page.show(f"part:{earth}")
         return groups
 
-    def _line(self, segment: _Segment) -> Line:
-        return segment.name
+    def _goes_on(self, segment: _Segment) -> list[Group]:
+        """Arrows at the ends of a piece of bar whose other pieces stand before or after it."""
+        pieces = [s for draft in self.drafts for s in draft.segments if (s.row, s.rail) == (segment.row, segment.rail)]
+        place = next(n for n, piece in enumerate(pieces) if piece is segment)
+        middle = self.upper if segment.row == "top" else self.lower
+        group = Group("goes-on", segment.rail, "mark")
+        if place + 1 < len(pieces):
+            group.add(arrow(segment.right + 2.6, middle, "right"))
+        if place:
+            group.add(arrow(segment.left - 7.2, middle, "left"))
+        return [group] if group.items else []
 
     def _draw_bond(self, stud: float, conductor: str, earth: str, middle: float) -> list[Group]:
         foot = middle + 9.4
@@ -261,19 +282,3 @@ class _Sheets:
         symbol = Group("part", part.id if part else earth, "symbol").add(*EARTH.at(stud, foot))
         symbol.add(*put(stud + 4.4, middle + BAR / 2 + 11.3, lines[2:]))
         return [wire, symbol]
-
-
-def _side_keys(figure: Figure, columns: list[Column]) -> list[str]:
-    """The sides of converters that the figure shows."""
-    shown = set(figure.keys())
-    found = []
-    for column in columns:
-        for member in (column, *column.hung):
-            for edge in member.parts:
-                if f"part:{edge.id}" in shown:
-                    found.append(f"side:{edge.id}.{edge.side}")
-            if member.hangs_from and f"part:{member.hangs_from}" in shown:
-                found.append(f"side:{member.hangs_from}.{member.side}")
-    return found
-
-

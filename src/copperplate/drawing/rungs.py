@@ -16,9 +16,11 @@ from copperplate.drawing.stack import conductor_group
 from copperplate.drawing.wiring import Edge
 
 PITCH = 9.9
-"""From one line of a ladder to the next."""
-MIDDLE = 5.2
-"""From a line to the way back to the start of the next, clear of the texts on both sides."""
+"""From one row of a ladder to the next."""
+LEAP = 12.2
+"""From one line of a row to its next: room for the way back to the start of that line."""
+MIDDLE = 5.9
+"""From a line down to that way back, clear of the texts on both sides."""
 OVER, UNDER = -1.4, 3.7
 """Baselines of the texts over and under a conductor, from its axis."""
 
@@ -50,7 +52,8 @@ class Rung:
     bits: list[Bit]
     start: float
     end: float
-    restart: float
+    restarts: list[float]
+    """Where each line begins, once a rung goes back to it."""
     lines: int = 1
     taps: dict[str, tuple[float, int]] = field(default_factory=dict)
 
@@ -76,23 +79,52 @@ def bits(task: Task, steps: list[Step], *, way: bool = False) -> list[Bit]:
     return found
 
 
-def lay(task: Task, steps: list[Step], start: float, first: float, end: float, restart: float, way: bool) -> Rung:
+def _fitted(over: Line, under: Line, room: float) -> tuple[Line, Line]:
+    """The two lines of a label; where the upper is too wide its name goes on below, and its figures after that."""
+    if measure(over) <= room:
+        return over, under
+    (name, bold), *figures = over
+    if lettering.width(name, bold=bold) <= room:
+        return ((name, bold),), (*figures, *under)
+    first, *others = lettering.wrap(name, room, bold=bold)
+    rest = "".join(others)
+    spare = room - measure((*figures, *under)) - 1.2
+    return ((first, bold),), ((lettering.shorten(rest, max(spare, 8.0), bold=bold), bold), *figures, *under)
+
+
+def lay(
+    task: Task,
+    steps: list[Step],
+    start: float,
+    first: float,
+    end: float,
+    restart: float,
+    way: bool,
+    room: float | None = None,
+) -> Rung:
     """Sets `steps` from `start` (where the rung meets what it comes from) to `end`. Labels begin at `first`; where
-    a line is full the rung goes back to `restart` and on along the next."""
-    rung = Rung(bits(task, steps, way=way), start, end, restart)
+    a line is full the rung goes back to `restart`, or past the last splice, and on along the next. `room`: the
+    widest label, where it may reach beyond `end`."""
+    rung = Rung(bits(task, steps, way=way), start, end, [restart])
     x, line = first, 0
+    furthest = restart + 0.3 * (end - restart)
     for place, bit in enumerate(rung.bits):
         if bit.kind == "tap" and not task.wiring.kind_at(str(bit.step)) == "junction":
             bit.x, bit.line = end - 3.5, line
             rung.taps[str(bit.step)] = (bit.x, line)
             continue
-        room = end - 2.0 if place == len(rung.bits) - 1 else end - 5.0
-        if x + bit.wide > room and x > restart + 3.0:
+        limit = end - 2.0 if place == len(rung.bits) - 1 else end - 5.0
+        bit.over, bit.under = _fitted(bit.over, bit.under, room or limit - restart - 6.2)
+        full = x + bit.wide > limit or (bit.kind == "tap" and x > furthest)
+        if full and x > restart + 3.0:
             line += 1
+            rung.restarts.append(restart)
             x = restart + 3.0
         bit.x, bit.line = x, line
         if bit.kind == "tap":
-            rung.taps[str(bit.step)] = (x + bit.wide / 2 - 1.0, line)
+            centre = x + bit.wide / 2 - 1.0
+            rung.taps[str(bit.step)] = (centre, line)
+            restart = centre + 4.0
         x += bit.wide + (COLUMN - bit.wide if way and place == 0 and bit.wide < COLUMN else 0.0)
     rung.lines = line + 1
     return rung
@@ -106,7 +138,7 @@ def draw(task: Task, rung: Rung, y: float, head: tuple[Point, ...] = (), tail: t
     """The groups of a rung whose first line is at `y`. `head` and `tail` are corners of its first and last piece
     beyond `start` and `end`; without a tail the last piece ends at `end`."""
     groups: list[Group] = []
-    last_y = y + (rung.lines - 1) * PITCH
+    last_y = y + (rung.lines - 1) * LEAP
     spans = [_span(rung, bit, y) for bit in rung.bits]
     finish = tail or ((rung.end, last_y),)
     for place, bit in enumerate(rung.bits):
@@ -116,13 +148,13 @@ def draw(task: Task, rung: Rung, y: float, head: tuple[Point, ...] = (), tail: t
         elif bit.kind == "tap":
             x, line = rung.taps[str(bit.step)]
             groups += _gap(rung, place, spans, y, head, finish)
-            groups.append(_tap(task, bit, x, y + line * PITCH))
+            groups.append(_tap(task, bit, x, y + line * LEAP))
         else:
             assert isinstance(bit.step, Edge)
             before = (*head, (rung.start, y)) if place == 0 else (spans[place - 1][1],)
             after = finish if place == len(rung.bits) - 1 else (spans[place + 1][0],)
             group = conductor_group(task, bit.step.id, _route(rung, before, bit, after, y))
-            groups.append(group.add(*_labels(bit, bit.x, y + bit.line * PITCH)))
+            groups.append(group.add(*_labels(bit, bit.x, y + bit.line * LEAP)))
     if not rung.bits or rung.bits[-1].kind != "conductor":
         origin = (spans[-1][1],) if spans else (*head, (rung.start, y))
         groups.append(_mount((*origin, *finish)))
@@ -131,7 +163,7 @@ def draw(task: Task, rung: Rung, y: float, head: tuple[Point, ...] = (), tail: t
 
 def _span(rung: Rung, bit: Bit, y: float) -> tuple[Point, Point]:
     """Where the strokes on both sides of a device or tap end."""
-    level = y + bit.line * PITCH
+    level = y + bit.line * LEAP
     if bit.kind == "tap":
         x = rung.taps[str(bit.step)][0]
         return (x, level), (x, level)
@@ -151,20 +183,20 @@ def _gap(
 
 def _route(rung: Rung, before: tuple[Point, ...], bit: Bit, after: tuple[Point, ...], y: float) -> tuple[Point, ...]:
     """From what stands before to what stands after, by way of the bit's own line where lines change."""
-    level = y + bit.line * PITCH
+    level = y + bit.line * LEAP
     points = list(before)
     if abs(points[-1][1] - level) > 0.05:
-        points += _turn(rung, points[-1][1], level)
+        points += _turn(rung, bit.line, points[-1][1], level)
     if abs(after[0][1] - level) > 0.05 and len(after) == 1:
-        points += _turn(rung, level, after[0][1])
+        points += _turn(rung, bit.line + 1, level, after[0][1])
     return (*points, *after)
 
 
-def _turn(rung: Rung, above: float, below: float) -> list[Point]:
-    """Back from the end of one line to the start of the next, half way between the two."""
+def _turn(rung: Rung, line: int, above: float, below: float) -> list[Point]:
+    """Back from the end of one line to the start of line number `line`, between the two."""
     middle = above + MIDDLE
-    right = rung.end - 1.5
-    return [(right, above), (right, middle), (rung.restart, middle), (rung.restart, below)]
+    right, left = rung.end - 1.5, rung.restarts[line]
+    return [(right, above), (right, middle), (left, middle), (left, below)]
 
 
 def _mount(points: tuple[Point, ...]) -> Group:
@@ -182,12 +214,12 @@ def _device(task: Task, bit: Bit, left: Point, y: float) -> Group:
     leg = legs.index({bit.step.a, bit.step.b}) if {bit.step.a, bit.step.b} in legs else 0
     group = Group("device", device.id, "symbol", notes=(("leg", str(leg + 1)),) if len(legs) > 1 else ())
     symbol = symbols.DEVICES[device.kind].turned()
-    level = y + bit.line * PITCH
+    level = y + bit.line * LEAP
     group.add(*symbol.at(left[0] + symbols.HALF, level))
     if bit.over:
         group.add(Words(left[0], level + symbol.top - 1.1, bit.over))
     if bit.under:
-        group.add(Words(left[0], level + symbol.bottom + 2.9, bit.under))
+        group.add(Words(left[0], level + symbol.bottom + 2.5, bit.under))
     return group
 
 
@@ -201,10 +233,12 @@ def _tap(task: Task, bit: Bit, x: float, y: float) -> Group:
     return group
 
 
-def shorten(line: Line, room: float) -> Line:
-    """A label whose first run is cut where the whole is wider than `room`."""
-    if measure(line) <= room or not line:
+def shorten(line: Line, room: float, size: float = lettering.SMALL) -> Line:
+    """A line whose last run is cut, or left out, where the whole is wider than `room`."""
+    if measure(line, size) <= room or not line:
         return line
-    rest = measure(line[1:]) + 1.2 if len(line) > 1 else 0.0
-    (text, bold), *others = line
-    return ((lettering.shorten(text, room - rest, bold=bold), bold), *others)
+    *before, (text, bold) = line
+    left = room - (measure(before, size) + 1.2 if before else 0.0)
+    if before and left < 8.0:
+        return shorten(tuple(before), room, size)
+    return (*before, (lettering.shorten(text, left, size, bold), bold))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from copperplate.drawing import alternating, circuits, lettering, power
+from copperplate.drawing import alternating, circuits, lettering, oneline, overview, power, schedule
 from copperplate.drawing.branches import Section, branches
 from copperplate.drawing.cables import supply
 from copperplate.drawing.captions import Task
@@ -48,10 +48,21 @@ def sheets(design: Design) -> tuple[Sheet, ...]:
 
 
 def _pages(task: Task) -> list[Page]:
+    """Every page of the set in order."""
+    system = task.design.system
     sections, used, sides = branches(task.wiring)
-    wiring_power = columns(task.wiring, used, sides, [section.rail for section in sections])
-    found = power.pages(task, wiring_power, _leaves(task, sections))
-    return [*found, *circuits.pages(task, sections), *alternating.pages(task, supply(task.design.system))]
+    wiring = columns(task.wiring, used, sides, [section.rail for section in sections])
+    cables = supply(system)
+    power_pages = power.pages(task, wiring, _leaves(task, sections))
+    circuit_pages = circuits.pages(task, sections)
+    ac_pages = alternating.pages(task, cables)
+    on_ladders = {group.address for page in circuit_pages for group in page.groups if group.kind == "conductor"}
+    schedule_pages = schedule.pages(task, [name for name in system.conductors if name not in on_ladders])
+    first = overview.pages(task, oneline.bars(task, wiring, sections, cables))
+    found = [*first, *power_pages, *circuit_pages, *ac_pages, *schedule_pages]
+    if first:
+        overview.margin(task, first[0], [page.title for page in found])
+    return found
 
 
 def _leaves(task: Task, sections: list[Section]) -> dict[str, str]:

@@ -24,7 +24,9 @@ WISHED = 15.5
 sheet has room."""
 LABEL = 1.8
 """From a conductor's axis to its label."""
-TEXT_ROOM = 38.0
+LABEL_ROOM = 44.0
+"""Widest line of a label before its name is broken."""
+TEXT_ROOM = 31.0
 """Widest line of text in a box before it is wrapped."""
 
 
@@ -100,17 +102,18 @@ class Wire(Element):
 
     def __post_init__(self) -> None:
         assert self.task is not None
-        self.height = SLOT
         self.stretch = True
         self.lines = (
-            captions.conductors(self.task, [self.name, self.twin])
+            captions.conductors(self.task, [self.name, self.twin], LABEL_ROOM)
             if self.twin
-            else captions.conductor(self.task, self.name)
+            else captions.conductor(self.task, self.name, LABEL_ROOM)
         )
+        self.height = SLOT + lettering.LINE * (len(self.lines) - 2)
 
     def _label(self) -> tuple[float, float]:
-        long = self.y1 - self.y0 > WISHED + 0.1
-        middle = self.y1 - WISHED / 2 if self.low and long else (self.y0 + self.y1) / 2
+        wished = self.height + WISHED - SLOT
+        long = self.y1 - self.y0 > wished + 0.1
+        middle = self.y1 - wished / 2 if self.low and long else (self.y0 + self.y1) / 2
         wide = max(measure(line) for line in self.lines)
         x = self.x - LABEL - wide if self.left else self.x + LABEL
         return x, centred(middle, len(self.lines))
@@ -172,7 +175,7 @@ class InLine(Element):
 
     def __post_init__(self) -> None:
         assert self.task is not None
-        self.lines = captions.device(self.task, self.name)
+        self.lines = captions.device(self.task, self.name, LABEL_ROOM)
         self.symbol = symbols.DEVICES[self.task.design.system.devices[self.name].kind]
         self.height = max(2 * symbols.HALF, len(self.lines) * lettering.LINE + 1.2)
 
@@ -212,18 +215,22 @@ class PartBox(Element):
     bottoms: list[tuple[float, str]] = field(default_factory=list)
     rights: list[str] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
+    sides: list[str] = field(default_factory=list)
+    """Names of the part's sides whose conductors stand here."""
+    lean: float = 0.5
+    """Share of the box that lies left of the axis."""
 
     def __post_init__(self) -> None:
         assert self.task is not None
         part = self.task.design.system.parts[self.name]
         self.lines = box_lines(self.task, self.name, self.remarks)
-        self.symbol = symbols.load_symbol(part) if part.kind == "load" else symbols.part_symbol(part.kind)
+        self.symbol = symbols.load_symbol(part) if part.kind == "load" else symbols.part_symbol(part)
         text = max(measure(line) for line in self.lines)
         across = self.symbol.right - self.symbol.left
         marks = max((lettering.width(mark) for mark in self.rights), default=-1.0) + 1.5 if self.rights else 0.0
         self.wide = round(2 + text + 3 + across + 2.2 + marks, 1)
         spread = max((abs(x) for x, _ in (*self.tops, *self.bottoms)), default=0.0)
-        self.wide = max(self.wide, 2 * spread + 6)
+        self.wide = max(self.wide, (spread + 4) / min(self.lean, 1 - self.lean))
         self.above = 4.2 if self.tops else 1.6
         self.below = 4.0 if self.bottoms else 1.4
         body = max(len(self.lines) * lettering.LINE, self.symbol.bottom - self.symbol.top + 1, 6.4 * bool(self.rights))
@@ -231,7 +238,7 @@ class PartBox(Element):
 
     @property
     def edges(self) -> tuple[float, float]:
-        left = self.x - round(self.wide / 2, 1)
+        left = self.x - round(self.wide * self.lean, 1)
         return left, left + self.wide
 
     def right_terminal(self, place: int) -> Point:

@@ -228,6 +228,23 @@ _PANEL = Symbol(
     ),
     -4.5, -3.9, 4.5, 3.6,
 )  # fmt: skip
+_BREAKERS = Symbol(
+    (
+        _line((-4.0, -3.4), (4.5, -3.4), weight=0.8),
+        *(
+            item
+            for x in (-2.8, 0.4, 3.6)
+            for item in (
+                _line((x, -3.4), (x, -2.0)),
+                _line((x - 0.6, -2.3), (x + 0.6, -1.1)),
+                _line((x - 0.6, -1.1), (x + 0.6, -2.3)),
+                _line((x, 1.8), (x - 1.5, -1.2)),
+                _line((x, 1.8), (x, 3.6)),
+            )
+        ),
+    ),
+    -4.5, -3.9, 4.5, 3.6,
+)  # fmt: skip
 _INLET = Symbol(
     (
         Arc("M1.5 -3.4Q-3.2 -3.4 -3.2 0Q-3.2 3.4 1.5 3.4L1.5 -3.4", "o", (-2.6, -3.4, 1.5, 3.4)),
@@ -292,9 +309,11 @@ _LOAD_WORDS: tuple[tuple[str, Symbol], ...] = (
 not say it otherwise, and a load without such a word is a plain box."""
 
 
-def part_symbol(kind: str) -> Symbol:
+def part_symbol(part: Part) -> Symbol:
     """The symbol of a part inside its box."""
-    return PARTS.get(kind, PLAIN)
+    if part.kind == "panel" and part.get("ac"):
+        return _BREAKERS
+    return PARTS.get(part.kind, PLAIN)
 
 
 def load_symbol(part: Part) -> Symbol:

@@ -1,0 +1,237 @@
+"""The one-line view of a system: what stands above and below each positive bar, read from columns and cables.
+
+A *chain* is a line from a bar outwards: devices and boxes in order, nearest the bar first. Negative conductors are
+not shown; a line stands for the whole circuit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from copperplate.drawing.branches import Section
+from copperplate.drawing.cables import Cable, Supply
+from copperplate.drawing.captions import Task
+from copperplate.drawing.columns import TWO_SIDED, Column, Power
+from copperplate.drawing.wiring import Edge
+
+SOURCES = ("battery", "solar", "alternator", "charger", "controller", "shore", "generator")
+
+
+@dataclass(frozen=True)
+class Item:
+    """One thing on a line. kind: "device", "box" (a part), "list" (circuits of `section`), "ac-list" (loads of the
+    cables that leave AC part `id`), "to" and "from" (the line goes on at, or comes from, the bar or part `id`). `run`: the run that joins it
+    to what stands before it on the chain; `ac`: that run is a cable."""
+
+    kind: str
+    id: str
+    run: str = ""
+    ac: bool = False
+    section: Section | None = None
+    more: tuple[str, ...] = ()
+    """Further parts that the box stands for: the other batteries of a string or bank."""
+
+
+@dataclass
+class Bar:
+    """A bar with its chains. `name` is its node; "" for the supplies that no bar of the DC system meets."""
+
+    name: str
+    above: list[list[Item]] = field(default_factory=list)
+    below: list[list[Item]] = field(default_factory=list)
+    bridge: tuple[list[Item], str, list[Item]] | None = None
+    """A chain below that leads to another bar: (items down to the turn, that bar, items up to it)."""
+
+
+def bars(task: Task, power: Power, sections: Sequence[Section], supply: Supply) -> list[Bar]:
+    """The bars in the order of the power sheet, then the supplies that stand apart."""
+    return _OneLine(task, power, sections, supply).bars()
+
+
+class _OneLine:
+    def __init__(self, task: Task, power: Power, sections: Sequence[Section], supply: Supply) -> None:
+        self.task = task
+        self.system = task.design.system
+        self.power = power
+        self.sections = sections
+        self.supply = supply
+        self.by_panel = {section.panel: section for section in sections if section.panel}
+        self.shown: set[str] = set()
+        self.sides = self._sides()
+
+    def _sides(self) -> dict[str, list[tuple[str, str]]]:
+        """By two-sided part: (side, bar above it) of each of its columns."""
+        found: dict[str, list[tuple[str, str]]] = {}
+        for column in self.power.columns:
+            for edge in column.parts:
+                if self.system.parts[edge.id].kind in TWO_SIDED:
+                    found.setdefault(edge.id, []).append((edge.side, column.top))
+        return found
+
+    def bars(self) -> list[Bar]:
+        made: dict[str, Bar] = {}
+        for column in self.power.columns:
+            if column.top and not self.task.wiring.is_low(column.top):
+                made.setdefault(column.top, Bar(column.top))
+            if column.link == "top" and column.bottom:
+                made.setdefault(column.bottom, Bar(column.bottom))
+        for section in self.sections:
+            if not section.panel and self.task.wiring.is_rail(section.rail):
+                made.setdefault(section.rail, Bar(section.rail))
+        for column in self.power.columns:
+            if column.link == "top":
+                self._join(made, column.top, column.bottom, self._items(column), [])
+            elif column.top in made and column.parts:
+                self._stand(made, column)
+        for section in self.sections:
+            if not section.panel:
+                self._direct(made, section)
+        for bar in made.values():
+            bar.below.sort(key=lambda chain: chain[-1].kind == "to")
+        return [*made.values(), *self._apart()]
+
+    # --- DC ----------------------------------------------------------------------------------------------
+
+    def _items(self, column: Column) -> list[Item]:
+        """Devices and parts of a column's positive side, bar first; ends at its first part."""
+        found: list[Item] = []
+        run = ""
+        for edge in column.path:
+            if edge.kind == "conductor":
+                run = self.system.conductors[edge.id].run
+            elif edge.kind == "device":
+                found.append(Item("device", edge.id, self.system.devices[edge.id].run or run))
+                run = self.system.devices[edge.id].run
+            else:
+                found.append(Item("box", edge.id, run, more=self._more(column, edge)))
+                break
+        return found
+
+    def _more(self, column: Column, first: Edge) -> tuple[str, ...]:
+        """The batteries that belong together with `first`."""
+        if self.system.parts[first.id].kind != "battery":
+            return ()
+        found: list[str] = []
+        for edge in column.parts:
+            bank = self.power.banks.get(edge.id) if edge.side == "bank" else None
+            members = [e for string in bank.strings for e in string] if bank is not None else [edge]
+            found += [e.id for e in members if e.kind == "part" and self.system.parts[e.id].kind == "battery"]
+        return tuple(name for name in dict.fromkeys(found) if name != first.id)
+
+    def _stand(self, made: dict[str, Bar], column: Column) -> None:
+        """Puts a column's chain above or below its bar."""
+        chain = self._items(column)
+        part = self.system.parts[chain[-1].id]
+        hung = [self._items(member) for member in column.hung]
+        bar = made[column.top]
+        if part.kind in TWO_SIDED and len(self.sides[part.id]) > 1:
+            if part.id in self.shown:
+                return
+            edge = column.parts[0]
+            into = next(((side, top) for side, top in self.sides[part.id] if side != edge.side), None)
+            if into is not None and into[1] in made and into[1] != column.top:
+                other = next(
+                    c for c in self.power.columns if c.top == into[1] and any(e.id == part.id for e in c.parts)
+                )
+                self.shown.add(part.id)
+                rising = self._items(other)[:-1]
+                if edge.side in ("in", "pv"):
+                    self._join(made, column.top, into[1], chain, rising)
+                else:
+                    chain = self._items(other)
+                    self._join(made, into[1], column.top, chain, self._items(column)[:-1])
+                return
+        self.shown.add(part.id)
+        feeds = [item.id for one in hung for item in one if item.kind == "box"]
+        source = part.kind in SOURCES or any(self.system.parts[name].kind in SOURCES for name in feeds)
+        if part.kind == "converter" and not feeds:
+            source = column.parts[0].side == "out"
+        for one in hung:
+            chain += one
+            self.shown.update(item.id for item in one if item.kind == "box")
+        if source:
+            bar.above.append(chain + self._shore_above(part.id))
+        else:
+            bar.below.append(self._with_circuits(chain))
+
+    def _with_circuits(self, chain: list[Item]) -> list[Item]:
+        """A chain whose last panel becomes the list of its circuits, or goes on with what an inverter feeds."""
+        last = chain[-1]
+        if last.kind != "box":
+            return chain
+        part = self.system.parts[last.id]
+        if part.kind == "panel" and last.id in self.by_panel:
+            return [*chain[:-1], Item("list", last.id, last.run, section=self.by_panel[last.id])]
+        if part.kind == "inverter":
+            return chain + self._ac_below(last.id)
+        direct = next(
+            (s for s in self.sections if not s.panel and self._part_of(s.rail) == last.id and s.rows), None
+        )
+        if direct is not None and not self.task.wiring.is_rail(direct.rail) and direct.rail not in self.power.rails:
+            run = direct.rows[0].positive[0]
+            return [*chain, Item("list", direct.rail, "" if isinstance(run, str) else run.id, section=direct)]
+        return chain
+
+    def _part_of(self, node: str) -> str:
+        found = self.system.nodes.get(node)
+        return found.part if found is not None else ""
+
+    def _direct(self, made: dict[str, Bar], section: Section) -> None:
+        """The circuits without a panel, as a list below their bar."""
+        if section.rail in made:
+            made[section.rail].below.append([Item("list", section.rail, section=section)])
+
+    def _join(self, made: dict[str, Bar], start: str, end: str, down: list[Item], up: list[Item]) -> None:
+        """A way from one bar to another: drawn across where the other stands next to it, else named."""
+        order = list(made)
+        if made[start].bridge is None and order.index(end) == order.index(start) + 1:
+            made[start].bridge = (down, end, up)
+            return
+        made[start].below.append([*down, *up[::-1], Item("to", end)])
+        made[end].below.insert(0, [Item("from", next((i.id for i in reversed(down) if i.kind == "box"), start))])
+
+    # --- AC ----------------------------------------------------------------------------------------------
+
+    def _cable_items(self, cable: Cable, rising: bool) -> list[Item]:
+        found = [Item("device", name, cable.run.id, ac=True) for name in cable.devices]
+        return found[::-1] if rising else found
+
+    def _shore_above(self, part: str) -> list[Item]:
+        """The supply of a charger, where it comes straight from one."""
+        cable = next((c for cables in self.supply.leaving.values() for c in cables if c.end == part), None)
+        if cable is None or self.system.parts[cable.start].kind not in ("shore", "generator"):
+            return []
+        if len(self.supply.leaving[cable.start]) > 1 or cable.start in self.shown:
+            return []
+        self.shown.add(cable.start)
+        return [*self._cable_items(cable, True), Item("box", cable.start, cable.run.id, ac=True)]
+
+    def _ac_below(self, part: str) -> list[Item]:
+        """What an AC source feeds: the way to the one part that it leads to, and the list of its circuits."""
+        found: list[Item] = []
+        while True:
+            leaving = [c for c in self.supply.leaving.get(part, ()) if self.system.parts[c.end].kind != "earth"]
+            if not leaving:
+                return found
+            if len(leaving) > 1 or self.system.parts[leaving[0].end].kind == "load":
+                if self.system.parts[part].kind == "panel" and found and found[-1].id == part:
+                    found[-1] = Item("ac-list", part, found[-1].run, ac=True)
+                else:
+                    found.append(Item("ac-list", part, leaving[0].run.id, ac=True))
+                return found
+            cable = leaving[0]
+            if cable.end in self.shown:
+                return [*found, *self._cable_items(cable, False), Item("to", cable.end, cable.run.id, ac=True)]
+            self.shown.add(cable.end)
+            found += [*self._cable_items(cable, False), Item("box", cable.end, cable.run.id, ac=True)]
+            part = cable.end
+
+    def _apart(self) -> list[Bar]:
+        """Supplies that no chain has taken in: each hangs from the top of the sheet."""
+        found: list[Bar] = []
+        for root in self.supply.roots:
+            if root not in self.shown and self.system.parts[root].kind in ("shore", "generator"):
+                self.shown.add(root)
+                found.append(Bar("", below=[[Item("box", root), *self._ac_below(root)]]))
+        return found
