@@ -82,7 +82,7 @@ def test_a_clamp_too_small_is_an_error_with_ways_out_that_hold() -> None:
     assert error.subject.startswith("x") and "16 AWG" in " ".join((error.message, *error.notes, error.help))
     assert error.help
     words = " ".join((error.help, *error.notes))
-    assert "drop" in words and "ft" in words or "m" in words
+    assert ("drop" in words and "ft" in words) or "m" in words
 
 
 def test_a_clamp_with_room_is_offered_its_largest_size() -> None:

@@ -51,8 +51,8 @@ def _holds(part: Part | None) -> bool:
 
 
 def _budget(design: Design, load: LoadResult, radial: bool) -> list[Finding]:
-    """The sum over the path of current times the judged ohms of each conductor. Each step's current is held against
-    the solved ones, so that a path cannot be judged with less than flows in it while devices discharge the bank."""
+    """The sum over the path of current times the judged ohms of each conductor. The current is the largest solved
+    one while devices discharge the bank, so that a path cannot be judged with less than flows in it."""
     system, rules = design.system, profile(design.profile)
     part = system.parts[load.load]
     total = 0.0
@@ -62,20 +62,16 @@ def _budget(design: Design, load: LoadResult, radial: bool) -> list[Finding]:
         if conductor is None or result is None or result.size is None:
             continue
         ohm = rules.judged_ohm_per_m(result.size, system.settings.tinned).value * conductor.length_m / result.parallel
-        lost = abs(step.current_a) * ohm
-        if radial and abs(step.judged_v) < lost * 0.9999 - 1e-9:
-            return [
-                _say(load.load, f"`{step.through}` loses {lost:.4g} V on the way to `{load.load}`, judged by the rule")
-            ]
         solved = [
             abs(amperes)
             for case in system.cases
             if case.kind == "load" and conductor.id in design.conductors
             for amperes in [design.conductors[conductor.id].current_a.get(case.id, 0.0)]
         ]
-        if radial and max(solved, default=0.0) > abs(step.current_a) * SLACK + 1e-6:
+        lost = max(solved if radial else [abs(step.current_a)], default=0.0) * ohm
+        if radial and abs(step.judged_v) < lost / SLACK - 1e-9:
             return [
-                _say(load.load, f"`{step.through}` is judged with {step.current_a:.4g} A, and {max(solved):.4g} A flow")
+                _say(load.load, f"`{step.through}` loses {lost:.4g} V on the way to `{load.load}`, judged by the rule")
             ]
         total += lost
     if radial and total > load.drop_v * SLACK + 1e-9:
