@@ -118,7 +118,7 @@ def _run(statement: RunStatement) -> list[_Piece]:
         fresh = _breaks_between(last, stroke.span) or _breaks_between(stroke.span, behind[0].span)
         width = len(stroke.span.text) + sum(len(piece.joint) + len(piece.text) for piece in behind)
         pieces += [_Piece(stroke.span.text, stroke.span, " ", fresh, width), *behind]
-        last = behind[-1].span
+        last = element.address.span if isinstance(element, End) else element.span
     return pieces
 
 
@@ -212,7 +212,7 @@ def format(source: Source) -> tuple[str, tuple[Finding, ...]]:
     back as it was, with findings that say why.
     """
     plate, findings = parse(source)
-    if UNPRINTABLE.search(source.text):
+    if UNPRINTABLE.search(plate.source.text):
         return source.text, tuple([f for f in findings if f.span and UNPRINTABLE.match(f.span.text)])
     mistakes = sorted(f.span.start for f in findings if f.span is not None)
     text = _print(plate, mistakes)

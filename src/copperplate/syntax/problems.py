@@ -15,6 +15,14 @@ def shown(written: str) -> str:
     return "`" + "".join([c if c.isprintable() else " " for c in written]) + "`"
 
 
+_LONGEST = 300
+"""Characters of a message. Only a token that runs for lines, quoted in it, makes one longer."""
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…"
+
+
 OWN_STATEMENT = "this line is indented, so it goes on with the one above, and it reads as a statement of its own"
 """Said of such a line wherever it shows."""
 
@@ -40,4 +48,5 @@ class Problem:
     def finding(self, source: Source, subject: str) -> Finding:
         """The finding of this problem in `source`."""
         span = Span(source, self.start, self.end)
-        return finding(self.code, subject, self.message, span, label=self.label, help=self.help, notes=self.notes)
+        message, help = _short(self.message), _short(self.help)
+        return finding(self.code, _short(subject), message, span, label=self.label, help=help, notes=self.notes)
