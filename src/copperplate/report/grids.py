@@ -11,7 +11,6 @@ from copperplate.report import charts
 from copperplate.report.markup import scrolled, tag, words
 from copperplate.report.reading import Block, Cell, Grid
 
-
 TAGGED = ("Tag", "Through")
 """Heads of columns that name conductors by their markers; a marker may look like the id of a part."""
 
@@ -20,8 +19,9 @@ TAGGED = ("Tag", "Through")
 class Links:
     """Which row shows an address, and where the sheets show it.
 
-    `homes`: by address, the id of its place on a sheet. `tags`: by marker, the conductor's address. `rows`: by address, the id of its first row. `at`: by
-    table number and row, the address as the sheets write it and the id of the row."""
+    `homes`: by address, the id of its place on a sheet. `tags`: by marker, the conductor's address. `rows`: by
+    address, the id of its first row. `at`: by table number and row, the address as the sheets write it and the id
+    of the row."""
 
     homes: dict[str, str]
     tags: dict[str, str] = field(default_factory=dict)

@@ -97,7 +97,7 @@ def _chosen(facts: Facts, result: RunResult) -> str:
     refused = ""
     if smaller:
         last = smaller[-1]
-        rules = " and ".join(RULES[rule].lower() for rule in last.refused_by)
+        rules = ", ".join(RULES[rule].lower() for rule in last.refused_by)
         refused = f"; {Facts.several(last.parallel, last.size.label)} refused by {rules}"
     chosen = Facts.several(result.parallel, result.size.label)
     return f"**Chosen: {chosen}, {SET_BY[result.governed_by]}{refused}.**"
@@ -191,12 +191,11 @@ def _traced(trace: Traced, name: str) -> tuple[str, ...]:
 
 def inputs(trace: Traced) -> str:
     """What went into a figure: `power 60 W, lowest voltage 11.64 V`."""
-    return text(
-        ", ".join(
-            " ".join(part for part in (name, value if isinstance(value, str) else number(value, 4), measure) if part)
-            for name, value, measure in trace.inputs
-        )
-    )
+    said: list[str] = []
+    for name, value, measure in trace.inputs:
+        shown = value if isinstance(value, str) else number(value, 4)
+        said.append(" ".join(part for part in (text(name), text(shown), unit(measure)) if part))
+    return ", ".join(said)
 
 
 def _ladder(facts: Facts, result: RunResult) -> list[Block]:
@@ -222,7 +221,7 @@ def _ladder(facts: Facts, result: RunResult) -> list[Block]:
                 str(len(rows) + 1),
                 RULES[rung.rule],
                 _said(rung),
-                _allowed(facts, result, {rung.rule}),
+                _allowed(facts, result, {rung.rule}) if rung.verdict != "not judged" else "",
                 _allowed(facts, result, refused),
                 text(rung.value.source) if rung.value else "",
             )
@@ -282,12 +281,13 @@ def _verdict(candidate: Candidate) -> str:
 def _margins(facts: Facts, result: RunResult) -> str:
     """How far the choice holds, and what else was computed for the reader."""
     spare: list[str] = []
-    if result.spare_length_m is not None:
+    if result.spare_length_m:
         spare.append(f"{facts.length(result.spare_length_m)} {facts.length_unit} longer one way")
-    if result.spare_current_a is not None:
+    if result.spare_current_a:
         spare.append(f"{number(result.spare_current_a)} A more")
     then = f"{result.next_size.label} is needed" if result.next_size else "another size is needed"
-    said = f"**Margins.** {', or '.join(spare)}, before {then}." if spare else ""
+    told = result.spare_length_m is not None or result.spare_current_a is not None
+    said = f"**Margins.** {', or '.join(spare)}, before {then}." if spare else "**Margins.** None." if told else ""
     guards = f"Protected by {codes(result.protected_by)}." if result.protected_by else ""
     offers = " ".join(sentence(offer) for offer in result.offers)
     return " ".join(part for part in (said, guards, offers) if part) or prose("No margin can be told.")

@@ -1,0 +1,118 @@
+"""Report, page, lists and design of every example plate, through the compiler."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+from test_report_html import read_page
+from test_report_lists import rows
+from test_report_markdown import by_id, named, tables
+from test_schema import SCHEMA, described
+
+from copperplate import drawing, report, schema
+from copperplate.design import compile_plate
+from copperplate.model.results import Design
+from copperplate.text import Source
+
+EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*/*.plate"))
+
+
+def compiled(path: Path, change: tuple[str, str] = ("", "")) -> Design | None:
+    """The design of a plate, after one change of its text."""
+
+    def read(name: str) -> Source | None:
+        beside = path.parent / name
+        return Source(name, beside.read_text(encoding="utf-8")) if beside.is_file() else None
+
+    text = path.read_text(encoding="utf-8")
+    assert change[0] in text
+    design, _ = compile_plate(Source(path.name, text.replace(*change, 1)), read)
+    return design
+
+
+@pytest.fixture(scope="module", params=EXAMPLES, ids=lambda path: path.stem)
+def example(request: pytest.FixtureRequest) -> tuple[Design, dict[str, str]]:
+    design = compiled(request.param)
+    if design is None or not design.system.runs:
+        pytest.skip("a file of parts, or a plate that cannot be resolved")
+    return design, report.pack(design, drawing.sheets(design), request.param.stem)
+
+
+def by_ending(files: dict[str, str], ending: str) -> str:
+    return next(text for name, text in files.items() if name.endswith(ending))
+
+
+def public(files: dict[str, str]) -> dict[str, Any]:
+    return json.loads(by_ending(files, ".design.json"))
+
+
+def test_design_json_follows_its_schema(example: tuple[Design, dict[str, str]]) -> None:
+    design, files = example
+    jsonschema.Draft202012Validator(SCHEMA).validate(public(files))
+    described(schema.to_json(design), SCHEMA, "design")
+
+
+def test_the_page_is_closed_in_itself(example: tuple[Design, dict[str, str]]) -> None:
+    reader = read_page(by_ending(example[1], ".report.html"))
+    assert len(reader.ids) == len(set(reader.ids))
+    assert all(not re.search(r"\s", identity) for identity in reader.ids)
+    assert all(link.startswith("#") and link[1:] in reader.ids for link in reader.links)
+    assert reader.fetched == ["data:,"]
+
+
+def test_every_wiring_row_is_on_a_sheet_and_back(example: tuple[Design, dict[str, str]]) -> None:
+    design, files = example
+    listed = {row["Tag"].strip("`"): row for row in named(by_ending(files, ".report.md"), "Every conductor")}
+    page = by_ending(files, ".report.html")
+    for conductor in design.system.conductors.values():
+        assert listed[conductor.marker]["Sheet"], conductor.id
+        assert re.search(rf'<tr role="row" id="r4-[^"]*" data-at="{re.escape(conductor.id)}"', page)
+        assert re.search(rf'<a href="#s\d+-{re.escape(conductor.id)}">', page), conductor.id
+
+
+def test_tables_say_what_the_design_says(example: tuple[Design, dict[str, str]]) -> None:
+    _, files = example
+    text, said = by_ending(files, ".report.md"), public(files)
+    loads, devices, runs = (by_id(said[key]) for key in ("loads", "devices", "runs"))
+    for row in named(text, "Voltage at every load") if loads else []:
+        load = loads[row["Address"].strip("`")]
+        for head, key in (("Solved, %", "solved_percent"), ("Judged, %", "drop_percent"), ("At load, V", "voltage_v")):
+            assert float(row[head]) == pytest.approx(load[key], abs=0.0051)
+    for row in named(text, "Every fuse and breaker"):
+        device = devices[row["Device"].strip("`")]
+        assert float(row["Needs, A"]) == pytest.approx(device["needs_a"], abs=0.0051)
+        assert (float(row["Rating, A"]) if row["Rating, A"] else None) == device["rating_a"]
+    unit = 0.3048 if said["system"]["units"] == "us" else 1.0
+    for caption, found in tables(text).items():
+        if caption.startswith("DC circuits of"):
+            for row in (row for row in found if row["Address"]):
+                device = devices.get(f"{caption.split('`')[1]}.{row['Way']}")
+                if device is not None:
+                    length = next(float(row[head]) for head in row if head.startswith("Length"))
+                    assert length * unit == pytest.approx(runs[device["run"]]["length_m"], abs=0.0051)
+
+
+def test_lists_hold_every_conductor_and_run(example: tuple[Design, dict[str, str]]) -> None:
+    design, files = example
+    assert [row["run"] for row in rows(by_ending(files, ".circuits.csv"))] == list(design.system.runs)
+    assert len(rows(by_ending(files, ".labels.csv"))) == 2 * len(design.system.conductors)
+    for ending in (".materials.csv", ".cuts.csv"):
+        rows(by_ending(files, ending))
+
+
+def test_one_longer_circuit_moves_its_own_rows_and_the_totals() -> None:
+    """A length that changes no size: the wiper of the launch, 14 ft to 15 ft."""
+    path = next(path for path in EXAMPLES if path.stem == "launch")
+    reports = [
+        report.markdown(design, report.named(drawing.sheets(design), "launch")).splitlines()
+        for design in (compiled(path), compiled(path, ("5 ft -- wiper", "6 ft -- wiper")))
+        if design is not None
+    ]
+    assert len(reports) == 2 and len(reports[0]) == len(reports[1])
+    changed = [old for old, new in zip(*reports, strict=True) if old != new]
+    assert 0 < len(changed) <= 25, changed
