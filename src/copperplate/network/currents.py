@@ -75,7 +75,7 @@ def draws(
     for element in found:
         part, zone = system.parts[element.part], element.ends.zone
         budget = budget_v[part.id].value if part.id in budget_v else 0.0
-        held = low_v.get(zone, element.ends.nominal_v)
+        held = element.ends.nominal_v if element.ends.current == "ac" else low_v.get(zone, element.ends.nominal_v)
         at_v = max(held - budget, held / 2)
         bank = batteries.get(zone)
         if element.role == "push":

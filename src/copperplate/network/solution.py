@@ -16,6 +16,7 @@ from copperplate.network.wiring import Element, Wiring, elements, wire_up
 from copperplate.standards import Profile
 from copperplate.units import show
 
+MOST_ROUNDS = 40
 BALANCED = 1e-12
 """Rounds over the sharing between batteries end when their e.m.f.s move by less, in volts."""
 
@@ -99,25 +100,25 @@ def _solve_case(
     inside = inside_ohm(system, net)
     zone = {part: net.outputs[part].zone for part in inside}
     raised = dict.fromkeys(zone.values(), 0.0)
-    while True:
+    for _ in range(MOST_ROUNDS):
         emf = {part: v + raised.get(zone.get(part, ""), 0.0) for part, v in volts.items()}
         coupled = [e.role != "push" for e in drawing]
         wiring = wire_up(system, net, emf, case.open_devices, coupled=coupled, bare=bare, inside_ohm=inside)
         plan = prepare(wiring.circuit)
         asking = Asking(system, net, case, wires, wiring)
         answer = settle(plan, asking.first(), asking.next)
-        # The e.m.f.s of a zone are raised together, so that the mean terminal voltage of its batteries is the one
-        # that is held, and their resistances decide the sharing only.
-        siemens: dict[str, float] = {}
-        total: dict[str, float] = {}
+        # The e.m.f.s of a zone are raised together, so that no terminal is below the voltage that is held (none
+        # above it while charging), and the resistances decide the sharing only.
+        needed: dict[str, float] = {}
+        worse = min if case.kind == "charge" else max
         for item, a in zip(wiring.ties, answer.tie_a, strict=True):
             if item.kind == "source" and item.id in inside:
-                total[zone[item.id]] = total.get(zone[item.id], 0.0) - a
-                siemens[zone[item.id]] = siemens.get(zone[item.id], 0.0) + 1.0 / inside[item.id]
-        needed = {z: total[z] / siemens[z] for z in total}
+                lost = -a * inside[item.id]
+                needed[zone[item.id]] = worse(lost, needed.get(zone[item.id], lost))
         if all(abs(needed[z] - raised[z]) <= BALANCED for z in needed):
-            return wiring, plan, answer
+            break
         raised = needed
+    return wiring, plan, answer
 
 
 def _references(net: Graph, wiring: Wiring, volts: Sequence[float]) -> dict[str, float]:

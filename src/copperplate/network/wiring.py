@@ -133,6 +133,9 @@ def wire_up(
             ties.append((a, b, 0.0))
             tie_of.append(item)
     drawing = elements(system, net)
-    loads = [(at(e.ends.pos), at(e.ends.neg)) for e in drawing]
+    # The second line of a split phase is held below its neutral: a load on it draws from the neutral.
+    below = [system.nodes[e.ends.pos].pole == "l2" for e in drawing]
+    ends = [(at(e.ends.pos), at(e.ends.neg)) for e in drawing]
+    loads = [(b, a) if turned else (a, b) for (a, b), turned in zip(ends, below, strict=True)]
     circuit = Circuit(len(point), wires, ties, loads, tuple(coupled) or (False,) * len(loads), references)
     return Wiring(circuit, point, tuple(wire_of), tuple(tie_of), drawing)

@@ -33,7 +33,10 @@ def complaints(out: WaysOut) -> tuple[Finding, ...]:
             if key not in advised:
                 found.append(one)
             advised.add(key)
-    found += [_overdrawn(out, use.passage, use.judged_v) for use in out.used.ways if out.beyond(use)]
+    sized = out.settled.gauges
+    for use in out.used.ways:
+        if out.beyond(use) and all(sized.get(run) is not None for run, _ in use.passage.runs if run in out.rules):
+            found.append(_overdrawn(out, use.passage, use.judged_v))
     return tuple(found)
 
 

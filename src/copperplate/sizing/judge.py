@@ -59,16 +59,18 @@ class _Here:
     def across_v(self, ends: Terminals, case: str) -> float:
         """Volts at a consumer's terminals in a case."""
         volts = self.solution.node_v[case]
-        return volts[ends.pos] - volts[ends.neg]
+        between = volts[ends.pos] - volts[ends.neg]
+        return abs(between) if ends.current == "ac" else between
 
     def load(self, load: str, ends: Terminals) -> LoadResult:
         """The voltage at one consumer in the worst of the cases in which it is on (of the load cases where it
-        never is)."""
-        cases = [case for case in self.system.cases if load not in self.solution.collapsed.get(case.id, ())]
+        never is); none where its supply breaks down."""
+        cases = self.system.cases
+        broken = [case for case in cases if load in self.solution.collapsed.get(case.id, ())]
         on = [case for case in cases if self.solution.load_a[case.id].get(load, 0.0) > 0.0]
-        asked = on or [case for case in cases if case.kind == "load"] or cases or list(self.system.cases)
+        asked = broken or on or [case for case in cases if case.kind == "load"] or list(cases)
         worst = min(asked, key=lambda case: self.across_v(ends, case.id))
-        at_v = self.across_v(ends, worst.id)
+        at_v = 0.0 if broken else self.across_v(ends, worst.id)
         steps = self.ways.to[load]
         path = self._path(load, steps, worst.id)
         nominal = ends.nominal_v
@@ -109,6 +111,8 @@ class _Here:
         )  # fmt: skip
         sizing = ampere_metres(self.system, self.demand, steps, self.looped)
         first, _ = self.ways.origin[load]
+        # On the second line of a split phase the current runs against the way.
+        sign = -1 if self.system.nodes[first].pole == "l2" else 1
         found = [PathStep(first, "", "", 0.0, 0.0, 0.0, 0.0)]
         near = 0.0
         for number, (step, amount) in enumerate(zip(steps, sizing, strict=True)):
@@ -120,8 +124,8 @@ class _Here:
                 near = self.demand.drop_a[edge.id]
                 earth = sum(earth_ohm(self.system, n) for n in (conductor.from_node, conductor.to_node)) * near
                 rate = self.profile.judged_ohm_per_m(size, self.system.settings.tinned).value if size else 0.0
-                current = amperes[edge.id] * step.along
-                lost = (volts[conductor.from_node] - volts[conductor.to_node]) * step.along
+                current = amperes[edge.id] * step.along * sign
+                lost = (volts[conductor.from_node] - volts[conductor.to_node]) * step.along * sign
                 if self.system.nodes[conductor.from_node].zone != self.system.nodes[conductor.to_node].zone:
                     lost = current * self.solution.resistance_ohm.get(edge.id, 0.0)
                 label = size.label if size else ""
@@ -133,7 +137,7 @@ class _Here:
             elif edge.kind == "device":
                 ohm = self.system.devices[edge.id].resistance_ohm
                 sizing_a = near or self._next_a(steps[number + 1 :])
-                current = devices[edge.id]
+                current = devices[edge.id] * step.along * sign
                 found.append(PathStep(step.reached, edge.id, "", 0.0, current, current * ohm, sizing_a * ohm))
         return tuple(found)
 

@@ -27,8 +27,8 @@ class Laying:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Gauge:
-    """One size in one laying, made once. `ampacity_a` of one conductor after the factors; 0.0 with the reason in `outside`
-    where the profile's tables do not reach."""
+    """One size in one laying, made once. `ampacity_a` of one conductor after the factors; 0.0 with the reason in
+    `outside` where the profile's tables do not reach."""
 
     size: Size
     laying: Laying

@@ -15,13 +15,15 @@ from copperplate.standards import Profile
 class Need:
     """What one run must carry. `carries_a` is the current that its ampacity must reach, `design` the design current
     behind it. `protect_a` is the rating that its ampacity must reach (0.0 where nothing asks for one), by the
-    devices in `protected_by`; `factored_a` what those devices must carry of it."""
+    devices in `protected_by`; `factored_a` what those devices must carry of it. `ampere_metres` are its currents for
+    voltage drop times its lengths, over the conductors in parallel."""
 
     design: Traced
     carries_a: float
     factored_a: float
     protect_a: float
     protected_by: tuple[str, ...]
+    ampere_metres: float = 0.0
 
 
 def needs(
@@ -54,7 +56,8 @@ def needs(
                 devices = by
         design = demand.why.get(heaviest) or Traced(demand.design_a[heaviest], "A", "design current")
         factored = max(demand.factored_a[c] for c in live)
-        found[run.id] = Need(design, carries, factored, protect, devices)
+        metres = sum(demand.drop_a[c] * system.conductors[c].length_m for c in live) / run.parallel
+        found[run.id] = Need(design, carries, factored, protect, devices, metres)
     return found
 
 

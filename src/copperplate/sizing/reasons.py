@@ -34,7 +34,7 @@ class Reasons:
         """The result of one run, `drop_hot_v` left to judging."""
         r = self.rules[run_id]
         run, g = r.run, self.settled.gauges[run_id]
-        lost = max((am for _, am in self.used.through.get(run_id, ())), default=0.0)
+        lost = max((am for _, am in self.used.through.get(run_id, ())), default=0.0) or r.need.ampere_metres
         metres = sum(self.system.conductors[c].length_m for c in run.conductor_ids) * run.parallel
         larger = (o for o in r.gauges if g is not None and o.area_mm2 > g.area_mm2 and r.allows(o, ALONE))
         after = next(larger, None)

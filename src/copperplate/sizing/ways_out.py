@@ -19,6 +19,8 @@ from copperplate.units import number, show
 
 MOST_PARALLEL = 4
 """So many conductors in parallel are offered at most."""
+MOST_DROP_PERCENT = 10.0
+"""No larger budget is offered for a device that states no window (US small-craft practice for what is not critical)."""
 ELECTRIC: tuple[Rule, ...] = ("minimum", "ampacity", "protection", "advice", "comparable")
 BOOSTED_TO = {12.0: 24.0, 24.0: 48.0}
 
@@ -79,7 +81,7 @@ class WaysOut:
             found += self._by_budget_or_length(r, carrying[-1], passages)
         parallel = self.in_parallel(run_id, fitting)
         if parallel:
-            found.append(f"{parallel}, if the terminal takes both")
+            found.append(f"{parallel}, if the terminal takes so many")
         found.append(f"a device or a terminal block that takes {g.size.label}")
         return tuple(found)
 
@@ -104,6 +106,8 @@ class WaysOut:
         if works is not None and passage.low_v - physical_v(self.rules, self.settled.gauges, passage, swap) < works.low:
             return []
         percent = floor(1000 * lost_v / passage.ends.nominal_v + 1) / 10
+        if works is None and percent > MOST_DROP_PERCENT:
+            return []
         allowed = f", for it works from {show(works.low, 'V')}" if works is not None else ", if it works so low"
         with_ = f" with {size}" if size else ""
         return [f"`drop {number(percent)} %` on `{passage.load}`{with_}{allowed}"]
