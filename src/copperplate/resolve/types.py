@@ -47,6 +47,8 @@ class Library:
     unread: set[str] = field(default_factory=set)
     files: list[str] = field(default_factory=list)
     used: set[str] = field(default_factory=set)
+    complete: bool = True
+    """False where a used file could not be read: what is missing may well stand in it."""
 
 
 def gather_types(plate: Plate, read: Reader, length_unit: str, findings: list[Finding]) -> Library:
@@ -100,6 +102,8 @@ def _use(
         findings.append(finding("CP124", "use", message, statement.keyword.span, help='`use "parts.plate"`'))
         return
     path = _path(folder, text.text)
+    source = read(path) if path is not None and path not in chain else None
+    library.complete = library.complete and source is not None
     if path is None:
         message = f'`use "{text.text}"` leads outside the folder of the plate'
         help_ = "put the file into that folder or below it, and write its path from there with `/`"
@@ -110,7 +114,6 @@ def _use(
         message = f"these files use each other in a circle: {circle}"
         findings.append(finding("CP213", "use", message, text.span, help="take one of these `use` lines out"))
         return
-    source = read(path)
     if source is None:
         message = f"there is no file `{path}` beside `{chain[0]}`"
         findings.append(
@@ -179,7 +182,7 @@ def apply_type(
         return
     found = library.types.get(reference.text)
     if found is None:
-        if reference.text not in library.unread:
+        if reference.text not in library.unread and library.complete:
             likely = meant(reference.text, library.types, findings)
             library.used.update([likely] if likely else [])
             message = f"no part is called `{reference.text}`"
