@@ -275,8 +275,8 @@ def test_line_ends_tabs_marks_and_wide_blanks_are_tolerated() -> None:
 @pytest.mark.parametrize(
     ("data", "words", "line"),
     [
-        (b"\x89PNG\r\n\x1a\n\x00\x00", "zero bytes", 0),
-        ("load a".encode("utf-16"), "UTF-16", 0),
+        (b"\x89PNG\r\n\x1a\n\x00\x00", "zero byte", 3),
+        ("load a".encode("utf-16"), "UTF-16", 1),
         ("load a 5 A\nload b \"Kühler\" 5 A\n".encode("latin-1"), "0xfc", 2),
         (b"load a\n" + bytes([0xC0, 0xAF]), "0xc0", 2),
     ],
@@ -286,4 +286,4 @@ def test_what_is_no_text_is_a_finding(data: bytes, words: str, line: int) -> Non
     assert source is None
     (found,) = findings
     assert found.code == "CP100" and words in found.message and found.help
-    assert (found.span.line if found.span else 0) == line
+    assert found.span is not None and found.span.line == line

@@ -29,20 +29,23 @@ def read(data: bytes, name: str) -> tuple[Source | None, tuple[Finding, ...]]:
     None and a finding where it is something else.
     """
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        message = f"`{name}` is text in UTF-16, and a plate is text in UTF-8"
-        return None, (finding("CP100", name, message, help="save it as UTF-8"),)
+        message = "this is text in UTF-16, and a plate is text in UTF-8"
+        return None, (_no_text(data, name, 0, message, "saving the file as UTF-8"),)
     if b"\x00" in data:
-        message = f"`{name}` is no text: it holds zero bytes"
-        return None, (finding("CP100", name, message, help="another file: a plate is plain text"),)
+        return None, (_no_text(data, name, data.index(b"\x00"), "a zero byte: this is no text", "another file"),)
     data = data.removeprefix(codecs.BOM_UTF8).replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     try:
         return Source(name, data.decode("utf-8")), ()
     except UnicodeDecodeError as error:
-        before = data[: error.start].decode("utf-8")
-        shown = Source(name, before + data[error.start :].decode("utf-8", "replace"))
-        span = Span(shown, len(before), len(before) + 1)
         message = f"a byte that is no UTF-8: {data[error.start]:#04x}"
-        return None, (finding("CP100", name, message, span, label="cannot be read", help="save the file as UTF-8"),)
+        return None, (_no_text(data, name, error.start, message, "saving the file as UTF-8"),)
+
+
+def _no_text(data: bytes, name: str, at: int, message: str, help: str) -> Finding:
+    """The finding about the byte at `at`, placed in what of the file can be shown as text."""
+    before = data[:at].decode("utf-8", "replace")
+    source = Source(name, before + data[at:].decode("utf-8", "replace"))
+    return finding("CP100", name, message, Span(source, len(before), len(before) + 1), help=help)
 
 
 def subject(statement: Statement) -> str:
