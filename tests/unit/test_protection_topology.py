@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from hand_built import build, part
 
+from copperplate.protection.circuit import ungrounded_circuit
+from copperplate.protection.regions import regions
 from copperplate.protection.topology import guard, survey
 
 PLUS, MINUS = part("plus", "bus"), part("minus", "bus")
@@ -13,6 +15,11 @@ FRIDGE, INV, CABIN = part("fridge", "load"), part("inv", "inverter"), part("cabi
 
 def guards_of(system):
     return guard(system)[0]
+
+
+def survey_of(system):
+    circuit = ungrounded_circuit(system)
+    return survey(system, circuit, regions(circuit))
 
 
 def test_a_chain_behind_a_main_fuse():
@@ -57,7 +64,7 @@ def test_ways_of_a_panel_protect_from_their_start():
         [HOUSE, CABIN, FRIDGE],
         [("house.pos", 0.5, "cabin.feed"), (("way", "cabin.3"), 7.0, "fridge.pos")],
     )
-    guards, stretches = survey(system)
+    guards, stretches = survey_of(system)
     assert guards["cabin.feed.run/1"].own_end == ("cabin.3",)
     assert guards["cabin.feed.run/1"].origin == "battery"
     assert guards["fridge.pos.run/1"].devices == ("cabin.3",)
@@ -153,7 +160,7 @@ def test_wire_without_any_device_is_a_stretch_without_one():
         [HOUSE, PLUS, INV],
         [("house.pos", 0.4, "plus"), ("plus", 1.2, "inv.pos")],
     )
-    _, stretches = survey(system)
+    _, stretches = survey_of(system)
     assert [(s.device, s.end, round(s.length_m, 3)) for s in stretches] == [("", "inv.pos", 1.6)]
 
 

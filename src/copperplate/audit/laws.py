@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from copperplate.audit.wires import ohms
+from copperplate.audit.wires import nodes_by_part, ohms
 from copperplate.findings import Finding, finding
-from copperplate.model import Case, Part
+from copperplate.model import Case, Node, Part
 from copperplate.model.results import Design
 
 VOLTS = 1e-6
@@ -17,8 +17,9 @@ def check_laws(design: Design) -> list[Finding]:
     temperature, that temperature is what its hottest case makes it, what enters a bar or splice leaves it, and each
     load takes what its statement says at the voltage that it gets."""
     found = [*_temperatures(design), *(f for case in design.system.cases for f in _ohms_law(design, case))]
+    terminals = nodes_by_part(design.system)
     for case in design.system.cases:
-        found += _balances(design, case)
+        found += _balances(design, case, terminals)
     return found
 
 
@@ -78,7 +79,7 @@ def _zones_differ(design: Design, a: str, b: str) -> bool:
     return design.system.nodes[a].zone != design.system.nodes[b].zone
 
 
-def _balances(design: Design, case: Case) -> list[Finding]:
+def _balances(design: Design, case: Case, terminals: dict[str, list[Node]]) -> list[Finding]:
     """Currents into each group of nodes that closed devices join without resistance."""
     system = design.system
     above: dict[str, str] = {}
@@ -132,14 +133,13 @@ def _balances(design: Design, case: Case) -> list[Finding]:
                 name = members[group][0]
                 found.append(_disagree(name, f"{amperes:.6g} A enter `{name}` in case `{case.id}` and do not leave it"))
         elif len(ends) == 1 and ends[0].kind == "load" and system.nodes[group].pole in ("pos", "l"):
-            found += _load(design, case, ends[0], amperes, slack)
+            found += _load(design, case, ends[0], terminals[ends[0].id], amperes, slack)
     return found
 
 
-def _load(design: Design, case: Case, part: Part, amperes: float, slack: float) -> list[Finding]:
+def _load(design: Design, case: Case, part: Part, nodes: list[Node], amperes: float, slack: float) -> list[Finding]:
     """A load's current against its statement, at the voltage that it gets."""
     share = case.shares.get(part.id, 0.0)
-    nodes = [n for n in design.system.nodes.values() if n.part == part.id]
     pos = next((n.id for n in nodes if n.pole in ("pos", "l", "l1", "l2")), None)
     neg = next((n.id for n in nodes if n.pole in ("neg", "n")), None)
     if pos is None or neg is None or case.id not in design.node_v.get(pos, {}) or any(n.pole == "l2" for n in nodes):

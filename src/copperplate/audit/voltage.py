@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from copperplate.audit.wires import nodes_by_part
 from copperplate.findings import Finding, finding
-from copperplate.model import Part
+from copperplate.model import Node, Part
 from copperplate.model.results import Design, LoadResult
 from copperplate.standards import profile
 
@@ -12,10 +13,10 @@ SLACK = 1.0001
 
 def check_voltage(design: Design) -> list[Finding]:
     """Each load's path by the profile's figure against its budget; its solved voltage against its window."""
-    radial = _radial(design)
+    radial, terminals = _radial(design), nodes_by_part(design.system)
     return [
         *(f for load in design.loads.values() for f in _budget(design, load, radial)),
-        *(f for part in design.system.parts.values() for f in _window(design, part)),
+        *(f for part in design.system.parts.values() for f in _window(design, part, terminals.get(part.id, []))),
     ]
 
 
@@ -96,12 +97,11 @@ def _budget_v(design: Design, part: Part, load: LoadResult) -> float:
     return float(allowed)
 
 
-def _window(design: Design, part: Part) -> list[Finding]:
+def _window(design: Design, part: Part, nodes: list[Node]) -> list[Finding]:
     works = part.get("works")
     result = design.loads.get(part.id)
     if works is None or result is None:
         return []
-    nodes = [node for node in design.system.nodes.values() if node.part == part.id]
     for pos in nodes:
         stem = pos.id.removesuffix(".pos")
         neg = f"{stem}.neg"

@@ -4,9 +4,17 @@ from __future__ import annotations
 
 from math import prod
 
-from copperplate.model import Conductor, Run, System
+from copperplate.model import Conductor, Node, Run, System
 from copperplate.model.results import Design
 from copperplate.standards import OutsideTable, conductors, profile
+
+
+def nodes_by_part(system: System) -> dict[str, list[Node]]:
+    """The terminals of each part, in declaration order."""
+    found: dict[str, list[Node]] = {}
+    for node in system.nodes.values():
+        found.setdefault(node.part, []).append(node)
+    return found
 
 
 def ohms(design: Design, conductor: Conductor, temperature_c: float) -> float | None:

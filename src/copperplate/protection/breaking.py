@@ -44,7 +44,7 @@ def check_breaking(situation: Situation) -> list[Finding]:
         breaks = situation.ratings[device.id].interrupting_a
         if breaks is not None and breaks >= current.value * 0.9999:
             continue
-        if situation.near_battery(device.id):
+        if device.id in situation.nearest:
             found.append(_nearest(situation, device, current.value, breaks))
         elif _backed(situation, device):
             continue

@@ -41,6 +41,8 @@ def check(
     all_banks = banks(system)
     circuit = ungrounded_circuit(system)
     found_regions = regions(circuit)
+    net = graph(system)
+    stretches = survey(system, circuit, found_regions)[1]
     situation = Situation(
         system=system,
         profile=profile,
@@ -51,15 +53,15 @@ def check(
         solution=solution,
         circuit=circuit,
         regions=found_regions,
-        stretches=survey(system)[1],
+        stretches=stretches,
         banks=all_banks,
         highest=highest_v(system),
-        largest=largest(system, runs, all_banks),
-        far=smallest(system, runs, all_banks, _low_v(system, solution)),
+        largest=largest(system, circuit, runs, all_banks),
+        far=smallest(system, circuit, net, runs, all_banks, _low_v(system, solution)),
         rating_a={d: ratings[d].rating_a if d in ratings else None for d in system.devices},
         upstream=coordination.levels(found_regions),
+        nearest=frozenset(s.device for s in stretches if s.device and s.origin == "battery"),
     )
-    net = graph(system)
     relies = reliances(situation)
     opened = opening.openings(situation, relies)
     findings = (

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from heapq import heappop, heappush
 
 from copperplate.model import System, Traced
-from copperplate.model.graph import Graph, graph
+from copperplate.model.graph import Graph
 from copperplate.model.results import RunResult
 from copperplate.protection.battery import Bank
-from copperplate.protection.circuit import Circuit, ungrounded_circuit
+from copperplate.protection.circuit import Circuit
 from copperplate.protection.faults import conductor_ohm
 
 
@@ -24,15 +24,18 @@ class FarEnd:
 
 
 def smallest(
-    system: System, runs: Mapping[str, RunResult], banks: Mapping[str, Bank], low_v: Mapping[str, float]
+    system: System,
+    circuit: Circuit,
+    net: Graph,
+    runs: Mapping[str, RunResult],
+    banks: Mapping[str, Bank],
+    low_v: Mapping[str, float],
 ) -> dict[str, FarEnd]:
     """By device: the least current of a short at the end of a conductor that relies on it. One battery feeds it
     alone, at the low end of its range, through copper at the temperature of its insulation, out and back.
 
     `low_v` by battery. A bar has no return of its own: the negative bar with the most resistance is taken. In a
     loop the way of least resistance is taken alone, which gives the smaller current."""
-    circuit = ungrounded_circuit(system)
-    net = graph(system)
     hot = {
         link.conductor: conductor_ohm(system, runs, link.conductor, None) for link in circuit.links if link.conductor
     }

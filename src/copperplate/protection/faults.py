@@ -8,7 +8,7 @@ from heapq import heappop, heappush
 from copperplate.model import System, Traced
 from copperplate.model.results import RunResult
 from copperplate.protection.battery import Bank
-from copperplate.protection.circuit import Circuit, ungrounded_circuit
+from copperplate.protection.circuit import Circuit
 from copperplate.protection.elimination import seen_from_every_node
 from copperplate.standards import conductors
 
@@ -29,11 +29,12 @@ def conductor_ohm(system: System, runs: Mapping[str, RunResult], conductor: str,
     return conductors.ohm_per_m(run.size, degrees, system.settings.tinned) * one.length_m / run.parallel
 
 
-def largest(system: System, runs: Mapping[str, RunResult], banks: Mapping[str, Bank]) -> dict[str, Traced]:
+def largest(
+    system: System, circuit: Circuit, runs: Mapping[str, RunResult], banks: Mapping[str, Bank]
+) -> dict[str, Traced]:
     """Prospective fault current by device: every battery at its full e.m.f. behind its lowest resistance, copper
     of the ungrounded path at 20 °C, shorted at the device to a return without resistance. Devices that no
     battery reaches have no entry, nor have those that one without a fault figure reaches."""
-    circuit = ungrounded_circuit(system)
     ohms = [_cold_ohm(system, runs, circuit, index) for index in range(len(circuit.links))]
     group = _join_without_resistance(circuit, ohms)
     count = max(group, default=-1) + 1

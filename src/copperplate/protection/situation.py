@@ -36,6 +36,8 @@ class Situation:
     far: Mapping[str, FarEnd]
     rating_a: Mapping[str, float | None]
     upstream: Mapping[str, tuple[str, ...]]
+    nearest: frozenset[str]
+    """Devices that are the first which the current of a battery meets."""
 
     def ampacity_a(self, conductor: str) -> float | None:
         """What a conductor carries after every factor, all its parallels together; None where it has no size."""
@@ -44,17 +46,6 @@ class Situation:
 
     def protective(self, device: str) -> bool:
         return self.system.devices[device].kind in PROTECTIVE
-
-    def near_battery(self, device: str) -> bool:
-        """Whether it is the first device that the current of a battery meets."""
-        return any(s.device == device and s.origin == "battery" for s in self.stretches)
-
-    def relying(self, device: str) -> tuple[str, ...]:
-        """Conductors that a device protects: those behind it, and those of the stretch before it that nothing
-        else protects."""
-        return tuple(
-            c for c, g in self.guards.items() if device in g.devices or (device in g.own_end and not g.devices)
-        )
 
     def zone_v(self, device: str) -> Traced | None:
         """The highest voltage of the system that a device sits in; None where it is AC or not known."""

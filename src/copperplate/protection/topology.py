@@ -35,20 +35,22 @@ class Stretch:
 def guard(system: System) -> tuple[dict[str, Guard], tuple[Finding, ...]]:
     """What protects each ungrounded conductor, by topology alone; conductors of an earthed negative, neutrals
     and earths have no entry. What is wrong with it is told by `check`, which knows sizes and ratings."""
-    guards, _ = survey(system)
+    circuit = ungrounded_circuit(system)
+    guards, _ = survey(system, circuit, regions(circuit))
     return guards, ()
 
 
-def survey(system: System) -> tuple[dict[str, Guard], tuple[Stretch, ...]]:
+def survey(
+    system: System, circuit: Circuit, found_regions: tuple[Region, ...]
+) -> tuple[dict[str, Guard], tuple[Stretch, ...]]:
     """Guards in declaration order, and every stretch of ungrounded DC wire that starts without a device.
 
     Linear in conductors where the wiring is a tree with few sources; a loop of wire without devices counts as
     fed from both its ends."""
-    circuit = ungrounded_circuit(system)
     bars = _bars(system, circuit)
     guards: dict[str, Guard] = {}
     stretches: list[Stretch] = []
-    for region in regions(circuit):
+    for region in found_regions:
         direct_current = system.nodes[circuit.names[region.nodes[0]]].pole in DC_POLES
         walks = [Walk(circuit, node) for node in _roots(region)]
         found: list[Stretch] = []
