@@ -62,9 +62,6 @@ class Circuits:
     def zone_of(self, node: str) -> str:
         return self.zone.get(self.joined.find(node), "")
 
-    def nominal_of(self, node: str, default: float) -> float:
-        return self.nominal.get(self.joined.find(node), default)
-
 
 def connect(wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str], settings: Settings) -> Circuits:
     """Joins the nodes of every wire and of every way; conductors to an earth that does not conduct join nothing."""

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any, get_args
 
 from copperplate.findings import Related, finding
@@ -62,7 +60,6 @@ def build_way(wire: Wire, landing: Landing, own: InLine | None, plan: Plan, buil
     poles = facts.values.get("poles", len(legs))
     if poles > len(legs) and own is not None:
         _too_many_poles(name, own, poles, len(legs), plan)
-    values = {**facts.values, "family": family, "poles": len(legs)}
     if (
         part.values.get("ac")
         and len(legs) == 1
@@ -72,8 +69,18 @@ def build_way(wire: Wire, landing: Landing, own: InLine | None, plan: Plan, buil
         text = f"on line {legs[0][0][-1]} of the split supply, by the number of its way"
         built.assumptions.append(Assumption(name, text))
     kind: DeviceKind = "breaker" if breaker else "fuse"
-    base = Device(name, kind, "", wire.id, pole, legs, span, panel=panel, way=way)
-    built.devices[name] = _with_facts(base, values, facts, plan)
+    built.devices[name] = Device(
+        id=name,
+        kind=kind,
+        run=wire.id,
+        pole=pole,
+        legs=legs,
+        span=span,
+        poles=len(legs),
+        panel=panel,
+        way=way,
+        **_stated(name, facts, family, plan),
+    )
 
 
 def name_devices(wire: Wire, line: Line, plan: Plan, built: Built) -> dict[str, InLine]:
@@ -139,33 +146,29 @@ def _too_many_poles(name: str, thing: InLine, poles: int, most: int, plan: Plan)
 
 def build_device(name: str, thing: InLine, wire: Wire, legs: list[tuple[str, str]], poles: int, plan: Plan) -> Device:
     """A device in the line of a run."""
-    values = {**thing.facts.values, "poles": poles}
     kind: DeviceKind = next((k for k in get_args(DeviceKind) if k == thing.kind), "fuse")
-    if kind == "breaker":
-        values.setdefault("family", "breaker")
-    first = wire.keys[0]
-    pole = pole_named(first) or plan.poles.get(wire.near.nodes[""], "pos")
-    return _with_facts(Device(name, kind, "", wire.id, pole, tuple(legs), thing.span), values, thing.facts, plan)
+    family = thing.facts.values.get("family", "breaker" if kind == "breaker" else None)
+    pole = pole_named(wire.keys[0]) or plan.poles.get(wire.near.nodes[""], "pos")
+    stated = _stated(name, thing.facts, family, plan)
+    return Device(id=name, kind=kind, run=wire.id, pole=pole, legs=tuple(legs), span=thing.span, poles=poles, **stated)
 
 
-def _with_facts(device: Device, values: Mapping[str, Any], facts: Facts, plan: Plan) -> Device:
-    """The device with what the plate says of it."""
-    title = facts.title.text if facts.title else ""
-    return replace(
-        device,
-        title=title,
-        family=values.get("family"),
-        rating_a=values.get("rating_a"),
-        breaks_a=values.get("breaks_a"),
-        voltage_v=values.get("voltage_v"),
-        resistance_ohm=values.get("resistance_ohm", 0.0),
-        backed_by=_backed_by(facts, device.id, plan),
-        poles=values["poles"],
-        residual_a=values.get("residual_a"),
-    )
+def _stated(name: str, facts: Facts, family: str | None, plan: Plan) -> dict[str, Any]:
+    """What the plate says of a device, by the fields of the model."""
+    values = facts.values
+    return {
+        "title": facts.title.text if facts.title else "",
+        "family": family,
+        "rating_a": values.get("rating_a"),
+        "breaks_a": values.get("breaks_a"),
+        "voltage_v": values.get("voltage_v"),
+        "resistance_ohm": values.get("resistance_ohm", 0.0),
+        "backed_by": _backed_by(name, facts, plan),
+        "residual_a": values.get("residual_a"),
+    }
 
 
-def _backed_by(facts: Facts, subject: str, plan: Plan) -> str | None:
+def _backed_by(subject: str, facts: Facts, plan: Plan) -> str | None:
     """The device that the maker allows this one behind; a way's device is named by its way."""
     word = facts.values.get("backed_by")
     if word is None:

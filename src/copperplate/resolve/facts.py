@@ -11,6 +11,7 @@ from copperplate.findings import Related
 from copperplate.model import Advice, Size, Terminal
 from copperplate.model.kinds import DEVICE_KINDS, KINDS, Attribute
 from copperplate.resolve.forms import (
+    MOST,
     NEVER_WORDS,
     UNREAD,
     Atoms,
@@ -201,8 +202,9 @@ def _bare_count(atom: Count, words: Table, place: Place, facts: Facts) -> list[E
     bare = words.bare.get(units.dimension_of(atom.each.unit) or "", ())
     if count is not None and len(bare) == 1:
         value = read_value(bare[0], atom.span, Atoms((atom.each,)), place)
-        if atom.count < 1:
-            place.report("CP122", f"`{atom.span.text}` is a load of none", atom.span, help=f"`{each_text(atom)}`")
+        if not 1 <= atom.count <= MOST:
+            message = f"`{atom.span.text}` counts {'none' if atom.count < 1 else 'more than any circuit carries'}"
+            place.report("CP122" if atom.count < 1 else "CP127", message, atom.span, help=f"`{each_text(atom)}`")
             return [(bare[0], value, atom.span)]
         return [(count, atom.count, atom.span), (bare[0], value, atom.span)]
     facts.strange += 1

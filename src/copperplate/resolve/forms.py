@@ -28,6 +28,8 @@ from copperplate.syntax.tree import (
 )  # fmt: skip
 from copperplate.text import Span, nearest
 
+_TINY, _HUGE = 1e-9, 1e9
+"""No quantity of a plate is smaller or greater, in the units that the model counts in."""
 _SAMPLE_LENGTHS = {"m": "4.5 m", "ft": "15 ft"}
 
 
@@ -82,6 +84,10 @@ class Atoms:
 
     def __bool__(self) -> bool:
         return self.at < len(self._atoms)
+
+
+MOST = 100_000
+"""No count of a plate is greater."""
 
 
 def read_value(attribute: Attribute, word: Span, atoms: Atoms, place: Place) -> Any:
@@ -148,6 +154,9 @@ def _quantity(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     converted = in_si(atom)
     if converted is None or converted[1] != attribute.dimension:
         return misfit(atom, attribute, place)
+    if converted[0] != 0 and not _TINY <= abs(converted[0]) <= _HUGE:
+        message = f"`{attribute.word}` is {atom.span.text}, which nothing of this kind can be"
+        return place.report("CP127", message, atom.span, help="write the figure of the data sheet")
     if attribute.positive and not converted[0] > 0:
         message = f"`{attribute.word}` is {atom.span.text}, and it must be above zero"
         help_ = "write the figure of the data sheet" + ("" if attribute.bare else ", or leave it out if unknown")
@@ -170,7 +179,7 @@ def _window(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     if dimension != attribute.dimension:
         message = f"`{atom.span.text}` is {DIMENSION_WORDS[dimension]}, and `{attribute.word}` wants a voltage"
         return place.report("CP120", message, atom.span, help=f"write it as `{sample(attribute)}`")
-    if not 0 < low < high:
+    if not _TINY < low < high < _HUGE:
         message = f"`{attribute.word} {atom.span.text}` does not run from low to high"
         swapped = f"{atom.high}..{atom.low} {atom.unit}"
         help_ = f"write `{attribute.word} {swapped}`" if 0 < high < low else f"write it as `{sample(attribute)}`"
@@ -222,6 +231,8 @@ def _plain_number(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     atom = atoms.take()
     if not isinstance(atom, Number):
         return misfit(atom, attribute, place)
+    if atom.value > _HUGE:
+        return place.report("CP127", f"`{attribute.word}` is {atom.written}, which it cannot be", atom.span)
     if not atom.value > 0:
         return place.report("CP122", f"`{attribute.word}` is {atom.written}, and it must be above zero", atom.span)
     if attribute.key == "power_factor" and atom.value > 1:
@@ -237,9 +248,9 @@ def _count(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
         return place.report("CP126", message, atom.span, help=f"write it as `{sample(attribute)}`")
     if not isinstance(atom, Number):
         return misfit(atom, attribute, place)
-    if atom.value != int(atom.value) or not 1 <= atom.value <= 100_000:
+    if not 1 <= atom.value <= MOST or atom.value != int(atom.value):
         message = f"`{attribute.word}` counts, and {atom.written} is no whole number from 1 up"
-        whole = ceil(atom.value) if 1 <= atom.value <= 100_000 else 1
+        whole = ceil(atom.value) if 1 <= atom.value <= MOST else 1
         return place.report("CP126", message, atom.span, help=f"a whole number, as in `{attribute.word} {whole}`")
     return int(atom.value)
 

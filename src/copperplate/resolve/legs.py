@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from typing import Any
 
@@ -76,11 +77,11 @@ class Leg:
     insulation_c: float | None
     sound: bool
 
-    @property
+    @cached_property
     def span(self) -> Span:
         return self.near.span.to(self.far.span)
 
-    @property
+    @cached_property
     def length_m(self) -> float:
         return sum(thing.length_m for thing in self.line if isinstance(thing, Stretch))
 
