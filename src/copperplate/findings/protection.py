@@ -33,6 +33,7 @@ CODES: dict[str, tuple[Severity, str]] = {
     "CP426": ("warning", "three or more strings in parallel without a fuse each"),
     "CP427": ("error", "the voltage falls too far while a motor starts"),
     "CP428": ("error", "the device is too large for a source that does not limit itself"),
+    "CP429": ("error", "a device breaks a conductor that must stay whole"),
     "CP430": ("advice", "a switch, relay, selector or shunt without a rating"),
     "CP431": ("warning", "the DC voltage of a device is not stated"),
     "CP432": ("error", "a conductor without a device carries less than its source gives"),

@@ -77,6 +77,7 @@ def check(
         *carrying.check_switches(situation),
         *wiring_rules.check_studs(situation),
         *wiring_rules.check_floating(situation),
+        *wiring_rules.check_whole(situation),
         *wiring_rules.check_strings(situation),
         *check_starting(situation),
         *check_ac(situation, net),

@@ -84,6 +84,32 @@ def check_floating(situation: Situation) -> list[Finding]:
     ]
 
 
+def check_whole(situation: Situation) -> list[Finding]:
+    """A fuse or single-pole breaker in an earthed negative or a neutral leaves the live conductor closed when it
+    opens; a protective earth has no device at all."""
+    system = situation.system
+    floating = system.settings.negative == "floating"
+    found: list[Finding] = []
+    for device in system.devices.values():
+        poles = {system.nodes[b].pole for _, b in device.legs}
+        earthed = poles <= {"neg", "n"} and device.kind in PROTECTIVE and not (floating and poles == {"neg"})
+        if not earthed and "pe" not in poles:
+            continue
+        what = "a protective earth" if "pe" in poles else "the earthed negative" if "neg" in poles else "the neutral"
+        found.append(
+            finding(
+                "CP429",
+                device.id,
+                f"the {device.kind} `{device.id}` stands in {what}: when it opens, the rest stays live",
+                device.span,
+                label="in a conductor that must stay whole",
+                help=f"delete `{device.id}`" if "pe" in poles else f"`{device.id}` in the other conductor",
+                rule="46 CFR 183.380(b), 111.05-37(a)",
+            )
+        )
+    return found
+
+
 def check_strings(situation: Situation) -> list[Finding]:
     """Three or more strings in parallel inside one bank or array: each wants its own fuse."""
     found: list[Finding] = []
