@@ -1,0 +1,76 @@
+"""Random plates as instances of the least-copper problem, and the integer program that they are held against:
+`scipy.optimize.milp` (HiGHS), an oracle that is not used at run time."""
+
+from __future__ import annotations
+
+import random
+
+import numpy as np
+from scipy.optimize import Bounds, LinearConstraint, milp
+
+from copperplate.sizing.least_copper import Option, Way
+from copperplate.standards import conductors, profile
+
+SIZES = [size for size in profile("cfr-183").sizes("awg")]
+JUDGED = [profile("cfr-183").judged_ohm_per_m(size).value for size in SIZES]
+AREAS = [conductors.area_mm2(size) for size in SIZES]
+Instance = tuple[list[list[Option]], list[Way]]
+
+
+def options(metres: float, first: int, last: int) -> list[Option]:
+    return [Option(JUDGED[k], AREAS[k], round(AREAS[k] * metres * 1e9)) for k in range(first, last)]
+
+
+def plate(rng: random.Random, runs: int) -> Instance:
+    """A radial plate of 12 V: a battery lead, feeders, branches, and some taps behind branches."""
+    parent, feeders = [-1], []
+    for run in range(1, runs):
+        if len(feeders) < max(1, runs // 9):
+            parent.append(0 if not feeders or rng.random() < 0.7 else rng.choice(feeders))
+            feeders.append(run)
+        elif rng.random() < 0.15:
+            parent.append(0)
+        elif rng.random() < 0.15 and run - 1 not in feeders:
+            parent.append(run - 1)
+        else:
+            parent.append(rng.choice(feeders))
+    leaves = [run for run in range(runs) if run not in parent]
+    metres = [2 * (rng.uniform(1, 9) if run in leaves else rng.uniform(0.4, 2.5)) for run in range(runs)]
+    loaded = [run for run in range(runs) if run in leaves or (run > 0 and run not in feeders)]
+    amperes = [rng.uniform(0.5, 8) if run in loaded else 0.0 for run in range(runs)]
+    for run in range(runs - 1, 0, -1):
+        amperes[parent[run]] += amperes[run]
+    units = [options(metres[run], rng.randrange(0, 3), len(SIZES)) for run in range(runs)]
+    ways = []
+    for run in loaded:
+        path, here = [], run
+        while here >= 0:
+            path.append((here, amperes[here] * metres[here]))
+            here = parent[here]
+        ways.append(Way(rng.choice((0.36, 0.36, 0.72, 1.2)), tuple(reversed(path))))
+    return units, ways
+
+
+def by_program(units: list[list[Option]], ways: list[Way]) -> float:
+    """The optimum of the integer program: one binary variable for each option."""
+    at: dict[tuple[int, int], int] = {}
+    for unit, offered in enumerate(units):
+        for k in range(len(offered)):
+            at[unit, k] = len(at)
+    matrix = np.zeros((len(units) + len(ways), len(at)))
+    low, high = np.ones(len(matrix)), np.ones(len(matrix))
+    for (unit, k), column in at.items():
+        matrix[unit, column] = 1
+        for row, way in enumerate(ways, len(units)):
+            weight = dict(way.units).get(unit)
+            if weight is not None:
+                matrix[row, column] = weight * units[unit][k].ohm_per_m
+    for row, way in enumerate(ways, len(units)):
+        low[row], high[row] = -np.inf, way.budget_v
+    cost = np.array([units[unit][k].copper / 1e9 for unit, k in at])
+    found = milp(
+        cost, constraints=LinearConstraint(matrix, low, high), integrality=np.ones(len(at)), bounds=Bounds(0, 1),
+        options={"mip_rel_gap": 1e-9},
+    )  # fmt: skip
+    assert found.status == 0, found.message
+    return float(found.fun)
