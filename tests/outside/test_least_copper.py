@@ -9,6 +9,7 @@ from least_copper_instances import SIZES, by_program, options, plate
 
 from copperplate.sizing.least_copper import Option, Way, least
 
+
 def copper(units: list[list[Option]], taken: tuple[int | None, ...]) -> float:
     return sum(unit[k].copper for unit, k in zip(units, taken, strict=True) if k is not None) / 1e9
 

@@ -8,9 +8,9 @@ from pathlib import Path
 from time import process_time
 
 sys.path.append(str(Path(__file__).parents[1] / "outside"))
-from least_copper_instances import SIZES, by_program, options, plate  # noqa: E402
+from least_copper_instances import SIZES, by_program, options, plate
 
-from copperplate.sizing.least_copper import Way, least  # noqa: E402
+from copperplate.sizing.least_copper import Way, least
 
 TIMES = 50
 SECONDS = 3.0
