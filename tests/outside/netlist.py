@@ -1,5 +1,6 @@
 """A netlist for ngspice, written from `design.json` alone, and the node voltages that ngspice solves.
 
+Every netlist is linear; what depends on the answer (warm copper, constant power) is corrected between two of them.
 What is taken from the document: the wiring (conductors and legs of devices by node), resistances referred back to
 20 °C with the law of their temperature, held voltages of the sources by case, and what each load asks for. No voltage
 or current that the product solved enters, but for the currents that sources push at their rating.
@@ -16,11 +17,41 @@ ALPHA = 0.00393
 """Temperature coefficient of copper at 20 °C, 1/K (IEC 60028)."""
 
 
-def netlist(document: dict[str, Any], case: dict[str, Any]) -> tuple[str, dict[str, str]]:
-    """The netlist of one case, and the names of its nodes by the ids of the document."""
+def solve_case(document: dict[str, Any], case: dict[str, Any], folder: Path) -> dict[str, float]:
+    """Node voltages of one case by the ids of the document. Conductors warm up with their own current, and loads of
+    constant power draw by their own voltage: solved, corrected and solved again until the voltages stand."""
     name = {node: f"n{number}" for number, node in enumerate(document["nodes"])}
-    points = {p["id"]: p for p in document["points"]}
     runs = {run["id"]: run for run in document["runs"]}
+    wires = [c for c in document["conductors"] if c["resistance_ohm"] is not None]
+    cold = {c["id"]: c["resistance_ohm"] / (1 + ALPHA * (c["temperature_c"] - 20)) for c in wires}
+    amperes = dict.fromkeys(cold, 0.0)
+    volts: dict[str, float] = {}
+    solved: dict[str, float] = {}
+    for _ in range(60):
+        ohms = {}
+        for c in wires:
+            run = runs[c["run"]]
+            rise = run["insulation_c"] - run["ambient_c"] if run["ampacity_a"] else 0.0
+            heating = (amperes[c["id"]] / run["ampacity_a"]) ** 2 if run["ampacity_a"] else 0.0
+            ohms[c["id"]] = cold[c["id"]] * (1 + ALPHA * (run["ambient_c"] + rise * heating - 20))
+        solved = solve(netlist(document, case, name, ohms, solved), folder)
+        last, volts = volts, {node: solved[short] for node, short in name.items() if short in solved}
+        amperes = {c["id"]: (volts[c["from_node"]] - volts[c["to_node"]]) / ohms[c["id"]] for c in wires}
+        if last and max(abs(volts[node] - last[node]) for node in volts) < 1e-9:
+            break
+    return volts
+
+
+def netlist(
+    document: dict[str, Any],
+    case: dict[str, Any],
+    name: dict[str, str],
+    ohms: dict[str, float],
+    before: dict[str, float],
+) -> str:
+    """The netlist of one case, with the resistance of each conductor and a short name for each node. `before` is the
+    answer that powers are turned into currents with; without one, at the nominal voltage."""
+    points = {p["id"]: p for p in document["points"]}
     parts = {part["id"]: part for part in document["parts"]}
     held = {s["id"]: s["terminal_v"][case["id"]] for s in document["sources"] if case["id"] in s["terminal_v"]}
     pushed = {s["id"]: s["current_a"].get(case["id"], 0.0) for s in document["sources"] if s["id"] not in held}
@@ -34,18 +65,8 @@ def netlist(document: dict[str, Any], case: dict[str, Any]) -> tuple[str, dict[s
         lines.append(text.replace("#", str(number)))
 
     for c in document["conductors"]:
-        run = runs[c["run"]]
-        if c["resistance_ohm"] is None:
-            continue
-        a, b = name[c["from_node"]], name[c["to_node"]]
-        cold = c["resistance_ohm"] / (1 + ALPHA * (c["temperature_c"] - 20))
-        rise = (run["insulation_c"] - run["ambient_c"]) / run["ampacity_a"] ** 2 if run["ampacity_a"] else 0.0
-        put(f"Vsense# {a} m# 0")
-        at = lines[-1].split()[0].lower()
-        ambient = run["ambient_c"] - 20
-        put(f"Bwire# m{number} {b} V=i({at})*{cold!r}*(1+{ALPHA}*({ambient!r}+{rise!r}*i({at})*i({at})))")
-        # The middle node belongs to the sense source written just before.
-        lines[-1] = lines[-1].replace(f" m{number} ", f" m{number - 1} ")
+        if c["resistance_ohm"] is not None:
+            put(f"Rwire# {name[c['from_node']]} {name[c['to_node']]} {ohms[c['id']]!r}")
     for d in document["devices"]:
         if d["id"] in opened:
             continue
@@ -54,17 +75,14 @@ def netlist(document: dict[str, Any], case: dict[str, Any]) -> tuple[str, dict[s
                 put(f"Rdev# {name[a]} {name[b]} {d['resistance_ohm']!r}")
             else:
                 put(f"Vdev# {name[a]} {name[b]} 0")
-    earthed: set[str] = set()
     output: dict[str, str] = {}
-    for source, volts in held.items():
+    for source, at in held.items():
         pos, neg = _terminals(points, source, parts[source]["kind"], "output")
-        put(f"Vsrc# {name[pos]} {name[neg]} {volts!r}")
-        output[source] = lines[-1].split()[0].lower()
-        zone = points[neg]["zone"]
-        if zone not in earthed:
-            earthed.add(zone)
-            put(f"Vref# {name[neg]} 0 0")
+        output[source] = f"vsrc{len(output)}"
+        lines.append(f"{output[source]} {name[pos]} {name[neg]} {at!r}")
     for source, amperes in pushed.items():
+        if parts[source]["kind"] == "solar":
+            continue  # What takes its current is the controller, whose input the document does not describe.
         pos, neg = _terminals(points, source, parts[source]["kind"], "output")
         put(f"Ipush# {name[neg]} {name[pos]} {amperes!r}")
     for part in document["parts"]:
@@ -73,6 +91,8 @@ def netlist(document: dict[str, Any], case: dict[str, Any]) -> tuple[str, dict[s
         if ends is None or not share:
             continue
         pos, neg = name[ends[0]], name[ends[1]]
+        across = before[pos] - before[neg] if before else points[ends[0]]["nominal_v"]
+        watts = 0.0
         if part["kind"] == "load":
             count = values["count"] * share
             if values.get("current_a"):
@@ -80,18 +100,46 @@ def netlist(document: dict[str, Any], case: dict[str, Any]) -> tuple[str, dict[s
             elif values.get("resistance_ohm"):
                 put(f"Rload# {pos} {neg} {values['resistance_ohm'] / count!r}")
             elif values.get("power_w"):
-                put(f"Bload# {pos} {neg} I={values['power_w'] * count!r}/v({pos},{neg})")
+                watts = values["power_w"] * count
         elif part["kind"] == "inverter":
-            put(f"Bload# {pos} {neg} I={share * values['power_w'] / values['efficiency']!r}/v({pos},{neg})")
+            watts = share * values["power_w"] / values["efficiency"]
         elif part["kind"] == "converter" and part["id"] in held:
-            given = f"abs(i({output[part['id']]}))*{held[part['id']]!r}/{values['efficiency']!r}"
-            idle = values.get("idle_w") or 0.0
-            put(f"Bload# {pos} {neg} I=max({given},{idle!r})/v({pos},{neg})")
-        elif part["kind"] == "converter":
+            given = -before[f"{output[part['id']]}#branch"] * held[part["id"]] if before else 0.0
+            watts = max(given / values["efficiency"], values.get("idle_w") or 0.0)
+        elif part["kind"] == "converter" and before:
             out = _terminals(points, part["id"], part["kind"], "output")
-            given = f"{pushed[part['id']]!r}*v({name[out[0]]},{name[out[1]]})/{values['efficiency']!r}"
-            put(f"Bload# {pos} {neg} I={given}/v({pos},{neg})")
-    return "\n".join(lines), name
+            given = pushed[part["id"]] * (before[name[out[0]]] - before[name[out[1]]])
+            watts = given / values["efficiency"]
+        if watts:
+            put(f"Iload# {pos} {neg} {watts / across!r}")
+    for part in document["parts"]:
+        if part["values"].get("isolation") == "common-negative":
+            put(f"Vcommon# {name[part['id'] + '.in.neg']} {name[part['id'] + '.out.neg']} 0")
+    for node in _islands(document, points, held):
+        put(f"Vref# {name[node]} 0 0")
+    return "\n".join(lines)
+
+
+def _islands(document: dict[str, Any], points: dict[str, Any], held: dict[str, float]) -> list[str]:
+    """One node of every part of the circuit that nothing joins to the rest: there its voltage counts from."""
+    above: dict[str, str] = {}
+
+    def top(node: str) -> str:
+        while node in above:
+            node = above[node]
+        return node
+
+    parts = {part["id"]: part["kind"] for part in document["parts"]}
+    joined = [(c["from_node"], c["to_node"]) for c in document["conductors"]]
+    joined += [(a, b) for d in document["devices"] for a, b in d["legs"]]
+    sides = ("output", "supply")
+    joined += [pair for part, kind in parts.items() for s in sides if (pair := _terminals(points, part, kind, s))]
+    for a, b in joined:
+        first, second = top(a), top(b)
+        if first != second:
+            above[second] = first
+    negatives = [_terminals(points, source, parts[source], "output")[1] for source in held]
+    return list({top(node): node for node in [*points, *reversed(negatives)]}.values())
 
 
 def _terminals(points: dict[str, Any], part: str, kind: str, side: str) -> tuple[str, str] | None:
@@ -111,11 +159,11 @@ def solve(text: str, folder: Path) -> dict[str, float]:
     """Node voltages of the operating point as ngspice gives them, by its own node names."""
     path = folder / "plate.cir"
     control = (
-        "\n.options reltol=1e-10 abstol=1e-10 vntol=1e-10 gmin=1e-15 itl1=1000\n.control\nset numdgt=14\nop\n"
+        "\n.options reltol=1e-8 abstol=1e-7 vntol=1e-8 gmin=1e-12 itl1=1000\n.control\nset numdgt=14\nop\n"
         "print all\n.endc\n.end\n"
     )
     path.write_text(text + control, encoding="utf-8")
     done = subprocess.run(["ngspice", "-b", str(path)], capture_output=True, text=True, timeout=120, check=False)
-    found = re.findall(r"^(n\d+) = (\S+)", done.stdout, re.MULTILINE)
+    found = re.findall(r"^(n\d+|vsrc\d+#branch) = (\S+)", done.stdout, re.MULTILINE)
     assert found, done.stdout[-2000:] + done.stderr[-2000:]
     return {node: float(volts) for node, volts in found}
