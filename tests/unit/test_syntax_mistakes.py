@@ -81,8 +81,8 @@ MISTAKES: list[tuple[str, str, str]] = [
     ("load a \"A⟦\x07⟧\" 5 A", "CP110", "leaving it out"),
     ("load a 5 A # com⟦\u202e⟧ment", "CP110", "leaving it out"),
     # strokes and ends
-    ("cabin ⟦9.5 m⟧ -- light", "CP105", "-- 9.5 m"),
-    ("plus ⟦[fuse]⟧ -- 3 m -- inv.pos", "CP105", "-- [fuse]"),
+    ("cabin ⟦9.5 m⟧ -- light", "CP105", "-- for one conductor, -//- for two"),
+    ("plus ⟦[fuse]⟧ -- 3 m -- inv.pos", "CP105", "-- for one conductor, -//- for two"),
     ("plus -- [fuse] ⟦3 m⟧ -- inv.pos", "CP105", "-- 3 m"),
     ("plus -- [fuse] ⟦[switch 10 A]⟧ -- 3 m -- inv.pos", "CP105", "-- [switch 10 A]"),
     ("plus -- [fuse] -- 3 m ⟦inv.pos⟧", "CP105", "3 m -- inv.pos"),
@@ -107,6 +107,7 @@ MISTAKES: list[tuple[str, str, str]] = [
     ("load a\n⟦5 A⟧", "CP111", "indenting this line, if it goes on with the one above"),
     ("plus -- 3 m\n⟦-- b⟧", "CP111", "indenting this line, if it goes on with the one above"),
     ("⟦\"Fridge\"⟧ load", "CP114", 'load fridge "Fridge" 5 A, for example'),
+    ("load a ⟦[⟧ 3 W", "CP108", "leaving it out: devices stand in runs"),
     ("load a ⟦[⟧fuse 5 A], 3 W", "CP114", "moving it into the line of a run"),
     ("feed⟦:⟧", "CP114", "a whole run: name, first end, stroke, length, stroke, last end"),
     ("load a 5 A\n ⟦plus⟧ -- 3 m -- b", "CP115", "beginning it in the first column"),
@@ -144,7 +145,7 @@ def test_a_mistake_hides_no_other(text: str, code: str, repair: str) -> None:
     assert code in {f.code for f in findings} and any(f.help == "5 W" for f in findings)
     spans = sorted((f.span.start, f.span.end) for f in findings if f.span)
     assert spans == places
-    assert kinds[-1] == "Declaration" and kinds[0] in ("Declaration", "RunStatement")
+    assert kinds[-1] == "Declaration" and kinds[0] in ("Declaration", "RunStatement", "BadStatement")
 
 
 def test_several_mistakes_in_one_statement() -> None:
@@ -156,7 +157,7 @@ def test_several_mistakes_in_one_statement() -> None:
 
 
 def test_what_can_be_mended_keeps_its_meaning() -> None:
-    plate, _ = syntax.parse(Source("a.plate", "Plus [fuse --- 3 m Inv.pos"))
+    plate, _ = syntax.parse(Source("a.plate", "Plus -- [fuse --- 3 m Inv.pos"))
     (run,) = plate.statements
     assert isinstance(run, RunStatement)
     assert [type(e).__name__ for e in run.elements] == [
@@ -172,6 +173,24 @@ def test_a_value_that_cannot_be_read_leaves_the_rest_of_its_statement() -> None:
     assert isinstance(load, Declaration)
     assert isinstance(load.head[1], Bad) and load.head[1].written == "5 amps"
     assert load.items[0].span.text == "daily 2 h"
+
+
+def test_what_means_nothing_does_not_stand_between_other_values() -> None:
+    plate, findings = syntax.parse(Source("a.plate", "system\n  nominal = 12 V\nload a (5 A)\n"))
+    assert len(findings) == 3
+    system, load = plate.statements
+    assert isinstance(system, Declaration) and isinstance(load, Declaration)
+    assert [atom.span.text for atom in system.items[0].atoms] == ["nominal", "12 V"]
+    assert [atom.span.text for atom in load.head] == ["a", "5 A"]
+
+
+def test_a_run_without_its_first_stroke_is_not_guessed_at() -> None:
+    """Whether it had one conductor or two is not in the text; what else is wrong in it is found all the same."""
+    plate, findings = syntax.parse(Source("a.plate", "feed: cabin 3,5 m -- light"))
+    assert [f.code for f in findings] == ["CP101", "CP105"]
+    (run,) = plate.statements
+    assert isinstance(run, BadStatement)
+    assert run.name == "feed" and [w.text for w in run.words] == ["feed", "cabin", "light"]
 
 
 def test_a_statement_past_mending_keeps_its_words() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import shutil
 import subprocess
 import sys
 import threading
@@ -155,3 +156,25 @@ def test_reading_does_not_wait_for_pint(tmp_path: Path) -> None:
     done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, env=environment)
     assert done.returncode == 0, done.stderr
     assert list(tmp_path.iterdir()) == []
+
+
+def test_the_grammar_comes_from_the_package_where_it_is_built_in(tmp_path: Path) -> None:
+    """As from a wheel: a copy of the package with the grammar inside, and no checkout around it."""
+    root = Path(__file__).resolve().parents[2]
+    for room in ("text", "units", "findings", "syntax"):
+        shutil.copytree(root / "src" / "copperplate" / room, tmp_path / "copperplate" / room)
+    (tmp_path / "copperplate" / "__init__.py").write_text("")
+    (tmp_path / "copperplate" / "grammar").mkdir()
+    grammar = (root / "grammar" / "plate.lark").read_text(encoding="utf-8")
+    (tmp_path / "copperplate" / "grammar" / "plate.lark").write_text(f"// shipped\n{grammar}", encoding="utf-8")
+    script = (
+        "from copperplate import syntax; from copperplate.text import Source; from copperplate.syntax import grammar\n"
+        "assert grammar.grammar_text().startswith('// shipped')\n"
+        "plate, findings = syntax.parse(Source('a', 'load a 5 A'))\n"
+        "assert plate.statements and not findings"
+    )
+    environment = {"PYTHONPATH": str(tmp_path), "PYTHONDONTWRITEBYTECODE": "1"}
+    done = subprocess.run(
+        [sys.executable, "-c", script], cwd=tmp_path, capture_output=True, text=True, env=environment
+    )
+    assert done.returncode == 0, done.stderr

@@ -107,7 +107,9 @@ class Builder:
         for left, right in pairwise(atoms):
             if isinstance(right, _NUMERIC) and isinstance(left, _NUMERIC):
                 self._side_by_side(left, right)
-        return atoms
+        # What means nothing is reported, and what stands beside it is read as if it were not there.
+        kept = tuple([atom for atom, token in zip(atoms, tokens, strict=True) if token.type != "STRAY"])
+        return kept or atoms
 
     def _side_by_side(self, left: Atom, right: Atom) -> None:
         """Two values with nothing between them."""

@@ -82,13 +82,14 @@ def _statements(builder: Builder, stretch: Stretch, cuts_left: int = _MOST_CUTS)
     span = Span(builder.source, stretch.start, stretch.end)
     cuts: list[int] = []
     known: set[int] = set()
+    unsure = False
     tree: Tree[Token] | None
     try:
         tree = parser().parse(piece)
     except UnexpectedInput:
         mended = mend(piece)
         builder.problems += [problem.moved(stretch.start) for problem in mended.problems]
-        tree, known = mended.tree, {stretch.start + problem.start for problem in mended.problems}
+        tree, unsure, known = mended.tree, mended.unsure, {stretch.start + problem.start for problem in mended.problems}
         cuts = [] if mended.cut is None else [stretch.start + mended.cut]
     statement: Statement | None = None
     if tree is not None and tree.data == "declaration":
@@ -99,7 +100,7 @@ def _statements(builder: Builder, stretch: Stretch, cuts_left: int = _MOST_CUTS)
         statement, cuts = checked.run, checked.cuts
     if cuts and cuts_left:
         return _cut(builder, stretch, cuts, cuts_left - 1)
-    if statement is None:
+    if statement is None or unsure:
         return [_unread(builder, piece, span, stretch.comments)]
     if not stretch.comments:
         return [statement]

@@ -34,11 +34,14 @@ _EXPECTED: dict[str, str] = {
 @dataclass(slots=True)
 class Mended:
     """The tree of the mended statement (None: past mending), what was wrong, and where the statement should be
-    cut because a line of it reads as a statement of its own. Offsets from the statement's first character."""
+    cut because a line of it reads as a statement of its own. Offsets from the statement's first character.
+
+    `unsure`: the tree shows what else is wrong, but it is a guess that nothing may be built on."""
 
     tree: Tree[Token] | None = None
     problems: list[Problem] = field(default_factory=list)
     cut: int | None = None
+    unsure: bool = False
 
 
 def tokens_of(piece: str) -> list[Token]:
@@ -174,7 +177,9 @@ class _Mender:
             self._note("CP106", message, first, f"`{second} {self.tokens[stroke].strip()}` without `{first}`")
             del self.tokens[front]
         elif second.type in ("VALUE", "FEET_INCHES", "MIXED_INCHES", "OPEN"):
-            self._missing_stroke(front + 1)
+            # Nobody can tell how many conductors the forgotten stroke counted.
+            self._missing_stroke(front + 1, "-- for one conductor, -//- for two")
+            self.mended.unsure = True
             self.tokens.insert(front + 1, _made("STROKE", "--", _start(second)))
 
     def drop_commas(self) -> None:
@@ -220,15 +225,22 @@ class _Mender:
             else:
                 self.at += 1
         elif token.type == "OPEN" and not run:
-            self._note("CP114", "a device in brackets stands in a run", token, "moving it into the line of a run")
-            while self.at < len(self.tokens) and self.tokens[self.at].type != "CLOSE":
-                self.at += 1
-            self.at += 1
+            self._leave_out_bracket(token)
         elif token.type == "COLON" and self.at >= 2 and self._begins_line(self.at - 1):
             self._own_statement(self.tokens[self.at - 1])
         else:
             self._leave_out(token, accepted)
             self.at += 1
+
+    def _leave_out_bracket(self, opening: Token) -> None:
+        """A bracket in a declaration."""
+        types = _types(self.tokens[self.at :])
+        if "CLOSE" in types:
+            self._note("CP114", "a device in brackets stands in a run", opening, "moving it into the line of a run")
+            self.at += types.index("CLOSE")
+        else:
+            self._note("CP108", "a bracket without its `]`", opening, "leaving it out: devices stand in runs")
+        self.at += 1
 
     def _begins_line(self, at: int) -> bool:
         """Whether token `at` is a word that begins an indented line."""
@@ -245,14 +257,14 @@ class _Mender:
         else:
             self._note("CP114", f"{_expected(accepted)} is expected here, not {_shown(token)}", token)
 
-    def _missing_stroke(self, at: int) -> None:
+    def _missing_stroke(self, at: int, repair: str = "") -> None:
         """A stroke is missing before token `at`."""
         types, token = _types(self.tokens), self.tokens[at]
         end = _end(token)
         if token.type == "OPEN" and "CLOSE" in types[at:]:
             end = _end(self.tokens[types.index("CLOSE", at)])
         text = " ".join(self.piece[_start(token) : end].split())
-        self._note("CP105", f"a stroke is missing before {shown(text)}", token, f"-- {text}", end)
+        self._note("CP105", f"a stroke is missing before {shown(text)}", token, repair or f"-- {text}", end)
 
     def _close(self, opening: Token, last: Token) -> None:
         """Puts in the bracket that should have closed behind `last`."""
