@@ -122,10 +122,13 @@ def test_links_of_a_bank_are_listed_and_join_nothing(heron: System) -> None:
     assert not any(node.startswith("house.link") for node in heron.nodes)
 
 
-@pytest.mark.parametrize(("bank", "links"), [("series 4", 3), ("parallel 3", 4), ("series 2, parallel 2", 4)])
-def test_a_bank_has_a_link_for_each_step(bank: str, links: int) -> None:
+@pytest.mark.parametrize(
+    ("bank", "nominal", "links"),
+    [("series 4", "48 V", 3), ("parallel 3", "12 V", 4), ("series 2, parallel 2", "24 V", 4)],
+)
+def test_a_bank_has_a_link_for_each_step(bank: str, nominal: str, links: int) -> None:
     """Three steps join four in series; each further string is joined at both its poles."""
-    text = SMALL.replace("100 Ah", f"100 Ah, {bank}, link 0.2 m").replace("nominal 12 V", "nominal 24 V")
+    text = SMALL.replace("100 Ah", f"100 Ah, {bank}, link 0.2 m").replace("nominal 12 V", f"nominal {nominal}")
     system = sound(text + "load lamp 2 A\nhouse -//- 3 m -- lamp\n")
     assert system.runs["house.link"].count == links
     assert system.runs["house.link"].circuit_length_m == pytest.approx(0.2 * links)

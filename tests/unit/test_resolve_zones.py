@@ -28,6 +28,7 @@ def test_a_battery_gives_its_zone_the_nominal_voltage_of_its_class(nominal: str,
     """12.8, 25.6 and 51.2 V are batteries of four, eight and sixteen cells for 12, 24 and 48 V systems (common
     practice, no source)."""
     text = f'system "S"\n  nominal {nominal}\nbattery house {battery}\nload a 1 A\nhouse -//- 1 m -- a\n'
+    text += f"battery main {nominal}\nload b 1 A\nmain -//- 1 m -- b\n"
     assert zones(text)["a.pos"] == ("pos", "house", zone_v)
 
 

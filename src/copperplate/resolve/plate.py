@@ -69,8 +69,8 @@ def _resolve(plate: Plate, read: Reader) -> tuple[System | None, tuple[Finding, 
     _report_unused_places(places, used, library, names, findings)
     runs = {**built.runs, **links}
     known = {
-        "system": None, **wiring.parts, **runs, **built.devices, **built.conductors, **built.nodes, **places,
-        **dict.fromkeys(case.id for case in cases),
+        "system": None, **library.types, **wiring.parts, **runs, **built.devices, **built.conductors, **built.nodes,
+        **places, **dict.fromkeys(case.id for case in cases),
     }  # fmt: skip
     system = System(
         settings=settings,

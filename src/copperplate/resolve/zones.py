@@ -38,6 +38,7 @@ def find_zones(circuits: Circuits, wiring: Wiring, settings: Settings, findings:
             back = circuits.joined.find(node)
             circuits.zone.setdefault(back, circuits.zone[root])
             circuits.nominal.setdefault(back, circuits.nominal[root])
+    _check_nominal(circuits, settings, findings)
     _check_inputs(circuits, wiring, findings)
 
 
@@ -134,6 +135,24 @@ def _meeting(path: list[tuple[str, Wire | None]], wiring: Wiring) -> tuple[str, 
         if wiring.parts[name].kind in ("bus", "panel", "junction"):
             return name, wires
     return "", wires
+
+
+def _check_nominal(circuits: Circuits, settings: Settings, findings: list[Finding]) -> None:
+    """One of the batteries gives the nominal voltage that the system says."""
+    banks = [source for source in circuits.sources if source.part.kind == "battery"]
+    if not banks or any(_nominal(bank, settings) == settings.nominal_v for bank in banks):
+        return
+    bank = banks[0]
+    volts = bank.voltage_v or settings.nominal_v
+    nominal, given = units.show(settings.nominal_v, "V"), units.show(volts, "V")
+    ratio = settings.nominal_v / _nominal(bank, settings)
+    series = round(ratio) * bank.part.values["series"]
+    help_ = f"`nominal {units.show(_nominal(bank, settings), 'V')}`"
+    if ratio > 1.5 and abs(ratio - round(ratio)) < 0.01:
+        help_ = f"`series {series}` on `{bank.part.id}`, or {help_}"
+    message = f"the system is of {nominal}, and `{bank.part.id}` gives {given}"
+    related = (Related(settings.span, "the system"),) if settings.span else ()
+    findings.append(finding("CP210", bank.part.id, message, bank.span, help=help_, related=related))
 
 
 def _check_inputs(circuits: Circuits, wiring: Wiring, findings: list[Finding]) -> None:
