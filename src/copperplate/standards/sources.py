@@ -22,6 +22,7 @@ DOCUMENTS: tuple[tuple[str, str, str], ...] = (
     ("ISO 20934", "ISO 20934, road vehicles: fuse-links for 48 V", "2019"),
     ("UL 248", "UL 248, low-voltage fuses", "parts as cited"),
     ("ASTM B258", "ASTM B258, diameters and areas of AWG conductors", "as published"),
+    ("the plate", "The plate itself", ""),
     ("US small-craft practice", "Small-craft practice in the US, as several public pages give it", "not dated"),
 )
 """(what a source line begins with, title, edition)."""

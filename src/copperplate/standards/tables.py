@@ -19,11 +19,13 @@ STATUSES: dict[str, str] = {
     "verified": "read on two or more public pages",
     "read once": "read on one public page",
     "part read": "partly read, or supported by another value that was read",
+    "stated": "stated in the plate",
     "computed": "calculated from a stated formula",
     "practice": "common practice, no source",
     "from memory": "from memory, not read on a public page",
 }
-"""How a figure was checked, best first. Every status in the data is one of these."""
+"""How a figure was checked, best first. Every status in the data is one of these; "stated" is for figures that a
+plate gives itself."""
 
 
 class OutsideTable(LookupError):
