@@ -6,7 +6,6 @@ from copperplate.findings.model import Severity
 
 CODES: dict[str, tuple[Severity, str]] = {
     "CP301": ("error", "the wiring cannot bring the power that the load asks for"),
-    "CP302": ("error", "two unlike voltages are joined without a conductor"),
     "CP303": ("error", "a stated conductor carries less than its current"),
     "CP304": ("error", "a stated conductor is below the least size of the rules"),
     "CP305": ("error", "no size carries the current of a run"),

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 from copperplate.model.system import Node, Part, System
@@ -60,16 +61,40 @@ class Edge:
     b: str
 
 
+@dataclass(frozen=True, slots=True)
+class Join:
+    """Two nodes that a source holds `sign` times its voltage apart."""
+
+    part: str
+    a: str
+    b: str
+    sign: int
+
+
 @dataclass(frozen=True)
 class Graph:
     """The nodes joined by edges, in declaration order. `consumers` and `outputs` by part id; `inlets` are the AC
-    inlets of inverters, by part id."""
+    inlets of inverters, by part id. `joins` are the node pairs that sources hold apart, the array's side of solar
+    controllers included; loops number them on after the edges."""
 
     edges: tuple[Edge, ...]
     at: Mapping[str, tuple[int, ...]]
     consumers: Mapping[str, Terminals]
     outputs: Mapping[str, Terminals]
     inlets: Mapping[str, Terminals]
+    joins: tuple[Join, ...] = ()
+
+    def holds(self, part: str) -> bool:
+        """Whether the part's output holds the voltage of its zone."""
+        ends = self.outputs.get(part)
+        return ends is not None and any(join.a == ends.pos for join in self._by_part.get(part, ()))
+
+    @cached_property
+    def _by_part(self) -> Mapping[str, tuple[Join, ...]]:
+        found: dict[str, tuple[Join, ...]] = {}
+        for join in self.joins:
+            found[join.part] = (*found.get(join.part, ()), join)
+        return found
 
     def other(self, edge: int, node: str) -> str:
         """The far end of an edge seen from `node`."""
@@ -78,7 +103,7 @@ class Graph:
 
 
 def holds(part: Part) -> bool:
-    """Whether the part's output holds a voltage, so that its zone is supplied by it."""
+    """Whether the part's output holds a voltage by its kind: a zone without a battery is then supplied by it."""
     return part.kind in HOLDING and not (part.kind == "converter" and part.get("charges", False))
 
 
@@ -113,7 +138,25 @@ def graph(system: System) -> Graph:
     for number, edge in enumerate(edges):
         at.setdefault(edge.a, []).append(number)
         at.setdefault(edge.b, []).append(number)
-    return Graph(tuple(edges), {node: tuple(here) for node, here in at.items()}, consumers, outputs, inlets)
+    by_node = {node: tuple(here) for node, here in at.items()}
+    joins = tuple(_joins(system, consumers, outputs))
+    return Graph(tuple(edges), by_node, consumers, outputs, inlets, joins)
+
+
+def _joins(
+    system: System, consumers: Mapping[str, Terminals], outputs: Mapping[str, Terminals]
+) -> Iterator[Join]:
+    """What each source holds apart. A converter on the bars of a battery holds nothing: it pushes."""
+    banked = {ends.zone for part, ends in outputs.items() if system.parts[part].kind == "battery"}
+    for part, ends in outputs.items():
+        kind = system.parts[part].kind
+        if holds(system.parts[part]) and not (kind == "converter" and ends.zone in banked):
+            yield Join(part, ends.pos, ends.neg, 1)
+            if ends.third:
+                yield Join(part, ends.third, ends.neg, -1)
+    for part, ends in consumers.items():
+        if system.parts[part].kind == "controller":
+            yield Join(part, ends.pos, ends.neg, 1)
 
 
 def _terminals(part: Part, nodes: Iterable[Node], port: str) -> Terminals | None:
@@ -217,7 +260,7 @@ def reach(system: System, net: Graph, zone: str) -> Reach:
     found = Reach({}, {}, {})
     front: list[str] = []
     for part, ends in net.outputs.items():
-        if ends.zone == zone and holds(system.parts[part]):
+        if ends.zone == zone and net.holds(part):
             for node in (ends.pos, ends.neg, ends.third):
                 if node and node not in found.root:
                     found.root[node], found.source_of_root[node], found.towards[node] = node, part, -1
@@ -231,13 +274,13 @@ def reach(system: System, net: Graph, zone: str) -> Reach:
     return found
 
 
-def loops(net: Graph, held: Iterable[tuple[str, str]]) -> tuple[tuple[int, ...], ...]:
-    """The loops of the graph: its two-connected parts of more than one edge, as rising edge numbers. The sources in
-    `held` join their two nodes and are numbered on after the edges. Linear in edges.
+def loops(net: Graph) -> tuple[tuple[int, ...], ...]:
+    """The loops of the graph: its two-connected parts of more than one edge, as rising numbers of edges, and of
+    joins after them. Linear in edges.
 
     What hangs on by one edge is stripped first, which leaves nothing of a radial plate; the rest is parted by
     R. Tarjan, Depth-first search and linear graph algorithms, 1972."""
-    ends = [(edge.a, edge.b) for edge in net.edges] + list(held)
+    ends = [(edge.a, edge.b) for edge in net.edges] + [(join.a, join.b) for join in net.joins]
     at: dict[str, dict[int, None]] = {}
     for number, (a, b) in enumerate(ends):
         if a != b:
@@ -253,6 +296,18 @@ def loops(net: Graph, held: Iterable[tuple[str, str]]) -> tuple[tuple[int, ...],
                 if len(at[other]) == 1:
                     hanging.append(other)
     return tuple(block for block in _blocks(ends, {node: tuple(here) for node, here in at.items()}) if len(block) > 1)
+
+
+def shares_by_length(system: System, net: Graph, loop: tuple[int, ...]) -> bool:
+    """Whether equal conductors around a loop share its current by their lengths: a ring, batteries in parallel. Not
+    so where the loop goes through the common negative of a converter, or through sources that supply one at a time."""
+    for number in loop:
+        if number < len(net.edges):
+            if net.edges[number].kind == "part":
+                return False
+        elif system.parts[net.joins[number - len(net.edges)].part].kind != "battery":
+            return False
+    return True
 
 
 def _blocks(ends: Sequence[tuple[str, str]], at: Mapping[str, tuple[int, ...]]) -> Iterator[tuple[int, ...]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from copperplate.model import Assumption, Case, Part, System, Traced
-from copperplate.model.graph import Graph, holds
+from copperplate.model.graph import Graph
 from copperplate.network.sources import battery_v, highest_v, zone_low_v
 from copperplate.network.wiring import Element
 from copperplate.standards import Profile
@@ -86,8 +86,9 @@ def draws(
             charging = batteries.get(net.outputs[part.id].zone) if part.id in net.outputs else None
             if element.role == "inlet":
                 charging = batteries.get(net.consumers[part.id].zone) if part.id in net.consumers else None
-            behind = part.id in net.outputs and holds(part) and net.outputs[part.id].zone in supplied
-            result.append(_changer(system, profile, part, element, held, at_v, charging, behind, assumed))
+            behind = net.holds(part.id) and net.outputs[part.id].zone in supplied
+            holding = net.holds(part.id)
+            result.append(_changer(system, profile, part, element, held, at_v, charging, holding, behind))
     return tuple(result), tuple(assumed)
 
 
@@ -147,8 +148,8 @@ def _changer(
     held: float,
     at_v: float,
     charging: Part | None,
+    holding: bool,
     behind: bool,
-    assumed: list[Assumption],
 ) -> Draw:
     """The supply side of an inverter, converter or charger: rated output over efficiency."""
     efficiency = float(part.get("efficiency", 0.9))
@@ -162,7 +163,7 @@ def _changer(
     elif part.kind == "converter":
         amperes = part.get("current_a", 0.0)
         volts = part.get("out_v", held)
-        if not holds(part) and charging is not None:
+        if not holding and charging is not None:
             volts = max(volts, highest_v(charging))
         watts, at = amperes * volts, at_v
         rated = (("output", amperes, "A"), ("output voltage", volts, "V"))
@@ -174,7 +175,7 @@ def _changer(
     why = Traced(
         watts / efficiency / at, "A", "load current", "rated output / efficiency / (low voltage - drop budget)", inputs
     )
-    limit = watts if element.role == "supply" and holds(part) else None
+    limit = watts if element.role == "supply" and holding else None
     return Draw(element, why.value, factor, why, at, limit, efficiency, part.get("idle_w", 0.0) or 0.0, behind)
 
 
@@ -212,12 +213,15 @@ def _push(
 def share(case: Case, system: System, net: Graph, element: Element) -> float:
     """The share of its full current that an element has in a case.
 
-    An inverter that charges does so, and does not invert, where the case charges. A solar controller pushes as much
-    as the case lets its arrays give."""
+    An inverter that charges does so, and does not invert, where the case charges. A converter that charges a bank
+    pushes there only: in other cases its bank is taken to stand alone. A solar controller pushes as much as the case
+    lets its arrays give."""
     part = system.parts[element.part]
     on = case.shares.get(part.id, 0.0)
     if part.kind == "inverter" and (element.role != "supply" or part.get("charges_a")):
         return on if (case.kind == "charge") == (element.role != "supply") else 0.0
+    if part.kind == "converter" and element.role == "push" and case.kind != "charge":
+        return 0.0
     if part.kind == "controller":
         arrays = [p for p, ends in net.outputs.items() if ends.zone == net.consumers[part.id].zone]
         given = max((case.shares.get(p, 0.0) for p in arrays), default=on)

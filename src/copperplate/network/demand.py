@@ -9,8 +9,8 @@ from copperplate.model import Assumption, Case, System, Traced
 from copperplate.model.graph import Graph, graph
 from copperplate.model.results import Demand
 from copperplate.network.currents import Draw, budgets, draws, share
-from copperplate.network.flows import Carrier, carrier
-from copperplate.network.sources import assumptions, zone_low_v
+from copperplate.network.flows import Carrier, Closed, carrier
+from copperplate.network.sources import assumptions, sources_off, zone_low_v
 from copperplate.network.wiring import elements
 from copperplate.standards import Profile
 
@@ -23,12 +23,12 @@ def demand(system: System, profile: Profile) -> tuple[Demand, tuple[Finding, ...
     net = graph(system)
     budget_v = budgets(system, net, profile)
     drawn, assumed = draws(system, net, profile, elements(system, net), budget_v)
-    carriers: dict[frozenset[str], Carrier] = {}
+    carriers: dict[Closed, Carrier] = {}
 
-    def closed_but(open_devices: frozenset[str]) -> Carrier:
-        if open_devices not in carriers:
-            carriers[open_devices] = carrier(system, net, open_devices)
-        return carriers[open_devices]
+    def carrying(closed: Closed) -> Carrier:
+        if closed not in carriers:
+            carriers[closed] = carrier(system, net, closed)
+        return carriers[closed]
 
     design: dict[str, float] = {}
     drop: dict[str, float] = {}
@@ -36,7 +36,7 @@ def demand(system: System, profile: Profile) -> tuple[Demand, tuple[Finding, ...
     case_a: dict[str, Mapping[str, float]] = {}
     by_case: dict[str, list[tuple[str, float, str]]] = {}
     for case in system.cases:
-        bearing = closed_but(case.open_devices)
+        bearing = carrying(Closed(case.open_devices, sources_off(system, net, case)))
         amperes = _case_amperes(system, net, case, drawn)
         plain = bearing.flows(amperes)
         loaded = bearing.flows([a * d.factor for a, d in zip(amperes, drawn, strict=True)])
@@ -47,7 +47,7 @@ def demand(system: System, profile: Profile) -> tuple[Demand, tuple[Finding, ...
             _raise(factored, key, loaded.borne[key])
             if case.kind == "load":
                 _raise(drop, key, plain.shared[key])
-    why = _branches(system, net, drawn, closed_but(frozenset()), design, drop, factored)
+    why = _branches(system, net, drawn, carrying(Closed()), design, drop, factored)
     _neutrals(system, design, drop, factored)
     for key, value in design.items():
         if key not in why or why[key].value < value * (1 - 1e-9):

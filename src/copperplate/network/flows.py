@@ -12,22 +12,30 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from copperplate.model import System
-from copperplate.model.graph import Graph
+from copperplate.model.graph import Graph, shares_by_length
 from copperplate.model.graph import loops as loops_of
 from copperplate.network.kirchhoff import Plan, Question, prepare, settle
-from copperplate.network.wiring import Wiring, joins, wire_up
+from copperplate.network.wiring import Wiring, wire_up
 from copperplate.standards import conductors
 
 
 @dataclass(frozen=True)
 class Flows:
     """By conductor or device id: `signed` amperes from its first node to its second, `borne` what it must bear.
-    Where nothing tells how a loop shares its current, because its runs have stated sizes only in part or it goes
-    through a converter, `shared` is as large as `borne`, else |signed|."""
+    Where nothing tells how a loop shares its current (runs with stated sizes only in part, a way through a converter,
+    sources that supply one at a time), `shared` is as large as `borne`, else |signed|."""
 
     signed: dict[str, float]
     borne: dict[str, float]
     shared: dict[str, float]
+
+
+@dataclass(frozen=True)
+class Closed:
+    """What a case leaves closed and on: devices that are open, sources that hold nothing."""
+
+    open_devices: frozenset[str] = frozenset()
+    sources_off: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -83,19 +91,18 @@ def _entering(loop: Sequence[int], through: Sequence[float], ends: Mapping[int, 
     return sum(a for a in given.values() if a > 0.0)
 
 
-def carrier(system: System, net: Graph, open_devices: frozenset[str]) -> Carrier:
-    """The graph made ready to carry currents, with some devices open."""
-    wiring = wire_up(system, net, dict.fromkeys(system.parts, 0.0), open_devices, ideal=True)
-    held = [(a, b) for _, a, b, _ in joins(system, net)]
-    closed = {item.edge for item in (*wiring.wires, *wiring.ties)}
+def carrier(system: System, net: Graph, closed: Closed) -> Carrier:
+    """The graph made ready to carry currents, with some devices open and some sources off."""
+    volts = {join.part: 0.0 for join in net.joins if join.part not in closed.sources_off}
+    wiring = wire_up(system, net, volts, closed.open_devices, ideal=True)
+    made = {item.edge for item in (*wiring.wires, *wiring.ties)}
     loops: list[tuple[tuple[int, ...], bool]] = []
     by_area: set[str] = set()
-    for block in loops_of(net, held):
-        ids = [net.edges[n].id for n in block if n < len(net.edges) and net.edges[n].kind == "conductor"]
+    for loop in loops_of(net):
+        ids = [net.edges[n].id for n in loop if n < len(net.edges) and net.edges[n].kind == "conductor"]
         stated = [system.runs[system.conductors[c].run].size is not None for c in ids]
-        # The two negatives inside a converter join leads whose sizes differ for reasons of their own.
-        unlike = any(n < len(net.edges) and net.edges[n].kind == "part" for n in block)
-        loops.append((tuple(n for n in block if n in closed), unlike or (any(stated) and not all(stated))))
+        unknown = not shares_by_length(system, net, loop) or (any(stated) and not all(stated))
+        loops.append((tuple(n for n in loop if n in made), unknown))
         by_area.update(ids if all(stated) else ())
     ohms = tuple(_ohm(system, item.id, item.id in by_area) for item in wiring.wires)
     return Carrier(net, wiring, prepare(wiring.circuit), ohms, tuple(loops))

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from copperplate.model import Case, Part, System
-from copperplate.model.graph import Graph, holds
+from copperplate.model.graph import Graph
 from copperplate.network.built import Wire, inside_ohm
 from copperplate.network.currents import share
 from copperplate.network.kirchhoff import Answer, Question
@@ -39,7 +39,7 @@ class Asking:
                 self._load(n, part, element, on)
             elif on:
                 output = net.outputs.get(part.id)
-                if element.role == "supply" and holds(part) and output is not None and output.zone in supplied:
+                if element.role == "supply" and net.holds(part.id) and output is not None and output.zone in supplied:
                     self.watts[n] = part.get("idle_w", 0.0)
                     self.following.append((n, -1, ties.get(part.id, []), on))
                 elif part.id in push:

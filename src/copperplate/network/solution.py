@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 
 from copperplate.findings import Finding, finding
 from copperplate.model import Case, Part, System
-from copperplate.model.graph import Graph, graph, holds
+from copperplate.model.graph import Graph, graph
 from copperplate.model.results import Demand, RunResult, Solution
 from copperplate.network.built import Wire, inside_ohm, wires_as_built
-from copperplate.network.kirchhoff import Answer, Plan, prepare, settle
+from copperplate.network.kirchhoff import Answer, prepare, settle
 from copperplate.network.questions import Asking, rated_w
 from copperplate.network.sources import held_v
 from copperplate.network.wiring import Element, Wiring, elements, wire_up
@@ -42,7 +42,7 @@ def solve(
     findings: list[Finding] = []
     told: set[str] = set()
     for case in system.cases:
-        wiring, plan, answer = _solve_case(system, net, case, wires, bare, drawing)
+        wiring, answer = _solve_case(system, net, case, wires, bare, drawing)
         volts = answer.volts
         zero = _references(net, wiring, volts)
         node_v[case.id] = {n.id: volts[wiring.point[n.id]] - zero.get(n.zone, 0.0) for n in system.nodes.values()}
@@ -68,11 +68,10 @@ def solve(
         terminal_v[case.id] = {
             part: volts[wiring.point[ends.pos]] - volts[wiring.point[ends.neg]]
             for part, ends in net.outputs.items()
-            if holds(system.parts[part])
+            if net.holds(part)
         }
         collapsed[case.id] = tuple(dict.fromkeys(wiring.elements[n].part for n in answer.collapsed))
         findings += _collapses(system, case, wiring, answer, told)
-        findings += _conflicts(system, wiring, plan, told)
     temperature_c = {c: wires[c].temperature_c(largest[c]) for c in system.conductors if c in wires}
     solution = Solution(
         node_v=node_v,
@@ -95,7 +94,7 @@ def _solve_case(
     wires: Mapping[str, Wire],
     bare: frozenset[str],
     drawing: Sequence[Element],
-) -> tuple[Wiring, Plan, Answer]:
+) -> tuple[Wiring, Answer]:
     volts = held_v(system, net, case)
     inside = inside_ohm(system, net)
     zone = {part: net.outputs[part].zone for part in inside}
@@ -118,7 +117,7 @@ def _solve_case(
         if all(abs(needed[z] - raised[z]) <= BALANCED for z in needed):
             break
         raised = needed
-    return wiring, plan, answer
+    return wiring, answer
 
 
 def _references(net: Graph, wiring: Wiring, volts: Sequence[float]) -> dict[str, float]:
@@ -153,18 +152,3 @@ def _asked_w(part: Part) -> float:
     if part.kind == "load":
         return float(part.get("power_w", 0.0) * part.get("count", 1))
     return rated_w(part) / part.get("efficiency", 0.9)
-
-
-def _conflicts(system: System, wiring: Wiring, plan: Plan, told: set[str]) -> list[Finding]:
-    """Sources that hold unlike voltages at points joined without any resistance."""
-    found: list[Finding] = []
-    for n in plan.islands.conflicts:
-        sources = [item.id for item in wiring.ties if item.kind == "source"]
-        item = wiring.ties[n]
-        subject = item.id if item.kind == "source" else sources[0]
-        if subject not in told:
-            told.add(subject)
-            message = f"`{subject}` holds another voltage than what it is joined to, with no conductor between them"
-            help_ = "give the lead between them its length, or part the two voltages by a converter"
-            found.append(finding("CP302", subject, message, system.parts[subject].span, help=help_))
-    return found

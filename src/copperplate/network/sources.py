@@ -6,7 +6,6 @@ from typing import Literal
 
 from copperplate.model import Assumption, Case, Part, System
 from copperplate.model.graph import Graph, Terminals
-from copperplate.network.wiring import held_pairs
 from copperplate.standards import batteries
 
 End = Literal["low", "full"]
@@ -50,23 +49,47 @@ def output_v(part: Part, ends: Terminals) -> float:
 
 
 def held_v(system: System, net: Graph, case: Case | None) -> dict[str, float]:
-    """By source id, the voltage held in a case: banks at `full` where it charges, else at their low end."""
+    """By source id, the voltage held in a case (None: every source, at its low end): banks at `full` where it
+    charges, else at the low end of their range; sources of alternating current that the case has on. Sources on the
+    same bars hold one voltage, the lowest of theirs, while charging the highest."""
     end: End = "full" if case is not None and case.kind == "charge" else "low"
-    volts: dict[str, float] = {}
-    for part_id, ends in held_pairs(system, net):
-        part = system.parts[part_id]
-        volts[part_id] = battery_v(part, end)[0] if part.kind == "battery" else output_v(part, ends)
-    return volts
+    own: dict[str, float] = {}
+    zone: dict[str, str] = {}
+    off = sources_off(system, net, case)
+    for join in net.joins:
+        part = system.parts[join.part]
+        ends = net.consumers[part.id] if part.kind == "controller" else net.outputs[part.id]
+        if join.part not in off:
+            own[part.id] = battery_v(part, end)[0] if part.kind == "battery" else output_v(part, ends)
+            zone[part.id] = ends.zone
+    pick = max if end == "full" else min
+    level: dict[str, float] = {}
+    for part_id, volts in own.items():
+        level[zone[part_id]] = pick(volts, level.get(zone[part_id], volts))
+    return {part_id: level[zone[part_id]] for part_id in own}
+
+
+def sources_off(system: System, net: Graph, case: Case | None) -> frozenset[str]:
+    """Sources other than batteries that hold nothing in a case: those that it has off, as long as another source of
+    their zone is on."""
+    if case is None:
+        return frozenset()
+    holding: dict[str, list[str]] = {}
+    for join in net.joins:
+        if system.parts[join.part].kind not in ("battery", "controller"):
+            holding.setdefault(net.outputs[join.part].zone, []).append(join.part)
+    off: set[str] = set()
+    for parts in holding.values():
+        on = [part for part in parts if case.shares.get(part, 0.0) > 0.0]
+        off.update(part for part in parts if on and part not in on)
+    return frozenset(off)
 
 
 def zone_low_v(system: System, net: Graph) -> dict[str, float]:
     """By zone, the lowest voltage that its sources hold in load cases."""
     volts = held_v(system, net, None)
-    lowest: dict[str, float] = {}
-    for part_id, ends in held_pairs(system, net):
-        if system.parts[part_id].kind != "controller":
-            lowest[ends.zone] = min(lowest.get(ends.zone, volts[part_id]), volts[part_id])
-    return lowest
+    outputs = {part: ends for part, ends in net.outputs.items() if net.holds(part)}
+    return {ends.zone: volts[part] for part, ends in outputs.items()}
 
 
 def assumptions(system: System) -> tuple[Assumption, ...]:

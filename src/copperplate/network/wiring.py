@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from copperplate.model import System
-from copperplate.model.graph import Graph, Terminals, holds
+from copperplate.model.graph import Graph, Terminals
 from copperplate.network.circuit import Circuit, Tie
 
 CONSUMING = ("load", "inverter", "charger", "converter")
@@ -52,7 +52,7 @@ def elements(system: System, net: Graph) -> tuple[Element, ...]:
     found = [Element(part, "supply", ends) for part, ends in net.consumers.items() if _kind(system, part) in CONSUMING]
     found += [Element(part, "inlet", ends) for part, ends in net.inlets.items()]
     for part, ends in net.outputs.items():
-        if _kind(system, part) in PUSHING and not holds(system.parts[part]):
+        if _kind(system, part) in PUSHING and not net.holds(part):
             found.append(Element(part, "push", ends))
     for part, ends in net.consumers.items():
         if _kind(system, part) == "inverter" and system.parts[part].get("charges_a"):
@@ -62,23 +62,6 @@ def elements(system: System, net: Graph) -> tuple[Element, ...]:
 
 def _kind(system: System, part: str) -> str:
     return system.parts[part].kind
-
-
-def held_pairs(system: System, net: Graph) -> list[tuple[str, Terminals]]:
-    """What holds a voltage: sources by part id, and the array's side of each solar controller."""
-    found = [(part, ends) for part, ends in net.outputs.items() if holds(system.parts[part])]
-    found += [(part, ends) for part, ends in net.consumers.items() if _kind(system, part) == "controller"]
-    return found
-
-
-def joins(system: System, net: Graph) -> list[tuple[str, str, str, int]]:
-    """(part, node, node, sign) for each pair of nodes that a source holds apart by sign x its voltage."""
-    found: list[tuple[str, str, str, int]] = []
-    for part, ends in held_pairs(system, net):
-        found.append((part, ends.pos, ends.neg, 1))
-        if ends.third:
-            found.append((part, ends.third, ends.neg, -1))
-    return found
 
 
 def wire_up(
@@ -94,8 +77,9 @@ def wire_up(
 ) -> Wiring:
     """The circuit of a system with some devices open.
 
-    `volts` held by part id; `coupled` by element; `bare` are conductors taken without resistance, and `ideal` does
-    so with devices; `inside_ohm` is what lies between the held voltage of a source and its terminals."""
+    `volts` held by part id (a source that is not in it is off); `coupled` by element; `bare` are conductors taken
+    without resistance, and `ideal` does so with devices; `inside_ohm` is what lies between the held voltage of a
+    source and its terminals."""
     point = {node: number for number, node in enumerate(system.nodes)}
     wires: list[tuple[int, int]] = []
     wire_of: list[Item] = []
@@ -106,17 +90,19 @@ def wire_up(
     def at(node: str) -> int:
         return point.setdefault(node, len(point))
 
-    for number, (part, node, neg, sign) in enumerate(joins(system, net), len(net.edges)):
-        first = at(node)
-        item = Item("source", part, number)
-        if inside_ohm and part in inside_ohm:
-            inner = at(f"{part}:inside")
+    for number, join in enumerate(net.joins, len(net.edges)):
+        first, neg = at(join.a), at(join.b)
+        references.append(neg)
+        if join.part not in volts:
+            continue
+        item = Item("source", join.part, number)
+        if inside_ohm and join.part in inside_ohm:
+            inner = at(f"{join.part}:inside")
             wires.append((inner, first))
             wire_of.append(item)
             first = inner
-        ties.append((first, at(neg), sign * volts[part]))
+        ties.append((first, neg, join.sign * volts[join.part]))
         tie_of.append(item)
-        references.append(at(neg))
     for number, edge in enumerate(net.edges):
         a, b = at(edge.a), at(edge.b)
         item = Item(edge.kind, edge.id, number)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from copperplate.model import System
-from copperplate.model.graph import Graph, holds
+from copperplate.model.graph import Graph, shares_by_length
 from copperplate.model.graph import loops as loops_of
 from copperplate.sizing.rules import Rules
 
@@ -65,14 +65,10 @@ def units(system: System, net: Graph, rules: Mapping[str, Rules]) -> tuple[tuple
 
 
 def loops(system: System, net: Graph) -> tuple[tuple[str, ...], ...]:
-    """The conductors of each loop of the wiring, those apart that a loop through a converter's common negative
-    makes: nothing tells how their leads share its current."""
-    held = [(ends.pos, ends.neg) for part, ends in net.outputs.items() if holds(system.parts[part])]
-    held += [(ends.third, ends.neg) for part, ends in net.outputs.items() if holds(system.parts[part]) and ends.third]
+    """The conductors of each loop of the wiring whose current equal conductors share by length."""
     found: list[tuple[str, ...]] = []
-    for block in loops_of(net, held):
-        edges = [net.edges[n] for n in block if n < len(net.edges)]
-        inside = tuple(edge.id for edge in edges if edge.kind == "conductor")
-        if inside and all(edge.kind != "part" for edge in edges):
+    for loop in loops_of(net):
+        inside = tuple(net.edges[n].id for n in loop if n < len(net.edges) and net.edges[n].kind == "conductor")
+        if inside and shares_by_length(system, net, loop):
             found.append(inside)
     return tuple(found)
