@@ -1,0 +1,87 @@
+"""Ratings of devices: chosen, checked, held to what makers, panels and laws allow."""
+
+from __future__ import annotations
+
+import pytest
+from plates import BOAT, changed, codes, compiled, of_code
+
+from copperplate.protection.circuit import largest_a
+from copperplate.standards import fuses
+
+
+@pytest.mark.parametrize(
+    ("load", "intermittent", "needs", "rating"),
+    [
+        # NEC 210.20(A): a device carries 125 % of a continuous load and 100 % of the rest.
+        ("8 A", False, 10.0, 10.0),
+        ("8 A", True, 8.0, 10.0),
+        ("12 A", False, 15.0, 15.0),
+        ("12.1 A", False, 15.125, 20.0),
+        ("40 A", True, 40.0, 40.0),
+    ],
+)
+def test_the_next_standard_rating_above_the_needs(load, intermittent, needs, rating):
+    words = f"{load}, intermittent, drop 10 %, works" if intermittent else f"{load}, drop 10 %, works"
+    design, _ = compiled(changed(("2 A, works", words), ("50 A]", "200 A]"), ("150 A", "250 A")))
+    assert design.devices["lamp-fuse"].rating.needs_a.value == pytest.approx(needs)
+    assert design.devices["lamp-fuse"].rating.rating_a == rating
+
+
+def test_a_stated_rating_is_kept_and_judged():
+    design, findings = compiled(changed(("2 A, works", "20 A, works"), ("class-t]", "class-t 15 A]")))
+    (found,) = of_code("CP405", findings)
+    assert design.devices["lamp-fuse"].rating.rating_a == 15.0
+    assert found.subject == "lamp-fuse" and found.help == "25 A"
+    assert found.measure is not None and found.measure.limit == pytest.approx(25.0)
+
+
+def test_the_maker_of_the_equipment_bounds_from_above_and_below():
+    advised, _ = compiled(changed(("2 A, works", "2 A, advised-fuse 10 A, works")))
+    assert advised.devices["lamp-fuse"].rating.rating_a == 10.0
+    bound = changed(("2 A, works", "2 A, max-fuse 2 A, works"))
+    design, findings = compiled(bound)
+    (found,) = of_code("CP407", findings)
+    # UL 248-15 has 1, 3, 6 A and nothing between 2.5 A, which it must carry, and 2 A, which the maker allows.
+    assert design.devices["lamp-fuse"].rating.rating_a == 3.0
+    assert "less" in found.help or "at most" in found.help
+
+
+def test_a_motor_starts_where_the_fast_gate_holds():
+    """ISO 8820-3 type C, as tabled: at 200 % not before 0.15 s, at 350 % not before 0.08 s; a start of 0.1 s at 30 A
+    needs 15 A or more (30 A is 200 % of it)."""
+    pump = changed(
+        ("lamp \"Lamp\" 2 A, works 10.5..15 V", "lamp \"Pump\" 5 A, intermittent, drop 10 %, inrush 30 A"),
+        ("fuse class-t]", "fuse blade]"),
+    )  # fmt: skip
+    design, findings = compiled(pump)
+    assert design.devices["lamp-fuse"].rating.rating_a == 15.0
+    assert not of_code("CP410", findings)
+    family = fuses.family("blade")
+    assert (fuses.fast_gate(family, 15.0, 30.0) or 0.0) >= 0.1 > (fuses.fast_gate(family, 10.0, 30.0) or 0.0)
+    assert "CP410" in codes(changed(("fuse blade]", "fuse blade 10 A]"), plate=pump))
+
+
+def test_an_alternator_that_does_not_limit_itself():
+    """33 CFR 183.460(b), from memory: at most 120 % of rated output."""
+    plate = (
+        changed(("load lamp", 'alternator alt "Alternator" 14.2 V, 50 A\nload lamp'))
+        + "alt.pos -- 0.1 m -- [alt-fuse: fuse class-t 60 A] -- 1 m -- plus\nalt.neg -- 1.2 m -- minus\n"
+    )
+    assert "CP428" not in codes(plate)
+    assert "CP428" in codes(changed(("class-t 60 A", "class-t 70 A"), plate=plate))
+    limits_itself = ("14.2 V, 50 A", "14.2 V, 50 A, self-limiting")
+    assert "CP428" not in codes(changed(("class-t 60 A", "class-t 70 A"), limits_itself, plate=plate))
+
+
+def test_the_family_follows_current_voltage_and_fault():
+    design, _ = compiled(changed(("class-t]", "]"), ("[lamp-fuse: fuse ]", "[lamp-fuse: fuse]")))
+    # 3 kA can reach it: blades (ISO 8820-3) break 1 kA and single bolts (ISO 8820-6) 2 kA, class T 20 kA.
+    assert design.devices["lamp-fuse"].rating.family == "class-t"
+    small = changed(("class-t]", "]"), ("[lamp-fuse: fuse ]", "[lamp-fuse: fuse]"), ("3 kA", "0.9 kA"))
+    assert compiled(small)[0].devices["lamp-fuse"].rating.family == "blade"
+
+
+def test_what_a_limited_source_pushes_at_most():
+    design, _ = compiled(BOAT)
+    part = design.system.parts["lamp"]
+    assert largest_a(part, 12.0) == 2.0
