@@ -1,16 +1,19 @@
 """Builds the pages that are made from the program itself: `python docs/build.py`.
 
-docs/reference/ from the table of kinds, the units and the codes; docs/findings/README.md from the codes. A test
-proves that what is committed is what this writes.
+docs/reference/ from the table of kinds, the units and the codes; docs/findings/README.md from the codes; the picture
+in README.md from the plate there. A test proves that what is committed is what this writes.
 """
 
 from __future__ import annotations
 
 from pathlib import Path
 
+from copperplate import drawing
+from copperplate.design import compile_plate
 from copperplate.findings import CODES, FAMILIES
 from copperplate.model import kinds
 from copperplate.model.kinds import Attribute, Kind
+from copperplate.text import Source
 from copperplate.units import UNITS, number
 from copperplate.units import show as quantity
 
@@ -26,7 +29,27 @@ def pages() -> dict[str, str]:
         "reference/runs.md": _runs(),
         "reference/units.md": _units(),
         "findings/README.md": _findings(),
+        "pictures/day-boat.svg": _picture("day-boat", _plate_in_readme(), "dc-circuits"),
+        "pictures/launch.svg": _picture("launch", _example("launch"), "dc-power"),
     }
+
+
+def _plate_in_readme() -> str:
+    readme = (DOCS.parent / "README.md").read_text(encoding="utf-8")
+    return readme.split("```plate\n", 1)[1].split("```", 1)[0]
+
+
+def _example(name: str) -> str:
+    return (DOCS.parent / "examples" / name / f"{name}.plate").read_text(encoding="utf-8")
+
+
+def _picture(name: str, plate: str, slug: str) -> str:
+    """The first sheet of a plate whose slug begins so. The plate must have no errors."""
+    design, findings = compile_plate(Source(f"{name}.plate", plate), lambda name: None)
+    errors = [finding.message for finding in findings if finding.severity == "error"]
+    if design is None or errors:
+        raise ValueError(f"{name} has errors: {errors}")
+    return next(sheet.svg for sheet in drawing.sheets(design) if sheet.slug.startswith(slug))
 
 
 def _index() -> str:

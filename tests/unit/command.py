@@ -10,13 +10,13 @@ GOOD = '''\
 system "Small"
   nominal 12 V
   conductors mm2
-battery house "Bank" 12.8 V, 100 Ah, lifepo4
+battery house "Bank" 12 V, 35 Ah, agm
   range 12.0..14.4 V
-  fault-current 3 kA
+  fault-current 0.9 kA
 bus minus "Negative bar" negative, 100 A
 panel block "Fuse block" blade, ways 6, 60 A, return minus
-load fridge "Fridge" 50 W
-house.pos -- 0.3 m -- [main: fuse class-t] -- 1 m -- block
+load fridge "Fridge" 50 W, drop 6 %
+house.pos -- 0.3 m -- [main: fuse blade] -- 1 m -- block
 house.neg -- 1.2 m -- minus
 block.1 -//- 3.5 m -- fridge
 '''

@@ -20,7 +20,6 @@ from copperplate.cli.main import COMMANDS
 from copperplate.findings import CODES
 
 ROOT = Path(__file__).resolve().parents[2]
-WARNED = GOOD.replace("[main: fuse class-t]", "[main: fuse class-t 100 A]")
 
 
 def test_version_and_help_name_every_command(tmp_path: Path) -> None:
@@ -81,7 +80,7 @@ def test_check_for_machines(tmp_path: Path) -> None:
     assert value["files"] == ["boats/a.plate"]
     assert {f["span"]["file"] for f in value["findings"] if f["span"]} == {"boats/a.plate"}
     log = json.loads(run("check", "boats/a.plate", "--format", "sarif", cwd=tmp_path).stdout)
-    assert log["runs"][0]["results"][0]["ruleId"] == "CP101"
+    assert "CP101" in {result["ruleId"] for result in log["runs"][0]["results"]}
 
 
 def test_use_reads_files_beside_the_plate_wherever_it_is_called_from(tmp_path: Path) -> None:
@@ -99,9 +98,9 @@ def test_show_draws_the_tree(tmp_path: Path) -> None:
     done = run("show", "a.plate", cwd=tmp_path)
     assert done.returncode == 0
     lines = done.stdout.splitlines()
-    assert lines[0] == "house  12.8 V 100 Ah lifepo4"
+    assert lines[0] == "house  12 V 35 Ah agm"
     assert re.match(r"└─ 0\.3 m .* mm² ─\[main .* A\]─ 1 m ─ block", lines[1])
-    assert re.match(r"   └─ 1 +\S+ A +3\.5 m .* mm² +fridge +\S+ A +1[12]\.\d V +\S+ of 3 %", lines[2])
+    assert re.match(r"   └─ 1 +\S+ A +3\.5 m .* mm² +fridge +\S+ A +1[12]\.\d V +\S+ of 6 %", lines[2])
     assert "house.neg" in done.stdout
 
 

@@ -16,7 +16,7 @@ def test_formats_in_place_once(tmp_path: Path) -> None:
     plate.chmod(0o640)
     first = run("fmt", "a.plate", cwd=tmp_path)
     assert (first.returncode, first.stdout) == (0, "formatted a.plate\n")
-    assert "house.pos -- 0.3 m -- [main: fuse class-t]" in plate.read_text() and "# last words" in plate.read_text()
+    assert "house.pos -- 0.3 m -- [main: fuse blade]" in plate.read_text() and "# last words" in plate.read_text()
     assert stat.S_IMODE(plate.stat().st_mode) == 0o640
     again = run("fmt", "a.plate", cwd=tmp_path)
     assert (again.returncode, again.stdout) == (0, "")

@@ -16,17 +16,17 @@ system "{title}"
   nominal 12 V
   conductors mm2
 
-battery house "House battery" 12.8 V, 100 Ah, lifepo4
+battery house "House battery" 12 V, 35 Ah, agm
   range 12.0..14.4 V
-  fault-current 3 kA             # from the maker's sheet of the battery
-bus minus "Negative bar" negative, 100 A
+  fault-current 0.9 kA  # from the maker's sheet of the battery
+bus minus "Negative bar" negative, 60 A
 panel block "Fuse block" blade, ways 6, 60 A, return minus
-load fridge "Refrigerator" 50 W, works 10.5..15 V
+load fridge "Refrigerator" 45 W, works 10.5..15 V, drop 5 %
 load lights "Lights" 6 x 0.2 A, drop 10 %
-load pump "Water pump" 5 A, intermittent, drop 10 %
+load pump "Water pump" 4 A, intermittent, drop 10 %
 
 # Runs: lengths one way; -//- is a pair, out and back.
-house.pos -- 0.3 m -- [main: fuse class-t] -- 1.0 m -- block
+house.pos -- 0.3 m -- [main: fuse blade] -- 1.0 m -- block
 house.neg -- 1.2 m -- minus
 block.1 -//- 3.5 m -- fridge
 block.2 -//- 6 m -- lights

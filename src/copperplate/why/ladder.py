@@ -144,7 +144,8 @@ def _table(design: Design, result: RunResult, width: int) -> list[str]:
         return []
     candidates = _shown(result.candidates, 4 if width >= 90 else 3)
     rows = {rule: [next((r for r in c.rungs if r.rule == rule), None) for c in candidates] for rule in RULES}
-    rows = {rule: rungs for rule, rungs in rows.items() if any(rungs)}
+    unjudged = [RULES[rule] for rule, rungs in rows.items() if not any(r and r.verdict != "not judged" for r in rungs)]
+    rows = {rule: rungs for rule, rungs in rows.items() if RULES[rule] not in unjudged}
     alike = {rule for rule, rungs in rows.items() if _said_once(rungs)}
     cells = [rung.shown for rule, rungs in rows.items() if rule not in alike for rung in rungs if rung]
     cell = max(CELL, *(len(text) + 2 for text in (*cells, *map(_name, candidates))))
@@ -156,7 +157,8 @@ def _table(design: Design, result: RunResult, width: int) -> list[str]:
         left = f"{RULES[rule]:<{LABEL}}" + "".join(f"{'-' if rung is None else rung.shown:<{cell}}" for rung in rungs)
         note = _lines(_source(design, result, candidates, rungs, rule), width - len(left))
         lines += [left + note[0], *(" " * len(left) + part for part in note[1:])]
-    return [*lines, " " * LABEL + "".join(f"{_mark(c):<{cell}}" for c in candidates)]
+    lines.append(" " * LABEL + "".join(f"{_mark(c):<{cell}}" for c in candidates))
+    return lines + (_entry("not judged", ", ".join(unjudged), width) if unjudged else [])
 
 
 def _said_once(rungs: list[Rung | None]) -> bool:
@@ -171,17 +173,22 @@ def _source(
     design: Design, result: RunResult, candidates: list[Candidate], rungs: list[Rung | None], rule: str
 ) -> str:
     """Why a rule says so, from the trace of the chosen candidate (none chosen: of the largest shown)."""
-    told = next((rung for c, rung in zip(candidates, rungs, strict=True) if c.chosen), None) or rungs[-1]
-    if told is not None and told.value is not None:
-        return reason(told.value)
     if rule == "protection" and result.protected_by and result.protected_by[0] in design.devices:
         needs = design.devices[result.protected_by[0]].rating.needs_a
-        return f"needs {number(needs.value)} {needs.unit}"
-    return ""
+        return f"{number(needs.value)} {needs.unit} are needed"
+    told = next((rung for c, rung in zip(candidates, rungs, strict=True) if c.chosen), None) or rungs[-1]
+    trace = told.value if told is not None else None
+    if trace is None:
+        return ""
+    if rule == "ampacity":
+        factors = "".join(f" x {number(factor.value)} ({factor.quantity})" for factor in result.factors)
+        return trace.source + factors
+    first = ", ".join(_input(*entry) for entry in trace.inputs) if rule == "drop" else trace.formula
+    return "; ".join(filter(None, (first, trace.source)))
 
 
 def _lines(text: str, room: int) -> list[str]:
-    return wrap(text, max(room, 24), break_on_hyphens=False) or [""]
+    return wrap(text, max(room, 20), break_on_hyphens=False) or [""]
 
 
 def _name(candidate: Candidate) -> str:

@@ -112,9 +112,10 @@ class _Walk:
         words = f"{head}{run.to_end if again else far.id}"
         if again:
             words += " (above)"
+        if far.kind not in BARS and not again and (load is None or far.kind != "load"):
+            words = f"{words}  {facts(far)}".rstrip()
         if load is None or again:
-            extra = facts(far) if far.kind not in BARS and not again else ""
-            return Row(branch, f"{words}  {extra}".rstrip(), used=self._loading(run, far))
+            return Row(branch, words, used=self._loading(run, far))
         words += f"  {number(load.current_a)} A"
         used = f"{load.drop_percent:.1f} of {number(load.budget_percent)} %"
         return Row(branch, words, f"{load.voltage_v:.1f} V", used)
