@@ -13,8 +13,10 @@ from typing import Any
 import pytest
 from invented_design import design
 from invented_sheets import sheets
+from test_report_examples import EXAMPLES, compiled
 
-from copperplate.report import html, markdown
+from copperplate import drawing
+from copperplate.report import html, markdown, pack
 
 pytestmark = pytest.mark.skipif(
     not (shutil.which("chromium") and shutil.which("chromedriver")), reason="needs chromium and chromedriver"
@@ -76,6 +78,43 @@ def test_no_overflow_and_no_console_error(browser: Any, page: Path, width: int, 
     assert browser.get_log("browser") == []
     ground = browser.execute_script("return getComputedStyle(document.body).backgroundColor")
     assert ground == ("rgb(20, 24, 27)" if dark else "rgb(255, 255, 255)")
+
+
+@pytest.mark.parametrize("width", [1440, 390, 320])
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_no_overflow_on_any_example(browser: Any, path: Path, width: int, tmp_path: Path) -> None:
+    made = compiled(path)
+    if made is None or not made.system.runs:
+        pytest.skip("a file of parts, or a plate that cannot be resolved")
+    file = tmp_path / "report.html"
+    file.write_text(pack(made, drawing.sheets(made), path.stem)[f"{path.stem}.report.html"], encoding="utf-8")
+    show(browser, file, width)
+    assert browser.execute_script("return document.documentElement.scrollWidth") <= width
+    assert browser.get_log("browser") == []
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_nothing_but_sheets_is_wider_than_a_printed_page(browser: Any, path: Path, tmp_path: Path) -> None:
+    """What is wider makes a browser shrink every page, the sheets at true scale too. A4 less two margins of 15 mm
+    is 180 mm; a CSS pixel is 25.4/96 mm."""
+    made = compiled(path)
+    if made is None or not made.system.runs:
+        pytest.skip("a file of parts, or a plate that cannot be resolved")
+    file = tmp_path / "report.html"
+    file.write_text(pack(made, drawing.sheets(made), path.stem)[f"{path.stem}.report.html"], encoding="utf-8")
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    try:
+        browser.execute_cdp_cmd(
+            "Emulation.setDeviceMetricsOverride", {"width": 680, "height": 900, "deviceScaleFactor": 1, "mobile": False}
+        )
+        browser.get(file.as_uri())
+        wide = browser.execute_script(
+            "return [...document.querySelectorAll('main *')].filter(e => !e.closest('.sheet')"
+            " && e.getBoundingClientRect().right > 681).map(e => e.outerHTML.slice(0, 90))"
+        )
+        assert wide == []
+    finally:
+        browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
 
 
 def contrast(first: str, second: str) -> float:

@@ -13,6 +13,8 @@ from copperplate.report.reading import Block, Cell, Grid
 
 TAGGED = ("Tag", "Through")
 """Heads of columns that name conductors by their markers; a marker may look like the id of a part."""
+SEVERAL = ("For", "Ends", "Protects", "On in this case")
+"""Heads of columns whose cells list several addresses: they name no row."""
 
 
 @dataclass
@@ -38,9 +40,10 @@ class Links:
         grids = [block for block in blocks if isinstance(block, Grid) and "schedule" in block.marks]
         for grid in sorted(grids, key=lambda grid: grid.head[0].text not in TAGGED):
             tagged = grid.head[0].text in TAGGED
+            key = _key(grid)
             seen: set[str] = set()
             for n, row in enumerate(grid.rows):
-                shown = next((cell.address for cell in row if cell.address), "")
+                shown = row[key].address if key >= 0 else ""
                 if shown and shown not in seen:
                     seen.add(shown)
                     identity = f"r{grid.number}-{re.sub(r'[^A-Za-z0-9.+/-]', '_', shown)}"
@@ -79,7 +82,7 @@ def table(grid: Grid, links: Links) -> str:
     """A table with its chart. One with a mark becomes cards where the page is narrow, the rest scrolls: `schedule`
     and `form` are as wide as the page, `small` as wide as it needs."""
     bars = _bars(grid)
-    key = next((i for i in range(len(grid.head)) if any(row[i].address for row in grid.rows)), -1)
+    key = _key(grid)
     decimals = [max((row[i].decimals or 0 for row in grid.rows), default=0) for i in range(len(grid.head))]
 
     def cell(row: int, place: int) -> str:
@@ -110,6 +113,12 @@ def table(grid: Grid, links: Links) -> str:
         id_=f"table-{grid.number}" if grid.number else "",
     )
     return (tag("div", whole, class_="wrap cards") if cards else scrolled(whole, f"Table {grid.number}")) + _path(grid)
+
+
+def _key(grid: Grid) -> int:
+    """The column whose addresses name the rows; -1 where none does."""
+    columns = (i for i, head in enumerate(grid.head) if head.text not in SEVERAL)
+    return next((i for i in columns if any(row[i].address for row in grid.rows)), -1)
 
 
 def _caption(grid: Grid) -> str:

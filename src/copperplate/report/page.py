@@ -93,7 +93,9 @@ def _paper(sheets: Sequence[Sheet], title: str, entries: dict[str, str]) -> str:
     for n, sheet in enumerate(sheets, 1):
         found = re.search(r'<svg[^>]*?\bwidth="([\d.]+)mm"[^>]*?\bheight="([\d.]+)mm"', sheet.svg)
         if found:
-            rules.append(f"@page sheet{n}{{size:{found[1]}mm {found[2]}mm;margin:0}}\n#sheet-{n}{{page:sheet{n}}}\n")
+            empty = "".join(f"@{place}{{content:none}}" for place in ("top-left", "bottom-left", "bottom-right"))
+            rules.append(f"@page sheet{n}{{size:{found[1]}mm {found[2]}mm;margin:0;{empty}}}\n")
+            rules.append(f"#sheet-{n}{{page:sheet{n}}}\n")
             letter = letter or "279.4" in found.groups()
     small = "font:8pt sans-serif;color:#4B5258"
     said = _css(", ".join(entries[key] for key in ("Document", "Revision", "Date", "Status") if key in entries))

@@ -6,6 +6,7 @@ from copperplate.model.results import EnergyResult, Material
 from copperplate.report.facts import Facts
 from copperplate.report.tables import Block, Column, Table
 from copperplate.report.words import code, codes, fixed, sentence, text, thousands, trimmed
+from copperplate.units import from_si
 
 GROUPS: dict[str, str] = {
     "conductor": "Conductors",
@@ -38,9 +39,11 @@ def _balance(facts: Facts, balance: EnergyResult) -> list[Block]:
         blocks.append(
             Table(f"A day's energy from {code(balance.bank)}.", columns, rows, marks=("schedule",), chart="bar")
         )
-    said = [f"{code(balance.bank)} gives {thousands(balance.daily_wh)} Wh a day."]
+    used = f"{code(balance.bank)} gives {thousands(balance.daily_wh)} Wh a day"
+    said = [used if balance.lines else f"No daily use of {code(balance.bank)} is stated"]
     if balance.usable_wh is not None:
-        said.append(f"{thousands(balance.usable_wh)} Wh of it may be used.")
+        said[0] += f"; of what it holds, {thousands(balance.usable_wh)} Wh may be used"
+    said[0] += "."
     if balance.autonomy_days is not None:
         said.append(f"Without charging that is **{fixed(balance.autonomy_days, 1)} days**.")
     blocks.append(" ".join(said))
@@ -81,7 +84,7 @@ def _materials(facts: Facts, group: str, lines: list[Material]) -> Table:
     rows = tuple(
         (
             text(line.item),
-            facts.length(line.quantity) if in_length else trimmed(line.quantity, 2),
+            fixed(from_si(line.quantity, facts.length_unit), 2) if in_length else trimmed(line.quantity, 2),
             codes(line.where),
         )
         for line in lines

@@ -64,21 +64,16 @@ def _cases(facts: Facts) -> Table:
         Column("Gives", 10, "A", 2),
         Column("On in this case", 40),
     )
-    rows = tuple(
-        (
-            text(case.id),
-            case.kind,
-            code(source.source),
-            fixed(source.terminal_v.get(case.id), 2),
-            fixed(source.current_a.get(case.id), 2),
-            ("everything" if case.kind == "load" else "every source") if case.implied else codes(list(case.shares)),
-        )
-        for case in facts.design.system.cases
-        for source in facts.design.sources.values()
-        if case.id in source.terminal_v or case.id in source.current_a
-    )
+    rows: list[tuple[str, ...]] = []
+    for case in facts.design.system.cases:
+        on = ("everything" if case.kind == "load" else "every source") if case.implied else codes(list(case.shares))
+        for source in facts.design.sources.values():
+            held, given = source.terminal_v.get(case.id), source.current_a.get(case.id)
+            if held is not None or given is not None:
+                rows.append((text(case.id), case.kind, code(source.source), fixed(held, 2), fixed(given, 2), on))
+                on = ""
     note = "A negative current is taken in."
-    return Table("Cases that were solved, source by source.", columns, rows, note, ("small",))
+    return Table("Cases that were solved, source by source.", columns, tuple(rows), note, ("small",))
 
 
 def loading(facts: Facts) -> list[Block]:
