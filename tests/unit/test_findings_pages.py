@@ -37,7 +37,7 @@ class Example:
             return read(self.files[name], name)[0] if name in self.files else None
 
         source, reading = read(self.plate, "page.plate")
-        return (*reading, *compile_plate(source, other)[1])
+        return reading if source is None else (*reading, *compile_plate(source, other)[1])
 
 
 def example(page: str, heading: str) -> Example:
