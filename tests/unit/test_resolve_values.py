@@ -125,7 +125,7 @@ def test_every_dimension_of_the_table_has_units_and_words() -> None:
     known = {unit.dimension for unit in UNITS.values()}
     assert known == set(DIMENSION_WORDS)
     for kind in (*KINDS, *DEVICE_KINDS, "run"):
-        for attribute in table(kind).words.values():
+        for attribute in table(kind).attributes.values():
             assert not attribute.dimension or attribute.dimension in known, (kind, attribute.word)
 
 
@@ -133,4 +133,4 @@ def test_every_dimension_of_the_table_has_units_and_words() -> None:
 def test_no_word_of_a_kind_means_two_things(kind: str) -> None:
     """A bare word is either the word of an attribute or one choice of one attribute."""
     words = table(kind)
-    assert not set(words.words) & set(words.choices)
+    assert not set(words.attributes) & set(words.choices)

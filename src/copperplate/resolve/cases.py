@@ -9,9 +9,9 @@ from typing import Literal
 
 from copperplate.findings import Finding, Related, finding
 from copperplate.model import Assumption, Case, Device, Part
+from copperplate.resolve.atoms import UNREAD, Place
 from copperplate.resolve.circuits import Circuits
 from copperplate.resolve.facts import Facts, read_entries
-from copperplate.resolve.forms import UNREAD, Place
 from copperplate.resolve.names import Head, Names, meant, read_head
 from copperplate.resolve.reach import Supply, is_used
 from copperplate.resolve.words import an, listed, table

@@ -9,8 +9,8 @@ from copperplate import units
 from copperplate.findings import Finding, Related, finding
 from copperplate.model import Advice, Assumption, Part, Settings, Terminal
 from copperplate.model.kinds import KINDS
+from copperplate.resolve.atoms import Place
 from copperplate.resolve.facts import Facts, read_facts
-from copperplate.resolve.forms import Place
 from copperplate.resolve.names import Names, read_head
 from copperplate.resolve.types import Library, apply_type, known_ports
 from copperplate.resolve.words import table

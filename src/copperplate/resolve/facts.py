@@ -10,20 +10,9 @@ from copperplate import units
 from copperplate.findings import Related
 from copperplate.model import Advice, Size, Terminal
 from copperplate.model.kinds import DEVICE_KINDS, KINDS, Attribute
-from copperplate.resolve.forms import (
-    MOST,
-    NEVER_WORDS,
-    UNREAD,
-    Atoms,
-    Place,
-    ask_count,
-    each_text,
-    misfit,
-    read_size,
-    read_value,
-    to_size,
-    unit_help,
-)
+from copperplate.resolve.atoms import UNREAD, Atoms, Place, misfit, unit_help
+from copperplate.resolve.forms import MOST, NEVER_WORDS, read_value
+from copperplate.resolve.sizes import ask_count, each_text, read_size
 from copperplate.resolve.words import DIMENSION_WORDS, Table, an, listed, sample, table
 from copperplate.syntax.tree import Atom, Bad, Count, Item, Number, Quantity, SizeAtom, Text, Word
 from copperplate.text import Span, nearest
@@ -79,40 +68,10 @@ def _read_next(atoms: Atoms, words: Table, place: Place, facts: Facts, entries: 
     atom = atoms.take()
     if facts.lost:
         return
-    if facts.strange >= _ENOUGH and not (isinstance(atom, Word) and atom.text in words.words):
+    if facts.strange >= _ENOUGH and not (isinstance(atom, Word) and atom.text in words.attributes):
         place = replace(place, findings=[])
     if isinstance(atom, Word):
-        attribute = words.words.get(atom.text)
-        if attribute is not None:
-            before = atoms.at
-            then = atoms.peek()
-            if isinstance(then, Word) and attribute.form in NEVER_WORDS and then.text not in words.known:
-                value = misfit(atoms.take(), attribute, place)
-            else:
-                value = read_value(attribute, atom.span, atoms, place)
-            span = atom.span.to(atoms.last.span) if atoms.at > before else atom.span
-            entries.append((attribute, value, span))
-            return
-        choice = words.choices.get(atom.text)
-        if choice is not None:
-            entries.append((choice, atom.text, atom.span))
-            return
-        if entries and entries[-1][0].form == "address-list":
-            attribute, so_far, span = entries[-1]
-            entries[-1] = (attribute, (*(so_far or ()), (atom, None)), span.to(atom.span))
-            return
-        if place.kind == "case" and facts.unread:
-            return  # The names of a list whose word was not understood.
-        if isinstance(atoms.peek(), Text) and facts.title is not None:
-            facts.lost = True
-            message = f"`{atom.text}` and its title stand in the statement of `{place.subject}`"
-            help_ = f"begin a statement in the first column with its kind: `load {atom.text} ...`"
-            place.report("CP204", message, atom.span, help=help_)
-            return
-        facts.strange += 1
-        _unknown_word(atom, words, place)
-        while atoms and not isinstance(atoms.peek(), Word | Text):
-            atoms.take()  # Its value, if it is one: nothing can be said of it.
+        _read_word(atom, atoms, words, place, facts, entries)
     elif isinstance(atom, Text):
         if facts.title is None and place.kind in KINDS and KINDS[place.kind].titled:
             facts.title = atom
@@ -124,26 +83,52 @@ def _read_next(atoms: Atoms, words: Table, place: Place, facts: Facts, entries: 
         _read_bare(atom, words, place, facts, entries)
 
 
+def _read_word(word: Word, atoms: Atoms, words: Table, place: Place, facts: Facts, entries: list[Entry]) -> None:
+    """An attribute by its word, a bare choice, or one more name of a list."""
+    attribute = words.attributes.get(word.text)
+    if attribute is not None:
+        before = atoms.at
+        then = atoms.peek()
+        if isinstance(then, Word) and attribute.form in NEVER_WORDS and then.text not in words.known:
+            value = misfit(atoms.take(), attribute, place)
+        else:
+            value = read_value(attribute, word.span, atoms, place)
+        entries.append((attribute, value, word.span.to(atoms.last.span) if atoms.at > before else word.span))
+    elif word.text in words.choices:
+        entries.append((words.choices[word.text], word.text, word.span))
+    elif entries and entries[-1][0].form == "address-list":
+        attribute, so_far, span = entries[-1]
+        entries[-1] = (attribute, (*(so_far or ()), (word, None)), span.to(word.span))
+    elif place.kind == "case" and facts.unread:
+        pass  # The names of a list whose word was not understood.
+    elif isinstance(atoms.peek(), Text) and facts.title is not None:
+        facts.lost = True
+        message = f"`{word.text}` and its title stand in the statement of `{place.subject}`"
+        help_ = f"begin a statement in the first column with its kind: `load {word.text} ...`"
+        place.report("CP204", message, word.span, help=help_)
+    else:
+        facts.strange += 1
+        _unknown_word(word, words, place)
+        while atoms and not isinstance(atoms.peek(), Word | Text):
+            atoms.take()  # Its value, if it is one: nothing can be said of it.
+
+
 def _read_bare(atom: Atom, words: Table, place: Place, facts: Facts, entries: list[Entry]) -> None:
     if isinstance(atom, Quantity):
         entries += _bare_quantity(atom, words, place, facts)
     elif isinstance(atom, Count):
         entries += _bare_count(atom, words, place, facts)
     elif isinstance(atom, SizeAtom) and "size" in words.bare:
-        size = to_size(atom.number, atom.system)
-        if size is None:
-            read_size(atom, place, "")
-        entries.append((words.bare["size"][0], UNREAD if size is None else size, atom.span))
-    elif isinstance(atom, SizeAtom) and "sizes" in words.words:
-        entries.append(
-            (words.words["sizes"], read_value(words.words["sizes"], atom.span, Atoms((atom,)), place), atom.span)
-        )
+        entries.append((words.bare["size"][0], read_size(atom, place, "size"), atom.span))
+    elif isinstance(atom, SizeAtom) and "sizes" in words.attributes:
+        sizes = words.attributes["sizes"]
+        entries.append((sizes, read_value(sizes, atom.span, Atoms((atom,)), place), atom.span))
     elif isinstance(atom, Number):
         entries += _bare_number(atom, words, place, facts)
     else:
         facts.strange += 1
         message = f"`{atom.span.text}` needs the word that says what it is"
-        keyed = [a for a in words.words.values() if a.form in _FORMS_OF.get(type(atom).__name__, ())]
+        keyed = [a for a in words.attributes.values() if a.form in _FORMS_OF.get(type(atom).__name__, ())]
         place.report("CP121", message, atom.span, help=_with_words(keyed, atom) or _says(words, place))
 
 
@@ -177,7 +162,7 @@ def _bare_quantity(atom: Quantity, words: Table, place: Place, facts: Facts) -> 
 
 def _shares(words: Table, dimension: str) -> tuple[Attribute, ...]:
     """Attributes that a percentage may be of."""
-    return tuple(a for a in words.words.values() if dimension == "share" and a.form in ("share", "budget"))
+    return tuple(a for a in words.attributes.values() if dimension == "share" and a.form in ("share", "budget"))
 
 
 def _with_words(attributes: list[Attribute], atom: Atom) -> str:
@@ -198,7 +183,7 @@ def _bare_count(atom: Count, words: Table, place: Place, facts: Facts) -> list[E
         ask_count(atom, place)
         facts.strange += 1
         return []
-    count = words.words.get("count")
+    count = words.attributes.get("count")
     bare = words.bare.get(units.dimension_of(atom.each.unit) or "", ())
     if count is not None and len(bare) == 1:
         value = read_value(bare[0], atom.span, Atoms((atom.each,)), place)
@@ -210,7 +195,7 @@ def _bare_count(atom: Count, words: Table, place: Place, facts: Facts) -> list[E
     facts.strange += 1
     message = f"`{atom.span.text}` does not say how the {atom.count} are connected"
     each = each_text(atom)
-    if "series" in words.words:
+    if "series" in words.attributes:
         help_ = f"`{each}, parallel {atom.count}` or `{each}, series {atom.count}`"
     else:
         help_ = f"only a load counts; declare {atom.count} of {an(place.kind)}"
@@ -222,7 +207,7 @@ def _bare_number(atom: Number, words: Table, place: Place, facts: Facts) -> list
     bare = [a for some in words.bare.values() for a in some if a.form == "quantity"]
     message = f"a number without a unit: {atom.written}"
     if place.kind in ("run", "route"):
-        length = words.words["length"]
+        length = words.attributes["length"]
         place.report("CP104", message, atom.span, help=unit_help(atom, length, place))
         metres = units.to_si(atom.value, place.length_unit)[0]
         return [(length, metres if metres > 0 else UNREAD, atom.span)]
@@ -237,13 +222,15 @@ def _unknown_word(word: Word, words: Table, place: Place) -> None:
     message = f"{an(what)} has no `{word.text}`"
     likely = nearest(word.text, words.known)
     if likely is not None:
-        attribute = words.words.get(likely)
+        attribute = words.attributes.get(likely)
         listing = attribute is None or attribute.form == "address-list"
         help_ = f"`{likely if listing or attribute is None else sample(attribute, place.length_unit)}`"
     elif word.text in DEVICE_KINDS:
         help_ = f"a device stands in brackets: `[{word.text}]`"
     else:
-        owners = [k for k in (*KINDS, *DEVICE_KINDS) if word.text in table(k).words or word.text in table(k).choices]
+        owners = [
+            k for k in (*KINDS, *DEVICE_KINDS) if word.text in table(k).attributes or word.text in table(k).choices
+        ]
         help_ = f"`{word.text}` is said of {' or '.join(map(an, owners[:3]))}" if owners else ""
         if not help_:
             help_ = f"{an(what)} says {listed(words.known[:8], 'and')}{' among others' if len(words.known) > 8 else ''}"

@@ -10,8 +10,8 @@ from typing import Any
 from copperplate.findings import Finding, Related, finding
 from copperplate.model import Route, Size
 from copperplate.model.kinds import DEVICE_KINDS
+from copperplate.resolve.atoms import UNREAD, Place
 from copperplate.resolve.facts import Facts, fold, read_entries
-from copperplate.resolve.forms import UNREAD, Place
 from copperplate.resolve.names import Names, meant
 from copperplate.resolve.types import Library, apply_type
 from copperplate.resolve.words import table

@@ -6,8 +6,8 @@ from collections.abc import Container, Iterable, Mapping
 
 from copperplate.findings import CODES, Finding, Related, finding
 from copperplate.model import Accept, Assumption, Note, Part, Run, Settings, Stock
+from copperplate.resolve.atoms import UNREAD, Place
 from copperplate.resolve.facts import Facts, read_entries
-from copperplate.resolve.forms import UNREAD, Place
 from copperplate.resolve.names import meant
 from copperplate.resolve.words import table
 from copperplate.syntax.tree import Plate, Text, Word

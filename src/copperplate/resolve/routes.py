@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from copperplate.findings import Finding
 from copperplate.model import Route, Run
+from copperplate.resolve.atoms import Place
 from copperplate.resolve.facts import read_facts
-from copperplate.resolve.forms import Place
 from copperplate.resolve.names import Names, read_head
 from copperplate.resolve.words import table
 from copperplate.syntax.tree import Plate

@@ -9,8 +9,8 @@ from copperplate import units
 from copperplate.findings import Finding, Related, finding
 from copperplate.model import Assumption, Budget, Settings
 from copperplate.model.kinds import KINDS
+from copperplate.resolve.atoms import Place
 from copperplate.resolve.facts import Facts, read_facts
-from copperplate.resolve.forms import Place
 from copperplate.resolve.words import table
 from copperplate.syntax.tree import Atom, Plate, Text
 from copperplate.text import Span

@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from copperplate import syntax
 from copperplate.findings import Finding, Related, finding
 from copperplate.model.kinds import DEVICE_KINDS, KINDS
+from copperplate.resolve.atoms import Place
 from copperplate.resolve.facts import Facts, read_facts
-from copperplate.resolve.forms import Place
 from copperplate.resolve.names import meant, read_head
 from copperplate.resolve.words import an, table
 from copperplate.syntax.tree import BadStatement, Declaration, Plate, RunStatement, Text, Word

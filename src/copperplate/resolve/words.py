@@ -25,7 +25,8 @@ class Table:
     """The attributes of one kind, by the ways in which a plate may write them."""
 
     kind: str
-    words: Mapping[str, Attribute]
+    attributes: Mapping[str, Attribute]
+    """By the word of each."""
     bare: Mapping[str, tuple[Attribute, ...]]
     """By dimension: attributes whose quantity may stand without its word ("size" for a conductor size)."""
     choices: Mapping[str, Attribute]
@@ -36,7 +37,7 @@ class Table:
     @cached_property
     def known(self) -> tuple[str, ...]:
         """Every word that may stand in such a statement."""
-        return (*self.words, *self.choices)
+        return (*self.attributes, *self.choices)
 
 
 def _table(kind: str, attributes: tuple[Attribute, ...]) -> Table:

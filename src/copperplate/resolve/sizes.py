@@ -1,0 +1,180 @@
+"""Conductor sizes, and what is written with them: terminals, the maker's advice, comparable sizes, the shelf."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from copperplate.model import Advice, Size, Terminal
+from copperplate.model.kinds import Attribute
+from copperplate.resolve.atoms import UNREAD, Atoms, Place, Unread, in_si
+from copperplate.resolve.words import an, listed, sample
+from copperplate.syntax.tree import Atom, Bad, Count, Quantity, Range, SizeAtom, StudAtom, Text, Word
+from copperplate.text import nearest
+
+_GAUGE = re.compile(r"([1-4])/0|0{1,4}|[1-9]\d?")
+_METRIC = re.compile(r"\d+(?:\.\d+)?|\.\d+")
+
+
+def to_size(number: str, system: str) -> Size | None:
+    """The conductor size of that number, in its usual spelling ("0" AWG is 1/0), or None for no such size."""
+    if system == "mm2":
+        if not _METRIC.fullmatch(number) or float(number) <= 0:
+            return None
+        return Size(f"{float(number):g}", "mm2")
+    if system not in ("AWG", "SAE") or not _GAUGE.fullmatch(number):
+        return None
+    if set(number) == {"0"}:
+        number = f"{len(number)}/0"
+    return Size(number, "AWG" if system == "AWG" else "SAE")
+
+
+def read_size(atom: Atom | None, place: Place, word: str) -> Any:
+    """A conductor size from its atom; UNREAD with a finding where there is none."""
+    if isinstance(atom, Bad):
+        return UNREAD
+    if isinstance(atom, Quantity) and atom.unit == "mm2":
+        atom = SizeAtom(f"{atom.value:g}", "mm2", atom.span)
+    if isinstance(atom, Count):
+        return ask_count(atom, place)
+    if isinstance(atom, SizeAtom):
+        size = to_size(atom.number, atom.system)
+        if size is not None:
+            return size
+        return place.report(
+            "CP129",
+            f"there is no conductor of {atom.span.text}",
+            atom.span,
+            help="`2/0 AWG`, `10 AWG` or `35 mm2`, say",
+        )
+    if atom is None:
+        return UNREAD
+    message = f"`{atom.span.text}` is no conductor size"
+    return place.report("CP129", message, atom.span, help=f"write it as `{word} 10 AWG` or `{word} 6 mm2`")
+
+
+def each_text(atom: Count) -> str:
+    """One of those that a count counts, as a plate writes it."""
+    each = atom.each
+    return f"{each.number} {each.system}" if isinstance(each, SizeAtom) else f"{each.value:g} {each.unit}"
+
+
+def ask_count(atom: Count, place: Place) -> Unread:
+    """`2 x 6 mm2`: so many conductors in parallel, or a cable of so many cores?"""
+    each, n = each_text(atom), atom.count
+    message = f"`{atom.span.text}` can be read in two ways: {n} conductors in parallel, or a cable of {n} cores"
+    cable = f"`{each}` behind a stroke `-//-` for a cable of two cores" if n == 2 else f"`{each}` for one core of it"
+    help_ = f"`{each}, parallel {n}` for {n} in parallel in each pole; {cable}"
+    return place.report("CP123", message, atom.span, help=help_)
+
+
+def size_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
+    return read_size(atoms.take(), place, attribute.word)
+
+
+def sizes_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
+    sizes = []
+    while isinstance(atoms.peek(), SizeAtom | Quantity | Count | Bad):
+        size = read_size(atoms.take(), place, "stock")
+        if isinstance(size, Size):
+            sizes.append(size)
+    return tuple(sizes)
+
+
+def _port(atoms: Atoms, place: Place, known: tuple[str, ...]) -> str | None:
+    """The port that the next word names, "" where it names none, None with a finding for an unknown one."""
+    atom = atoms.peek()
+    if not isinstance(atom, Word) or atom.text in known:
+        return ""
+    atoms.take()
+    if atom.text in place.ports:
+        return atom.text
+    meant = nearest(atom.text, place.ports)
+    message = f"{an(place.kind)} has no terminal `{atom.text}`"
+    place.report("CP222", message, atom.span, help=f"`{meant}`" if meant else f"it has {listed(place.ports, 'and')}")
+    return None
+
+
+def terminal_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
+    first = atoms.peek()
+    port = _port(atoms, place, ("stud", "clamp", "lead"))
+    form = atoms.take() if isinstance(atoms.peek(), Word) else None
+    value = atoms.take() if atoms else None
+    if port is None or isinstance(value, Bad):
+        return UNREAD
+    terminal: Terminal | Unread | None = None
+    form_word = form.text if isinstance(form, Word) else ""
+    if form_word == "stud" and isinstance(value, StudAtom):
+        terminal = Terminal("stud", stud=value.name)
+    elif form_word == "stud" and isinstance(value, Quantity) and value.unit == "in":
+        terminal = Terminal("stud", stud=value.written)
+    elif form_word == "clamp" and isinstance(value, Range):
+        terminal = _clamp(value)
+    elif form_word == "clamp" and isinstance(value, SizeAtom):
+        size = to_size(value.number, value.system)
+        terminal = Terminal("clamp", largest=size) if size else None
+    elif form_word == "lead":
+        size = read_size(value, place, "lead")
+        terminal = Terminal("lead", smallest=size, largest=size) if isinstance(size, Size) else None
+        if value is not None and terminal is None:
+            return UNREAD
+    if terminal is None:
+        wrong = value or form or first
+        message = f"`{attribute.word}` wants a stud, a clamp or a lead"
+        help_ = "`terminal stud M8`, `terminal clamp 1.5..35 mm2` or `terminal lead 14 AWG`"
+        meant = {StudAtom: "stud", Range: "clamp", SizeAtom: "clamp"}.get(type(value))
+        if value is not None and meant is not None and not form_word:
+            help_ = f"`{' '.join(filter(None, ('terminal', port, meant, value.span.text)))}`"
+        return place.report("CP129", message, wrong.span if wrong else None, help=help_)
+    return port, terminal
+
+
+def _clamp(value: Range) -> Terminal | None:
+    ends = [to_size(n, value.unit) for n in (value.low, value.high)]
+    sizes = sorted((size for size in ends if size is not None), key=_thickness)
+    return Terminal("clamp", smallest=sizes[0], largest=sizes[1]) if len(sizes) == 2 else None
+
+
+def _thickness(size: Size) -> float:
+    """Grows with the conductor; compares sizes of one system only."""
+    if size.system == "mm2":
+        return float(size.number)
+    return float(size.number[0]) - 1 if size.number.endswith("/0") else -float(size.number)
+
+
+def advice_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
+    port = _port(atoms, place, ())
+    atom = atoms.take() if atoms else None
+    size = read_size(atom, place, attribute.word)
+    to_m: float | None = None
+    then = atoms.peek()
+    if isinstance(then, Word) and then.text == "to":
+        atoms.take()
+        length = atoms.take() if atoms else None
+        converted = in_si(length) if isinstance(length, Quantity) else None
+        if converted is None or converted[1] != "length" or converted[0] <= 0:
+            if not isinstance(length, Bad):
+                message = f"`{attribute.word}` wants a length after `to`"
+                how = sample(attribute, place.length_unit)
+                place.report("CP124", message, length.span if length else then.span, help=f"write it as `{how}`")
+            return UNREAD
+        to_m = converted[0]
+    if port is None or not isinstance(size, Size):
+        if atom is None:
+            how = sample(attribute, place.length_unit)
+            place.report("CP124", f"`{attribute.word}` wants a size", atoms.last.span, help=f"write it as `{how}`")
+        return UNREAD
+    return port, Advice(size, to_m)
+
+
+def comparable_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
+    size = read_size(atoms.take(), place, attribute.word)
+    text = atoms.peek()
+    if not isinstance(size, Size):
+        if isinstance(text, Text):
+            atoms.take()
+        return UNREAD
+    if isinstance(text, Text):
+        atoms.take()
+        return size, text.text
+    return size, ""
