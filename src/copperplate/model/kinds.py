@@ -70,7 +70,12 @@ def _q(key: str, word: str, dimension: str, unit: str, meaning: str, **more: Any
 
 
 COMMON: tuple[Attribute, ...] = (
-    Attribute("terminal", "terminal", "terminal", "what a conductor lands on, for one port or for all"),
+    Attribute(
+        "terminal",
+        "terminal",
+        "terminal",
+        "what a conductor lands on, for one port or for all; `way`: for every way of a panel",
+    ),
     Attribute("advised", "advised-wire", "advice", "the conductor that the maker advises, to a length one way"),
     _q("advised_fuse_a", "advised-fuse", "current", "A", "the fuse that the maker advises"),
     _q("max_fuse_a", "max-fuse", "current", "A", "the largest fuse that the maker allows"),
@@ -79,7 +84,9 @@ COMMON: tuple[Attribute, ...] = (
 )
 
 _WORKS = Attribute("works", "works", "window", "the voltages at which the device works", "voltage", "V")
-_EFFICIENCY = Attribute("efficiency", "efficiency", "share", "output power over input power", "share", "%", default=0.90)
+_EFFICIENCY = Attribute(
+    "efficiency", "efficiency", "share", "output power over input power", "share", "%", default=0.90
+)
 _VOLTS = _q("voltage_v", "voltage", "voltage", "V", "nominal voltage", bare=True)
 _AMPS = _q("current_a", "current", "current", "A", "rated current", bare=True)
 _BONDS = Attribute("bonds_neutral", "bonds-neutral", "flag", "joins neutral to earth while it supplies", default=False)

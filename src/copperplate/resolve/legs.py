@@ -223,13 +223,13 @@ def _length_help(segment: Segment, place: Place) -> str:
 
 
 def _fold_run(entries: list[tuple[Any, Any, Span]], said: Facts, place: Place) -> None:
-    """One size for the whole of a run: a second, different one is a question."""
+    """One size, one insulation for the whole of a run: a second, different one is a question."""
     for attribute, value, span in entries:
         first = said.spans.get(attribute.key)
         if first is not None and value is not UNREAD and value == said.values.get(attribute.key):
             continue
         if first is not None and value is not UNREAD:
-            message = f"this run says `{first.text}` and `{span.text}`: all of it is laid in one size"
+            message = f"this run says `{first.text}` and `{span.text}`: all of it is one conductor"
             help_ = "keep one of them, or put a `junction` where the conductor changes"
             place.report("CP228", message, span, label="and this", related=(Related(first, "this"),), help=help_)
             continue
