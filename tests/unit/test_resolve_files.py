@@ -89,3 +89,9 @@ def test_only_parts_stand_in_a_used_file() -> None:
 def test_parts_of_a_library_need_not_be_used() -> None:
     system, findings = resolved('use "x.plate"\n' + SMALL, {"x.plate": "part lamp load, 2 A\npart fan load, 3 A\n"})
     assert system is not None and not findings
+
+
+def test_a_file_of_parts_is_sound_by_itself_and_no_system() -> None:
+    assert resolved("part lamp load, 2 A\n") == (None, ())
+    assert codes("part lamp load, 2 A, wroks 10..15 V\n", {}) == ["CP204"]
+    assert codes("part lamp load, 2 A\nload a part lamp\n", {}) == ["CP208"]

@@ -12,7 +12,7 @@ from copperplate.model.kinds import KINDS
 from copperplate.resolve.atoms import Place
 from copperplate.resolve.facts import Facts, read_facts
 from copperplate.resolve.words import table
-from copperplate.syntax.tree import Atom, Plate, Text
+from copperplate.syntax.tree import Atom, Declaration, Plate, Text
 from copperplate.text import Span
 
 DEFAULT_DROP = 0.03
@@ -25,7 +25,7 @@ def read_settings(plate: Plate, findings: list[Finding]) -> tuple[Settings | Non
     told: nothing can be computed then."""
     statements = list(plate.declarations("system"))
     if not statements:
-        if plate.statements:
+        if plate.statements and not _is_library(plate):
             start = Span(plate.source, 0, 0)
             help_ = 'begin with `system "Title"` and, indented below it, `nominal 12 V`'
             findings.append(finding("CP208", "system", "the plate has no `system` statement", start, help=help_))
@@ -51,6 +51,12 @@ def read_settings(plate: Plate, findings: list[Finding]) -> tuple[Settings | Non
             findings.append(finding("CP209", "system", message, first.keyword.span, help=help_))
         return None, []
     return _settings(name, facts, first.span)
+
+
+def _is_library(plate: Plate) -> bool:
+    """True for a file of parts that other plates use: it is no system and need not be one."""
+    kinds = [s.keyword.text if isinstance(s, Declaration) else "" for s in plate.statements]
+    return "part" in kinds and set(kinds) <= {"part", "use", "note"}
 
 
 def length_unit(plate: Plate) -> str:
