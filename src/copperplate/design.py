@@ -14,12 +14,16 @@ from dataclasses import replace
 from copperplate import audit, energy, network, protection, resolve, sizing, standards, stock, syntax
 from copperplate.findings import SEVERITIES, Finding
 from copperplate.findings.codes import finding
-from copperplate.model.results import ConductorResult, Design, RunResult, Solution
+from copperplate.model.results import ConductorResult, Demand, Design, RunResult, Solution
 from copperplate.model.results import Source as PublishedSource
 from copperplate.model.system import System
 from copperplate.model.trace import Assumption, Traced
 from copperplate.text import Source
 
+ROUNDS = 6
+"""Sizing and solving alternate until no consumer draws more than it was sized for."""
+MARGIN = 1.0005
+"""What is added to a solved current when sizing begins again, so that the rounds end soon."""
 Reader = Callable[[str], Source | None]
 """Gives the source of a plate named by `use`, or None where there is none."""
 
@@ -43,16 +47,22 @@ def compile_plate(source: Source, read: Reader) -> tuple[Design | None, tuple[Fi
 def design_system(system: System, source: Source, broken: bool) -> tuple[Design | None, tuple[Finding, ...]]:
     """The design of a resolved system. `broken`: earlier stages found errors, so that nothing is re-checked."""
     profile = standards.profile(system.settings.rules)
-    demand, demand_findings, demand_assumptions = network.demand(system, profile)
     guards, guard_findings = protection.guard(system)
-    ratings, rating_findings = protection.rate(system, profile, demand, guards)
-    runs, sizing_findings, sizing_assumptions = sizing.choose(system, profile, demand, guards, ratings)
-    if system.stock is not None and system.stock.at_most is not None:
-        shelf = stock.fewest(stock.needs(system, runs), system.stock.at_most)
-        if shelf is not None:
-            shelved = replace(system, stock=replace(system.stock, sizes=shelf.sizes))
-            runs, sizing_findings, sizing_assumptions = sizing.choose(shelved, profile, demand, guards, ratings)
-    solution, solving_findings = network.solve(system, profile, demand, runs)
+    at_least: dict[str, float] = {}
+    for _ in range(ROUNDS):
+        demand, demand_findings, demand_assumptions = network.demand(system, profile, at_least)
+        ratings, rating_findings = protection.rate(system, profile, demand, guards)
+        runs, sizing_findings, sizing_assumptions = sizing.choose(system, profile, demand, guards, ratings)
+        if system.stock is not None and system.stock.at_most is not None:
+            shelf = stock.fewest(stock.needs(system, runs), system.stock.at_most)
+            if shelf is not None:
+                shelved = replace(system, stock=replace(system.stock, sizes=shelf.sizes))
+                runs, sizing_findings, sizing_assumptions = sizing.choose(shelved, profile, demand, guards, ratings)
+        solution, solving_findings = network.solve(system, profile, demand, runs)
+        more = _beyond(system, demand, solution)
+        if not more:
+            break
+        at_least |= more
     runs, loads, judging_findings = sizing.judge(system, profile, demand, runs, solution)
     devices, protection_findings, protection_assumptions = protection.check(
         system, profile, demand, guards, ratings, runs, solution
@@ -102,6 +112,17 @@ def design_system(system: System, source: Source, broken: bool) -> tuple[Design 
         findings = (*findings, *disagreements)
         design = replace(design, rechecked=not disagreements)
     return design, findings
+
+
+def _beyond(system: System, demand: Demand, solution: Solution) -> dict[str, float]:
+    """Consumers that draw more in the solve than they were sized for, as constant power does at the end of copper
+    that is warmer than the rule judges by; with what they draw in the case that asks most."""
+    drawn: dict[str, float] = {}
+    for case in system.cases:
+        for part, amperes in solution.load_a[case.id].items():
+            if case.kind == "load" and part not in solution.collapsed[case.id]:
+                drawn[part] = max(drawn.get(part, 0.0), abs(amperes))
+    return {part: a * MARGIN for part, a in drawn.items() if a > demand.load_a.get(part, a) * (1 + 1e-6)}
 
 
 def _has_errors(findings: Iterable[Finding]) -> bool:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 from copperplate.model import Assumption, Case, Part, System, Traced
 from copperplate.model.graph import Graph
@@ -61,9 +62,15 @@ def budgets(system: System, net: Graph, profile: Profile) -> dict[str, Traced]:
 
 
 def draws(
-    system: System, net: Graph, profile: Profile, found: tuple[Element, ...], budget_v: dict[str, Traced]
+    system: System,
+    net: Graph,
+    profile: Profile,
+    found: tuple[Element, ...],
+    budget_v: dict[str, Traced],
+    at_least: Mapping[str, float],
 ) -> tuple[tuple[Draw, ...], tuple[Assumption, ...]]:
-    """The draw of every element, in their order, with what was assumed for it."""
+    """The draw of every element, in their order, with what was assumed for it. `at_least`: amperes by consumer id
+    that a solve has shown it to draw."""
     low_v = zone_low_v(system, net)
     batteries: dict[str, Part] = {}
     for p, ends in net.outputs.items():
@@ -89,7 +96,17 @@ def draws(
             behind = net.holds(part.id) and net.outputs[part.id].zone in supplied
             holding = net.holds(part.id)
             result.append(_changer(system, profile, part, element, held, at_v, charging, holding, behind))
+        if element.role == "supply" and at_least.get(part.id, 0.0) > result[-1].full_a:
+            result[-1] = _warmed(result[-1], at_least[part.id])
     return tuple(result), tuple(assumed)
+
+
+def _warmed(draw: Draw, amperes: float) -> Draw:
+    """A draw of constant power that takes more than at its budgeted voltage: warm copper loses more than the rule
+    judges by."""
+    inputs = (("current at its budget", draw.full_a, "A"),)
+    why = Traced(amperes, "A", "load current", "as solved: warm copper loses more than the budget", inputs)
+    return replace(draw, full_a=amperes, why=why)
 
 
 def _continuous(system: System, profile: Profile) -> float:

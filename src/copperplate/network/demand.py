@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 from copperplate.findings import Finding
 from copperplate.model import Assumption, Case, System, Traced
@@ -14,15 +15,19 @@ from copperplate.network.sources import assumptions, sources_off, zone_low_v
 from copperplate.network.wiring import elements
 from copperplate.standards import Profile
 
+NOTHING: Mapping[str, float] = MappingProxyType({})
 
-def demand(system: System, profile: Profile) -> tuple[Demand, tuple[Finding, ...], tuple[Assumption, ...]]:
-    """The currents of every conductor, device and consumer for sizing, and the budgets. See `Demand`.
+def demand(
+    system: System, profile: Profile, at_least: Mapping[str, float] = NOTHING
+) -> tuple[Demand, tuple[Finding, ...], tuple[Assumption, ...]]:
+    """The currents of every conductor, device and consumer for sizing, and the budgets. See `Demand`. `at_least` by
+    consumer id: what an earlier solve has shown it to draw.
 
     A feeder carries the largest of the cases. A conductor with one consumer behind it, or of a run at whose end a
     consumer sits, carries at least the full current of all that is behind it, whatever the cases turn on."""
     net = graph(system)
     budget_v = budgets(system, net, profile)
-    drawn, assumed = draws(system, net, profile, elements(system, net), budget_v)
+    drawn, assumed = draws(system, net, profile, elements(system, net), budget_v, at_least)
     carriers: dict[Closed, Carrier] = {}
 
     def carrying(closed: Closed) -> Carrier:
