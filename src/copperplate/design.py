@@ -205,7 +205,7 @@ def _sources_used(constants: Iterable[Traced], runs: dict[str, RunResult]) -> tu
     for run in runs.values():
         traces += [trace for trace in (run.design_current, run.ampacity, *run.factors) if trace is not None]
     found = dict.fromkeys((trace.source, trace.status) for trace in traces if trace.source)
-    return tuple(standards.published(source, status) for source, status in found)
+    return tuple(dict.fromkeys(standards.published(source, status) for source, status in found))
 
 
 def _not_covered(system: System, runs: dict[str, RunResult]) -> tuple[str, ...]:
