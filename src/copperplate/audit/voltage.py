@@ -9,6 +9,8 @@ from copperplate.model.results import Design, LoadResult
 from copperplate.standards import profile
 
 SLACK = 1.0001
+WARM = 1.05
+"""See `sizes.WARM`; the worst case of a load's voltage need not be that of every conductor before it."""
 
 
 def check_voltage(design: Design) -> list[Finding]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from copperplate.findings import Finding, Measure, Related, finding
-from copperplate.model import Traced
+from copperplate.model import DC_POLES, PROTECTIVE, Traced
 from copperplate.protection.situation import Situation
 from copperplate.protection.topology import Stretch
 from copperplate.units import show
@@ -40,10 +40,15 @@ def places(situation: Situation) -> dict[str, Place]:
 
 
 def check_placement(situation: Situation) -> list[Finding]:
-    """Stretches without a device, and devices too far from where their conductor begins."""
+    """Stretches without a device, and devices too far from where their conductor begins. A floating negative with
+    single-pole devices has a finding of its own, not one for every conductor."""
+    system = situation.system
+    single = any(d.poles < 2 for d in system.devices.values() if d.kind in PROTECTIVE and d.pole in DC_POLES)
     found: list[Finding] = []
     bare: set[tuple[str, str]] = set()
     for stretch in situation.stretches:
+        if single and system.nodes[stretch.start].pole == "neg":
+            continue
         if not stretch.device:
             key = (stretch.source, stretch.end)
             if key not in bare and (stretch.end, stretch.start) not in bare:
