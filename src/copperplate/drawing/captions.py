@@ -161,8 +161,8 @@ def device(task: Task, name: str, room: float = 999.0) -> list[Line]:
 
 
 def at_load(task: Task, result: LoadResult) -> str:
-    """`5.15 A  11.70 V at load (2.6 % drop)`."""
-    return f"{amperes(result.current_a)}  {volts(result.voltage_v)} at load ({result.drop_percent:.1f} % drop)"
+    """`5.15 A, 11.70 V at load (2.6 % drop)`."""
+    return f"{amperes(result.current_a)}, {volts(result.voltage_v)} at load ({result.drop_percent:.1f} % drop)"
 
 
 def name_of(part: Part) -> str:

@@ -17,10 +17,12 @@ from copperplate.drawing.rungs import LEAP, MIDDLE, OVER, PITCH, UNDER, Rung
 from copperplate.drawing.stack import arrow
 
 HEAD = 6.2
+FLAG = 9.0
+"""From where a flagged way back ends to the rail on the right."""
 SLOTS = 3
 """Ladders that share a sheet keep room in threes of rows, so that the next ladder seldom moves."""
 BAR = 3.2
-LINES_OF_NAME = 3
+LINES_OF_NAME = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +126,10 @@ class _Ladders:
             else:
                 start, first = tap[0], max(tap[0] + 3.0, restart)
         end = zones.symbol + (self._symbol(row).left if row.part else 0.0)
-        laid.out = rungs.lay(task, row.positive, start, first, end, restart, bool(section.panel and row.above is None))
+        hanging = [other.row.positive for other in found if other.row is not None and other.row.above == place]
+        below = max((bit.wide for steps in hanging for bit in rungs.bits(task, steps)), default=0.0)
+        way = bool(section.panel and row.above is None)
+        laid.out = rungs.lay(task, row.positive, start, first, end, restart, way, below=below)
         laid.flag_back = row.flag_back or (laid.flag_start and row.above_back is not None)
         self._lay_back(found, place, laid)
         laid.lines = laid.out.lines + (laid.back.lines - 1 if laid.back is not None else 0)
@@ -138,13 +143,13 @@ class _Ladders:
             return
         end = zones.rail
         if laid.flag_back:
-            end = zones.rail - 6.0 - self._flag_room(row)
+            end = zones.rail - FLAG
         elif row.above_back is not None:
             tap = self._back_tap(found, row)
             between = found[row.above_back + 1 : place]
             if tap is None or any(other.back is not None and other.back.end > tap + 0.01 for other in between):
                 laid.flag_back = True
-                end = zones.rail - 6.0 - self._flag_room(row)
+                end = zones.rail - FLAG
             else:
                 end = tap
         restart = zones.back
@@ -161,6 +166,7 @@ class _Ladders:
             zones.rail - zones.back - 8.0 if row.above_back is not None and not laid.flag_back else None,
         )
         rung.end = end
+        rung.style = "c-neg"
         if own:
             rung.taps[str(steps[0])] = (zones.back, 0)
         laid.back = rung
@@ -200,11 +206,6 @@ class _Ladders:
     def _from(self, row: Row) -> str:
         return f"from {captions.end(self.task, row.start)}"
 
-    def _flag_room(self, row: Row) -> float:
-        if self.task.wiring.kind_at(row.back_to) == "earth":
-            return 6.0 + lettering.width(captions.end(self.task, row.back_to), bold=True)
-        return 3.0 + lettering.width(self._to(row))
-
     def _to(self, row: Row) -> str:
         node = row.back_to
         return f"to {captions.end(self.task, node)}"
@@ -217,11 +218,11 @@ class _Ladders:
         text = captions.name_of(self.task.design.system.parts[row.part])
         if lettering.width(text, lettering.NAME, True) <= room:
             return [((text, True),)], 0.0
-        lines = list(lettering.wrap(text, room, lettering.SMALL, True))
-        if len(lines) > LINES_OF_NAME:
+        lines = lettering.wrap_to(text, room, LINES_OF_NAME, lettering.SMALL, True)
+        if "".join(lines).replace(" ", "") != text.replace(" ", ""):
             self.cut.append(text)
-            lines = [*lines[: LINES_OF_NAME - 1], lettering.shorten(" ".join(lines[LINES_OF_NAME - 1 :]), room, lettering.SMALL, True)]
-        return [((line, True),) for line in lines], PITCH if len(lines) > 1 else 0.0
+        above = lettering.LINE * (len(lines) - 1)
+        return [((line, True),) for line in lines], -(-above // PITCH) * PITCH
 
     # --- pages -------------------------------------------------------------------------------------------
 
@@ -253,7 +254,7 @@ class _Ladders:
         for place, rows in enumerate(sheets, 1):
             many = len(sheets) > 1
             page = Page(
-                f"dc-circuits-{part.id}" + (f"-{place}" if many else ""),
+                f"dc-circuits-{part.id[:40]}" + (f"-part-{place}" if many else ""),
                 f"DC circuits, {part.id}" + (f", part {place}" if many else ""),
                 remark="Lengths are one way; volts at the load in its worst case.",
             )
@@ -386,7 +387,7 @@ class _Ladders:
         task, zones, row = self.task, self.zones, laid.row
         if section.panel and (row is None or row.above is None):
             link = Group("mount", "", "conductor")
-            link.add(Stroke(((zones.bar, laid.y), (zones.bar + 4.6, laid.y)), "o", 0.35))
+            link.add(Stroke(((zones.bar, laid.y), (zones.bar + 4.6, laid.y)), "c-pos", 0.35))
             page.groups.append(link)
             tag = Group("way", f"{section.panel}.{laid.way}", "symbol")
             tag.add(words(zones.number, laid.y + 1.15, str(laid.way), bold=True, size=lettering.NAME, anchor="end"))
@@ -483,7 +484,7 @@ class _Ladders:
         groups: list[Group] = []
         start = zones.symbol + self._symbol(row).right
         if rung.start == zones.back:
-            groups.append(Group("mount", "", "conductor").add(Stroke(((start, y), (zones.back, y)), "o", 0.5)))
+            groups.append(Group("mount", "", "conductor").add(Stroke(((start, y), (zones.back, y)), "c-neg", 0.35)))
             groups.append(Group("mount", "", "mark").add(Disc(zones.back, y, 0.8, "k")))
         else:
             rung.start = start
@@ -504,18 +505,23 @@ class _Ladders:
                     tail = ((x, last_y), (x, level))
         groups += rungs.draw(task, rung, y, (), tail)
         if laid.flag_back:
-            groups.append(self._flag(row, rung.end, last_y))
+            groups.append(self._flag(laid, row, rung.end, last_y))
         return groups
 
-    def _flag(self, row: Row, x: float, y: float) -> Group:
-        """Where a way back goes that is not the rail on the right."""
-        task = self.task
-        name = captions.end(task, row.back_to)
-        if task.wiring.kind_at(row.back_to) == "earth":
-            group = Group("part", name, "symbol")
-            items: list[Item] = symbols.EARTH.at(x, y)
-            return group.add(*items, words(x + 4.6, y + 1.4, name, bold=True))
-        group = Group("goes-on", row.back_to, "mark").add(arrow(x + 2.0, y, "right"))
-        return group.add(words(x + 3.0, y + 1.0, self._to(row)))
-
-
+    def _flag(self, laid: _Laid, row: Row, x: float, y: float) -> Group:
+        """Where a way back goes that is not the rail on the right: below its conductor, beside what is there."""
+        task, rung = self.task, laid.back
+        earth = task.wiring.kind_at(row.back_to) == "earth"
+        group = Group("part", captions.end(task, row.back_to), "symbol") if earth else Group("goes-on", row.back_to, "mark")
+        if earth:
+            group.add(*symbols.EARTH.at(x, y))
+            text, at = captions.end(task, row.back_to), x - 4.0
+        else:
+            group.add(arrow(x + 2.0, y, "right"))
+            text, at = self._to(row), x + 2.0
+        last = [bit for bit in rung.bits if bit.line == rung.lines - 1] if rung is not None else []
+        left = max((bit.x + measure(bit.under) + 2.0 for bit in last), default=self.zones.back)
+        fitted = lettering.shorten(text, at - left, bold=earth)
+        if fitted != text:
+            self.cut.append(text)
+        return group.add(words(at, y + UNDER, fitted, bold=earth, anchor="end"))

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from copperplate.drawing import engine
 from copperplate.drawing.wiring import Edge, Wiring
 
 SECOND_SIDES = ("pv", "in", "out")
@@ -97,11 +98,16 @@ class _Columns:
         self.rails: dict[str, None] = {}
 
     def _drop_bare_sides(self, edges: list[Edge], sides: set[tuple[str, str]]) -> list[Edge]:
-        """Leaves out a side that only ladders leave, where the part stands elsewhere by its other side."""
+        """Leaves out sides that no conductor reaches; and those that only ladders leave, where the part stands
+        elsewhere by its other side."""
         joined = {node for edge in edges if edge.kind != "part" for node in (edge.a, edge.b)}
         bare = {edge for edge in edges if edge.kind == "part" and not {edge.a, edge.b} & joined}
         stands = {part for part, _ in sides} | {edge.id for edge in edges if edge.kind == "part" and edge not in bare}
-        return [edge for edge in edges if edge not in bare or edge.id not in stands]
+        return [
+            edge
+            for edge in edges
+            if edge not in bare or ({edge.a, edge.b} & self.roots and edge.id not in stands)
+        ]
 
     # --- banks -------------------------------------------------------------------------------------------
 
@@ -278,11 +284,24 @@ class _Columns:
 
     def _in_order(self, found: list[Column]) -> list[Column]:
         """Columns grouped by the rail above, batteries first, then as declared. Rails that a link joins stand side
-        by side where they can, the link between them."""
+        by side where they can, the link between them. Where this breaks a bar, `dot` is asked for a better order of
+        the bars, and the better of the two is taken."""
+        ordered = self._arranged(found, list(self.rails))
+        broken = _pieces(ordered)
+        pairs = [(column.top, column.bottom) for column in found if column.top and column.bottom and not column.link]
+        if broken <= _least(found) or not pairs:
+            return ordered
+        upper, lower = engine.ranks(pairs)
+        rest = [rail for rail in self.rails if rail not in upper and rail not in lower]
+        other = self._arranged(found, [*upper, *lower, *rest])
+        return other if _pieces(other) < broken else ordered
+
+    def _arranged(self, found: list[Column], rails: list[str]) -> list[Column]:
+        """The columns in the order of these rails."""
+        found = list(found)
         place = {edge: index for index, edge in enumerate(self.edges)}
         links = [column for column in found if column.link == "top"]
-        sequence = self._sequence(links)
-        rails = list(self.rails)
+        sequence = self._sequence(links, rails)
 
         def rank(column: Column) -> tuple[int, int, int, int, int]:
             declared = min(place[edge] for edge in column.path)
@@ -309,10 +328,10 @@ class _Columns:
             ordered.insert(after, link)
         return ordered
 
-    def _sequence(self, links: list[Column]) -> dict[str, int]:
-        """The place of each upper rail: as declared, but what a link joins to a rail comes right after it."""
+    def _sequence(self, links: list[Column], rails: list[str]) -> dict[str, int]:
+        """The place of each upper rail: as given, but what a link joins to a rail comes right after it."""
         order: list[str] = []
-        waiting = [rail for rail in self.rails if self._row(rail) == "top"][::-1]
+        waiting = [rail for rail in rails if self._row(rail) == "top"][::-1]
         while waiting:
             rail = waiting.pop()
             if rail not in order:
@@ -320,6 +339,36 @@ class _Columns:
                 joined = [link.bottom if link.top == rail else link.top for link in links if rail in (link.top, link.bottom)]
                 waiting += joined[::-1]
         return {rail: n for n, rail in enumerate(order)}
+
+
+def _pieces(ordered: list[Column]) -> int:
+    """In how many pieces the bars are drawn where columns stand in this order on one sheet."""
+    count, last = 0, {"top": "", "bottom": ""}
+    for column in ordered:
+        for row, rail in _meets(column):
+            if rail and last[row] != rail:
+                count += 1
+                last[row] = rail
+        for hung in column.hung:
+            for rail in (hung.tail_rail, hung.bottom):
+                if rail and last["bottom"] != rail:
+                    count += 1
+                    last["bottom"] = rail
+    return count
+
+
+def _meets(column: Column) -> list[tuple[str, str]]:
+    if column.link:
+        return [(column.link, column.top), (column.link, column.bottom)]
+    return [("top", column.top), ("bottom", column.bottom)]
+
+
+def _least(found: list[Column]) -> int:
+    """In how many pieces the bars are drawn at best: one each."""
+    met = {pair for column in found for pair in _meets(column) if pair[1]}
+    for column in found:
+        met |= {("bottom", rail) for hung in column.hung for rail in (hung.tail_rail, hung.bottom) if rail}
+    return len(met)
 
 
 def _down(edge: Edge, entered: str) -> bool:

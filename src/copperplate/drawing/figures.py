@@ -104,7 +104,7 @@ class Drafter:
                     found.append(Splice(flag=self.leaves[node]))
                     last = "splice"
             if edge.kind != "conductor" and last in ("rail", "device", "part"):
-                found.append(Stub())
+                found.append(self._stub(node))
             found.append(self._element(edge, node, column, place, second))
             last = edge.kind
         self._finish(column, found, last)
@@ -116,7 +116,7 @@ class Drafter:
         wiring = self.task.wiring
         if column.bottom:
             if last != "conductor":
-                found.append(Stub())
+                found.append(self._stub(node))
             return
         part = wiring.part_at(node)
         if last == "part" or column.loop:
@@ -125,6 +125,10 @@ class Drafter:
             found.append(Earth(task=self.task, name=part.id))
         else:
             found.append(Loose(text=captions.end(self.task, node), ring=True))
+
+    def _stub(self, node: str) -> Stub:
+        """A short link at a node, in the stroke of its pole."""
+        return Stub(style="c-neg" if self.task.wiring.is_low(node) else "c-pos")
 
     def _element(self, edge: Edge, entered: str, column: Column, place: int, second: Column | None) -> Element:
         task = self.task
@@ -266,7 +270,7 @@ class Drafter:
         right = max(rect[2] for rect in figure.rects()) + 4
         turning = elements[0] if up else elements[-1]
         if not isinstance(turning, Wire | Stub):
-            turning = Stub(height=0.01)
+            turning = Stub(height=0.01, style="c-neg" if up else "c-pos")
             turning.start = start - 2.0 if up else elements[-1].ends[1]
             turning.stop = elements[0].ends[0] if up else elements[-1].ends[1] + 2.0
             elements.insert(0, turning) if up else elements.append(turning)
@@ -327,7 +331,7 @@ class Drafter:
         last = "part"
         for edge in tail.path:
             if edge.kind != "conductor" and last != "conductor":
-                elements.append(Stub())
+                elements.append(Stub(style="c-neg"))
             elements.append(
                 Wire(task=self.task, name=edge.id, low=True)
                 if edge.kind == "conductor"
@@ -335,7 +339,7 @@ class Drafter:
             )
             last = edge.kind
         if last != "conductor":
-            elements.append(Stub())
+            elements.append(Stub(style="c-neg"))
         elements[0].x = axis
         self._stretch(elements, box.y1, self.lower)
         owner.elements += elements
@@ -412,7 +416,7 @@ class Drafter:
         last = "part"
         for edge in back:
             if edge.kind != "conductor" and last != "conductor":
-                rising.append(Stub())
+                rising.append(Stub(style="c-neg"))
             rising.append(
                 Wire(task=self.task, name=edge.id, left=True)
                 if edge.kind == "conductor"
@@ -420,9 +424,9 @@ class Drafter:
             )
             last = edge.kind
         if not rising or not isinstance(rising[-1], Wire):
-            rising.append(Stub())
+            rising.append(Stub(style="c-neg"))
         if not isinstance(rising[0], Wire | Stub):
-            rising.insert(0, Stub())
+            rising.insert(0, Stub(style="c-neg"))
         rising[0].x = left
         needed = sum(element.height for element in rising)
         if level + needed > floor:
@@ -447,7 +451,9 @@ class _TwinStub(Stub):
 
     def _other(self) -> Stub:
         start = self.twin_before[-1][1] if self.twin_before else self.start
-        return Stub(self.height, self.x + self.dx, before=self.twin_before, start=start, stop=self.stop)
+        return Stub(
+            self.height, self.x + self.dx, before=self.twin_before, start=start, stop=self.stop, style="c-neg"
+        )
 
     def draw(self, x: float) -> list[Group]:
         return [*super().draw(x), *self._other().draw(x)]

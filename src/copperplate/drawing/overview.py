@@ -12,7 +12,7 @@ from copperplate.drawing.oneline import Bar, Item
 from copperplate.drawing.page import Page
 from copperplate.drawing.paper import Paper
 from copperplate.drawing.pen import Box, Group, Stroke, Words, measure, words
-from copperplate.drawing.stack import Rect, arrow, box_lines, centred, put
+from copperplate.drawing.stack import LABEL_ROOM, Rect, arrow, box_lines, centred, put
 from copperplate.drawing.symbols import HALF
 
 SIDE = 64.0
@@ -23,6 +23,12 @@ STUB = 5.0
 BAR = 3.2
 CELL = 60.0
 """Widest column of a list of circuits."""
+UPPER = 0.6
+"""Largest share of the sheet that the sources take."""
+BRIDGE = 8.4
+"""From a device's symbol down to where a way between two bars turns, or is named: clear of the device's label."""
+NAMED = 26.0
+"""Room for the name of a bar at the end of a way to it."""
 ROWS = 18
 """Most rows of a list on this sheet."""
 
@@ -55,12 +61,18 @@ class Chain:
     landing: tuple[float, float] | None = None
     """Of what another bar leads to from below: the level where it arrives, and the level of the bar's lower edge."""
 
+    leads_on: bool = False
+    """True where it leads to another bar: room is kept for that bar's name."""
+
     def rects(self) -> list[Rect]:
         found: list[Rect] = []
+        if self.leads_on:
+            foot = self.pieces[-1].y1 if self.pieces else self.bar
+            found.append((-1.2, foot, NAMED + 3, foot + BRIDGE + 1))
         if self.landing is not None:
             level, upper = self.landing
             foot = self.pieces[-1].y1 if self.pieces else upper
-            found += [(-0.8, upper, 0.8, max(level, foot + 4) + 1), (-1.2, foot, 26, foot + 5.5)]
+            found += [(-0.8, upper, 0.8, max(level, foot + BRIDGE) + 1), (-1.2, foot, NAMED + 3, foot + BRIDGE + 1)]
         for piece in self.pieces:
             found.append((piece.left, piece.y0, piece.right, piece.y1))
         if self.pieces:
@@ -102,13 +114,14 @@ class _Overview:
     def _piece(self, item: Item) -> Piece:
         task = self.task
         if item.kind == "device":
-            lines = captions.device(task, item.id)
+            lines = captions.device(task, item.id, LABEL_ROOM)
             if item.run in self.system.runs:
                 lines.append(((self._size(item.run), False),))
             wide = max(measure(line) for line in lines)
             return Piece(item, lines, max(2 * HALF, len(lines) * lettering.LINE), -3.4, 3.2 + wide)
         if item.kind in ("to", "from"):
             text = f"{item.kind} {captions.end(task, item.id) if item.id in self.system.nodes else item.id}"
+            text = lettering.shorten(text, LABEL_ROOM, bold=True)
             return Piece(item, [((text, True),)], 4.6, -1.2, 2.6 + lettering.width(text, bold=True))
         if item.kind in ("list", "ac-list"):
             return self._list(item)
@@ -210,7 +223,8 @@ class _Overview:
 
     def pages(self, bars: Sequence[Bar]) -> list[Page]:
         upper = max((self._chain(c, True).height for bar in bars for c in bar.above), default=0.0)
-        self.bar_y = self.paper.top + max(upper + 6.0, 8.0)
+        high = self.paper.bottom - self.paper.top
+        self.bar_y = self.paper.top + min(max(upper + 6.0, 8.0), UPPER * high)
         self.made: list[Page] = []
         self.rects: list[Rect] = []
         self._turn_page()
@@ -221,11 +235,12 @@ class _Overview:
             rising = next((b.bridge[2] for b in bars if b.bridge is not None and b.bridge[1] == bar.name), None)
             landing = self._chain(rising, False) if rising is not None else None
             if landing is not None:
-                came_from = bridge.y + 4.0 if bridge is not None else 0.0
+                came_from = bridge.y + BRIDGE if bridge is not None else 0.0
                 landing.landing = (came_from, self.bar_y + BAR)
                 waiting.insert(0, (landing, False))
             leaving = self._chain(bar.bridge[0], False) if bar.bridge is not None else None
             if leaving is not None:
+                leaving.leads_on = True
                 waiting.append((leaving, False))
             started = False
             came = bridge
@@ -239,7 +254,7 @@ class _Overview:
                     if chain is landing and came is not None:
                         self._draw_bridge(came, chain, x)
                     if chain is leaving and bar.bridge is not None:
-                        end = chain.pieces[-1].y1 if chain.pieces else self.bar_y + BAR
+                        end = self._ends(chain.pieces[-1])[1] if chain.pieces else self.bar_y + BAR
                         bridge = _Bridge(self.made[-1], x, end, bar.name, bar.bridge[1])
         if len(self.made) > 1:
             for place, one in enumerate(self.made, 1):
@@ -272,10 +287,9 @@ class _Overview:
         late: list[tuple[Chain, bool]] = []
         own: list[Rect] = []
         for chain, rising in waiting:
+            self._shrink(chain)
             self._level(chain, self.paper.top if rising or not chain.hangs else self.bar_y + BAR)
             chain.bar = self.bar_y if rising else self.bar_y + BAR
-            if not rising:
-                self._shrink(chain)
             shape = chain.rects()
             x = max(cursor[rising], start - min((r[0] for r in shape), default=0.0))
             for a, b, c, d in shape:
@@ -302,24 +316,33 @@ class _Overview:
     def _draw_bridge(self, came: _Bridge, landing: Chain, x: float) -> None:
         """The way between two bars: across where both stand on this page, else named at both ends."""
         page = self.made[-1]
-        foot = landing.pieces[-1].y1 if landing.pieces else self.bar_y + BAR
+        foot = self._ends(landing.pieces[-1])[1] if landing.pieces else self.bar_y + BAR
         line = Group("run", "", "conductor")
         if came.page is page:
-            level = max(came.y, foot) + 4.0
+            level = max(came.y, foot) + BRIDGE
             points = ((came.x, came.y), (came.x, level), (x, level), (x, foot))
             self.rects.append((came.x, level - 1, x, level + 1))
             page.groups.append(line.add(Stroke(points, "c-dc", 0.7)))
             return
         for where, at, y, text in ((came.page, came.x, came.y, f"to {came.end}"), (page, x, foot, f"from {came.start}")):
-            name = text.split(" ")[0] + " " + captions.end(self.task, text.split(" ", 1)[1])
-            mark = Group("goes-on", name, "mark").add(Stroke(((at, y), (at, y + 3.0)), "o", 0.5))
-            mark.add(arrow(at, y + 4.0, "down" if where is came.page else "up"))
-            where.groups.append(mark.add(words(at + 2.4, y + 3.6, name, bold=True)))
+            word, node = text.split(" ", 1)
+            name = lettering.shorten(f"{word} {captions.end(self.task, node)}", NAMED, bold=True)
+            tip = y + BRIDGE
+            mark = Group("goes-on", name, "mark").add(Stroke(((at, y), (at, tip - 1.0)), "o", 0.5))
+            mark.add(arrow(at, tip, "down") if where is came.page else arrow(at, tip - 2.0, "up"))
+            where.groups.append(mark.add(words(at + 2.4, tip + 0.2, name, bold=True)))
 
     def _shrink(self, chain: Chain) -> None:
-        """Nothing below the sheet: what would stand there is named instead."""
-        while chain.pieces and chain.pieces[-1].y1 > self.paper.bottom and len(chain.pieces) > 1:
-            chain.pieces.pop()
+        """Leaves out what does not fit between the sheet's edge and the bar, farthest first, and says where it is."""
+        far, limit = (0, self.bar_y - self.paper.top - 4.0) if chain.rising else (-1, self.paper.bottom - self.bar_y - BAR)
+        left_out = 0
+        while chain.pieces and chain.height + (TICK if left_out else 0.0) > limit:
+            chain.pieces.pop(far)
+            left_out += 1
+        if left_out:
+            text = f"{left_out} more, {self.task.sheet('power')}"
+            more = Piece(Item("more", ""), [((text, False),)], 4.6, -1.2, 2.6 + lettering.width(text))
+            chain.pieces.insert(0 if chain.rising else len(chain.pieces), more)
 
     # --- drawing -----------------------------------------------------------------------------------------
 
@@ -380,9 +403,9 @@ class _Overview:
             kind = self.system.devices[item.id].kind
             group = Group("device", item.id, "symbol").add(*symbols.DEVICES[kind].at(x, middle))
             return [group.add(*put(x + 3.2, centred(middle, len(piece.lines)), piece.lines))]
-        if item.kind in ("to", "from"):
+        if item.kind in ("to", "from", "more"):
             mark = Group("goes-on", item.id, "mark")
-            if item.kind == "to":
+            if item.kind != "from":
                 mark.add(Stroke(((x, piece.y0), (x, piece.y0 + 0.4)), "o", 0.5), arrow(x, piece.y0 + 2.2, "down"))
             else:
                 mark.add(Stroke(((x, piece.y0), (x, piece.y0 + 3.4)), "o", 0.5), arrow(x, piece.y0 - 0.2, "up"))
@@ -426,23 +449,25 @@ def _across(count: int) -> int:
     return 1 if count <= 4 else 2 if count <= 20 else 3
 
 
-def margin(task: Task, page: Page, titles: Sequence[str]) -> None:
-    """The column at the right of the first page: the sheets, key figures, points to check."""
+def margin(task: Task, page: Page, titles: Sequence[str], unwired: Sequence[str]) -> None:
+    """The column at the right of the first page: the sheets, key figures, points to check, notes, and the parts
+    that no conductor reaches."""
     x, y = task.paper.right - SIDE + 2, task.paper.top + 3.4
     room = SIDE - 2
     blocks = (
         ("Sheets", _listed(titles)),
         ("Key figures", _figures(task)),
         ("Points to check", _points(task)),
+        ("Notes", [lettering.clean(note.text) for note in task.design.system.notes]),
     )
     for heading, texts in blocks:
-        if not texts:
+        if not texts or y > task.paper.bottom - 12:
             continue
         group = Group("margin", heading, "symbol").add(words(x, y, heading, bold=True, size=lettering.TITLE))
         y += 4.6
         for text in texts:
-            lines = lettering.wrap(text, room)
-            if y + lettering.LINE * (len(lines) - 1) > task.paper.bottom - lettering.LINE:
+            lines = lettering.wrap_to(text, room, 6)
+            if y + lettering.LINE * len(lines) > task.paper.bottom - lettering.LINE:
                 group.add(words(x, y, "More in the report."))
                 y += 4.6
                 break
@@ -452,8 +477,24 @@ def margin(task: Task, page: Page, titles: Sequence[str]) -> None:
             y += 0.7
         page.groups.append(group)
         y += 4.0
-        if y > task.paper.bottom - 12:
+    _unwired(task, page, unwired)
+
+
+def _unwired(task: Task, page: Page, names: Sequence[str]) -> None:
+    """The parts that no conductor reaches, on a line at the foot of the page."""
+    x, y = task.paper.left, task.paper.bottom - 1.0
+    if not names:
+        return
+    head = Group("margin", "not wired", "symbol").add(words(x, y, "Not wired:"))
+    page.groups.append(head)
+    x += lettering.width("Not wired:") + 1.5
+    for place, name in enumerate(names):
+        text = name if place == len(names) - 1 else f"{name},"
+        if x + lettering.width(text) > task.paper.right - SIDE - 20:
+            page.groups.append(Group("margin", "not wired", "symbol").add(words(x, y, "and more")))
             return
+        page.groups.append(Group("part", name, "symbol").add(words(x, y, text)))
+        x += lettering.width(text) + 1.2
 
 
 def _listed(titles: Sequence[str]) -> list[str]:
@@ -497,9 +538,9 @@ def _points(task: Task) -> list[str]:
     """Open findings, the most severe first, in their own words."""
     design = task.design
     opened = [finding for finding in design.findings if finding.accepted is None]
-    lines = [f"{finding.code} {lettering.clean(finding.message)}" for finding in opened if finding.severity != "advice"]
+    lines = [f"{finding.code} {lettering.clean(finding.message).replace('`', '')}" for finding in opened if finding.severity != "advice"]
     advice = sum(finding.severity == "advice" for finding in opened)
     if advice:
         lines.append(f"{advice} pieces of advice in the report" if advice > 1 else "One piece of advice in the report")
-    lines += [lettering.clean(text) for text in design.not_covered]
+    lines += [lettering.clean(text).replace("`", "") for text in design.not_covered]
     return lines or ["No open findings."]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from copperplate.drawing import lettering
-from copperplate.drawing.pen import Box, Group, Item, Stroke, measure, words
+from copperplate.drawing.pen import Box, Group, Item, Stroke, words
 from copperplate.model import Settings
 
 MARGIN = 7.0
@@ -143,13 +143,7 @@ def _legend(paper: Paper, strip: float, keys: Sequence[Key], remark: str) -> Gro
     for key in keys:
         group.add(Stroke(((x, y - 1), (x + 9, y - 1)), f"c-{key.style}", 0.5), words(x + 10.5, y, key.word))
         x += 10.5 + lettering.width(key.word) + 6
-    for line in lettering.wrap(remark, paper.right - x)[:1]:
-        group.add(words(x, y, line))
+    if remark:
+        group.add(words(x, y, lettering.shorten(remark, paper.right - x)))
     caution = lettering.shorten(CAUTION, paper.right - paper.left)
     return group.add(words(paper.left, strip - 2.4, caution))
-
-
-def legend_room(paper: Paper, keys: Sequence[Key]) -> float:
-    """What is left of the legend's row for its remark."""
-    taken = sum(16.5 + measure(((key.word, False),)) for key in keys)
-    return paper.right - paper.left - taken

@@ -222,6 +222,7 @@ class _Sheets:
 
     def _page(self, draft: _Draft, slug: str, place: int) -> Page:
         page = Page(slug, f"DC power, part {place}" if place else "DC power")
+        page.show("power")
         for figure, x in draft.figures:
             page.groups += figure.draw(x)
             for key in figure.keys():

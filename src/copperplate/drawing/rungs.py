@@ -12,7 +12,7 @@ from copperplate.drawing import captions, lettering, symbols
 from copperplate.drawing.branches import Step
 from copperplate.drawing.captions import Line, Task
 from copperplate.drawing.pen import Disc, Group, Item, Point, Stroke, Words, measure
-from copperplate.drawing.stack import conductor_group
+from copperplate.drawing.stack import conductor_group, straight
 from copperplate.drawing.wiring import Edge
 
 PITCH = 9.9
@@ -55,6 +55,8 @@ class Rung:
     restarts: list[float]
     """Where each line begins, once a rung goes back to it."""
     lines: int = 1
+    style: str = "c-pos"
+    """How what is no conductor of the plate is drawn between them."""
     taps: dict[str, tuple[float, int]] = field(default_factory=dict)
 
 
@@ -101,13 +103,16 @@ def lay(
     restart: float,
     way: bool,
     room: float | None = None,
+    below: float = 0.0,
 ) -> Rung:
     """Sets `steps` from `start` (where the rung meets what it comes from) to `end`. Labels begin at `first`; where
     a line is full the rung goes back to `restart`, or past the last splice, and on along the next. `room`: the
-    widest label, where it may reach beyond `end`."""
+    widest label, where it may reach beyond `end`; `below`: the widest label of the rungs that leave its splices."""
     rung = Rung(bits(task, steps, way=way), start, end, [restart])
     x, line = first, 0
-    furthest = restart + 0.3 * (end - restart)
+    after = [bit.wide for n, bit in enumerate(rung.bits) if any(b.kind == "tap" for b in rung.bits[:n])]
+    share = (end - max([below, *after]) - 12.0 - restart) / (end - restart)
+    furthest = restart + min(max(share, 0.25), 0.65) * (end - restart)
     for place, bit in enumerate(rung.bits):
         if bit.kind == "tap" and not task.wiring.kind_at(str(bit.step)) == "junction":
             bit.x, bit.line = end - 3.5, line
@@ -157,7 +162,7 @@ def draw(task: Task, rung: Rung, y: float, head: tuple[Point, ...] = (), tail: t
             groups.append(group.add(*_labels(bit, bit.x, y + bit.line * LEAP)))
     if not rung.bits or rung.bits[-1].kind != "conductor":
         origin = (spans[-1][1],) if spans else (*head, (rung.start, y))
-        groups.append(_mount((*origin, *finish)))
+        groups.append(_mount((*origin, *finish), rung.style))
     return groups
 
 
@@ -178,7 +183,7 @@ def _gap(
         return []
     origin = (*head, (rung.start, y)) if place == 0 else (spans[place - 1][1],)
     points = _route(rung, origin, rung.bits[place], (spans[place][0],), y)
-    return [_mount(points)] if abs(points[-1][0] - points[0][0]) + abs(points[-1][1] - points[0][1]) > 0.05 else []
+    return [_mount(points, rung.style)] if abs(points[-1][0] - points[0][0]) + abs(points[-1][1] - points[0][1]) > 0.05 else []
 
 
 def _route(rung: Rung, before: tuple[Point, ...], bit: Bit, after: tuple[Point, ...], y: float) -> tuple[Point, ...]:
@@ -199,8 +204,8 @@ def _turn(rung: Rung, line: int, above: float, below: float) -> list[Point]:
     return [(right, above), (right, middle), (left, middle), (left, below)]
 
 
-def _mount(points: tuple[Point, ...]) -> Group:
-    return Group("mount", "", "conductor").add(Stroke(points, "o", 0.5))
+def _mount(points: tuple[Point, ...], style: str) -> Group:
+    return Group("mount", "", "conductor").add(Stroke(straight(points), style, 0.35))
 
 
 def _labels(bit: Bit, x: float, y: float) -> list[Item]:

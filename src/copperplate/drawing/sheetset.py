@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from copperplate.drawing import alternating, circuits, lettering, oneline, overview, power, schedule
+from copperplate.drawing import alternating, captions, circuits, lettering, oneline, overview, power, schedule
 from copperplate.drawing.branches import Section, branches
 from copperplate.drawing.cables import supply
 from copperplate.drawing.captions import Task
@@ -14,8 +14,8 @@ from copperplate.drawing.page import Page
 from copperplate.drawing.paper import Key, frame
 from copperplate.drawing.pen import Group, Stroke, write
 from copperplate.drawing.wiring import Wiring
-from copperplate.findings import Finding
 from copperplate.model.results import Design
+from copperplate.standards.colours import LETTERS
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,8 @@ class Sheet:
     svg: str
     width_mm: float
     height_mm: float
-    findings: tuple[Finding, ...] = ()
+    cut: tuple[str, ...] = ()
+    """Texts of the plate that no room was found for: they end in an ellipsis here, the report has them in full."""
 
 
 def sheets(design: Design) -> tuple[Sheet, ...]:
@@ -60,8 +61,9 @@ def _pages(task: Task) -> list[Page]:
     schedule_pages = schedule.pages(task, [name for name in system.conductors if name not in on_ladders])
     first = overview.pages(task, oneline.bars(task, wiring, sections, cables))
     found = [*first, *power_pages, *circuit_pages, *ac_pages, *schedule_pages]
-    if first:
-        overview.margin(task, first[0], [page.title for page in found])
+    shown = {group.address for page in found for group in page.groups if group.kind == "part"}
+    unwired = [part.id for part in system.parts.values() if part.id not in shown]
+    overview.margin(task, first[0], [page.title for page in found], unwired)
     return found
 
 
@@ -115,7 +117,17 @@ def _keys(groups: list[Group]) -> list[Key]:
 def _finish(task: Task, page: Page, number: int, count: int) -> Sheet:
     settings = task.design.system.settings
     keys = _keys(page.groups)
-    block, cut = frame(task.paper, settings, page.title, number, count, keys, page.remark)
+    remark = " ".join(text for text in (page.remark, _colours(task, page)) if text)
+    block, cut = frame(task.paper, settings, page.title, number, count, keys, remark)
     title = f"{lettering.clean(settings.title)}: {page.title}, sheet {number} of {count}"
     svg = write([*page.groups, *block], task.paper.width, task.paper.height, title, page.remark, f"sheet-{number}")
-    return Sheet(number, count, page.slug, page.title, svg, task.paper.width, task.paper.height)
+    texts = tuple(dict.fromkeys((*page.cut, *cut)))
+    return Sheet(number, count, page.slug, page.title, svg, task.paper.width, task.paper.height, texts)
+
+
+def _colours(task: Task, page: Page) -> str:
+    """"RD red, BK black.": the letters of the conductors drawn or listed on a page."""
+    names = [group.address for group in page.groups if group.kind in ("conductor", "scheduled")]
+    letters = dict.fromkeys(captions.colour(task, name) for name in names)
+    words = [f"{letter} {LETTERS[letter]}" for letter in letters if letter in LETTERS]
+    return ", ".join(words) + "." if words else ""

@@ -26,6 +26,7 @@ LABEL = 1.8
 """From a conductor's axis to its label."""
 LABEL_ROOM = 44.0
 """Widest line of a label before its name is broken."""
+LINES_OF_TEXT = 6
 TEXT_ROOM = 31.0
 """Widest line of text in a box before it is wrapped."""
 
@@ -148,6 +149,7 @@ class Stub(Element):
     after: tuple[Point, ...] = ()
     start: float = 0.0
     stop: float = 0.0
+    style: str = "c-pos"
 
     def __post_init__(self) -> None:
         self.height = self.height or 3.0
@@ -161,7 +163,7 @@ class Stub(Element):
     def draw(self, x: float) -> list[Group]:
         if self.stop - self.start < 0.05 and not self.before and not self.after:
             return []
-        return [Group("mount", "", "conductor").add(Stroke(shifted(self._points(), x), "o", 0.5))]
+        return [Group("mount", "", "conductor").add(Stroke(straight(shifted(self._points(), x)), self.style, 0.5))]
 
 
 @dataclass
@@ -272,7 +274,8 @@ def box_lines(task: Task, name: str, remarks: Sequence[str], room: float = TEXT_
     lines: list[Line] = [((line, True),) for line in lettering.wrap(part.id, room, bold=True)]
     for text in (lettering.clean(part.title), *captions.figures(task, part), *remarks):
         if text:
-            lines += [((line.replace(captions.FIRM, " "), False),) for line in lettering.wrap(text, room)]
+            wrapped = lettering.wrap_to(text, room, LINES_OF_TEXT)
+            lines += [((line.replace(captions.FIRM, " "), False),) for line in wrapped]
     return lines
 
 
