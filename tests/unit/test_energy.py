@@ -78,6 +78,12 @@ house.neg -- 0.02 m, 4/0 AWG -- inv.neg
     assert energy.usable_wh == pytest.approx(without_cable, rel=1e-4)
 
 
+def test_hours_that_a_case_lasts():
+    """Army ordnance course OD1633 (BS-01): 400 Ah last 4 h at 100 A; here the usable 80 % of 100 Ah at 2 A, 40 h."""
+    (energy,) = compiled(DAY)[0].energy
+    assert energy.by_case == (("everything", pytest.approx(2 * 12.0), pytest.approx(40.0)),)
+
+
 def test_inverter_and_converter_add_their_losses_and_idle():
     plate = changed(
         ("load lamp", 'inverter inv "Inverter" 500 W, 120 V, efficiency 80 %, idle 10 W, daily 2 h\nload lamp'),

@@ -37,7 +37,17 @@ def balance(
                     Assumption(bank.id, f"no energy a day is counted for {names}: no `daily` hours are stated")
                 )
         autonomy = bank.usable_wh / daily if bank.usable_wh is not None and daily > 0.0 else None
-        results.append(EnergyResult(bank.id, lines, daily, bank.usable_wh, autonomy, recharge(bank, sources)))
+        results.append(
+            EnergyResult(
+                bank.id,
+                lines,
+                daily,
+                bank.usable_wh,
+                autonomy,
+                recharge(bank, sources),
+                _by_case(system, solution, bank),
+            )
+        )
         findings += check_limits(system, net, demand, bank)
         findings += check_charging(bank, sources)
         findings += _day(bank, daily, autonomy, sources)
@@ -45,6 +55,22 @@ def balance(
     findings += [*solar, *check_converters(system, net, demand)]
     relevant = [a for a in assumed_banks if any(r.bank == a.subject and r.lines for r in results)]
     return tuple(results), tuple(findings), (*relevant, *assumed, *assumed_solar)
+
+
+def _by_case(system: System, solution: Solution, bank: Bank) -> tuple[tuple[str, float, float | None], ...]:
+    """What the bank gives in each load case as solved, and how long its usable capacity lasts at that."""
+    result: list[tuple[str, float, float | None]] = []
+    for case in system.cases:
+        if case.kind != "load":
+            continue
+        amperes, watts = 0.0, 0.0
+        for part in bank.parts:
+            given = max(0.0, solution.source_a.get(case.id, {}).get(part.id, 0.0))
+            amperes += given
+            watts += given * solution.held_v.get(case.id, {}).get(part.id, bank.nominal_v)
+        lasts = bank.usable_ah / amperes if bank.usable_ah is not None and amperes > 0.0 else None
+        result.append((case.id, watts, lasts))
+    return tuple(result)
 
 
 def _day(bank: Bank, daily: float, autonomy: float | None, sources: tuple[Charging, ...]) -> list[Finding]:

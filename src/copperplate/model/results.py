@@ -48,7 +48,7 @@ class Demand:
 class Solution:
     """The network solved with the sizes as built. By case id, then node, conductor, device, part.
 
-    `node_v` volts against the reference of the node's zone; `conductor_a`, `device_a` signed amperes in the
+    `node_v` volts against the negative of the bank (or other source) that the node hangs together with; `conductor_a`, `device_a` signed amperes in the
     direction from the source as written; `load_a`, `source_a` amperes by part id; temperature and resistance
     of a conductor are those of its hottest case. `collapsed` names the loads (by case) whose supply breaks
     down."""
@@ -297,6 +297,9 @@ class EnergyResult:
     autonomy_days: float | None
     recharge: tuple[tuple[str, float, float], ...]
     """(source id, amperes into the bank, hours from usable-empty to full)."""
+    by_case: tuple[tuple[str, float, float | None], ...] = ()
+    """(load case id, watts that the bank gives in it, hours that its usable capacity lasts at that; None where the
+    capacity is not known or nothing is drawn)."""
 
 
 @dataclass(frozen=True)
@@ -368,7 +371,8 @@ class Design:
     loads: Mapping[str, LoadResult]
     sources: Mapping[str, SourceResult]
     node_v: Mapping[str, Mapping[str, float]]
-    """By node id, then case id: volts against the reference node of its zone (the bank's negative = 0)."""
+    """By node id, then case id: volts against the negative of the bank (or other source) that the node hangs
+    together with."""
     energy: tuple[EnergyResult, ...]
     materials: tuple[Material, ...]
     cuts: tuple[Cut, ...]
