@@ -106,13 +106,11 @@ class Facts:
             return ""
         own = [d for d in run.device_ids if self.device(d).kind in PROTECTIVE]
         behind = self._devices_before(conductor, run)
-        names = [d for d in result.protected_by if d not in own or d in behind or conductor.pole != "pos"]
-        if names:
-            return " ".join(names)
+        if conductor.pole != "pos":
+            return " ".join(result.protected_by) or "-"
+        names = " ".join(d for d in result.protected_by if d not in own or d in behind)
         later = [d for d in own if d not in behind]
-        if later:
-            return f"before {later[0]}"
-        return " ".join(result.protected_by) or "-"
+        return ", ".join(part for part in (names, f"before {later[0]}" if later else "") if part) or "-"
 
     def _devices_before(self, conductor: Conductor, run: Run) -> set[str]:
         """Devices of the run that stand between its start and this piece."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from copperplate.model.system import Part, Run
 from copperplate.report.facts import Facts
-from copperplate.report.front import battery_caution
+from copperplate.report.front import ac_caution, battery_caution
 from copperplate.report.tables import Block, Column, Table
 from copperplate.report.words import code, fixed, plain, text, trimmed
 
@@ -17,8 +17,9 @@ def circuits(facts: Facts) -> list[Block]:
         rows, runs = _panel_rows(facts, panel)
         listed.update(runs)
         kind = "AC" if panel.get("ac") else "DC"
+        blocks += ac_caution(facts.design) if panel.get("ac") else []
         caption = f"{kind} circuits of {code(panel.id)}{_named(panel.title)}."
-        blocks.append(Table(caption, _circuit_columns(facts), rows, _circuit_note(facts, panel), ("schedule",)))
+        blocks.append(Table(caption, _circuit_columns(facts, panel), rows, _circuit_note(facts, panel), ("schedule",)))
     others = [run for run in facts.design.system.runs.values() if run.id not in listed]
     if others:
         rows = tuple(_feeder_row(facts, run) for run in others)
@@ -45,13 +46,14 @@ def _circuit_note(facts: Facts, panel: Part) -> str:
     )
 
 
-def _circuit_columns(facts: Facts) -> tuple[Column, ...]:
+def _circuit_columns(facts: Facts, panel: Part) -> tuple[Column, ...]:
+    kinds = {d.kind for d in facts.design.system.devices.values() if d.panel == panel.id}
     return (
         Column("Way", 4, decimals=0),
         Column("Circuit", 24),
         Column("Address", 18),
         Column("Load", 8, "A", 2),
-        Column("Fuse", 8, "A", 1),
+        Column("Breaker" if "breaker" in kinds else "Fuse", 10, "A", 1),
         facts.size_column(),
         Column("Colours", 10),
         facts.length_column("Length"),
