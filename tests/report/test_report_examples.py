@@ -69,9 +69,11 @@ def test_every_wiring_row_is_on_a_sheet_and_back(example: tuple[Design, dict[str
     design, files = example
     listed = {row["Tag"].strip("`"): row for row in named(by_ending(files, ".report.md"), "Every conductor")}
     page = by_ending(files, ".report.html")
+    table = re.search(r"^Table (\d+)\. Every conductor", by_ending(files, ".report.md"), re.MULTILINE)
+    assert table
     for conductor in design.system.conductors.values():
         assert listed[conductor.marker]["Sheet"], conductor.id
-        assert re.search(rf'<tr role="row" id="r4-[^"]*" data-at="{re.escape(conductor.id)}"', page)
+        assert re.search(rf'<tr role="row" id="r{table[1]}-[^"]*" data-at="{re.escape(conductor.id)}"', page)
         assert re.search(rf'<a href="#s\d+-{re.escape(conductor.id)}">', page), conductor.id
 
 
