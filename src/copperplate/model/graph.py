@@ -234,8 +234,8 @@ def _turned(net: Graph, steps: tuple[Step, ...], start: str) -> tuple[Step, ...]
 
 @dataclass(frozen=True)
 class Reach:
-    """Breadth-first trees from the terminals of a zone's sources, nodes in the order they were reached: by node,
-    the edge towards the source (-1 at its terminal), that terminal, and by terminal the source."""
+    """Breadth-first trees from the terminals of a zone's source, nodes in the order they were reached: by node, the
+    edge towards the source (-1 at its terminal), that terminal, and by terminal the source."""
 
     towards: dict[str, int]
     root: dict[str, str]
@@ -256,15 +256,36 @@ class Reach:
 
 
 def reach(system: System, net: Graph, zone: str) -> Reach:
-    """What the sources of a zone reach."""
+    """What a zone is reached from. Of several sources (batteries in parallel, supplies that take turns) it is the one
+    with the longest leads, which stands for the others being out."""
+    sources = [part for part, ends in net.outputs.items() if ends.zone == zone and net.holds(part)]
+    trees = [_spread(system, net, net.outputs[part]) for part in sources]
+    if not trees:
+        return Reach({}, {}, {})
+    if len(trees) == 1:
+        return trees[0]
+    ends = next((e for e in net.consumers.values() if e.zone == zone), None)
+
+    def lead_m(tree: Reach) -> float:
+        ways = [tree.walk(net, node) for node in (ends.pos, ends.neg)] if ends is not None else []
+        steps = [step for way in ways if way is not None for step in way[2]]
+        return sum(
+            system.conductors[s.edge.id].length_m / system.runs[system.conductors[s.edge.id].run].parallel
+            for s in steps
+            if s.edge.kind == "conductor"
+        )
+
+    return max(trees, key=lead_m)
+
+
+def _spread(system: System, net: Graph, ends: Terminals) -> Reach:
+    """Breadth first from the terminals of one source."""
     found = Reach({}, {}, {})
     front: list[str] = []
-    for part, ends in net.outputs.items():
-        if ends.zone == zone and net.holds(part):
-            for node in (ends.pos, ends.neg, ends.third):
-                if node and node not in found.root:
-                    found.root[node], found.source_of_root[node], found.towards[node] = node, part, -1
-                    front.append(node)
+    for node in (ends.pos, ends.neg, ends.third):
+        if node:
+            found.root[node], found.source_of_root[node], found.towards[node] = node, ends.part, -1
+            front.append(node)
     for node in front:
         for number in net.at[node]:
             other = net.other(number, node)
@@ -298,16 +319,17 @@ def loops(net: Graph) -> tuple[tuple[int, ...], ...]:
     return tuple(block for block in _blocks(ends, {node: tuple(here) for node, here in at.items()}) if len(block) > 1)
 
 
-def shares_by_length(system: System, net: Graph, loop: tuple[int, ...]) -> bool:
-    """Whether equal conductors around a loop share its current by their lengths: a ring, batteries in parallel. Not
-    so where the loop goes through the common negative of a converter, or through sources that supply one at a time."""
-    for number in loop:
-        if number < len(net.edges):
-            if net.edges[number].kind == "part":
-                return False
-        elif system.parts[net.joins[number - len(net.edges)].part].kind != "battery":
-            return False
-    return True
+def is_ring(net: Graph, loop: tuple[int, ...]) -> bool:
+    """Whether a loop is one of conductors and devices alone: equal conductors around it share its current by their
+    lengths. A loop through sources (batteries in parallel, supplies that take turns) or through the common negative
+    of a converter does not: any one of its ways may have to carry all."""
+    return all(number < len(net.edges) and net.edges[number].kind != "part" for number in loop)
+
+
+def joins_batteries(system: System, net: Graph, loop: tuple[int, ...]) -> bool:
+    """Whether a loop goes through batteries in parallel, whose leads are then laid in one size."""
+    parts = [net.joins[n - len(net.edges)].part for n in loop if n >= len(net.edges)]
+    return bool(parts) and all(system.parts[part].kind == "battery" for part in parts)
 
 
 def _blocks(ends: Sequence[tuple[str, str]], at: Mapping[str, tuple[int, ...]]) -> Iterator[tuple[int, ...]]:

@@ -1,9 +1,9 @@
 """Currents carried from the consumers to the sources, before any size is known.
 
-By Kirchhoff's first law alone where the wiring is a tree. A loop (a ring, batteries in parallel on leads of their
-own) shares its current as equal conductors would, by length; where every run of it has a stated size, by length over
-area. What a conductor of a loop must bear is all the current that enters the loop, so that one way round may be cut
-or one battery be out.
+By Kirchhoff's first law alone where the wiring is a tree. A ring shares its current as equal conductors would, by
+length; where every run of it has a stated size, by length over area. What a conductor of a ring must bear is all the
+current that enters it, so that one way round may be cut. Sources in parallel, batteries on leads of their own, are
+each taken to give all of it, for the others may be out.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from copperplate.model import System
-from copperplate.model.graph import Graph, shares_by_length
+from copperplate.model.graph import Graph, is_ring
 from copperplate.model.graph import loops as loops_of
 from copperplate.network.kirchhoff import Plan, Question, prepare, settle
 from copperplate.network.wiring import Wiring, wire_up
@@ -22,8 +22,8 @@ from copperplate.standards import conductors
 @dataclass(frozen=True)
 class Flows:
     """By conductor or device id: `signed` amperes from its first node to its second, `borne` what it must bear.
-    Where nothing tells how a loop shares its current (runs with stated sizes only in part, a way through a converter,
-    sources that supply one at a time), `shared` is as large as `borne`, else |signed|."""
+    In a ring it is |signed| that is `shared`; in any other loop, and in a ring of which only some runs have a stated
+    size, `shared` is as large as `borne`."""
 
     signed: dict[str, float]
     borne: dict[str, float]
@@ -101,7 +101,7 @@ def carrier(system: System, net: Graph, closed: Closed) -> Carrier:
     for loop in loops_of(net):
         ids = [net.edges[n].id for n in loop if n < len(net.edges) and net.edges[n].kind == "conductor"]
         stated = [system.runs[system.conductors[c].run].size is not None for c in ids]
-        unknown = not shares_by_length(system, net, loop) or (any(stated) and not all(stated))
+        unknown = not is_ring(net, loop) or (any(stated) and not all(stated))
         loops.append((tuple(n for n in loop if n in made), unknown))
         by_area.update(ids if all(stated) else ())
     ohms = tuple(_ohm(system, item.id, item.id in by_area) for item in wiring.wires)

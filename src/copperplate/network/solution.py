@@ -44,8 +44,7 @@ def solve(
     for case in system.cases:
         wiring, answer = _solve_case(system, net, case, wires, bare, drawing)
         volts = answer.volts
-        zero = _references(net, wiring, volts)
-        node_v[case.id] = {n.id: volts[wiring.point[n.id]] - zero.get(n.zone, 0.0) for n in system.nodes.values()}
+        node_v[case.id] = {node: volts[wiring.point[node]] for node in system.nodes}
         amperes = dict.fromkeys(system.conductors, 0.0)
         through = dict.fromkeys(system.devices, 0.0)
         given: dict[str, float] = {}
@@ -118,14 +117,6 @@ def _solve_case(
             break
         raised = needed
     return wiring, answer
-
-
-def _references(net: Graph, wiring: Wiring, volts: Sequence[float]) -> dict[str, float]:
-    """By zone, the volts of the node that the zone's voltages are told against."""
-    zero: dict[str, float] = {}
-    for ends in (*net.outputs.values(), *net.consumers.values()):
-        zero.setdefault(ends.zone, volts[wiring.point[ends.neg]])
-    return zero
 
 
 def _collapses(

@@ -85,14 +85,15 @@ def wire_up(
     wire_of: list[Item] = []
     ties: list[Tie] = []
     tie_of: list[Item] = []
-    references: list[int] = []
+    # An island is told against the negative of its bank, where it has one.
+    banks_first = sorted(net.joins, key=lambda join: system.parts[join.part].kind != "battery")
+    references = [point[join.b] for join in banks_first]
 
     def at(node: str) -> int:
         return point.setdefault(node, len(point))
 
     for number, join in enumerate(net.joins, len(net.edges)):
         first, neg = at(join.a), at(join.b)
-        references.append(neg)
         if join.part not in volts:
             continue
         item = Item("source", join.part, number)

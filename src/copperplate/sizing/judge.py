@@ -9,7 +9,7 @@ from copperplate.findings import Finding
 from copperplate.model import System
 from copperplate.model.graph import Paths, Step, Terminals, graph, paths
 from copperplate.model.results import Demand, LoadResult, PathStep, RunResult, Solution
-from copperplate.sizing.units import loops
+from copperplate.sizing.units import ringed
 from copperplate.sizing.voltages import Judged, complaints
 from copperplate.sizing.ways import ampere_metres, earth_ohm
 from copperplate.standards import Profile
@@ -21,8 +21,7 @@ def judge(
     """The runs with `drop_hot_v`, the voltage at every consumer that has a way, and what is wrong with it."""
     net = graph(system)
     ways = paths(system, net)
-    looped = frozenset(c for inside in loops(system, net) for c in inside)
-    here = _Here(system, profile, demand, runs, solution, ways, looped)
+    here = _Here(system, profile, demand, runs, solution, ways, ringed(net))
     loads = {load: here.load(load, ends) for load, ends in net.consumers.items() if here.can_judge(load)}
     judged = {run_id: replace(result, drop_hot_v=here.hot_v(result)) for run_id, result in runs.items()}
     return judged, loads, complaints(Judged(system, profile, judged, solution, loads))
@@ -126,8 +125,6 @@ class _Here:
                 rate = self.profile.judged_ohm_per_m(size, self.system.settings.tinned).value if size else 0.0
                 current = amperes[edge.id] * step.along * sign
                 lost = (volts[conductor.from_node] - volts[conductor.to_node]) * step.along * sign
-                if self.system.nodes[conductor.from_node].zone != self.system.nodes[conductor.to_node].zone:
-                    lost = current * self.solution.resistance_ohm.get(edge.id, 0.0)
                 label = size.label if size else ""
                 if result is not None and result.parallel > 1 and size:
                     label = f"{result.parallel} x {label}"

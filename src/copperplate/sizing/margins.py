@@ -85,7 +85,7 @@ def spare_current_a(
         rating = ratings.get(device)
         if rating is None or rating.rating_a is None:
             continue
-        own = need.factored_a / design if design else 1.0
+        own = need.factored_a / design if design and need.factored_a else 1.0
         fitting = [a for a in profile.family(rating.family).ratings_a if a <= ampacity * share * (1 + 1e-9)]
         top = rating.rating_a if rating.stated else max(fitting, default=rating.rating_a)
         spare = min(spare, (top - rating.needs_a.value) / own)

@@ -1,4 +1,4 @@
-"""What is sized as one: a run with its both poles, the leads of one two-pole device, the runs of a loop."""
+"""What is sized as one: a run with its both poles, the leads of one two-pole device, the runs of a ring."""
 
 from __future__ import annotations
 
@@ -6,21 +6,20 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from copperplate.model import System
-from copperplate.model.graph import Graph, shares_by_length
-from copperplate.model.graph import loops as loops_of
+from copperplate.model.graph import Graph, is_ring, joins_batteries, loops
 from copperplate.sizing.rules import Rules
 
 
 @dataclass(frozen=True)
 class Unit:
-    """Runs that get one size, in declaration order. The runs of a loop are one unit: with one size all around, its
-    current is shared by length, whatever the size."""
+    """Runs that get one size, in declaration order. The runs of a ring are one unit: with one size all around, its
+    current is shared by length, whatever the size. So are the leads of batteries in parallel."""
 
     runs: tuple[str, ...]
 
 
 def units(system: System, net: Graph, rules: Mapping[str, Rules]) -> tuple[tuple[Unit, ...], frozenset[str]]:
-    """The units of all runs whose size is left out, in declaration order, and the conductors that lie in a loop.
+    """The units of all runs whose size is left out, in declaration order, and the conductors that lie in a ring.
 
     Two single conductors are one unit where they are the only ones on the two terminals of a device and have as
     many conductors in parallel."""
@@ -51,8 +50,10 @@ def units(system: System, net: Graph, rules: Mapping[str, Rules]) -> tuple[tuple
             plus, minus = leads[0][0], leads[1][0]
             if plus != minus and {plus, minus} <= free and rules[plus].run.parallel == rules[minus].run.parallel:
                 join(plus, minus)
-    around = loops(system, net)
-    for inside in around:
+    for loop in loops(net):
+        if not (is_ring(net, loop) or joins_batteries(system, net, loop)):
+            continue
+        inside = [net.edges[n].id for n in loop if n < len(net.edges) and net.edges[n].kind == "conductor"]
         runs = list(dict.fromkeys(r for c in inside if (r := system.conductors[c].run) in free))
         for run_id in runs[1:]:
             join(runs[0], run_id)
@@ -60,15 +61,9 @@ def units(system: System, net: Graph, rules: Mapping[str, Rules]) -> tuple[tuple
     for run_id in system.runs:
         if run_id in free:
             members.setdefault(root(run_id), []).append(run_id)
-    looped = frozenset(c for inside in around for c in inside)
-    return tuple(Unit(tuple(runs)) for runs in members.values()), looped
+    return tuple(Unit(tuple(runs)) for runs in members.values()), ringed(net)
 
 
-def loops(system: System, net: Graph) -> tuple[tuple[str, ...], ...]:
-    """The conductors of each loop of the wiring whose current equal conductors share by length."""
-    found: list[tuple[str, ...]] = []
-    for loop in loops_of(net):
-        inside = tuple(net.edges[n].id for n in loop if n < len(net.edges) and net.edges[n].kind == "conductor")
-        if inside and shares_by_length(system, net, loop):
-            found.append(inside)
-    return tuple(found)
+def ringed(net: Graph) -> frozenset[str]:
+    """The conductors that lie in a ring."""
+    return frozenset(net.edges[n].id for loop in loops(net) if is_ring(net, loop) for n in loop)
