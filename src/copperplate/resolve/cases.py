@@ -46,6 +46,8 @@ def sort_actors(parts: Mapping[str, Part], supply: Supply, circuits: Circuits, a
     supplies: dict[str, None] = {}
     for part in (part for part in parts.values() if is_used(part, circuits)):
         fed = bool(supply.by.get(part.id))
+        if part.id in supply.by and not fed:
+            continue
         if part.kind in ("shore", "generator"):
             supplies[part.id] = None
         elif part.kind in _CHARGING or (part.kind == "converter" and part.values.get("charges")):
@@ -59,7 +61,7 @@ def sort_actors(parts: Mapping[str, Part], supply: Supply, circuits: Circuits, a
                 assumptions.append(Assumption(part.id, text))
         elif part.kind in ("load", "inverter") and fed:
             consumers[part.id] = None
-            if "charges_a" in part.values:
+            if "charges_a" in part.values and supply.by.get(f"{part.id}.ac-in", ("unknown",)):
                 chargers[part.id] = None
     return Actors(consumers, chargers, supplies)
 

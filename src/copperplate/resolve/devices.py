@@ -37,8 +37,8 @@ def build_way(wire: Wire, landing: Landing, own: InLine | None, plan: Plan, buil
     name = f"{panel}.{way}"
     legs = tuple((before, behind) for behind, before in way_legs(plan.wiring, panel, way, landing.nodes, wire))
     for before, _ in legs:
-        pole = before.rpartition(".")[2]
-        add_node(built, plan, before, plan.poles.get(before, "pos" if pole == "feed" else "l"))
+        pole = plan.poles.get(before) or pole_named(before.rpartition(".")[2])
+        add_node(built, plan, before, pole or "pos")
     if own is not None and own.name is not None:
         message = f"the device of a way is called by its way, `{name}`, and takes no name of its own"
         inside = own.span.text.partition(":")[2].strip().rstrip("]")

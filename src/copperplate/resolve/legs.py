@@ -116,7 +116,6 @@ def _legs(statement: RunStatement, reading: Reading) -> list[Leg]:
         reading.names.touched.update(e.address.text.split(".")[0] for e in elements if isinstance(e, End))
         return []
     conductors = strokes[0].conductors if strokes[0].conductors in STROKES else 1
-    _check_strokes(strokes, reading)
     legs = []
     for number, (start, stop) in enumerate(pairwise(ends)):
         near, far = elements[start], elements[stop]
@@ -127,16 +126,6 @@ def _legs(statement: RunStatement, reading: Reading) -> list[Leg]:
             _leg(statement, number, len(ends) - 1, near.address, far.address, tapped, conductors, between, reading)
         )
     return legs
-
-
-def _check_strokes(strokes: list[Stroke], reading: Reading) -> None:
-    for stroke in strokes[1:]:
-        if stroke.conductors not in (1, strokes[0].conductors):
-            first = STROKES.get(strokes[0].conductors, "--")
-            message = f"the run begins with `{first}` and goes on with `{stroke.span.text}`"
-            help_ = "the first stroke counts the conductors of the whole run; write `--` here"
-            related = (Related(strokes[0].span, "the first"),)
-            reading.findings.append(finding("CP228", "run", message, stroke.span, related=related, help=help_))
 
 
 def _leg(

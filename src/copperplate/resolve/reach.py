@@ -9,13 +9,11 @@ from functools import cached_property
 from copperplate import units
 from copperplate.findings import Finding, Related, finding
 from copperplate.model import Part, Settings
-from copperplate.resolve.addresses import bars_by_polarity, groups, node_id
+from copperplate.resolve.addresses import bars_by_polarity, groups, node_id, part_of
 from copperplate.resolve.circuits import Circuits, Terminals
 from copperplate.resolve.names import Names
 from copperplate.resolve.wires import STOPS, Wiring
 from copperplate.resolve.words import listed
-
-CONSUMERS = ("load", "inverter", "converter", "charger")
 
 
 @dataclass(frozen=True)
@@ -117,23 +115,23 @@ def _check_supply(net: Net) -> Supply:
     stranded: dict[str, list[str]] = {}
     by: dict[str, tuple[str, ...]] = {}
     for part in net.parts:
-        if part.kind not in CONSUMERS:
-            continue
-        live, back = _consumer_nodes(part, net.wiring)
-        if live not in reached:
-            if part.kind in ("load", "inverter") and not is_used(part, net.circuits):
-                help_ = f"draw its run, `... -//- LENGTH -- {part.id}`, or delete it"
-                message = f"no run reaches `{part.id}`"
-                net.findings.append(finding("CP233", part.id, message, part.span, help=help_))
-            continue
-        sources = [s for s in feeding.get(joined.find(live), ()) if s.part.id != part.id]
-        returning = [s for s in sources if joined.find(s.back) == joined.find(back)]
-        if not sources:
-            unfed.setdefault(bars.get(joined.find(live), part.id), []).append(part.id)
-        elif not returning and back in reached and not any(_is_told(source, net) for source in sources):
-            place = _earth_at(back, net) or bars.get(joined.find(back), part.id)
-            stranded.setdefault(place, []).append(part.id)
-        by[part.id] = tuple(dict.fromkeys(s.part.id for s in returning))
+        if part.kind in ("load", "inverter") and not is_used(part, net.circuits):
+            message, help_ = (
+                f"no run reaches `{part.id}`",
+                f"draw its run, `... -//- LENGTH -- {part.id}`, or delete it",
+            )
+            net.findings.append(finding("CP233", part.id, message, part.span, help=help_))
+        for name, live, back in _consumers(part, net.wiring):
+            if live not in reached:
+                continue
+            sources = [s for s in feeding.get(joined.find(live), ()) if s.part.id != part.id]
+            returning = [s for s in sources if joined.find(s.back) == joined.find(back)]
+            if not sources:
+                unfed.setdefault(bars.get(joined.find(live), part.id), []).append(name)
+            elif not returning and back in reached and not any(_is_told(source, net) for source in sources):
+                place = _earth_at(back, net) or bars.get(joined.find(back), part.id)
+                stranded.setdefault(place, []).append(name)
+            by[name] = tuple(dict.fromkeys(s.part.id for s in returning))
     for place, consumers in unfed.items():
         if place not in net.names.touched:
             _report_unfed(place, consumers, net)
@@ -158,14 +156,19 @@ def _earth_at(node: str, net: Net) -> str | None:
     return None
 
 
-def _consumer_nodes(part: Part, wiring: Wiring) -> tuple[str, str]:
-    """The nodes by which a consumer is fed: live and back."""
+def _consumers(part: Part, wiring: Wiring) -> list[tuple[str, str, str]]:
+    """What a part consumes by: (address, live node, node back). An inverter that an AC supply passes through or
+    charges by has two."""
     if part.kind == "converter":
-        return f"{part.id}.in.pos", f"{part.id}.in.neg"
-    if part.kind == "charger" or part.values.get("ac"):
-        split = wiring.ends.lines.get((part.id, "ac-in")) == 4
-        return f"{part.id}.ac-in.{'l1' if split else 'l'}", f"{part.id}.ac-in.n"
-    return f"{part.id}.pos", f"{part.id}.neg"
+        return [(part.id, f"{part.id}.in.pos", f"{part.id}.in.neg")]
+    split = wiring.ends.lines.get((part.id, "ac-in")) == 4
+    mains = f"{part.id}.ac-in.{'l1' if split else 'l'}", f"{part.id}.ac-in.n"
+    if part.kind == "charger" or (part.kind == "load" and part.values.get("ac")):
+        return [(part.id, *mains)]
+    direct = (part.id, f"{part.id}.pos", f"{part.id}.neg")
+    if part.kind == "inverter":
+        return [direct, (f"{part.id}.ac-in", *mains)]
+    return [direct] if part.kind == "load" else []
 
 
 def _bars(net: Net) -> dict[str, str]:
@@ -185,8 +188,8 @@ def _report_unfed(place: str, consumers: list[str], net: Net) -> None:
     message = f"nothing feeds `{place}`, and {_counted(consumers, 'hangs', 'hang')} on it"
     bar = next((name for name in net.bars["positive"] if name != place and net.circuits.zone_of(name)), "...")
     help_ = f"draw the run that feeds it: `{bar} -- [fuse] -- LENGTH -- {place}`"
-    if consumers == [place]:
-        message = f"nothing feeds `{place}`: no source is on its circuit"
+    if [part_of(name) for name in consumers] == [place]:
+        message = f"nothing feeds `{consumers[0]}`: no source is on its circuit"
         help_ = "run it from a way of a panel, or from a bar that a battery feeds"
     part = net.wiring.parts[place]
     related = _some(consumers, place, net)
@@ -205,8 +208,8 @@ def _report_stranded(place: str, consumers: list[str], net: Net) -> None:
     elif part.kind == "earth":
         message = f"`{place}` is not said to conduct, and {returning} to it"
         help_ = f"`earth {place} conducts` if it carries return current, else a run to a negative bar"
-    elif consumers == [place]:
-        message = f"`{place}` has no way back to what feeds it"
+    elif [part_of(name) for name in consumers] == [place]:
+        message = f"`{consumers[0]}` has no way back to what feeds it"
         help_ = "end its negative where the negative of its source is"
     else:
         message = f"`{place}` has no way back to a source, and {returning} to it"
@@ -222,7 +225,9 @@ def _counted(names: list[str], one: str, many: str) -> str:
 
 
 def _some(consumers: list[str], place: str, net: Net) -> tuple[Related, ...]:
-    return tuple(Related(net.wiring.parts[name].span, "hangs on it") for name in consumers[:2] if name != place)
+    return tuple(
+        Related(net.wiring.parts[part_of(name)].span, "hangs on it") for name in consumers[:2] if name != place
+    )
 
 
 def _report_unused(net: Net) -> None:
