@@ -17,7 +17,7 @@ from copperplate.drawing.stack import LABEL_ROOM, Rect, arrow, box_lines, centre
 
 APART = 4.0
 """Between the strokes of a cable."""
-SLOT = 15.0
+SLOT = 13.8
 """Length of one piece of a cable: three lines of label and room around them."""
 DEVICE = 9.4
 """Length that a device takes with its two lines of label."""
@@ -300,27 +300,35 @@ class _Trees:
     # --- pages -------------------------------------------------------------------------------------------
 
     def _packed(self, trees: list[Block]) -> list[Page]:
-        """Trees side by side, as many as a sheet holds."""
-        made: list[Page] = []
-        rects: list[Rect] = []
+        """Trees side by side, each on the first sheet that has room for it."""
+        made: list[tuple[Page, list[Rect]]] = []
         for tree in trees:
             own = self._place(tree)
-            x = self.task.paper.left - min(r[0] for r in own)
-            for a, b, c, d in own:
-                for left, top, right, bottom in rects:
-                    if top - 1 < d and b - 1 < bottom:
-                        x = max(x, right + 6 - a)
-            x = round(x * 2 + 0.499) / 2
-            if not made or max(r[2] for r in own) + x > self.task.paper.right:
-                made.append(Page(f"ac-{len(made) + 1}", f"AC, part {len(made) + 1}", remark="Lengths are one way."))
-                rects = []
-                x = round((self.task.paper.left - min(r[0] for r in own)) * 2 + 0.499) / 2
+            left, right = min(r[0] for r in own), max(r[2] for r in own)
+            for page, rects in made:
+                x = self._room(own, rects, self.task.paper.left - left)
+                if right + x <= self.task.paper.right:
+                    break
+            else:
+                page, rects = Page("ac", "AC", remark="Lengths are one way."), []
+                x = round((self.task.paper.left - left) * 2 + 0.499) / 2
+                made.append((page, rects))
             rects += [(a + x, b, c + x, d) for a, b, c, d in own]
-            made[-1].show(f"ac-root:{tree.part}")
-            self._draw(made[-1], tree, x)
-        if len(made) == 1:
-            made[0].slug, made[0].title = "ac", "AC"
-        return made
+            page.show(f"ac-root:{tree.part}")
+            self._draw(page, tree, x)
+        found = [page for page, _ in made]
+        if len(found) > 1:
+            for place, page in enumerate(found, 1):
+                page.slug, page.title = f"ac-{place}", f"AC, part {place}"
+        return found
+
+    def _room(self, own: list[Rect], rects: list[Rect], x: float) -> float:
+        """Where a tree stands clear of everything on its page."""
+        for a, b, _, d in own:
+            for _, top, right, bottom in rects:
+                if top - 1 < d and b - 1 < bottom:
+                    x = max(x, right + 6 - a)
+        return round(x * 2 + 0.499) / 2
 
     def _draw(self, page: Page, block: Block, x: float) -> None:
         if block.flag:

@@ -29,6 +29,8 @@ BRIDGE = 8.4
 """From a device's symbol down to where a way between two bars turns, or is named: clear of the device's label."""
 NAMED = 26.0
 """Room for the name of a bar at the end of a way to it."""
+HEADING = 52.0
+"""A list is at least so wide, for its heading."""
 ROWS = 18
 """Most rows of a list on this sheet."""
 
@@ -58,8 +60,8 @@ class Chain:
     """False where nothing leads to it from above."""
     bar: float = 0.0
     """The level of the bar's edge on this side."""
-    landing: tuple[float, float] | None = None
-    """Of what another bar leads to from below: the level where it arrives, and the level of the bar's lower edge."""
+    landing: float | None = None
+    """Of what another bar leads to from below: the level where that way arrives (0: it comes from another page)."""
 
     leads_on: bool = False
     """True where it leads to another bar: room is kept for that bar's name."""
@@ -70,9 +72,8 @@ class Chain:
             foot = self.pieces[-1].y1 if self.pieces else self.bar
             found.append((-1.2, foot, NAMED + 3, foot + BRIDGE + 1))
         if self.landing is not None:
-            level, upper = self.landing
-            foot = self.pieces[-1].y1 if self.pieces else upper
-            found += [(-0.8, upper, 0.8, max(level, foot + BRIDGE) + 1), (-1.2, foot, NAMED + 3, foot + BRIDGE + 1)]
+            foot = self.pieces[-1].y1 if self.pieces else self.bar
+            found += [(-0.8, self.bar, 0.8, max(self.landing, foot + BRIDGE) + 1), (-1.2, foot, NAMED + 3, foot + BRIDGE + 1)]
         for piece in self.pieces:
             found.append((piece.left, piece.y0, piece.right, piece.y1))
         if self.pieces:
@@ -177,14 +178,17 @@ class _Overview:
                     cells.append((number, captions.name_of(end), captions.rating(task, way) if way is not None else ""))
             sheet = task.sheet(f"ac:{item.id}")
         title = lettering.clean(part.title) if part is not None and part.kind == "panel" else "circuits without a panel"
-        head: Line = ((name, True), (f"{title}, {sheet}" if title else sheet, False))
         rest = ""
         if len(cells) > ROWS * 3:
             rest = f"and {len(cells) - ROWS * 3 + 1} more: {sheet}"
             cells = cells[: ROWS * 3 - 1]
         across = _across(len(cells))
         down = -(-(len(cells) + bool(rest)) // across)
-        wide = max([measure(head) + 4, across * self._cell(cells) + 4])
+        inner = max(across * self._cell(cells), HEADING)
+        left = inner - lettering.width(f"{name}, {sheet}", bold=True) - 2.4
+        title = f"{lettering.shorten(title, left)}, {sheet}" if title and left > 8.0 else sheet
+        head: Line = ((name, True), (title, False))
+        wide = max(measure(head), inner) + 4
         return Piece(item, [head], 6.0 + down * lettering.LINE + 1.6, -12.0, wide - 12.0, cells, rest)
 
     def _cell(self, cells: Sequence[tuple[str, str, str]]) -> float:
@@ -222,32 +226,30 @@ class _Overview:
     # --- pages -------------------------------------------------------------------------------------------
 
     def pages(self, bars: Sequence[Bar]) -> list[Page]:
-        upper = max((self._chain(c, True).height for bar in bars for c in bar.above), default=0.0)
-        high = self.paper.bottom - self.paper.top
-        self.bar_y = self.paper.top + min(max(upper + 6.0, 8.0), UPPER * high)
         self.made: list[Page] = []
         self.rects: list[Rect] = []
-        self._turn_page()
+        uppers = [max((self._chain(c, True).height for c in bar.above), default=0.0) for bar in bars]
+        self._turn_page(max(uppers, default=0.0))
         bridge: _Bridge | None = None
-        for bar in bars:
+        for number, bar in enumerate(bars):
             waiting = [(self._chain(c, True), True) for c in bar.above]
             waiting += [(self._chain(c, False, bar.name != ""), False) for c in bar.below]
             rising = next((b.bridge[2] for b in bars if b.bridge is not None and b.bridge[1] == bar.name), None)
             landing = self._chain(rising, False) if rising is not None else None
             if landing is not None:
-                came_from = bridge.y + BRIDGE if bridge is not None else 0.0
-                landing.landing = (came_from, self.bar_y + BAR)
+                landing.landing = bridge.y + BRIDGE if bridge is not None else 0.0
                 waiting.insert(0, (landing, False))
             leaving = self._chain(bar.bridge[0], False) if bar.bridge is not None else None
             if leaving is not None:
                 leaving.leads_on = True
                 waiting.append((leaving, False))
-            started = False
-            came = bridge
-            bridge = None
+            came, bridge, started = bridge, None, False
             while waiting or not started:
-                if started:
-                    self._turn_page()
+                if started or (self.rects and self._try(bar, waiting)[1]):
+                    here = max((chain.height for chain, up in waiting if up), default=0.0)
+                    self._turn_page(max([here, *uppers[number + 1 :]]))
+                    if landing is not None:
+                        landing.landing = 0.0
                 placed, waiting = self._bar(bar, waiting)
                 started = True
                 for chain, x in placed:
@@ -261,15 +263,17 @@ class _Overview:
                 one.slug, one.title = f"overview-{place}", f"Overview, part {place}"
         return self.made
 
-    def _turn_page(self) -> None:
+    def _turn_page(self, upper: float) -> None:
+        """A new page whose bars leave room for chains `upper` mm tall above them. The first keeps its margin."""
+        self.right = self.paper.right - (0.0 if self.made else SIDE)
         remark = "One line stands for a whole circuit; both poles are on the sheets that follow."
         self.made.append(Page("overview", "Overview", remark=remark))
         self.rects = []
+        high = self.paper.bottom - self.paper.top
+        self.bar_y = self.paper.top + min(max(upper + 6.0, 8.0), UPPER * high)
 
     def _bar(self, bar: Bar, waiting: list[tuple[Chain, bool]]) -> tuple[list[tuple[Chain, float]], list[tuple[Chain, bool]]]:
         """Sets as many chains of a bar as the page holds; what waits for the next comes back."""
-        if self.rects and self._try(bar, waiting)[1]:
-            self._turn_page()
         placed, late, own, start = self._try(bar, waiting)
         self._draw_bar(self.made[-1], bar, placed, start)
         for chain, x in placed:
@@ -301,7 +305,7 @@ class _Overview:
             if bar.name and chain.hangs:
                 reach = max(reach, 6.0 + measure(self._bar_name(bar, 0.0), lettering.NAME))
             full = reach + x > self.right - 4 and (placed or self.rects)
-            if full or any(waits == rising for _, waits in late):
+            if full:
                 late.append((chain, rising))
                 continue
             placed.append((chain, x))
@@ -446,7 +450,7 @@ class _Overview:
 
 def _across(count: int) -> int:
     """Columns of a list of so many circuits."""
-    return 1 if count <= 4 else 2 if count <= 20 else 3
+    return 1 if count <= 6 else 2 if count <= 20 else 3
 
 
 def margin(task: Task, page: Page, titles: Sequence[str], unwired: Sequence[str]) -> None:
