@@ -120,6 +120,17 @@ def test_the_bank_takes_no_more_than_its_limit():
     assert "CP602" not in codes(changed(("max-charge 50 A", "max-charge 30 A, parallel 2"), plate=limited))
 
 
+def test_sources_that_only_together_charge_too_much():
+    plate = changed(
+        ("100 Ah", "100 Ah, max-charge 50 A"),
+        ("load lamp", 'alternator second "Second" 14.2 V, 20 A, self-limiting\nload lamp'),
+        plate=ALTERNATOR,
+    )
+    plate += "plus -- [fuse class-t] -- 1 m -- second.pos\nsecond.neg -- 1.2 m -- minus\n"
+    assert codes(plate) & {"CP602", "CP615"} == {"CP615"}
+    assert not codes(changed(("max-charge 50 A", "max-charge 70 A"), plate=plate)) & {"CP602", "CP615"}
+
+
 def test_the_bank_gives_no_more_than_its_limit():
     assert "CP601" in codes(changed(("fault-current", "max-discharge 1.9 A, fault-current")))
     assert "CP601" not in codes(changed(("fault-current", "max-discharge 2.1 A, fault-current")))

@@ -183,3 +183,22 @@ def test_let_through_at_and_above_the_gates():
     assert let_through(family, 10.0, 60.0) == pytest.approx(60**2 * 0.15)
     assert let_through(family, 10.0, 500.0) == pytest.approx(60**2 * 0.15)
     assert let_through(family, 10.0, 10.5) == math.inf
+
+
+def test_behind_a_converter_a_fault_has_no_more_than_it_gives():
+    """10 A of a converter are 200 % of a 5 A blade, 5 s by ISO 8820-3 type C, and need not open one of 10 A."""
+    plate = changed(
+        (
+            "load lamp",
+            'converter step "Step" 10 A, in 12 V, out 24 V, isolated\npanel far "Far" blade, ways 2\nload lamp',
+        ),
+        (LAMP_RUN, "plus -- [fuse class-t] -- 1 m -- step.in.pos\nstep.in.neg -- 1 m -- minus\n"),
+        ("works 10.5..15 V", "works 20..30 V"),
+    )
+    plate += "step.out -//- 1 m -- far\nfar.1 -//- [5 A] -- 3 m -- lamp\n"
+    way = compiled(plate)[0].devices["far.1"]
+    assert way.end_fault is not None and way.end_fault.value == pytest.approx(10.0)
+    assert way.far_end == "opens" and way.opens_within_s == 5
+    design, findings = compiled(changed(("[5 A]", "[10 A]"), plate=plate))
+    assert design.devices["far.1"].far_end == "does not open"
+    assert "step gives 10 A" in of_code("CP412", findings)[0].notes[0]

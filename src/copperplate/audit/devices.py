@@ -60,9 +60,6 @@ def _ratings(design: Design) -> list[Finding]:
         elif rating is not None and rating < max(solved, result.rating.needs_a.value) / SLACK:
             most = max(solved, result.rating.needs_a.value)
             found.append(_say(device.id, f"`{device.id}` is {rating:.4g} A and carries {most:.4g} A"))
-        if device.kind in PROTECTIVE and result.rating.needs_a.value < solved / SLACK - 1e-6:
-            needs = result.rating.needs_a.value
-            found.append(_say(device.id, f"`{device.id}` was rated for {needs:.4g} A, and {solved:.4g} A flow in it"))
         panel = design.system.parts.get(device.panel)
         takes = panel.get("way_max_a") if panel is not None else None
         if takes is not None and rating is not None and rating > takes * SLACK:

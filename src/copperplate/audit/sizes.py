@@ -9,9 +9,6 @@ from copperplate.model.results import Design
 from copperplate.standards import conductors, profile
 
 SLACK = 1.0001
-WARM = 1.05
-"""A load of constant power draws a little more than it was sized for where warm copper loses more volts than the
-rule's own figure says."""
 
 
 def check_sizes(design: Design) -> list[Finding]:
@@ -53,14 +50,6 @@ def _carries(design: Design, run: Run, together: int) -> list[Finding]:
     wanted = max(solved, 0.0 if run.earth else result.design_current.value)
     if wanted > carried * SLACK:
         found.append(_say("CP592", run.id, f"`{run.id}` carries {carried:.4g} A, and {wanted:.4g} A flow in it"))
-    if solved > result.design_current.value * WARM + 1e-6 and not run.earth:
-        found.append(
-            _say(
-                "CP592",
-                run.id,
-                f"`{run.id}` was sized for {result.design_current.value:.4g} A, and {solved:.4g} A flow in it",
-            )
-        )
     return found
 
 

@@ -10,7 +10,8 @@ from copperplate.standards import profile
 
 SLACK = 1.0001
 WARM = 1.05
-"""See `sizes.WARM`; the worst case of a load's voltage need not be that of every conductor before it."""
+"""A load of constant power draws a little more than it was sized for where warm copper loses more volts than the
+rule's own figure says; and the worst case of a load's voltage need not be that of every conductor before it."""
 
 
 def check_voltage(design: Design) -> list[Finding]:

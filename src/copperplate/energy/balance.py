@@ -5,7 +5,7 @@ from __future__ import annotations
 from copperplate.energy.bank import Bank, banks
 from copperplate.energy.charging import check_charging
 from copperplate.energy.daily import day_of
-from copperplate.energy.limits import check_converters, check_limits
+from copperplate.energy.limits import check_alternators, check_converters, check_limits
 from copperplate.energy.recharge import Charging, charging_of, given_wh, recharge
 from copperplate.energy.solar import check_solar
 from copperplate.findings import Finding, Measure, finding
@@ -48,11 +48,11 @@ def balance(
                 _by_case(system, solution, bank),
             )
         )
-        findings += check_limits(system, net, demand, bank)
+        findings += check_limits(system, net, demand, bank, sources)
         findings += check_charging(bank, sources)
         findings += _day(bank, daily, autonomy, sources)
     solar, assumed_solar = check_solar(system, net, all_banks)
-    findings += [*solar, *check_converters(system, net, demand)]
+    findings += [*solar, *check_converters(system, net, demand), *check_alternators(system, net, demand)]
     relevant = [a for a in assumed_banks if any(r.bank == a.subject and r.lines for r in results)]
     return tuple(results), tuple(findings), (*relevant, *assumed, *assumed_solar)
 

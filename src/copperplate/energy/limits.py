@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from copperplate.energy.bank import Bank
+from copperplate.energy.recharge import Charging
 from copperplate.findings import Finding, Measure, finding
 from copperplate.model import Part, System
 from copperplate.model.graph import Graph, holds
@@ -10,37 +11,80 @@ from copperplate.model.results import Demand
 from copperplate.units import number
 
 
-def check_limits(system: System, net: Graph, demand: Demand, bank: Bank) -> list[Finding]:
-    """The largest discharge over the load cases and the largest charge over the charging ones. Each battery
-    statement is held to its own limit by the current at its own terminals."""
+def check_limits(
+    system: System, net: Graph, demand: Demand, bank: Bank, sources: tuple[Charging, ...]
+) -> list[Finding]:
+    """The largest discharge over the load cases and the largest charge over the charging ones, against the limits of
+    each battery statement. One source above the limit is an error; several that only together exceed it are a
+    warning, for they need not run at once."""
     found: list[Finding] = []
     for part in bank.parts:
-        for kind, key, code, verb in (
-            ("load", "max_discharge_a", "CP601", "gives"),
-            ("charge", "max_charge_a", "CP602", "is charged with"),
-        ):
-            limit = part.get(key)
-            if limit is None:
-                continue
-            strings = part.get("parallel", 1)
-            worst, case = _largest(system, net, demand, part, kind)
-            if worst <= limit * strings * 1.0001:
-                continue
-            more = -(-worst // limit)
-            say = "a smaller load in that case" if kind == "load" else "less charging at a time"
+        limit, strings = part.get("max_discharge_a"), part.get("parallel", 1)
+        worst, case = _largest(system, net, demand, part, "load")
+        if limit is not None and worst > limit * strings * 1.0001:
+            found.append(_over("CP601", part, "max_discharge_a", worst, case, "gives", "a smaller load in that case"))
+        limit = part.get("max_charge_a")
+        worst, case = _largest(system, net, demand, part, "charge")
+        if limit is None or worst <= limit * strings * 1.0001:
+            continue
+        alone = [one for one in sources if one.rated_a > (bank.limit_a("max_charge_a") or limit * strings) * 1.0001]
+        if alone or len(sources) < 2:
+            who = f", by `{alone[0].part.id}` alone," if alone else ""
             found.append(
-                finding(
-                    code,
-                    part.id,
-                    f"`{part.id}` {verb} {number(worst)} A and takes {number(limit * strings)} A",
-                    part.spans.get(key, part.span),
-                    label=f"{number(limit)} A each, {strings} in parallel" if strings > 1 else f"{number(limit)} A",
-                    notes=(f"in case `{case}`",),
-                    help=f"{more:.0f} strings in parallel, or {say}",
-                    measure=Measure(worst, limit * strings, "A"),
-                    rule="the maker's limit",
-                )
+                _over("CP602", part, "max_charge_a", worst, case, f"is charged{who} with", "a source set to less")
             )
+        else:
+            others = "a charging limit set over all, or sources that do not run together"
+            found.append(_over("CP615", part, "max_charge_a", worst, case, "is charged, all at once, with", others))
+    return found
+
+
+def _over(code: str, part: Part, key: str, worst: float, case: str, verb: str, instead: str) -> Finding:
+    limit, strings = part.get(key), part.get("parallel", 1)
+    return finding(
+        code,
+        part.id,
+        f"`{part.id}` {verb} {number(worst)} A and takes {number(limit * strings)} A",
+        part.spans.get(key, part.span),
+        label=f"{number(limit)} A each, {strings} in parallel" if strings > 1 else f"{number(limit)} A",
+        notes=(f"in case `{case}`",),
+        help=f"{-(-worst // limit):.0f} strings in parallel, or {instead}",
+        measure=Measure(worst, limit * strings, "A"),
+        rule="the maker's limit",
+    )
+
+
+def check_alternators(system: System, net: Graph, demand: Demand) -> list[Finding]:
+    """What converters draw from an alternator's own zone while it charges: more than it gives empties its battery."""
+    found: list[Finding] = []
+    for part in system.of_kind("alternator"):
+        output, gives = net.outputs.get(part.id), part.get("current_a")
+        if output is None or not gives:
+            continue
+        for case in system.cases:
+            if case.kind != "charge" or not case.shares.get(part.id):
+                continue
+            drawn = {
+                name: demand.load_a.get(name, 0.0) * case.shares.get(name, 0.0)
+                for name, ends in net.consumers.items()
+                if ends.zone == output.zone and system.parts[name].kind == "converter"
+            }
+            total = sum(drawn.values())
+            if total > gives * case.shares[part.id] * 1.0001:
+                names = " and ".join(f"`{name}`" for name, amperes in drawn.items() if amperes > 0.0)
+                found.append(
+                    finding(
+                        "CP616",
+                        part.id,
+                        f"{names} draw {number(total)} A where `{part.id}` gives {number(gives)} A",
+                        part.spans.get("current_a", part.span),
+                        label=f"{number(gives)} A",
+                        notes=(f"in case `{case.id}`; the rest comes from the battery",),
+                        help=f"converters of {number(gives)} A at their input, or a larger alternator",
+                        measure=Measure(total, gives, "A"),
+                    )
+                )
+                break
     return found
 
 

@@ -11,13 +11,18 @@ from copperplate.model.graph import Graph, Terminals
 
 @dataclass(frozen=True, slots=True)
 class Charging:
-    """One source that charges a bank: amperes into it at its rating, volts that it gives at most (None where the
-    plate says none), hours a day that it runs (None where the plate says none)."""
+    """One source that charges a bank: amperes into it as a day's average allows, volts that it gives at most (None
+    where the plate says none), hours a day that it runs (None where the plate says none)."""
 
     part: Part
     amperes: float
     volts: float | None
     daily_h: float | None
+
+    @property
+    def rated_a(self) -> float:
+        """What it can push at most."""
+        return float(self.part.get("charges_a") or self.part.get("current_a") or self.amperes)
 
 
 def charging_of(system: System, net: Graph, bank: Bank) -> tuple[Charging, ...]:

@@ -32,7 +32,8 @@ def smallest(
     low_v: Mapping[str, float],
 ) -> dict[str, FarEnd]:
     """By device: the least current of a short at the end of a conductor that relies on it. One battery feeds it
-    alone, at the low end of its range, through copper at the temperature of its insulation, out and back.
+    alone, at the low end of its range, through copper at the temperature of its insulation, out and back; behind a
+    converter what that gives at most.
 
     `low_v` by battery. A bar has no return of its own: the negative bar with the most resistance is taken. In a
     loop the way of least resistance is taken alone, which gives the smaller current."""
@@ -40,43 +41,65 @@ def smallest(
         link.conductor: conductor_ohm(system, runs, link.conductor, None) for link in circuit.links if link.conductor
     }
     result: dict[str, FarEnd] = {}
-    for node, part in circuit.sources:
-        bank = banks.get(part)
-        positive = system.nodes[circuit.names[node]].pole == "pos"
-        if bank is None or bank.resistance_ohm is None or part not in net.outputs or not positive:
-            continue
-        back = _returns(system, runs, net, net.outputs[part].neg)
+    for feed in _feeds(system, circuit, net, banks, low_v):
+        back = _returns(system, runs, net, net.outputs[feed.part].neg)
         bars = [ohm for name, ohm in back.items() if _is_negative_bar(system, name)]
-        for conductor, end, device, out in _outwards(system, circuit, hot, node):
+        for conductor, end, device, out in _outwards(system, circuit, hot, feed.node):
             ohm = _return_of(system, net, circuit.names[end], back, max(bars, default=0.0))
             if ohm is None:
                 continue
-            loop = bank.resistance_ohm + out + ohm
-            amperes = low_v.get(part, bank.low_v) / loop
-            if device not in result or amperes < result[device].current.value:
-                result[device] = FarEnd(
-                    _traced(part, low_v.get(part, bank.low_v), bank.resistance_ohm, out, ohm, amperes),
-                    conductor,
-                    circuit.names[end],
-                )
+            current = _current(feed, out, ohm)
+            if device not in result or current.value < result[device].current.value:
+                result[device] = FarEnd(current, conductor, circuit.names[end])
     return result
 
 
-def _traced(part: str, volts: float, inner: float, out: float, back: float, amperes: float) -> Traced:
+@dataclass(frozen=True, slots=True)
+class _Feed:
+    """What drives a far-end short: a battery at its low end behind its resistance, or a converter alone at its
+    output voltage with `limit_a`, the most that it gives."""
+
+    node: int
+    part: str
+    volts: float
+    inner_ohm: float
+    limit_a: float | None
+
+
+def _feeds(
+    system: System, circuit: Circuit, net: Graph, banks: Mapping[str, Bank], low_v: Mapping[str, float]
+) -> list[_Feed]:
+    found: list[_Feed] = []
+    zones: set[str] = set()
+    for node, part in circuit.sources:
+        if part in net.outputs and part in banks:
+            zones.add(net.outputs[part].zone)
+        bank = banks.get(part)
+        positive = system.nodes[circuit.names[node]].pole == "pos"
+        if bank is not None and bank.resistance_ohm is not None and part in net.outputs and positive:
+            found.append(_Feed(node, part, low_v.get(part, bank.low_v), bank.resistance_ohm, None))
+    for node, part, amperes, _ in circuit.limited:
+        converter = system.parts[part]
+        if converter.kind == "converter" and part in net.outputs and net.outputs[part].zone not in zones and amperes:
+            found.append(_Feed(node, part, converter.get("out_v", net.outputs[part].nominal_v), 0.0, amperes))
+    return found
+
+
+def _current(feed: _Feed, out: float, back: float) -> Traced:
+    loop = feed.inner_ohm + out + back
+    amperes = feed.volts / loop if loop > 0.0 else float("inf")
+    inputs: list[tuple[str, float | str, str]] = [(f"{feed.part}, lowest", feed.volts, "V")]
+    if feed.inner_ohm:
+        inputs.append((f"{feed.part} resistance", feed.inner_ohm * 1000, "mohm"))
+    inputs += [("out, hot", out * 1000, "mohm"), ("back, hot", back * 1000, "mohm")]
+    formula = "lowest voltage / (battery + hot conductors out and back)"
+    if feed.limit_a is not None and amperes > feed.limit_a:
+        amperes, formula = feed.limit_a, "what the converter gives at most"
+        inputs.append((f"{feed.part} gives", feed.limit_a, "A"))
     return Traced(
-        amperes,
-        "A",
-        "smallest fault current",
-        "low end of the range / (battery + hot conductors out and back)",
-        (
-            (f"{part}, low end", volts, "V"),
-            (f"{part} resistance", inner * 1000, "mohm"),
-            ("out, hot", out * 1000, "mohm"),
-            ("back, hot", back * 1000, "mohm"),
-        ),
-        "common practice: one battery alone, far end of the conductor",
-        "practice",
-    )
+        amperes, "A", "smallest fault current", formula, tuple(inputs),
+        "common practice: one source alone, far end of the conductor", "practice",
+    )  # fmt: skip
 
 
 def _outwards(

@@ -47,9 +47,12 @@ def _where(situation: Situation, device: str) -> tuple[str, tuple[Related, ...],
     system, far = situation.system, situation.far[device]
     run = system.runs[system.conductors[far.conductor].run]
     end = system.nodes[far.node].part or run.to_end
+    limit = next((f"{what} {number(float(value))} A" for what, value, unit in far.current.inputs if unit == "A"), "")
     ohms = [float(value) for what, value, unit in far.current.inputs if unit == "mohm"]
     volts = next(float(value) for what, value, unit in far.current.inputs if unit == "V")
     note = f"{number(volts)} V through {number(sum(ohms))} mohm: battery and hot copper, out and back"
+    if limit:
+        note = f"{limit} and no more, whatever the fault"
     return end, (Related(run.span, f"the far end is `{end}`"),), note
 
 
