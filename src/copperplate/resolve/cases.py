@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
@@ -66,9 +66,12 @@ def sort_actors(parts: Mapping[str, Part], supply: Supply, circuits: Circuits, a
     return Actors(consumers, chargers, supplies)
 
 
-def implied_cases(actors: Actors, parts: Mapping[str, Part], supply: Supply, declared: bool) -> tuple[Case, ...]:
+def implied_cases(
+    actors: Actors, parts: Mapping[str, Part], supply: Supply, declared: bool, assumptions: list[Assumption]
+) -> tuple[Case, ...]:
     """`everything`: all consumers on, sources off, but for an AC supply that some load has none beside;
-    `charging`: all sources at their rating, consumers off. Declared cases take the place of the first."""
+    `charging`: all sources at their rating, consumers off, but for what feeds a charger. Declared cases take the
+    place of the first."""
     needed = {
         source
         for name in actors.consumers
@@ -78,6 +81,8 @@ def implied_cases(actors: Actors, parts: Mapping[str, Part], supply: Supply, dec
     on = (*actors.consumers, *(name for name in actors.supplies if name in needed))
     everything = Case("everything", "Everything on", "load", dict.fromkeys(on, 1.0), frozenset(), True, None)
     sources = dict.fromkeys((*actors.chargers, *actors.supplies), 1.0)
+    taken, _ = _add_suppliers("charging", sources, (), supply, parts)
+    assumptions += taken
     charging = Case("charging", "Everything charging", "charge", sources, frozenset(), True, None)
     return (charging,) if declared else (everything, charging)
 
@@ -176,7 +181,12 @@ def _settle(name: Word, title: str, lists: _Lists, place: Place, reading: CaseRe
     else:
         chosen = {n: 1.0 for n in (*reading.actors.consumers, *reading.actors.supplies) if n not in lists.off}
     chosen.update((n, share) for n, share in lists.shares.items() if n in chosen)
-    _add_suppliers(name, chosen, lists.off, reading)
+    taken, apart = _add_suppliers(name.text, chosen, lists.off, reading.supply, reading.parts)
+    reading.assumptions += taken
+    for source, consumer in apart:
+        message = f"`{name.text}` turns `{source}` off and leaves `{consumer}`, which it feeds, on"
+        help_ = f"turn `{consumer}` off too, or leave `{source}` on"
+        reading.findings.append(finding("CP241", consumer, message, lists.off[source], help=help_))
     shares = {n: chosen[n] for n in reading.parts if n in chosen}
     charging = [n for n in shares if n in reading.actors.chargers and n not in reading.actors.consumers]
     kind: Literal["load", "charge"] = "charge"
@@ -192,22 +202,26 @@ def _settle(name: Word, title: str, lists: _Lists, place: Place, reading: CaseRe
     return Case(name.text, title, kind, shares, opened, False, name.span)
 
 
-def _add_suppliers(name: Word, chosen: dict[str, float], off: Mapping[str, Span], reading: CaseReading) -> None:
-    """What alone feeds a load that is on is on too; where the case turns it off by name, a finding."""
+def _add_suppliers(
+    case: str, chosen: dict[str, float], off: Container[str], supply: Supply, parts: Mapping[str, Part]
+) -> tuple[list[Assumption], list[tuple[str, str]]]:
+    """Turns on what alone feeds something that is on. Returns what was taken for it, and the (source, consumer)
+    pairs that the case itself keeps apart: the source is in `off`."""
+    taken: list[Assumption] = []
+    apart: list[tuple[str, str]] = []
     queue = list(chosen)
     for consumer in queue:
-        sources = reading.supply.by.get(consumer, ())
-        if not sources or any(reading.parts[s].kind == "battery" or s in chosen for s in sources):
+        sources = supply.by.get(consumer, ())
+        if not sources or any(parts[s].kind == "battery" or s in chosen for s in sources):
             continue
         source = next((s for s in sources if s not in off), None)
-        if source is not None:
-            chosen[source] = 1.0
-            queue.append(source)
-            reading.assumptions.append(Assumption(name.text, f"`{source}` is on, for it feeds `{consumer}`"))
+        if source is None:
+            apart.append((sources[0], consumer))
             continue
-        message = f"`{name.text}` turns `{sources[0]}` off and leaves `{consumer}`, which it feeds, on"
-        help_ = f"turn `{consumer}` off too, or leave `{sources[0]}` on"
-        reading.findings.append(finding("CP241", consumer, message, off[sources[0]], help=help_))
+        chosen[source] = 1.0
+        queue.append(source)
+        taken.append(Assumption(case, f"`{source}` is on, for it feeds `{consumer}`"))
+    return taken, apart
 
 
 def _check_all_on(cases: list[Case], reading: CaseReading) -> None:

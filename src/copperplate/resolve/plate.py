@@ -65,7 +65,7 @@ def _resolve(plate: Plate, read: Reader) -> tuple[System | None, tuple[Finding, 
     actors = sort_actors(wiring.parts, supply, circuits, assumptions)
     reading = CaseReading(wiring.parts, built.devices, actors, supply, names, unit, assumptions, findings)
     declared = read_cases(plate, reading)
-    cases = (*declared, *implied_cases(actors, wiring.parts, supply, bool(declared)))
+    cases = (*declared, *implied_cases(actors, wiring.parts, supply, bool(declared), assumptions))
     _report_unused_places(places, used, library, names, findings)
     runs = {**built.runs, **links}
     known = {
