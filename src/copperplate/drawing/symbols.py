@@ -196,7 +196,7 @@ def _converter(upper: tuple[Item, ...], lower: tuple[Item, ...]) -> Symbol:
 
 
 def _letter(letter: str, mark: tuple[Item, ...]) -> Symbol:
-    lift = 0.4 if mark else 1.15
+    lift = -0.1 if mark else 1.15
     return Symbol(
         (Disc(0, 0, 4.5, "o"), words(0, lift, letter, bold=True, size=3.2, anchor="middle"), *mark),
         -4.5, -4.5, 4.5, 4.5,
@@ -259,7 +259,7 @@ PARTS: dict[str, Symbol] = {
     "controller": _converter(_direct(-2.2, -2.4), _direct(2.1, 2.4)),
     "solar": _SOLAR,
     "alternator": _letter("G", _direct(0, 2.4)),
-    "generator": _letter("G", _alternating(0, 2.2)),
+    "generator": _letter("G", _alternating(0, 2.5)),
     "shore": _INLET,
     "panel": _PANEL,
 }

@@ -1,0 +1,38 @@
+"""Designs for the tests of the sheets: compiled from text, or from the plates of the examples."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+from copperplate.design import compile_plate
+from copperplate.drawing import Sheet, sheets
+from copperplate.model.results import Design
+from copperplate.text import Source
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+PLATES = ("launch/launch.plate", "camper/camper.plate", "cabin/cabin.plate", "rescue/mended.plate")
+
+
+def design(text: str, folder: Path | None = None) -> Design:
+    """The design of a plate, whatever its findings."""
+
+    def read(name: str) -> Source | None:
+        path = folder / name if folder is not None else None
+        return Source(name, path.read_text(encoding="utf-8")) if path is not None and path.is_file() else None
+
+    found, findings = compile_plate(Source("test.plate", text), read)
+    assert found is not None, findings
+    return found
+
+
+@cache
+def example(name: str) -> tuple[Design, tuple[Sheet, ...]]:
+    """The design of an example and its sheets."""
+    path = EXAMPLES / name
+    found = design(path.read_text(encoding="utf-8"), path.parent)
+    return found, sheets(found)
+
+
+def svgs(found: Design) -> list[str]:
+    return [sheet.svg for sheet in sheets(found)]
