@@ -72,6 +72,15 @@ def test_an_inverter_that_charges_does_both() -> None:
     assert "inv" in found["everything"] and "inv" in found["charging"]
 
 
+def test_an_inverter_that_feeds_a_charger_is_on_while_everything_charges() -> None:
+    text = SMALL + "inverter inv 1 kW, 120 V\nbattery aux 24 V, 50 Ah\ncharger ch 5 A, out 28 V\n"
+    text += "plus -- [fuse] -- 1 m -- inv.pos\ninv.neg -- 1 m -- minus\ninv -///- 2 m -- ch\n"
+    system = sound(text + "ch -//- [f: fuse] -- 1 m -- aux\n")
+    charging = next(case for case in system.cases if case.id == "charging")
+    assert dict(charging.shares) == {"alt": 1.0, "ch": 1.0, "inv": 1.0}
+    assert any(a.subject == "charging" and "`inv`" in a.text for a in system.assumptions)
+
+
 def test_what_nothing_feeds_is_on_in_no_case() -> None:
     system, findings = resolved(SMALL + "load lost 1 A\nload half 1 A\nplus -- [fuse] -- 1 m -- half.pos\n")
     assert system is not None
