@@ -1,0 +1,8 @@
+"""What changed between two designs: in words, as data, as marks on the drawing. Floor 7."""
+
+from copperplate.diff.compare import FORMAT, compare
+from copperplate.diff.markdown import markdown
+from copperplate.diff.patch import apply, patch
+from copperplate.diff.text import text
+
+__all__ = ["FORMAT", "apply", "compare", "markdown", "patch", "text"]
