@@ -84,6 +84,19 @@ class Graph:
     inlets: Mapping[str, Terminals]
     joins: tuple[Join, ...] = ()
 
+    @cached_property
+    def below(self) -> frozenset[str]:
+        """Nodes of the second line of a split phase, which is held below its neutral."""
+        front = list(dict.fromkeys(ends.third for ends in self.outputs.values() if ends.third))
+        found = set(front)
+        for node in front:
+            for number in self.at.get(node, ()):
+                other = self.other(number, node)
+                if other not in found:
+                    found.add(other)
+                    front.append(other)
+        return frozenset(found)
+
     def holds(self, part: str) -> bool:
         """Whether the part's output holds the voltage of its zone."""
         ends = self.outputs.get(part)

@@ -121,7 +121,7 @@ def wire_up(
             tie_of.append(item)
     drawing = elements(system, net)
     # The second line of a split phase is held below its neutral: a load on it draws from the neutral.
-    below = [system.nodes[e.ends.pos].pole == "l2" for e in drawing]
+    below = [e.ends.pos in net.below and e.ends.neg not in net.below for e in drawing]
     ends = [(at(e.ends.pos), at(e.ends.neg)) for e in drawing]
     loads = [(b, a) if turned else (a, b) for (a, b), turned in zip(ends, below, strict=True)]
     circuit = Circuit(len(point), wires, ties, loads, tuple(coupled) or (False,) * len(loads), references)

@@ -167,7 +167,7 @@ class Reasons:
             if left >= works.low:
                 return (
                     f"{smaller.size.label} would do if the window of `{passage.load}` (from {show(works.low, 'V')}) "
-                    f"were the limit: it would get {show(left, 'V')}"
+                    f"were the limit: it would get {show(left, 'V', 4)}"
                 )
         return ""
 
