@@ -21,6 +21,7 @@ COMMANDS = {
     "check": "check:check",
     "show": "show:show",
     "why": "why:why",
+    "diff": "diff:diff",
     "fmt": "fmt:fmt",
     "new": "new:new",
     "explain": "explain:explain",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -68,8 +68,13 @@ def read_bytes(path: str) -> bytes:
     return data
 
 
-def compile_path(path: str, data: bytes | None = None) -> Compiled:
-    """The design and the findings of the plate at `path` ("-": standard input)."""
+Fetch = Callable[[str], bytes | None]
+"""Gives the bytes of a file that a plate names by `use`, or None where there is none."""
+
+
+def compile_path(path: str, data: bytes | None = None, fetch: Fetch | None = None) -> Compiled:
+    """The design and the findings of the plate at `path` ("-": standard input). `fetch` finds the files that it
+    uses; without it they lie in the folder of the plate or below."""
     from copperplate.design import compile_plate
     from copperplate.syntax import read
 
@@ -80,7 +85,7 @@ def compile_path(path: str, data: bytes | None = None) -> Compiled:
     files = [folder + name]
 
     def read_other(other: str) -> Source | None:
-        found = _inside(root, other)
+        found = inside(root, other) if fetch is None else fetch(other)
         if found is None:
             return None
         files.append(folder + other)
@@ -96,7 +101,7 @@ def compile_path(path: str, data: bytes | None = None) -> Compiled:
     return Compiled(path, folder, tuple(dict.fromkeys(files)), design, (*unreadable, *findings))
 
 
-def _inside(root: Path, name: str) -> bytes | None:
+def inside(root: Path, name: str) -> bytes | None:
     """The bytes of a file below `root`; None where there is none, or where it would lie outside."""
     try:
         path = (root / name).resolve()

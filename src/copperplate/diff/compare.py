@@ -63,6 +63,8 @@ def _side(design: Json, name: str) -> Json:
         "title": system.get("title", ""),
         "revision": system.get("revision", ""),
         "source_sha256": system.get("source_sha256", ""),
+        "absent": not system and not design["findings"],
+        "circuits": sum(run["role"] == "run" for run in design.get("runs", ())),
         "errors": sum(finding["severity"] == "error" for finding in design["findings"]),
     }
 

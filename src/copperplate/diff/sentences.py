@@ -12,6 +12,8 @@ Json = dict[str, Any]
 MARKS = {"added": "+", "removed": "-", "changed": "~", "renamed": ">", "pinned": "=", "follows": " "}
 FOLDED_FROM = 4
 """So many lines of a kind that ask nothing of the reader become one."""
+LEAST = 0.005
+"""Energy that moves by a smaller share goes unsaid; the document has it."""
 
 
 def sentence(change: Json) -> str:
@@ -69,7 +71,7 @@ def totals(document: Json) -> Iterator[str]:
     by = copper["new"] - copper["old"]
     if document["comparable"] and words.shown_differ(copper["old"], copper["new"]):
         yield f"{words.one(abs(by), 'kg', 2)} of copper {'more' if by > 0 else 'less'}"
-    yield from (fact["words"] for fact in document["energy"])
+    yield from (fact["words"] for fact in document["energy"] if abs(fact["new"] - fact["old"]) > LEAST * fact["old"])
     new, gone, moved = (len(document["findings"][key]) for key in ("new", "gone", "figures"))
     if new or gone:
         came = f"{words.counted(new, 'finding')} new" if new else "none new"
@@ -85,6 +87,10 @@ def totals(document: Json) -> Iterator[str]:
 
 def closing(document: Json) -> str:
     """`3 circuits differ: 1 added, 1 changed, 1 removed. 28 unchanged.`"""
+    old, new = document["old"], document["new"]
+    if old["absent"] != new["absent"]:
+        here, what = (new, "new") if old["absent"] else (old, "gone")
+        return f"{here['name']} is {what}: {words.counted(here['circuits'], 'circuit')}."
     if not document["comparable"]:
         return "Only the findings are compared."
     counts = document["counts"]
