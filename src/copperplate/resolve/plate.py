@@ -48,7 +48,7 @@ def _resolve(plate: Plate, read: Reader) -> tuple[System | None, tuple[Finding, 
         return None, tuple(findings)
     parts, more = read_components(plate, settings, names, library, unit, findings)
     assumptions += more
-    parts = check_returns(parts, names, findings)
+    parts = check_returns(parts, names, assumptions, findings)
     places = read_routes(plate, names, unit, findings)
     used: set[str] = set()
     legs = read_legs(Reading(plate, places, names, library, unit, findings, used))

@@ -63,7 +63,7 @@ def lay_wires(
 ) -> Wiring:
     """Lands every leg. A leg whose end is unknown is left out, with a finding at its end."""
     assumptions: list[Assumption] = []
-    parts = _shape_bars(legs, parts, names)
+    parts = _shape_bars(legs, parts)
     ends = Ends(parts, settings, names, findings)
     targets: list[tuple[Leg, Targets]] = []
     for leg in legs:
@@ -89,8 +89,8 @@ def lay_wires(
     return Wiring(wires, parts, ends, assumptions)
 
 
-def _shape_bars(legs: list[Leg], parts: dict[str, Part], names: Names) -> dict[str, Part]:
-    """Bars without a polarity carry both poles where a pair lands on them. Bars to return to are looked up."""
+def _shape_bars(legs: list[Leg], parts: dict[str, Part]) -> dict[str, Part]:
+    """The parts, where bars without a polarity carry both poles if a pair lands on them."""
     paired = {w.text for leg in legs if leg.conductors == 2 for w in (leg.near, leg.far)}
     shaped: dict[str, Part] = {}
     for name, part in parts.items():
@@ -100,8 +100,17 @@ def _shape_bars(legs: list[Leg], parts: dict[str, Part], names: Names) -> dict[s
     return shaped
 
 
-def check_returns(parts: dict[str, Part], names: Names, findings: list[Finding]) -> dict[str, Part]:
-    """The parts, with every `return` that is no negative bar reported and taken out."""
+def check_returns(
+    parts: dict[str, Part], names: Names, assumptions: list[Assumption], findings: list[Finding]
+) -> dict[str, Part]:
+    """The parts, with every `return` that is no negative bar reported and taken out. A bar of no stated polarity
+    is negative where a panel returns to it."""
+    parts = dict(parts)
+    for part in parts.values():
+        bar = parts.get(part.values.get("return", ""))
+        if bar is not None and bar.kind == "bus" and not bar.values.get("ac") and "polarity" not in bar.values:
+            parts[bar.id] = replace(bar, values={**bar.values, "polarity": "negative"})
+            assumptions.append(Assumption(bar.id, f"a negative bar, for `{part.id}` returns to it"))
     checked: dict[str, Part] = {}
     for name, part in parts.items():
         bar = part.values.get("return")

@@ -34,7 +34,7 @@ def find_zones(circuits: Circuits, wiring: Wiring, settings: Settings, findings:
         if source.live not in circuits.reached:
             continue
         root = circuits.joined.find(source.live)
-        for node in _companions(source, circuits):
+        for node in _companions(source):
             back = circuits.joined.find(node)
             circuits.zone.setdefault(back, circuits.zone[root])
             circuits.nominal.setdefault(back, circuits.nominal[root])
@@ -42,7 +42,7 @@ def find_zones(circuits: Circuits, wiring: Wiring, settings: Settings, findings:
     _check_inputs(circuits, wiring, findings)
 
 
-def _companions(source: Terminals, circuits: Circuits) -> Iterable[str]:
+def _companions(source: Terminals) -> Iterable[str]:
     """The other nodes of a source: its negative or neutral, and the earth of an AC source."""
     yield source.back
     if source.back.endswith(".n"):
