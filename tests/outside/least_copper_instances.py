@@ -8,7 +8,7 @@ import random
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from copperplate.sizing.least_copper import Option, Way
+from copperplate.sizing.instance import Option, Way
 from copperplate.standards import conductors, profile
 
 SIZES = [size for size in profile("cfr-183").sizes("awg")]

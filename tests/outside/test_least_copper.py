@@ -7,7 +7,8 @@ from itertools import product
 
 from least_copper_instances import SIZES, by_program, options, plate
 
-from copperplate.sizing.least_copper import Option, Way, least
+from copperplate.sizing.instance import Option, Way
+from copperplate.sizing.least_copper import least
 
 
 def copper(units: list[list[Option]], taken: tuple[int | None, ...]) -> float:

@@ -10,7 +10,8 @@ from time import process_time
 sys.path.append(str(Path(__file__).parents[1] / "outside"))
 from least_copper_instances import SIZES, by_program, options, plate
 
-from copperplate.sizing.least_copper import Way, least
+from copperplate.sizing.instance import Way
+from copperplate.sizing.least_copper import least
 
 TIMES = 50
 SECONDS = 3.0

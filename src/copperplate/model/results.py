@@ -48,10 +48,10 @@ class Demand:
 class Solution:
     """The network solved with the sizes as built. By case id, then node, conductor, device, part.
 
-    `node_v` volts against the negative of the bank (or other source) that the node hangs together with; `conductor_a`, `device_a` signed amperes in the
-    direction from the source as written; `load_a`, `source_a` amperes by part id; temperature and resistance
-    of a conductor are those of its hottest case. `collapsed` names the loads (by case) whose supply breaks
-    down."""
+    `node_v` volts against the negative of the bank (or other source) that the node hangs together with;
+    `conductor_a`, `device_a` signed amperes in the direction from the source as written; `load_a`, `source_a` amperes
+    by part id; temperature and resistance of a conductor are those of its hottest case. `collapsed` names the loads
+    (by case) whose supply breaks down."""
 
     node_v: Mapping[str, Mapping[str, float]]
     conductor_a: Mapping[str, Mapping[str, float]]

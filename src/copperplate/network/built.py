@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from copperplate.model import Part, System
-from copperplate.model.graph import Graph
+from copperplate.model.graph import Graph, earth_ohm
 from copperplate.model.results import RunResult
 from copperplate.standards import batteries, conductors
 
@@ -49,14 +49,6 @@ def wires_as_built(system: System, runs: Mapping[str, RunResult]) -> dict[str, W
         ampacity = run.ampacity.value if run.ampacity else 0.0
         found[conductor.id] = Wire(cold, earth, run.ambient_c, run.insulation_c, ampacity)
     return found
-
-
-def earth_ohm(system: System, node: str) -> float:
-    """What a conducting earth adds at a node of it: half of its resistance between any two of its points."""
-    part = system.parts.get(system.nodes[node].part)
-    if part is None or part.kind != "earth" or not part.get("conducts", False):
-        return 0.0
-    return float(part.get("resistance_ohm", 0.0)) / 2.0
 
 
 def inside_ohm(system: System, net: Graph) -> dict[str, float]:

@@ -12,8 +12,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from copperplate.model import System
-from copperplate.model.graph import Graph, is_ring
-from copperplate.model.graph import loops as loops_of
+from copperplate.model.graph import Graph
+from copperplate.model.loops import is_ring
+from copperplate.model.loops import loops as loops_of
 from copperplate.network.kirchhoff import Plan, Question, prepare, settle
 from copperplate.network.wiring import Wiring, wire_up
 from copperplate.standards import conductors

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 
 from copperplate.findings import Finding, Measure, Related, finding
 from copperplate.model import Part
-from copperplate.model.graph import Graph, Paths, Terminals, graph, paths
+from copperplate.model.graph import Graph, Terminals, graph
+from copperplate.model.paths import Paths, paths
 from copperplate.protection.situation import Situation
 from copperplate.standards import conductors
 from copperplate.units import number

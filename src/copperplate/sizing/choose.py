@@ -6,7 +6,8 @@ from collections.abc import Mapping
 
 from copperplate.findings import Finding, finding
 from copperplate.model import Assumption, System
-from copperplate.model.graph import graph, paths
+from copperplate.model.graph import graph
+from copperplate.model.paths import paths
 from copperplate.model.results import Demand, Guard, Rating, RunResult
 from copperplate.sizing.bundles import WELL_LOADED, counting
 from copperplate.sizing.complaints import complaints

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import inf
+
 from copperplate.model import Conductor, Size, System, Terminal
 from copperplate.standards import conductors
 
@@ -26,14 +28,20 @@ def terminals(system: System, conductor: Conductor) -> tuple[tuple[str, Terminal
     return tuple((node, terminal) for node, terminal in found if terminal is not None)
 
 
-def takes(terminal: Terminal, size: Size) -> bool:
-    """Whether a terminal takes one conductor of this size: a stud any lug, a lead any splice, a clamp its range."""
+def limits(terminal: Terminal) -> tuple[float, float]:
+    """The smallest and largest area of one conductor that a terminal takes, mm²: a stud any lug, a lead any splice,
+    a clamp its range."""
     if terminal.form != "clamp":
-        return True
-    area = conductors.area_mm2(size)
-    low = conductors.area_mm2(terminal.smallest) if terminal.smallest else 0.0
-    high = conductors.area_mm2(terminal.largest) if terminal.largest else float("inf")
-    return low / SAME <= area <= high * SAME
+        return 0.0, inf
+    low = conductors.area_mm2(terminal.smallest) / SAME if terminal.smallest else 0.0
+    high = conductors.area_mm2(terminal.largest) * SAME if terminal.largest else inf
+    return low, high
+
+
+def takes(terminal: Terminal, size: Size) -> bool:
+    """Whether a terminal takes one conductor of this size."""
+    low, high = limits(terminal)
+    return low <= conductors.area_mm2(size) <= high
 
 
 def describe(terminal: Terminal) -> str:

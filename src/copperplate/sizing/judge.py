@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 
 from copperplate.findings import Finding
 from copperplate.model import System
-from copperplate.model.graph import Paths, Step, Terminals, graph, paths
+from copperplate.model.graph import Terminals, earth_ohm, graph
+from copperplate.model.paths import Paths, Step, paths
 from copperplate.model.results import Demand, LoadResult, PathStep, RunResult, Solution
 from copperplate.sizing.units import ringed
 from copperplate.sizing.voltages import Judged, complaints
-from copperplate.sizing.ways import ampere_metres, earth_ohm
+from copperplate.sizing.ways import ampere_metres
 from copperplate.standards import Profile
 
 

@@ -10,8 +10,7 @@ no point can be dropped are merged up the tree, like the bottom-up step of dynam
 do not (`Plan.exact` is False) sizes go up one at a time, each time the one that brings most volts for its copper,
 and afterwards down again wherever a budget allows it: a safe answer that may not be the least.
 
-Volts are counted in whole picovolts, rounded against the load, and copper in whole units of 1e-9 mm²m, so that equal
-amounts are equal. Ties go to the smaller largest size, then to the smaller size of the unit declared first.
+Ties go to the smaller largest size, then to the smaller size of the unit declared first.
 """
 
 from __future__ import annotations
@@ -21,28 +20,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-PICO = 1e12
+from copperplate.sizing.instance import Option, Way, budget, picovolts
+from copperplate.sizing.stepping import step_up
+
 MOST_ASKED = 400
 """Slacks that a unit may be asked for are listed up to here, which keeps its front short."""
-FORGIVEN = 1e-9
-"""Share of a budget that rounding may overdraw."""
-
-
-@dataclass(frozen=True, slots=True)
-class Option:
-    """One size that a unit may have."""
-
-    ohm_per_m: float
-    area_mm2: float
-    copper: int
-
-
-@dataclass(frozen=True)
-class Way:
-    """One load: its budget in volts and the units on its way with their weights."""
-
-    budget_v: float
-    units: tuple[tuple[int, float], ...]
 
 
 @dataclass(frozen=True)
@@ -65,24 +47,15 @@ def least(options: Sequence[Sequence[Option]], ways: Sequence[Way]) -> Plan:
     held: list[int] = []
     beyond: list[int] = []
     for number, way in enumerate(ways):
-        lost = sum(_picovolts(w * best[u]) for u, w in way.units)
-        (held if lost <= _budget(way) else beyond).append(number)
+        lost = sum(picovolts(w * best[u]) for u, w in way.units)
+        (held if lost <= budget(way) else beyond).append(number)
     tree = _tree(len(options), [ways[n] for n in held])
     if tree is None:
-        return Plan(_step_up(options, [ways[n] for n in held]), tuple(beyond), False)
+        return Plan(step_up(options, [ways[n] for n in held]), tuple(beyond), False)
     taken = _Fronts(options, [ways[n] for n in held], tree).take()
     if taken is None:
-        return Plan(_step_up(options, [ways[n] for n in held]), tuple(beyond), False)
+        return Plan(step_up(options, [ways[n] for n in held]), tuple(beyond), False)
     return Plan(tuple(t if unit else None for t, unit in zip(taken, options, strict=True)), tuple(beyond), tree.uniform)
-
-
-def _picovolts(volts: float) -> int:
-    """Whole picovolts, rounded up."""
-    return int(volts * PICO) + 1 if volts else 0
-
-
-def _budget(way: Way) -> int:
-    return int(way.budget_v * PICO * (1.0 + FORGIVEN))
 
 
 @dataclass(frozen=True)
@@ -139,7 +112,7 @@ class _Fronts:
 
     def __init__(self, options: Sequence[Sequence[Option]], ways: Sequence[Way], tree: _Tree) -> None:
         self.cost = _costs(options)
-        self.budget = [_budget(way) for way in ways]
+        self.budget = [budget(way) for way in ways]
         self.tree = tree
         self.fronts: dict[int, list[Point]] = {}
         self.taken = [0] * len(options)
@@ -151,7 +124,7 @@ class _Fronts:
         for (unit, branch), weight in tree.weight.items():
             lost = alike.get((unit, weight))
             if lost is None:
-                lost = [_picovolts(weight * o.ohm_per_m) for o in options[unit]] or [0]
+                lost = [picovolts(weight * o.ohm_per_m) for o in options[unit]] or [0]
                 alike[unit, weight] = lost
             self.lost[unit, branch] = lost
 
@@ -323,46 +296,3 @@ def _costs(options: Sequence[Sequence[Option]]) -> list[list[int]]:
 def _reaching(stair: Sequence[tuple[int, ...]], minus_slack: int) -> int:
     """The last step of a stair that still leaves this slack."""
     return bisect_right(stair, (minus_slack + 1,)) - 1
-
-
-def _step_up(options: Sequence[Sequence[Option]], ways: Sequence[Way]) -> tuple[int | None, ...]:
-    """Sizes for ways that do not nest: up while a budget is overdrawn, then down while all hold."""
-    taken = [0 if unit else None for unit in options]
-    through: dict[int, list[tuple[int, float]]] = {}
-    for number, way in enumerate(ways):
-        for unit, weight in way.units:
-            through.setdefault(unit, []).append((number, weight))
-    left = [
-        _budget(way) - sum(_picovolts(w * options[u][0].ohm_per_m) for u, w in way.units if options[u]) for way in ways
-    ]
-
-    def move(unit: int, to: int) -> None:
-        now = taken[unit]
-        assert now is not None
-        for number, weight in through.get(unit, ()):
-            left[number] += _picovolts(weight * options[unit][now].ohm_per_m)
-            left[number] -= _picovolts(weight * options[unit][to].ohm_per_m)
-        taken[unit] = to
-
-    while ways and min(left) < 0:
-        worst = left.index(min(left))
-        gains = []
-        for unit, weight in ways[worst].units:
-            now = taken[unit]
-            for to in range((now or 0) + 1, len(options[unit])):
-                gained = weight * (options[unit][now or 0].ohm_per_m - options[unit][to].ohm_per_m)
-                spent = max(options[unit][to].copper - options[unit][now or 0].copper, 1)
-                if gained > 0.0:
-                    gains.append((-gained / spent, unit, to))
-        if not gains:
-            break
-        _, unit, to = min(gains)
-        move(unit, to)
-    for unit in sorted((u for u, unit in enumerate(options) if unit), key=lambda u: (-options[u][-1].copper, u)):
-        for to in range(taken[unit] or 0):
-            now = taken[unit]
-            move(unit, to)
-            if all(left[number] >= 0 for number, _ in through.get(unit, ())):
-                break
-            move(unit, now or 0)
-    return tuple(taken)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from copperplate.model import Run, System, Traced
-from copperplate.model.graph import Paths
+from copperplate.model.paths import Paths
 from copperplate.model.results import Demand, Guard, Rating
 from copperplate.standards import Profile
 

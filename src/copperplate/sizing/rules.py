@@ -10,7 +10,7 @@ from typing import Literal
 from copperplate.model import Advice, Part, Run, Size, System, Traced
 from copperplate.model.results import Demand, Rung
 from copperplate.sizing.bundles import loaded
-from copperplate.sizing.ends import describe, terminals
+from copperplate.sizing.ends import describe, limits, terminals
 from copperplate.sizing.laying import Gauge, Laying, device_cap, gauge, ladder, minimum
 from copperplate.sizing.needs import Need
 from copperplate.standards import OutsideTable, Profile, conductors
@@ -258,9 +258,5 @@ def _ends(system: System, run: Run) -> tuple[tuple[str, str, float, float], ...]
     found: list[tuple[str, str, float, float]] = []
     for conductor in (system.conductors[c] for c in run.conductor_ids):
         for node, terminal in terminals(system, conductor):
-            low, high = 0.0, float("inf")
-            if terminal.form == "clamp":
-                low = conductors.area_mm2(terminal.smallest) / 1.001 if terminal.smallest else 0.0
-                high = conductors.area_mm2(terminal.largest) * 1.001 if terminal.largest else float("inf")
-            found.append((node, describe(terminal), low, high))
+            found.append((node, describe(terminal), *limits(terminal)))
     return tuple(found)

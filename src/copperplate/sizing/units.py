@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from copperplate.model import System
-from copperplate.model.graph import Graph, is_ring, joins_batteries, loops
+from copperplate.model.graph import Graph
+from copperplate.model.loops import is_ring, joins_batteries, loops
 from copperplate.sizing.rules import Rules
 
 

@@ -10,7 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from copperplate.model import System
-from copperplate.model.graph import Paths, Step, Terminals
+from copperplate.model.graph import Terminals, earth_ohm
+from copperplate.model.paths import Paths, Step
 from copperplate.model.results import Demand
 
 
@@ -101,11 +102,3 @@ def fixed_v(system: System, demand: Demand, steps: tuple[Step, ...]) -> float:
             conductor = system.conductors[step.edge.id]
             lost += amperes * sum(earth_ohm(system, node) for node in (conductor.from_node, conductor.to_node))
     return lost
-
-
-def earth_ohm(system: System, node: str) -> float:
-    """Half of a conducting earth's resistance between any two of its points; 0.0 at any other node."""
-    part = system.parts.get(system.nodes[node].part)
-    if part is None or part.kind != "earth" or not part.get("conducts", False):
-        return 0.0
-    return float(part.get("resistance_ohm", 0.0)) / 2.0

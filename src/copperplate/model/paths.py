@@ -1,0 +1,121 @@
+"""The way that a consumer's current takes from its source and back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from copperplate.model.graph import Edge, Graph, Terminals
+from copperplate.model.system import System
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One edge of a path; `along` +1 where the path runs through it from `a` to `b`, else -1; `reached` is the
+    node at its far end. On the way back to the source the current runs towards the source."""
+
+    edge: Edge
+    along: int
+    reached: str
+
+
+@dataclass(frozen=True)
+class Paths:
+    """Ways from the sources of each zone to its consumers. `to` maps a consumer to its steps from the source's
+    positive terminal to its own and from its own negative terminal back, in that order; `source` to the source at
+    the beginning. A consumer whose way is missing has no entry."""
+
+    to: Mapping[str, tuple[Step, ...]]
+    source: Mapping[str, str]
+    origin: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+
+
+def paths(system: System, net: Graph) -> Paths:
+    """The shortest way (fewest edges, then declaration order) of every consumer's current, out and back."""
+    trees: dict[str, Reach] = {}
+    to: dict[str, tuple[Step, ...]] = {}
+    source: dict[str, str] = {}
+    origin: dict[str, tuple[str, str]] = {}
+    for part, ends in net.consumers.items():
+        tree = trees.get(ends.zone)
+        if tree is None:
+            tree = trees[ends.zone] = reach(system, net, ends.zone)
+        out = tree.walk(net, ends.pos)
+        back = tree.walk(net, ends.neg)
+        if out is None or back is None:
+            continue
+        feeding, first, steps_out = out
+        _, last, steps_back = back
+        to[part] = steps_out + tuple(Step(s.edge, -s.along, s.reached) for s in _turned(net, steps_back, last))
+        source[part] = feeding
+        origin[part] = (first, last)
+    return Paths(to, source, origin)
+
+
+def _turned(net: Graph, steps: tuple[Step, ...], start: str) -> tuple[Step, ...]:
+    """Steps from `start` outwards, walked back towards it."""
+    reached = [start, *(step.reached for step in steps)]
+    return tuple(Step(step.edge, step.along, reached[i]) for i, step in reversed(list(enumerate(steps))))
+
+
+@dataclass(frozen=True)
+class Reach:
+    """Breadth-first trees from the terminals of a zone's source, nodes in the order they were reached: by node, the
+    edge towards the source (-1 at its terminal), that terminal, and by terminal the source."""
+
+    towards: dict[str, int]
+    root: dict[str, str]
+    source_of_root: dict[str, str]
+
+    def walk(self, net: Graph, node: str) -> tuple[str, str, tuple[Step, ...]] | None:
+        """The source that reaches a node, the terminal it begins at, and the steps; None where none does."""
+        if node not in self.root:
+            return None
+        steps: list[Step] = []
+        here = node
+        while self.towards[here] >= 0:
+            number = self.towards[here]
+            edge = net.edges[number]
+            steps.append(Step(edge, 1 if edge.b == here else -1, here))
+            here = net.other(number, here)
+        return self.source_of_root[here], here, tuple(reversed(steps))
+
+
+def reach(system: System, net: Graph, zone: str) -> Reach:
+    """What a zone is reached from. Of several sources (batteries in parallel, supplies that take turns) it is the one
+    with the longest leads, which stands for the others being out."""
+    sources = [part for part, ends in net.outputs.items() if ends.zone == zone and net.holds(part)]
+    trees = [_spread(system, net, net.outputs[part]) for part in sources]
+    if not trees:
+        return Reach({}, {}, {})
+    if len(trees) == 1:
+        return trees[0]
+    ends = next((e for e in net.consumers.values() if e.zone == zone), None)
+
+    def lead_m(tree: Reach) -> float:
+        ways = [tree.walk(net, node) for node in (ends.pos, ends.neg)] if ends is not None else []
+        steps = [step for way in ways if way is not None for step in way[2]]
+        return sum(
+            system.conductors[s.edge.id].length_m / system.runs[system.conductors[s.edge.id].run].parallel
+            for s in steps
+            if s.edge.kind == "conductor"
+        )
+
+    return max(trees, key=lead_m)
+
+
+def _spread(system: System, net: Graph, ends: Terminals) -> Reach:
+    """Breadth first from the terminals of one source."""
+    found = Reach({}, {}, {})
+    front: list[str] = []
+    for node in (ends.pos, ends.neg, ends.third):
+        if node:
+            found.root[node], found.source_of_root[node], found.towards[node] = node, ends.part, -1
+            front.append(node)
+    for node in front:
+        for number in net.at[node]:
+            other = net.other(number, node)
+            if other not in found.root:
+                found.root[other], found.towards[other] = found.root[node], number
+                front.append(other)
+    return found
