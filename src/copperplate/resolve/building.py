@@ -127,14 +127,14 @@ def _lay(
         add_node(built, plan, node, pole, circuit=start)
         return node
 
-    last = max((i for i, thing in enumerate(line) if isinstance(thing, Stretch) or id(thing) in opening), default=-1)
+    line = tuple(thing for thing in line if isinstance(thing, Stretch) or id(thing) in opening)
     for index, thing in enumerate(line):
         if isinstance(thing, Stretch):
             pieces.lengthen(thing)
-        elif id(thing) in opening:
+        else:
             if pieces.pending:
                 pieces.cut(point())
-            behind = point() if index < last else end
+            behind = point() if index < len(line) - 1 else end
             legs[opening[id(thing)]].append((pieces.at, behind))
             pieces.at = behind
     if pieces.pending:
@@ -169,6 +169,7 @@ def _run(
     stretches = [thing for thing in line if isinstance(thing, Stretch)]
     routes = tuple(dict.fromkeys(route for thing in stretches for route, _ in thing.routes))
     through = [plan.routes[route] for route in routes]
+    hottest_c = max((r.ambient_c for r in through if r.ambient_c is not None), default=plan.settings.ambient_c)
     earth = is_earthing(wire, plan.poles)
     sheathed = [thing.sheath for thing in stretches if thing.length_m > 0]
     if any(sheathed) and not all(sheathed):
@@ -187,7 +188,7 @@ def _run(
         length_m=_rounded(leg.length_m),
         circuit_length_m=0.0 if earth else _rounded(sum(c.length_m for c in conductors if c.pole != "pe")),
         routes=routes,
-        ambient_c=max([plan.settings.ambient_c, *(r.ambient_c for r in through if r.ambient_c is not None)]),
+        ambient_c=max(plan.settings.ambient_c, hottest_c),
         engine_space=any(route.engine_space for route in through),
         sheath=bool(sheathed) and all(sheathed),
         laid="conduit" if "conduit" in laid else "bundle" if "bundle" in laid else "free-air" if laid - {""} else "",
@@ -201,8 +202,8 @@ def _run(
 
 def _current(wire: Wire, plan: Plan) -> Current:
     """AC where a line or a neutral is in the run, or where it earths an AC terminal."""
-    if wire.current == "ac":
-        return "ac"
+    if wire.current == "ac" or wire.keys != ("",):
+        return wire.current
     nodes = [node for pair in wire.joined() for node in pair]
     if any(plan.poles.get(node) in ("l", "l1", "l2", "n") or node.endswith(".pe") for node in nodes):
         return "ac"
