@@ -81,7 +81,7 @@ def netlist(
         output[source] = f"vsrc{len(output)}"
         lines.append(f"{output[source]} {name[pos]} {name[neg]} {at!r}")
     for source, amperes in pushed.items():
-        if parts[source]["kind"] == "solar":
+        if not amperes or parts[source]["kind"] == "solar":
             continue  # What takes its current is the controller, whose input the document does not describe.
         pos, neg = _terminals(points, source, parts[source]["kind"], "output")
         put(f"Ipush# {name[neg]} {name[pos]} {amperes!r}")
@@ -99,14 +99,20 @@ def netlist(
                 put(f"Iload# {pos} {neg} {values['current_a'] * count!r}")
             elif values.get("resistance_ohm"):
                 put(f"Rload# {pos} {neg} {values['resistance_ohm'] / count!r}")
+            elif values.get("power_w") and points[ends[0]]["pole"] == "l":
+                amperes = values["power_w"] * count / points[ends[0]]["nominal_v"] / values["power_factor"]
+                put(f"Iload# {pos} {neg} {amperes!r}")
             elif values.get("power_w"):
                 watts = values["power_w"] * count
-        elif part["kind"] == "inverter":
+        elif part["kind"] == "inverter" and part["id"] in held and before:
+            given = -before[f"{output[part['id']]}#branch"] * held[part["id"]]
+            watts = max(given / values["efficiency"], values.get("idle_w") or 0.0)
+        elif part["kind"] == "inverter" and part["id"] not in held:
             watts = share * values["power_w"] / values["efficiency"]
         elif part["kind"] == "converter" and part["id"] in held:
             given = -before[f"{output[part['id']]}#branch"] * held[part["id"]] if before else 0.0
             watts = max(given / values["efficiency"], values.get("idle_w") or 0.0)
-        elif part["kind"] == "converter" and before:
+        elif part["kind"] in ("converter", "charger") and before:
             out = _terminals(points, part["id"], part["kind"], "output")
             given = pushed[part["id"]] * (before[name[out[0]]] - before[name[out[1]]])
             watts = given / values["efficiency"]
@@ -143,15 +149,21 @@ def _islands(document: dict[str, Any], points: dict[str, Any], held: dict[str, f
 
 
 def _terminals(points: dict[str, Any], part: str, kind: str, side: str) -> tuple[str, str] | None:
-    """The positive and negative node of a part's output or supply."""
+    """The positive (or line) and negative (or neutral) node of a part's output or supply."""
     ports = {
-        ("converter", "output"): "out.",
-        ("converter", "supply"): "in.",
-        ("controller", "supply"): "pv.",
-    }.get((kind, side), "")
-    found = tuple(f"{part}.{ports}{pole}" for pole in ("pos", "neg"))
-    if all(node in points for node in found):
-        return found[0], found[1]
+        ("converter", "output"): ("out.",),
+        ("converter", "supply"): ("in.",),
+        ("controller", "supply"): ("pv.",),
+        ("inverter", "output"): ("ac-out.",),
+        ("shore", "output"): ("ac-out.",),
+        ("generator", "output"): ("ac-out.",),
+        ("charger", "supply"): ("ac-in.",),
+        ("load", "supply"): ("", "ac-in."),
+    }.get((kind, side), ("",))
+    for port in ports:
+        for first, last in (("pos", "neg"), ("l", "n")):
+            if f"{part}.{port}{first}" in points and f"{part}.{port}{last}" in points:
+                return f"{part}.{port}{first}", f"{part}.{port}{last}"
     return None
 
 

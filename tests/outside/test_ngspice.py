@@ -34,13 +34,13 @@ def test_an_example_against_ngspice(plate: str, tmp_path: Path) -> None:
     compared = 0
     for case in document["cases"]:
         solved = solve_case(document, case, tmp_path)
-        # Volts of the document count from the negative terminal of the source that holds a zone's voltage. What lies
+        # Volts of the document count from the negative (or neutral) terminal of the source that holds a zone. What lies
         # between an array and its controller is held by the controller, which the document says nothing more of.
         zero = {
-            zone[f"{s['id']}.{port}neg"]: solved[f"{s['id']}.{port}neg"]
+            zone[node]: solved[node]
             for s in reversed(document["sources"])
-            for port in ("", "out.")
-            if case["id"] in s["terminal_v"] and f"{s['id']}.{port}neg" in solved
+            for port in ("neg", "out.neg", "ac-out.n")
+            if case["id"] in s["terminal_v"] and (node := f"{s['id']}.{port}") in solved
         }
         for node, by_case in document["nodes"].items():
             if case["id"] in by_case and node in solved and zone[node] in zero:
