@@ -269,3 +269,29 @@ def test_two_batteries_on_one_bar_pass():
     plate += "second.pos -- 0.3 m -- [other: fuse class-t, 50 A] -- 0.5 m -- plus\nsecond.neg -- 0.8 m -- minus\n"
     made, findings = compiled(plate)
     assert not [f for f in findings if f.severity == "error"] and made.rechecked
+
+
+AC = """system "AC"
+  nominal 12 V
+  rules cfr-183
+  conductors awg
+  ac 120 V
+shore inlet "Shore inlet" 30 A, 120 V
+  bonds-neutral
+panel mains "AC panel" breaker, ways 4, ac
+load kettle "Kettle" 10 A, ac
+
+inlet -///- 1 m -- [shore-main: breaker 30 A, poles 2, residual 30 mA] -- 3 m -- mains
+mains.1 -///- [20 A] -- 5 m -- kettle
+"""
+
+
+def test_ac_lines_are_rechecked_too():
+    made, _ = compiled(AC)
+    assert made.rechecked
+    way = made.devices["mains.1"]
+    larger = replace(way, rating=replace(way.rating, rating_a=(way.smallest_ampacity_a or 0.0) * 1.1))
+    assert "CP595" in {f.code for f in recheck(replace(made, devices={**made.devices, "mains.1": larger}))}
+    inlet = replace(made.system.parts["inlet"], values={**made.system.parts["inlet"].values, "current_a": 500.0})
+    system = replace(made.system, parts={**made.system.parts, "inlet": inlet})
+    assert "CP595" in {f.code for f in recheck(replace(made, system=system))}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from copperplate.audit.reach import Reach, Way, feeding, reach, ways
+from copperplate.audit.reach import LINES, Reach, Way, feeding, reach, supplying, ungrounded, ways
 from copperplate.audit.wires import ampacity, neighbours
 from copperplate.findings import Finding, finding
 from copperplate.model import PROTECTIVE
@@ -15,7 +15,7 @@ SLACK = 1.0001
 def check_devices(design: Design) -> list[Finding]:
     """Fuse above its conductor, fuse below its current, fuse too far, fuse above what makers and panels allow."""
     found = _ratings(design)
-    at = ways(design.system)
+    at = ways(design.system, ungrounded(design.system))
     trees = [reach(design.system, at, source, node) for source, node in feeding(design.system)]
     together = neighbours(design)
     carried = {run.id: ampacity(design, run, together[run.id]) for run in design.system.runs.values()}
@@ -35,7 +35,24 @@ def check_devices(design: Design) -> list[Finding]:
             names = " and ".join(f"`{device}`" for device in devices if device)
             found.append(_say(run, f"`{run}` carries {limit:.4g} A, and {names} before it pass {passed:.4g} A"))
             break
+    found += _lines(design, carried)
     return list(dict.fromkeys(found))
+
+
+def _lines(design: Design, carried: dict[str, float | None]) -> list[Finding]:
+    """AC lines: each carries the device before it, or all that its supply gives where none stands there."""
+    found: list[Finding] = []
+    at = ways(design.system, LINES)
+    for source, node, amperes in supplying(design.system):
+        tree = reach(design.system, at, source, node)
+        for conductor, device in tree.device.items():
+            run = design.system.conductors[conductor].run
+            limit = carried[run]
+            passed = (_rating(design, device) or 0.0) if device else amperes
+            if limit is not None and passed > limit * SLACK:
+                what = f"`{device}`" if device else f"`{source}`"
+                found.append(_say(run, f"`{run}` carries {limit:.4g} A, and {what} before it passes {passed:.4g} A"))
+    return found
 
 
 def _say(subject: str, message: str) -> Finding:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from copperplate.audit.plain import inverse
-from copperplate.audit.reach import Way, ways
+from copperplate.audit.reach import Way, ungrounded, ways
 from copperplate.findings import Finding, finding
 from copperplate.model import PROTECTIVE, Part
 from copperplate.model.results import Design
@@ -22,7 +22,7 @@ def check_faults(design: Design) -> list[Finding]:
     batteries = {part.id: _battery(part) for part in system.of_kind("battery")}
     if any(ohm is None for _, ohm in batteries.values()):
         return []
-    at = ways(system)
+    at = ways(system, ungrounded(system))
     group = _groups(design, at)
     told = {f.subject for f in design.findings if f.code in NAMED}
     least = _dense(design, at, group, batteries) if len(set(group.values())) <= DENSE_TO else None

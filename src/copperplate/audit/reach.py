@@ -37,9 +37,12 @@ def ungrounded(system: System) -> frozenset[str]:
     return frozenset({"pos", "mid"} | ({"neg"} if system.settings.negative == "floating" else set()))
 
 
-def ways(system: System) -> dict[str, list[Way]]:
-    """Edges by node, of the ungrounded DC poles."""
-    poles = ungrounded(system)
+LINES = frozenset({"l", "l1", "l2"})
+"""The poles that AC devices must open."""
+
+
+def ways(system: System, poles: frozenset[str]) -> dict[str, list[Way]]:
+    """Edges by node, of these poles."""
     at: dict[str, list[Way]] = {node.id: [] for node in system.nodes.values() if node.pole in poles}
     for conductor in system.conductors.values():
         a, b = conductor.from_node, conductor.to_node
@@ -66,6 +69,19 @@ def feeding(system: System) -> list[tuple[str, str]]:
         for node in system.nodes.values()
         if node.pole in poles and node.part in system.parts and feeds(system.parts[node.part])
     ]
+
+
+def supplying(system: System) -> list[tuple[str, str, float]]:
+    """(source, node, amperes at most) of the line terminals of AC supplies; 0.0 where the plate gives no figure."""
+    found: list[tuple[str, str, float]] = []
+    for node in system.nodes.values():
+        part = system.parts.get(node.part)
+        if part is None or node.pole not in LINES or part.kind not in ("shore", "generator", "inverter"):
+            continue
+        if node.port.startswith("ac-out"):
+            amperes = part.get("current_a") or (part.get("power_w") or 0.0) / node.nominal_v
+            found.append((part.id, node.id, float(amperes)))
+    return found
 
 
 def reach(system: System, at: dict[str, list[Way]], source: str, start: str) -> Reach:
