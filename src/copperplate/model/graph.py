@@ -155,9 +155,7 @@ def graph(system: System) -> Graph:
     return Graph(tuple(edges), by_node, consumers, outputs, inlets, joins)
 
 
-def _joins(
-    system: System, consumers: Mapping[str, Terminals], outputs: Mapping[str, Terminals]
-) -> Iterator[Join]:
+def _joins(system: System, consumers: Mapping[str, Terminals], outputs: Mapping[str, Terminals]) -> Iterator[Join]:
     """What each source holds apart. A converter on the bars of a battery holds nothing: it pushes."""
     banked = {ends.zone for part, ends in outputs.items() if system.parts[part].kind == "battery"}
     for part, ends in outputs.items():

@@ -86,9 +86,7 @@ def join(circuit: Circuit) -> Islands:
     number_of: dict[int, int] = {}
     island = [number_of.setdefault(root_of(point), len(number_of)) for point in range(circuit.points)]
     offsets = [above[point] if parent[point] != point else 0.0 for point in range(circuit.points)]
-    return Islands(
-        len(number_of), island, offsets, _leaf_first(circuit, kept), tuple(closing), tuple(conflicts)
-    )
+    return Islands(len(number_of), island, offsets, _leaf_first(circuit, kept), tuple(closing), tuple(conflicts))
 
 
 def _leaf_first(circuit: Circuit, kept: list[int]) -> list[tuple[int, int, int, int]]:

@@ -17,6 +17,7 @@ from copperplate.standards import Profile
 
 NOTHING: Mapping[str, float] = MappingProxyType({})
 
+
 def demand(
     system: System, profile: Profile, at_least: Mapping[str, float] = NOTHING
 ) -> tuple[Demand, tuple[Finding, ...], tuple[Assumption, ...]]:

@@ -81,9 +81,7 @@ def prepare(circuit: Circuit) -> Plan:
     return Plan(circuit, islands, rest, order(islands.count, held, branches), coupled, _loops(circuit, islands))
 
 
-def _references(
-    circuit: Circuit, islands: Islands, wires: Sequence[tuple[int, int]]
-) -> tuple[list[bool], list[float]]:
+def _references(circuit: Circuit, islands: Islands, wires: Sequence[tuple[int, int]]) -> tuple[list[bool], list[float]]:
     """Which islands are held, and the rest voltage of every island's root, spread from the references."""
     neighbours: list[list[int]] = [[] for _ in range(islands.count)]
     for number, (a, b) in enumerate(wires):
@@ -124,9 +122,7 @@ def _loops(circuit: Circuit, islands: Islands) -> tuple[tuple[list[int], Plan], 
     """Islands in which ties close a loop: their currents are shared as if every tie had the same small resistance,
     so devices in parallel share equally."""
     conflicts = set(islands.conflicts)
-    looped = dict.fromkeys(
-        islands.island[circuit.ties[n][0]] for n in islands.closing if n not in conflicts
-    )
+    looped = dict.fromkeys(islands.island[circuit.ties[n][0]] for n in islands.closing if n not in conflicts)
     members: dict[int, list[int]] = {island: [] for island in looped}
     for number, (a, _, _) in enumerate(circuit.ties):
         if islands.island[a] in members and number not in conflicts:

@@ -16,9 +16,7 @@ from copperplate.network.wiring import Element, Item, Wiring
 class Asking:
     """One case's `first` question, and the `next` one after an answer."""
 
-    def __init__(
-        self, system: System, net: Graph, case: Case, wires: Mapping[str, Wire], wiring: Wiring
-    ) -> None:
+    def __init__(self, system: System, net: Graph, case: Case, wires: Mapping[str, Wire], wiring: Wiring) -> None:
         self.system, self.wires, self.wiring = system, wires, wiring
         self.amperes = [0.0] * len(wiring.elements)
         self.siemens = [0.0] * len(wiring.elements)
@@ -68,8 +66,7 @@ class Asking:
 
     def next(self, answer: Answer) -> Question:
         ohms = [
-            w.ohm(w.temperature_c(a)) if w else r
-            for w, r, a in zip(self.metal, self.fixed, answer.wire_a, strict=True)
+            w.ohm(w.temperature_c(a)) if w else r for w, r, a in zip(self.metal, self.fixed, answer.wire_a, strict=True)
         ]
         watts = list(self.watts)
         for n, pushing, ties, on in self.following:

@@ -119,9 +119,7 @@ def _solve_case(
     return wiring, answer
 
 
-def _collapses(
-    system: System, case: Case, wiring: Wiring, answer: Answer, told: set[str]
-) -> list[Finding]:
+def _collapses(system: System, case: Case, wiring: Wiring, answer: Answer, told: set[str]) -> list[Finding]:
     found: list[Finding] = []
     for n in answer.collapsed:
         part = system.parts[wiring.elements[n].part]

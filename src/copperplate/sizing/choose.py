@@ -73,9 +73,7 @@ def _assumed(judged: Mapping[str, Rules], settled: Settled) -> tuple[Assumption,
     return tuple(found)
 
 
-def _bundles(
-    system: System, profile: Profile, demand: Demand, sized: Mapping[str, RunResult]
-) -> tuple[Finding, ...]:
+def _bundles(system: System, profile: Profile, demand: Demand, sized: Mapping[str, RunResult]) -> tuple[Finding, ...]:
     """Advice on routes that many well-loaded conductors share, where the profile has no factor for them."""
     found: list[Finding] = []
     for route in system.routes.values():

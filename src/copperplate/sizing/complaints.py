@@ -265,9 +265,7 @@ def _overdrawn(out: WaysOut, passage: Passage, lost_v: float) -> Finding:
     nominal = passage.ends.nominal_v
     lost, allowed = number(100 * lost_v / nominal), number(100 * budget / nominal)
     message = f"`{passage.load}` loses {lost} % on its way, and its budget is {allowed} %"
-    shares = [
-        (am * g.judged.value, run) for run, am in passage.runs if (g := out.settled.gauges.get(run)) is not None
-    ]
+    shares = [(am * g.judged.value, run) for run, am in passage.runs if (g := out.settled.gauges.get(run)) is not None]
     worst_v, worst = max(shares, default=(0.0, ""))
     run = out.system.runs.get(worst)
     parts = ", ".join(f"`{name}` {number(volts)} V" for volts, name in shares)

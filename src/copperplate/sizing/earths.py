@@ -23,9 +23,7 @@ class Others:
     assumptions: tuple[Assumption, ...]
 
 
-def others(
-    system: System, profile: Profile, ratings: Mapping[str, Rating], sized: Mapping[str, RunResult]
-) -> Others:
+def others(system: System, profile: Profile, ratings: Mapping[str, Rating], sized: Mapping[str, RunResult]) -> Others:
     """Earth runs by the profile's table from the largest device that they must clear, links as the leads of their
     bank. `sized` are the results of every other run."""
     runs: dict[str, RunResult] = {}
@@ -140,8 +138,6 @@ def _to_clear(
 def _line(system: System, run: Run, sized: Mapping[str, RunResult]) -> Size | None:
     """The largest conductor of the circuits at the ends of an earth."""
     ends = set(system.end_parts(run))
-    beside = [
-        r for r in sized.values() if r.size is not None and ends & set(system.end_parts(system.runs[r.run]))
-    ]
+    beside = [r for r in sized.values() if r.size is not None and ends & set(system.end_parts(system.runs[r.run]))]
     largest = max(beside, key=lambda r: r.area_mm2, default=None)
     return largest.size if largest is not None else None

@@ -68,9 +68,7 @@ def spare_length_m(r: Rules, g: Gauge, used: Uses) -> float | None:
     return spare
 
 
-def spare_current_a(
-    profile: Profile, r: Rules, g: Gauge, used: Uses, ratings: Mapping[str, Rating]
-) -> float | None:
+def spare_current_a(profile: Profile, r: Rules, g: Gauge, used: Uses, ratings: Mapping[str, Rating]) -> float | None:
     """Amperes that the run could carry more: until its ampacity, the largest device that it may have, or a budget
     on the way of its current is used up. None where its ampacity is not known."""
     if not g.ampacity_a:

@@ -186,9 +186,7 @@ def _asked_trace(asked: Asked) -> Traced:
     return Traced(asked.area_mm2, "mm2", "advised wire", text, (), f"`{asked.part.id}` states it", "stated")
 
 
-def rules(
-    system: System, profile: Profile, demand: Demand, needs: Mapping[str, Need]
-) -> dict[str, Rules]:
+def rules(system: System, profile: Profile, demand: Demand, needs: Mapping[str, Need]) -> dict[str, Rules]:
     """The rules of every run that joins terminals of the plate (links and earths apart), by run id."""
     settings = system.settings
     together = loaded(system, demand)

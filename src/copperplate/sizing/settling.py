@@ -44,9 +44,7 @@ class _Unit:
     given_up: tuple[Rule, ...] = field(default=())
 
 
-def settle(
-    system: System, rules: Mapping[str, Rules], units: Sequence[Unit], passages: Sequence[Passage]
-) -> Settled:
+def settle(system: System, rules: Mapping[str, Rules], units: Sequence[Unit], passages: Sequence[Passage]) -> Settled:
     """One size for each unit; what is stated stays. See `Settled`."""
     open_units = [_open(rules, unit) for unit in units]
     number = {run: n for n, unit in enumerate(open_units) for run in unit.unit.runs}
@@ -132,13 +130,14 @@ def _plan(
     passages: Sequence[Passage],
 ) -> tuple[_Plan, list[str]]:
     """The least copper for these budgets, and the loads whose budget no size holds."""
+    links_m = _links_m(system, rules)
     options = []
     for unit in open_units:
         metres = sum(
             system.conductors[c].length_m * system.runs[run].parallel
             for run in unit.unit.runs
             for c in system.runs[run].conductor_ids
-        )
+        ) + sum(links_m.get(run, 0.0) for run in unit.unit.runs)
         options.append([Option(g.judged.value, g.area_mm2, round(g.area_mm2 * metres * COPPER)) for g in unit.options])
     ways = []
     for passage in passages:
@@ -161,6 +160,23 @@ def _plan(
             taken = plan.taken[n]
             gauges[run] = None if taken is None else _at(r, open_units[n].options[taken])
     return _Plan(gauges, plan.exact), [passages[n].load for n in plan.beyond]
+
+
+def _links_m(system: System, rules: Mapping[str, Rules]) -> dict[str, float]:
+    """By lead of a bank, the metres of conductor between its batteries, which are laid in the size of that lead. Of
+    several leads the one with most current stands for the largest."""
+    leads: dict[str, list[str]] = {}
+    for run in system.runs.values():
+        if run.id in rules:
+            for part in dict.fromkeys(system.end_parts(run)):
+                leads.setdefault(part, []).append(run.id)
+    found: dict[str, float] = {}
+    for run in system.runs.values():
+        own = leads.get(run.from_end.split(".")[0], []) if run.role == "link" else []
+        if own:
+            lead = max(own, key=lambda one: rules[one].need.carries_a)
+            found[lead] = found.get(lead, 0.0) + run.length_m * run.count * system.runs[lead].parallel
+    return found
 
 
 def _fixed(rules: Rules) -> Gauge:

@@ -57,9 +57,7 @@ def passages(
     return tuple(found)
 
 
-def ampere_metres(
-    system: System, demand: Demand, steps: tuple[Step, ...], looped: frozenset[str]
-) -> tuple[float, ...]:
+def ampere_metres(system: System, demand: Demand, steps: tuple[Step, ...], looped: frozenset[str]) -> tuple[float, ...]:
     """Current x length over the conductors in parallel, by step of a way; 0.0 for a device. In a loop signed along
     the way, by the load case in which the loop's conductors lose most on it."""
     around = [step for step in steps if step.edge.kind == "conductor" and step.edge.id in looped]

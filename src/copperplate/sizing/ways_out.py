@@ -56,9 +56,7 @@ class WaysOut:
     def holds(self, passages: list[Passage], swap: Mapping[str, Gauge]) -> bool:
         """Whether all these ways keep within what they are allowed, with some gauges swapped."""
         allowed = self.settled.budget_v
-        return all(
-            judged_v(self.rules, self.settled.gauges, p, swap) <= allowed[p.load] * (1 + 2e-9) for p in passages
-        )
+        return all(judged_v(self.rules, self.settled.gauges, p, swap) <= allowed[p.load] * (1 + 2e-9) for p in passages)
 
     def passing(self, run_id: str) -> list[Passage]:
         """The ways through a run and what is one unit with it."""
