@@ -154,9 +154,12 @@ def _load(design: Design, case: Case, part: Part, nodes: list[Node], amperes: fl
         at_v = volts if pole == "pos" else design.system.nodes[pos].nominal_v
         expected = part.get("power_w") * count / (at_v * part.get("power_factor", 1.0))
     elif part.get("resistance_ohm"):
-        expected = volts / part.get("resistance_ohm") * count
+        expected = abs(volts) / part.get("resistance_ohm") * count
     else:
         return []
+    if pole != "pos":
+        # The second line of a split phase swings against the first: its volts and amperes are counted negative.
+        amperes = abs(amperes)
     if abs(amperes - expected) <= max(slack, 1e-6 * expected):
         return []
     return [_disagree(part.id, f"`{part.id}` takes {expected:.6g} A in case `{case.id}`, and {amperes:.6g} A reach it")]
