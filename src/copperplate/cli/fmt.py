@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from difflib import unified_diff
 
 import click
 
 from copperplate.cli import plates as reading
 from copperplate.cli import printing
+from copperplate.cli.writing import replace_file
 from copperplate.findings.terminal import harmless, render
 
 
@@ -42,7 +41,7 @@ def fmt(plates: tuple[str, ...], check: bool, diff: bool) -> int:
         elif not check and path == reading.STDIN:
             printing.write(text)
         elif not check and changed:
-            _replace(path, text)
+            replace_file(path, text.encode())
             printing.write(f"formatted {path}\n")
         if changed and (check or diff):
             code = 1
@@ -52,17 +51,3 @@ def fmt(plates: tuple[str, ...], check: bool, diff: bool) -> int:
 def _diff(path: str, before: str, after: str) -> str:
     lines = unified_diff(before.splitlines(), after.splitlines(), path, path, lineterm="")
     return "".join(harmless(line) + "\n" for line in lines)
-
-
-def _replace(path: str, text: str) -> None:
-    """The file with new content in one step, its permissions kept; a link stays a link."""
-    target = os.path.realpath(path)
-    handle, waiting = tempfile.mkstemp(prefix=".fmt.", dir=os.path.dirname(target))
-    try:
-        with open(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-        os.chmod(waiting, os.stat(target).st_mode & 0o7777)
-        os.replace(waiting, target)
-    except OSError:
-        os.unlink(waiting)
-        raise

@@ -22,6 +22,8 @@ COMMANDS = {
     "show": "show:show",
     "why": "why:why",
     "diff": "diff:diff",
+    "stock": "stock:stock",
+    "pin": "pin:pin",
     "fmt": "fmt:fmt",
     "new": "new:new",
     "explain": "explain:explain",

@@ -1,0 +1,76 @@
+"""`pin PLATE`: the choices that must not move later, written into the plate."""
+
+from __future__ import annotations
+
+import codecs
+import os
+
+import click
+
+from copperplate.cli import plates as reading
+from copperplate.cli import printing
+from copperplate.cli.writing import replace_file
+from copperplate.text import Source
+
+
+@click.command()
+@reading.PLATE
+@click.option("--sizes", is_flag=True, help="Pin conductor sizes, fuse families and ratings as well.")
+def pin(plate: str, sizes: bool) -> int:
+    """Write the ways of panels that were chosen into PLATE, and with --sizes sizes and ratings too.
+
+    The design stays the same; what is pinned is checked from then on, not chosen. "-" reads standard input and writes
+    the plate to standard output. Nothing is written where the plate has errors.
+    """
+    from copperplate import diff, syntax
+    from copperplate.diff import pinning
+
+    data = reading.read_bytes(plate)
+    compiled = reading.compile_path(plate, data)
+    source, _ = syntax.read(data, "stdin" if plate == reading.STDIN else os.path.basename(plate))
+    if compiled.design is None or source is None or reading.exit_code(compiled.findings):
+        reading.print_findings(compiled)
+        printing.say("nothing is pinned while errors stand")
+        return 1
+    tree, _ = syntax.parse(source)
+    edits = pinning.edits(tree, compiled.design, sizes)
+    text = pinning.apply_edits(source.text, edits)
+    if syntax.format(source)[0] == source.text:
+        # What was in the one style stays in it: a line may have grown too long.
+        text = syntax.format(Source(source.name, text))[0]
+    pinned = _encoded(text, data)
+    again = reading.compile_path(plate, pinned)
+    moved = diff.compare(
+        diff.as_json(compiled.design, compiled.findings), diff.as_json(again.design, again.findings), plate, plate
+    )
+    if again.design is None or any(change["change"] != "pinned" for change in moved["changes"]):
+        raise click.ClickException(
+            f"pinning would change the design of {plate}, so it is left as it is; please report this with the plate"
+        )
+    if plate == reading.STDIN:
+        printing.write(pinned.decode("utf-8"))
+        return 0
+    if edits:
+        replace_file(plate, pinned)
+    for edit in edits:
+        printing.write(f"{edit.what}: {_shown(edit.text)}\n")
+    printing.write(_closing(len(edits), plate))
+    return 0
+
+
+def _encoded(text: str, before: bytes) -> bytes:
+    """The text as the file had it: line ends, and its mark of byte order."""
+    returns = before.count(b"\r\n")
+    if returns and returns == before.count(b"\n"):
+        text = text.replace("\n", "\r\n")
+    return (codecs.BOM_UTF8 if before.startswith(codecs.BOM_UTF8) else b"") + text.encode("utf-8")
+
+
+def _shown(text: str) -> str:
+    return text.strip(" ,-").strip("[]")
+
+
+def _closing(count: int, plate: str) -> str:
+    if not count:
+        return f"{plate}: nothing to pin\n"
+    return f"{plate}: {count} {'choice' if count == 1 else 'choices'} pinned, the design is the same\n"
