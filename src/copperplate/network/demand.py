@@ -25,7 +25,8 @@ def demand(
     consumer id: what an earlier solve has shown it to draw.
 
     A feeder carries the largest of the cases. A conductor with one consumer behind it, or of a run at whose end a
-    consumer sits, carries at least the full current of all that is behind it, whatever the cases turn on."""
+    consumer sits, carries at least the full current of all that is behind it, whatever the cases turn on. Where sources and
+    consumers are on together, a conductor bears what either would send through it alone."""
     net = graph(system)
     budget_v = budgets(system, net, profile)
     drawn, assumed = draws(system, net, profile, elements(system, net), budget_v, at_least)
@@ -53,6 +54,12 @@ def demand(
             _raise(factored, key, loaded.borne[key])
             if case.kind == "load":
                 _raise(drop, key, plain.shared[key])
+        for alone in _alone(amperes):
+            for key, value in bearing.flows(alone).borne.items():
+                _raise(design, key, value)
+            heavier = [a * d.factor for a, d in zip(alone, drawn, strict=True)]
+            for key, value in bearing.flows(heavier).borne.items():
+                _raise(factored, key, value)
     why = _branches(system, net, drawn, carrying(Closed()), design, drop, factored)
     _neutrals(system, design, drop, factored)
     for key, value in design.items():
@@ -76,6 +83,14 @@ def demand(
     return result, (), (*assumptions(system), *assumed)
 
 
+def _alone(amperes: Sequence[float]) -> tuple[list[float], ...]:
+    """What sources push and what consumers draw, each without the other, where a case has both: a conductor on which
+    they oppose must bear either one alone."""
+    if min(amperes, default=0.0) >= 0.0 or max(amperes, default=0.0) <= 0.0:
+        return ()
+    return [min(a, 0.0) for a in amperes], [max(a, 0.0) for a in amperes]
+
+
 def _raise(figures: dict[str, float], key: str, value: float) -> None:
     if value > figures.get(key, -1.0):
         figures[key] = value
@@ -94,21 +109,36 @@ def _case_amperes(system: System, net: Graph, case: Case, drawn: Sequence[Draw])
         if d.behind and share(case, system, net, d.element) > 0.0:
             zone = net.outputs[d.element.part].zone
             feeding[zone] = feeding.get(zone, 0) + 1
-    done: set[int] = set()
-
-    def needed(n: int) -> float:
+    for n in _inner_first(net, drawn, behind):
         d = drawn[n]
-        if d.behind and d.watts_limit is not None and result[n] > 0.0 and n not in done:
-            done.add(n)
+        if result[n] > 0.0 and d.watts_limit is not None:
             zone = net.outputs[d.element.part].zone
-            watts = sum(needed(m) * drawn[m].element.ends.nominal_v for m in behind[zone]) / feeding[zone]
+            watts = sum(result[m] * drawn[m].element.ends.nominal_v for m in behind[zone]) / feeding[zone]
             drawn_w = max(min(watts, d.watts_limit) / d.efficiency, d.idle_w)
             result[n] = min(drawn_w / d.supply_v, d.full_a)
-        return result[n]
-
-    for n in range(len(drawn)):
-        needed(n)
     return result
+
+
+def _inner_first(net: Graph, drawn: Sequence[Draw], behind: Mapping[str, list[int]]) -> list[int]:
+    """The inverters and converters with consumers behind them, each after those that it feeds itself."""
+    order: list[int] = []
+    state = [0] * len(drawn)
+    for start in range(len(drawn)):
+        stack = [start]
+        while stack:
+            n = stack[-1]
+            inner = behind[net.outputs[drawn[n].element.part].zone] if drawn[n].behind else []
+            waiting = [m for m in inner if state[m] == 0]
+            if state[n] == 0:
+                state[n] = 1
+                stack += waiting
+                continue
+            stack.pop()
+            if state[n] == 1:
+                state[n] = 2
+                if drawn[n].behind:
+                    order.append(n)
+    return order
 
 
 def _branches(
