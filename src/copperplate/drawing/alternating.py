@@ -88,12 +88,16 @@ class _Trees:
             tree = self._tree(root, cut, only)
         later: list[tuple[str, list[Cable] | None]] = [(part, None) for part in cut]
         leaving = only if only is not None else self._leaving(root)
-        while not self._fits(tree) and len(tree.branches) > 1:
-            fewer = [cable for cable, _ in tree.branches][:-1]
-            rest = leaving[len(fewer) :]
-            tree = self._tree(root, cut, fewer)
-            if self._fits(tree) or len(fewer) == 1:
-                later = [(root, rest), *later]
+        if not self._fits(tree) and len(tree.branches) > 1:
+            least, most = 1, len(tree.branches) - 1
+            while least < most:
+                middle = (least + most + 1) // 2
+                if self._fits(self._tree(root, cut, leaving[:middle])):
+                    least = middle
+                else:
+                    most = middle - 1
+            tree = self._tree(root, cut, leaving[:least])
+            later = [(root, leaving[least:]), *later]
         shown = {block.part for block in tree.all()}
         return tree, [(part, some) for part, some in later if part in shown]
 
@@ -192,7 +196,8 @@ class _Trees:
         """Sets a block and all below it across the sheet; the rectangles it covers from its own axis."""
         if block.earth or block.flag:
             block.left, block.right = -3.2, 3.2
-            wide = max((measure(line) for line in block.lines), default=lettering.width(block.flag)) + 5
+            spread = APART * (len(block.feed.cores) - 1) if block.feed is not None else 0.0
+            wide = max((measure(line) for line in block.lines), default=lettering.width(block.flag) + spread) + 5
             return [(-3.2, block.y0, wide, block.y1), *self._cable_rects(block)]
         rects: list[Rect] = []
         block.axes = []
@@ -332,8 +337,10 @@ class _Trees:
 
     def _draw(self, page: Page, block: Block, x: float) -> None:
         if block.flag:
-            mark = Group("goes-on", block.flag, "mark").add(arrow(x, block.y0 + 2.2, "down"))
-            page.groups.append(mark.add(words(x + 4.4, block.y0 + 2.6, block.flag)))
+            cores = len(block.feed.cores) if block.feed is not None else 1
+            mark = Group("goes-on", block.flag, "mark")
+            mark.add(*(arrow(x + APART * place, block.y0 + 2.2, "down") for place in range(cores)))
+            page.groups.append(mark.add(words(x + APART * (cores - 1) + 2.4, block.y0 + 2.6, block.flag)))
         elif block.earth:
             earth = Group("part", block.part, "symbol").add(*symbols.EARTH.at(x, block.y0))
             page.groups.append(earth.add(*put(x + 4.4, block.y0 + 3.0, block.lines)))

@@ -30,6 +30,8 @@ class Row:
     negative: list[Step] = field(default_factory=list)
     back_to: str = ""
     flag_back: bool = False
+    mounted: bool = False
+    """True where its part stands on `back_to` itself, with no conductor."""
     way: int | None = None
     above: int | None = None
     above_back: int | None = None
@@ -213,6 +215,9 @@ class _Branches:
             if side.neg in self.attached:
                 row.back_to, row.above_back = side.neg, self.attached[side.neg]
                 continue
+            if self.wiring.is_rail(side.neg):
+                row.back_to, row.mounted = side.neg, True
+                continue
             path = self._way_back(side.neg)
             if path is None:
                 continue
@@ -227,7 +232,7 @@ class _Branches:
             row.back_to = node
             if node in self.attached:
                 row.above_back = self.attached[node]
-        ends = Counter(row.back_to for row in section.rows if row.back_to and row.above_back is None)
+        ends = Counter(row.back_to for row in section.rows if row.back_to and row.above_back is None and not row.mounted)
         section.back = max(ends, key=lambda node: ends[node]) if ends else ""
         for place, row in enumerate(section.rows):
             if row.above_back is not None:
@@ -236,7 +241,7 @@ class _Branches:
                 if row.above_back >= place:
                     row.flag_back = True
             else:
-                row.flag_back = row.back_to != section.back
+                row.flag_back = row.mounted or row.back_to != section.back
         self._settle_taps(section)
 
     def _settle_taps(self, section: Section) -> None:

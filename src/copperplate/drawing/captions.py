@@ -74,6 +74,11 @@ def length(task: Task, metres: float) -> str:
     return units.show(metres, "m")
 
 
+def counted(count: int, word: str) -> str:
+    """"1 way", "12 ways"."""
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
 def amperes(value: float | None) -> str:
     return "" if value is None else f"{units.number(value)} A"
 
@@ -198,7 +203,7 @@ def figures(task: Task, part: Part) -> list[str]:
         each = " ".join(_given(part, ("power_w", "W"), ("voc_v", "V")))
         lines.append(f"{count} modules, each {each}" if count > 1 else each)
     elif part.kind == "panel":
-        ways = f"{get('ways')} ways" if get("ways") else ""
+        ways = counted(get("ways"), "way") if get("ways") else ""
         lines.append(" ".join(text for text in (ways, *_given(part, ("current_a", "A"))) if text))
     else:
         lines.append(" ".join(_given(part, ("power_w", "W"), ("voltage_v", "V"), ("current_a", "A"))))

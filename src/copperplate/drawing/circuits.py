@@ -62,7 +62,6 @@ class _Laid:
     y: float = 0.0
     flag_start: bool = False
     flag_back: bool = False
-    pending: list[float] = field(default_factory=list)
 
 
 def pages(task: Task, sections: list[Section]) -> list[Page]:
@@ -76,6 +75,10 @@ class _Ladders:
         self.zones = Zones.of(task)
         self.room = task.paper.bottom - task.paper.top
         self.cut: list[str] = []
+        self.aligned: list[_Laid] = []
+        """The rows of the section at hand, each at its place in the section."""
+        self.hanging: dict[int, list[int]] = {}
+        """By place of a row: the places of the rows that hang from it."""
 
     def pages(self, sections: list[Section]) -> list[Page]:
         made: list[Page] = []
@@ -90,30 +93,34 @@ class _Ladders:
     def _laid(self, section: Section) -> list[_Laid]:
         """The rows of a section with their rungs, spares included."""
         found = [_Laid(row, row.way) for row in section.rows]
+        self.hanging = {}
+        for place, row in enumerate(section.rows):
+            if row.above is not None:
+                self.hanging.setdefault(row.above, []).append(place)
         for place, laid in enumerate(found):
             self._lay(section, found, place, laid)
+        self.aligned = list(found)
         used = {laid.way for laid in found}
         for way in range(1, section.ways + 1):
             if way not in used:
                 found.append(_Laid(None, way))
         return sorted(found, key=lambda laid: laid.way or 0) if section.panel else found
 
-    def _lay(self, section: Section, found: list[_Laid], place: int, laid: _Laid) -> None:
+    def _lay(
+        self, section: Section, found: list[_Laid], place: int, laid: _Laid, severed: bool = False
+    ) -> None:
+        """Lays out one row. `severed`: what it hangs from stands on an earlier sheet."""
         task, zones, row = self.task, self.zones, laid.row
         assert row is not None
         start, first, restart = zones.bar, zones.chain, zones.chain
         if not section.panel:
             first, restart = zones.bar + 4.0, zones.bar + 5.0
-        laid.pending = [
-            tap[0]
-            for earlier in range(place)
-            if (tap := self._tap_beyond(found, earlier, place)) is not None
-        ]
-        restart = max([restart, *(x + 4.0 for x in laid.pending)])
+        restart = max([restart, *(x + 4.0 for x in self._pending(found, place))])
         if row.above is not None:
             tap = self._tap(found, row)
             owner = found[row.above]
-            if tap is None or owner.out is None:
+            laid.above = 0.0
+            if tap is None or owner.out is None or severed:
                 laid.flag_start = True
                 first = start = restart + 3.0 + lettering.width(self._from(row)) + 4.0
             elif self._is_terminal(owner, row.start):
@@ -126,7 +133,7 @@ class _Ladders:
             else:
                 start, first = tap[0], max(tap[0] + 3.0, restart)
         end = zones.symbol + (self._symbol(row).left if row.part else 0.0)
-        hanging = [other.row.positive for other in found if other.row is not None and other.row.above == place]
+        hanging = [section.rows[other].positive for other in self.hanging.get(place, ())]
         below = max((bit.wide for steps in hanging for bit in rungs.bits(task, steps)), default=0.0)
         way = bool(section.panel and row.above is None)
         laid.out = rungs.lay(task, row.positive, start, first, end, restart, way, below=below)
@@ -143,7 +150,7 @@ class _Ladders:
             return
         end = zones.rail
         if laid.flag_back:
-            end = zones.rail - FLAG
+            end = zones.back + 5.0 if row.mounted else zones.rail - FLAG
         elif row.above_back is not None:
             tap = self._back_tap(found, row)
             between = found[row.above_back + 1 : place]
@@ -183,17 +190,21 @@ class _Ladders:
         tap = owner.back.taps.get(row.back_to) if owner is not None and owner.back is not None else None
         return tap[0] if tap is not None else None
 
-    def _tap_beyond(self, found: list[_Laid], earlier: int, place: int) -> tuple[float, int] | None:
-        """The splice of an earlier row that a row after `place` still hangs from: its upright passes `place`."""
-        out = found[earlier].out
-        if out is None:
-            return None
-        for laid in found[place + 1 :]:
-            row = laid.row
-            if row is not None and row.above == earlier and row.start in out.taps:
-                if self.task.wiring.kind_at(row.start) == "junction":
-                    return out.taps[row.start]
-        return None
+    def _pending(self, found: list[_Laid], place: int) -> list[float]:
+        """Where uprights pass row `place`: of splices above it that rows further down hang from. Rows stand in the
+        order of a walk down their tree, so that only the rows which `place` itself hangs from can have such."""
+        passing: list[float] = []
+        owner = found[place].row.above if found[place].row is not None else None
+        while owner is not None:
+            out = found[owner].out
+            for child in self.hanging.get(owner, ()):
+                row = found[child].row
+                if child > place and row is not None and out is not None and row.start in out.taps:
+                    if self.task.wiring.kind_at(row.start) == "junction":
+                        passing.append(out.taps[row.start][0])
+            above = found[owner].row
+            owner = above.above if above is not None else None
+        return passing
 
     def _symbol(self, row: Row) -> symbols.Symbol:
         part = self.task.design.system.parts[row.part]
@@ -230,14 +241,28 @@ class _Ladders:
         return PITCH + (laid.lines - 1) * LEAP + laid.above
 
     def _groups(self, laid: list[_Laid]) -> list[list[_Laid]]:
-        """Rows that must stay together: a row and what is tapped from it."""
+        """Rows that must stay together: a row and what is tapped from it, as far as one sheet holds them."""
         groups: list[list[_Laid]] = []
+        tall = 0.0
         for one in laid:
-            if one.row is not None and one.row.above is not None and groups:
+            hangs = one.row is not None and one.row.above is not None and bool(groups)
+            if hangs and tall + self._height(one) <= self.room - HEAD:
                 groups[-1].append(one)
+                tall += self._height(one)
             else:
                 groups.append([one])
+                tall = self._height(one)
         return groups
+
+    def _sever(self, section: Section, rows: list[_Laid]) -> None:
+        """Lays rows out again whose owners stand on another sheet than they do."""
+        found = self.aligned
+        here = {id(laid.row) for laid in rows if laid.row is not None}
+        place = {id(laid.row): n for n, laid in enumerate(found) if laid.row is not None}
+        for laid in rows:
+            row = laid.row
+            if row is not None and row.above is not None and id(section.rows[row.above]) not in here:
+                self._lay(section, found, place[id(row)], laid, severed=True)
 
     def _panel(self, section: Section) -> list[Page]:
         part = self.task.design.system.parts[section.panel]
@@ -253,6 +278,7 @@ class _Ladders:
         made: list[Page] = []
         for place, rows in enumerate(sheets, 1):
             many = len(sheets) > 1
+            self._sever(section, rows)
             page = Page(
                 f"dc-circuits-{part.id[:40]}" + (f"-part-{place}" if many else ""),
                 f"DC circuits, {part.id}" + (f", part {place}" if many else ""),
@@ -281,6 +307,7 @@ class _Ladders:
                     group = groups.pop(0)
                     taken += group
                     height += sum(self._height(laid) for laid in group)
+                self._sever(section, taken)
                 self._section(made[-1], section, taken, self.task.paper.top + y, going_on, bool(groups), slots)
                 y += max(height, min(whole, self.room - y)) + 3.0
                 going_on = True
@@ -516,6 +543,8 @@ class _Ladders:
         if earth:
             group.add(*symbols.EARTH.at(x, y))
             text, at = captions.end(task, row.back_to), x - 4.0
+            if row.mounted:
+                return group.add(words(x + 4.6, y + 1.4, text, bold=True))
         else:
             group.add(arrow(x + 2.0, y, "right"))
             text, at = self._to(row), x + 2.0

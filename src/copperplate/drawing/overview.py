@@ -525,9 +525,9 @@ def _figures(task: Task) -> list[str]:
     direct = [result for result in loads if not design.system.parts[result.load].get("ac")]
     if direct:
         total = sum(result.current_a for result in direct)
-        lines.append(f"{len(direct)} DC loads, {captions.amperes(total)} with all of them on")
+        lines.append(f"{captions.counted(len(direct), 'DC load')}, {captions.amperes(total)} with everything on")
     if len(loads) > len(direct):
-        lines.append(f"{len(loads) - len(direct)} AC loads")
+        lines.append(captions.counted(len(loads) - len(direct), "AC load"))
     if direct:
         worst = max(direct, key=lambda result: result.drop_percent)
         name = captions.name_of(design.system.parts[worst.load])

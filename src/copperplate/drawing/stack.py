@@ -24,6 +24,8 @@ WISHED = 15.5
 sheet has room."""
 LABEL = 1.8
 """From a conductor's axis to its label."""
+LONG_STUB = 8.0
+"""A longer link is drawn in ink: it must not be taken for a conductor."""
 LABEL_ROOM = 44.0
 """Widest line of a label before its name is broken."""
 LINES_OF_TEXT = 6
@@ -163,7 +165,9 @@ class Stub(Element):
     def draw(self, x: float) -> list[Group]:
         if self.stop - self.start < 0.05 and not self.before and not self.after:
             return []
-        return [Group("mount", "", "conductor").add(Stroke(straight(shifted(self._points(), x)), self.style, 0.5))]
+        points = straight(shifted(self._points(), x))
+        style = self.style if self.stop - self.start < LONG_STUB else "o"
+        return [Group("mount", "", "conductor").add(Stroke(points, style, 0.5))]
 
 
 @dataclass

@@ -7,7 +7,7 @@ A *side* is the pair of terminals of one part that a current passes between: `ho
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from copperplate.model import DC_POLES, Node, Part, System
@@ -50,7 +50,8 @@ class Wiring:
 
     def __init__(self, system: System) -> None:
         self.system = system
-        self.edges: tuple[Edge, ...] = tuple(_edges(system))
+        self.mounted = _mounted(system)
+        self.edges: tuple[Edge, ...] = tuple(self._landed(edge) for edge in _edges(system))
         self.at: dict[str, list[Edge]] = {node: [] for node in system.nodes}
         for edge in self.edges:
             self.at.setdefault(edge.a, []).append(edge)
@@ -60,14 +61,15 @@ class Wiring:
             if node.part in terminals and node.pole in DC_POLES:
                 terminals[node.part].append(node)
         self.sides: dict[str, tuple[Side, ...]] = {
-            part.id: tuple(_sides(part, terminals[part.id])) for part in system.parts.values()
+            part.id: tuple(self._landed_side(side) for side in _sides(part, terminals[part.id]))
+            for part in system.parts.values()
         }
         self.side_of: dict[str, Side] = {
             node: side
             for sides in self.sides.values()
             for side in sides
             for node in (side.pos, side.neg)
-            if node is not None
+            if node is not None and system.nodes[node].part == side.part
         }
         self.way_of: dict[str, tuple[str, int]] = {}
         self.device_at: dict[str, str] = {}
@@ -78,6 +80,13 @@ class Wiring:
             if device.panel and device.way is not None:
                 for _, node in device.legs:
                     self.way_of[node] = (device.panel, device.way)
+
+    def _landed(self, edge: Edge) -> Edge:
+        return replace(edge, a=self.mounted.get(edge.a, edge.a), b=self.mounted.get(edge.b, edge.b))
+
+    def _landed_side(self, side: Side) -> Side:
+        pos, neg = (self.mounted.get(node, node) if node is not None else None for node in (side.pos, side.neg))
+        return replace(side, pos=pos, neg=neg)
 
     def part_at(self, node: str) -> Part | None:
         """The part that a node belongs to."""
@@ -105,6 +114,17 @@ class Wiring:
     def is_rail(self, node: str) -> bool:
         """True at bars, and at earths."""
         return self.kind_at(node) in RAIL_KINDS
+
+
+def _mounted(system: System) -> dict[str, str]:
+    """By terminal that is mounted on an earth without a conductor: the earth."""
+    found: dict[str, str] = {}
+    for one, two in system.ties:
+        for node, other in ((one, two), (two, one)):
+            part = system.parts.get(system.nodes[other].part) if other in system.nodes else None
+            if part is not None and part.kind == "earth" and node in system.nodes:
+                found[node] = other
+    return found
 
 
 def _edges(system: System) -> Iterable[Edge]:
