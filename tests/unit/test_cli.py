@@ -201,13 +201,15 @@ def test_tables_name_their_source(tmp_path: Path) -> None:
     assert "33 CFR 183.425 Table 5" in table and re.search(r"^4/0 ", table, re.MULTILINE)
 
 
-def in_a_terminal(*arguments: str, cwd: Path, **environment: str) -> str:
-    """What a terminal of 80 columns receives."""
+def in_a_terminal(
+    *arguments: str, cwd: Path, module: tuple[str, ...] = ("-m", "copperplate"), **environment: str
+) -> str:
+    """What a terminal receives from the command."""
     try:
         ours, theirs = pty.openpty()
     except OSError as missing:
         pytest.skip(f"this machine has no terminals to give: {missing}")
-    command = [sys.executable, "-m", "copperplate", *arguments]
+    command = [sys.executable, *module, *arguments]
     process = subprocess.Popen(
         command, cwd=cwd, stdin=theirs, stdout=theirs, stderr=theirs, env={**os.environ, "TERM": "xterm", **environment}
     )
@@ -252,3 +254,15 @@ def test_completion_knows_commands_runs_and_codes(tmp_path: Path) -> None:
     assert "fridge.run" in complete("copperplate why a.plate fri")
     assert "CP104" in complete("copperplate explain CP10")
     assert complete("copperplate new x --like la") == ["launch"]
+
+
+def test_a_bar_is_drawn_for_what_lasts_and_only_where_somebody_looks(tmp_path: Path) -> None:
+    code = (
+        "import time\nfrom copperplate.cli import printing\nprinting.BAR_AFTER_S = 0.05\n"
+        "with printing.progress('building a.plate'): time.sleep({seconds})\n"
+    )
+    slow, quick = code.format(seconds=0.8), code.format(seconds=0)
+    assert "building a.plate" in in_a_terminal("-c", slow, cwd=tmp_path, module=())
+    assert "building" not in in_a_terminal("-c", quick, cwd=tmp_path, module=())
+    done = subprocess.run([sys.executable, "-c", slow], cwd=tmp_path, capture_output=True, check=True)
+    assert done.stdout == done.stderr == b""

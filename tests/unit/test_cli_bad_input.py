@@ -60,6 +60,12 @@ def test_a_loop_of_use_is_shown_as_a_path(tmp_path: Path) -> None:
     assert any("b.plate" in f["message"] + "".join(f["notes"]) and "c.plate" in json.dumps(f) for f in found)
 
 
+def test_a_used_file_that_is_no_text_is_told_once(tmp_path: Path) -> None:
+    write(tmp_path, b"\xff\xfe\x00", "b.plate")
+    (found,) = errors(tmp_path, GOOD + 'use "b.plate"\n')
+    assert found["code"] == "CP100" and found["span"]["file"] == "b.plate"
+
+
 def test_use_never_leaves_the_folder(tmp_path: Path) -> None:
     write(tmp_path, "part lamp load, 5 W\n", "outside.plate")
     inner = tmp_path / "inner"

@@ -90,15 +90,20 @@ def compile_path(path: str, data: bytes | None = None, fetch: Fetch | None = Non
             return None
         files.append(folder + other)
         source, problems = read(found, other)
-        unreadable.extend(problems)
+        if source is None:
+            unreadable[other] = problems
         return source
 
-    unreadable: list[Finding] = []
+    unreadable: dict[str, tuple[Finding, ...]] = {}
     source, reading = read(content, name)
     if source is None:
         return Compiled(path, folder, tuple(files), None, reading)
     design, findings = compile_plate(source, read_other)
-    return Compiled(path, folder, tuple(dict.fromkeys(files)), design, (*unreadable, *findings))
+    # A file that is there and is no text is not missing: what is wrong with it is said instead.
+    missing = {f for f in findings if f.code == "CP211" and any(f"`{name}`" in f.message for name in unreadable)}
+    told = [f for f in findings if f not in missing]
+    broken = [f for problems in unreadable.values() for f in problems]
+    return Compiled(path, folder, tuple(dict.fromkeys(files)), design, (*broken, *told))
 
 
 def inside(root: Path, name: str) -> bytes | None:
