@@ -95,7 +95,7 @@ def draws(
                 charging = batteries.get(net.consumers[part.id].zone) if part.id in net.consumers else None
             behind = net.holds(part.id) and net.outputs[part.id].zone in supplied
             holding = net.holds(part.id)
-            result.append(_changer(system, profile, part, element, held, at_v, charging, holding, behind))
+            result.append(_changer(system, net, profile, part, element, held, at_v, charging, holding, behind))
         if element.role == "supply" and at_least.get(part.id, 0.0) > result[-1].full_a:
             result[-1] = _warmed(result[-1], at_least[part.id])
     return tuple(result), tuple(assumed)
@@ -159,6 +159,7 @@ def _load(
 
 def _changer(
     system: System,
+    net: Graph,
     profile: Profile,
     part: Part,
     element: Element,
@@ -187,6 +188,9 @@ def _changer(
     else:
         watts, at = part.get("power_w", 0.0), at_v
         rated = (("output", watts, "W"),)
+    if element.role == "inlet" and net.inlets[part.id].third:
+        watts /= 2
+        rated = (*rated, ("lines", 2.0, ""))
     lost = (("low voltage", held, "V"), ("drop budget", held - at, "V"))
     inputs = (*rated, ("efficiency", 100 * efficiency, "%"), *lost)
     why = Traced(

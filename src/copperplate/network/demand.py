@@ -9,6 +9,7 @@ from copperplate.findings import Finding
 from copperplate.model import Assumption, Case, System, Traced
 from copperplate.model.graph import Graph, graph
 from copperplate.model.results import Demand
+from copperplate.model.transfer import handing
 from copperplate.network.currents import Draw, budgets, draws, share
 from copperplate.network.flows import Carrier, Closed, carrier
 from copperplate.network.sources import assumptions, sources_off, zone_low_v
@@ -98,7 +99,8 @@ def _raise(figures: dict[str, float], key: str, value: float) -> None:
 
 def _case_amperes(system: System, net: Graph, case: Case, drawn: Sequence[Draw]) -> list[float]:
     """Every element's current in a case. An inverter or converter with consumers behind it draws what they need,
-    up to its rating and not less than idle; one without draws its rating."""
+    up to its rating and not less than idle; one without draws its rating. The inlet of an inverter that hands a
+    supply through draws what they need too."""
     result = [share(case, system, net, d.element) * d.full_a for d in drawn]
     behind: dict[str, list[int]] = {}
     for n, d in enumerate(drawn):
@@ -116,7 +118,22 @@ def _case_amperes(system: System, net: Graph, case: Case, drawn: Sequence[Draw])
             watts = sum(result[m] * drawn[m].element.ends.nominal_v for m in behind[zone]) / feeding[zone]
             drawn_w = max(min(watts, d.watts_limit) / d.efficiency, d.idle_w)
             result[n] = min(drawn_w / d.supply_v, d.full_a)
+    through = handing(system, net)[case.id] if net.inlets else frozenset()
+    for n, d in enumerate(drawn):
+        if d.element.role == "inlet" and d.element.part in through:
+            zone = net.outputs[d.element.part].zone
+            lines = net.inlets[d.element.part].third != ""
+            for m in behind.get(zone, ()):
+                if not lines or d.element.line in _lines(net, drawn[m]):
+                    volts = net.outputs[d.element.part].nominal_v if lines else drawn[m].element.ends.nominal_v
+                    result[n] += result[m] * volts / d.element.ends.nominal_v
     return result
+
+
+def _lines(net: Graph, draw: Draw) -> tuple[int, ...]:
+    """The lines of a split phase that something draws from."""
+    ends = draw.element.ends
+    return (0, 1) if ends.neg in net.below else (1,) if ends.pos in net.below else (0,)
 
 
 def _inner_first(net: Graph, drawn: Sequence[Draw], behind: Mapping[str, list[int]]) -> list[int]:

@@ -1,5 +1,5 @@
-"""The questions of one case: what loads draw by their own law, converters by what lies behind them, and conductors
-at the temperature that the last answer gives them."""
+"""The questions of one case: what loads draw by their own law, converters and inlets by what lies behind them, and
+conductors at the temperature that the last answer gives them."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from copperplate.model import Case, Part, System
 from copperplate.model.graph import Graph
+from copperplate.model.transfer import handing
 from copperplate.network.built import Wire, inside_ohm
 from copperplate.network.currents import share
 from copperplate.network.kirchhoff import Answer, Question
@@ -21,7 +22,9 @@ class Asking:
         self.amperes = [0.0] * len(wiring.elements)
         self.siemens = [0.0] * len(wiring.elements)
         self.watts = [0.0] * len(wiring.elements)
-        self.following: list[tuple[int, int, list[int], float]] = []
+        self.following: list[tuple[int, int, list[int], float, int]] = []
+        self.handing: list[tuple[int, list[int]]] = []
+        through = handing(system, net)[case.id] if net.inlets else frozenset()
         push = {e.part: n for n, e in enumerate(wiring.elements) if e.role == "push"}
         ties: dict[str, list[int]] = {}
         for n, item in enumerate(wiring.ties):
@@ -31,6 +34,10 @@ class Asking:
         for n, element in enumerate(wiring.elements):
             part = system.parts[element.part]
             on = share(case, system, net, element)
+            lines = 2 if element.role == "inlet" and net.inlets[part.id].third else 1
+            if element.role == "inlet" and part.id in through:
+                given_by = ties.get(part.id, [])
+                self.handing.append((n, given_by if lines == 1 else given_by[element.line : element.line + 1]))
             if element.role == "push":
                 self.amperes[n] = -on * _pushed(system, net, part, element)
             elif part.kind == "load":
@@ -39,9 +46,9 @@ class Asking:
                 output = net.outputs.get(part.id)
                 if element.role == "supply" and net.holds(part.id) and output is not None and output.zone in supplied:
                     self.watts[n] = part.get("idle_w", 0.0)
-                    self.following.append((n, -1, ties.get(part.id, []), on))
+                    self.following.append((n, -1, ties.get(part.id, []), on, lines))
                 elif part.id in push:
-                    self.following.append((n, push[part.id], [], on))
+                    self.following.append((n, push[part.id], [], on, lines))
                 else:
                     self.watts[n] = on * rated_w(part) / part.get("efficiency", 0.9)
         inside = inside_ohm(system, net)
@@ -69,7 +76,7 @@ class Asking:
             w.ohm(w.temperature_c(a)) if w else r for w, r, a in zip(self.metal, self.fixed, answer.wire_a, strict=True)
         ]
         watts = list(self.watts)
-        for n, pushing, ties, on in self.following:
+        for n, pushing, ties, on, lines in self.following:
             part = self.system.parts[self.wiring.elements[n].part]
             if pushing >= 0:
                 given = -answer.load_a[pushing] * max(answer.load_v[pushing], 0.0)
@@ -77,8 +84,12 @@ class Asking:
                 volts = [abs(self.wiring.circuit.ties[t][2]) for t in ties]
                 given = sum(abs(answer.tie_a[t]) * v for t, v in zip(ties, volts, strict=True))
                 given = min(given, on * rated_w(part))
-            watts[n] = max(given / part.get("efficiency", 0.9), part.get("idle_w", 0.0) or 0.0)
-        return Question(ohms, self.amperes, self.siemens, watts)
+            watts[n] = max(given / part.get("efficiency", 0.9), part.get("idle_w", 0.0) or 0.0) / lines
+        amperes = list(self.amperes)
+        for n, ties in self.handing:
+            volts_in = self.wiring.elements[n].ends.nominal_v
+            amperes[n] = sum(abs(answer.tie_a[t] * self.wiring.circuit.ties[t][2]) for t in ties) / volts_in
+        return Question(ohms, amperes, self.siemens, watts)
 
 
 def _fixed_ohm(system: System, inside: Mapping[str, float], item: Item) -> float:

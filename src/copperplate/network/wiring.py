@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from copperplate.model import System
@@ -18,12 +18,13 @@ PUSHING = ("charger", "controller", "alternator", "solar", "converter", "inverte
 class Element:
     """Something that draws a current between two nodes of a part (a source that pushes one draws a negative).
 
-    `role`: "supply" where it takes power, "inlet" for the AC inlet of an inverter that charges, "push" where it
-    charges."""
+    `role`: "supply" where it takes power, "inlet" for the AC inlet of an inverter, by which it charges and hands a
+    supply through (one element for each line), "push" where it charges. `line` counts the lines of an inlet."""
 
     part: str
     role: str
     ends: Terminals
+    line: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +51,10 @@ class Wiring:
 def elements(system: System, net: Graph) -> tuple[Element, ...]:
     """Everything that draws or pushes a current: consumers first, then inlets, then sources that push."""
     found = [Element(part, "supply", ends) for part, ends in net.consumers.items() if _kind(system, part) in CONSUMING]
-    found += [Element(part, "inlet", ends) for part, ends in net.inlets.items()]
+    for part, ends in net.inlets.items():
+        found.append(Element(part, "inlet", replace(ends, third="")))
+        if ends.third:
+            found.append(Element(part, "inlet", replace(ends, pos=ends.third, third=""), line=1))
     for part, ends in net.outputs.items():
         if _kind(system, part) in PUSHING and not net.holds(part):
             found.append(Element(part, "push", ends))

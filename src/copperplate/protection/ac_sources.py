@@ -5,6 +5,7 @@ from __future__ import annotations
 from copperplate.findings import Finding, Measure, finding
 from copperplate.model import Case, Part
 from copperplate.model.graph import Graph
+from copperplate.model.transfer import handing
 from copperplate.protection.situation import Situation
 from copperplate.units import number
 
@@ -22,12 +23,7 @@ def check_ac_sources(situation: Situation, net: Graph) -> list[Finding]:
         gives = _gives_w(part, volts)
         if gives is None:
             continue
-        zones = {output.zone} | {
-            net.outputs[name].zone
-            for name, ends in net.inlets.items()
-            if ends.zone == output.zone and name in net.outputs
-        }
-        asked = [(sum(w for _, w in drawn), case, drawn) for case, drawn in _drawn(situation, net, zones)]
+        asked = [(sum(w for _, w in drawn), case, drawn) for case, drawn in _drawn(situation, net, part)]
         most, case, _ = max(asked, key=lambda one: one[0], default=(0.0, None, []))
         if case is not None and most > gives * 1.0001:
             found.append(_over(part, most, gives, volts, case))
@@ -43,16 +39,23 @@ def _gives_w(part: Part, volts: float) -> float | None:
     return float(part.get("current_a") * volts) if part.get("current_a") else None
 
 
-def _drawn(situation: Situation, net: Graph, zones: set[str]) -> list[tuple[Case, list[tuple[Part, float]]]]:
-    """By case: what each AC consumer of some zones takes, in watts (volt-amperes where it states a current)."""
+def _drawn(situation: Situation, net: Graph, source: Part) -> list[tuple[Case, list[tuple[Part, float]]]]:
+    """By case: what each AC consumer of a supply takes, in watts (volt-amperes where it states a current). Behind an
+    inverter that hands the supply through they count where it does so; the inverter then gives nothing itself,
+    unless the case has it on too."""
     result: list[tuple[Case, list[tuple[Part, float]]]] = []
+    own = net.outputs[source.id].zone
+    through = handing(situation.system, net)
     for case in situation.system.cases:
+        if source.id in through[case.id] and not case.shares.get(source.id, 0.0):
+            continue
+        handed = {net.outputs[name].zone for name in through[case.id] if net.inlets[name].zone == own}
         drawn: list[tuple[Part, float]] = []
         for name, ends in net.consumers.items():
             part = situation.system.parts[name]
             share = case.shares.get(name, 0.0)
             charging = part.kind != "charger" or case.kind == "charge" or not case.implied
-            if ends.current == "ac" and ends.zone in zones and share > 0.0 and charging:
+            if ends.current == "ac" and (ends.zone == own or ends.zone in handed) and share > 0.0 and charging:
                 drawn.append((part, situation.demand.load_a.get(name, 0.0) * share * ends.nominal_v))
         if drawn:
             result.append((case, drawn))

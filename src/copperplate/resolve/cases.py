@@ -13,6 +13,7 @@ from copperplate.resolve.atoms import UNREAD, Place
 from copperplate.resolve.circuits import Circuits
 from copperplate.resolve.facts import Facts, read_entries
 from copperplate.resolve.names import Head, Names, meant, read_head
+from copperplate.resolve.opened import Openings
 from copperplate.resolve.reach import Supply, is_used
 from copperplate.resolve.words import an, listed, table
 from copperplate.syntax.tree import Declaration, Plate, Word
@@ -95,6 +96,7 @@ class CaseReading:
     devices: Mapping[str, Device]
     actors: Actors
     supply: Supply
+    openings: Openings
     names: Names
     length_unit: str
     assumptions: list[Assumption]
@@ -133,7 +135,7 @@ def _case(statement: Declaration, head: Head, name: Word, reading: CaseReading) 
             if attribute.word == "share" and share is None:
                 message = f"`share {word.text}` does not say which share"
                 place.report("CP124", message, word.span, help=f"`share {word.text} 50 %`")
-            elif _is_actor(word, place, reading):
+            elif _is_actor(word, attribute.word, place, reading):
                 getattr(lists, attribute.word).setdefault(word.text, word.span)
                 if share is not None:
                     lists.shares[word.text] = share
@@ -142,10 +144,14 @@ def _case(statement: Declaration, head: Head, name: Word, reading: CaseReading) 
     return _settle(name, title.text if title else "", lists, place, reading)
 
 
-def _is_actor(word: Word, place: Place, reading: CaseReading) -> bool:
-    """True for the name of something that can be on or off; a finding for any other."""
+def _is_actor(word: Word, said: str, place: Place, reading: CaseReading) -> bool:
+    """True for the name of something that can be on or off, as `said`; a finding for any other. A battery can only
+    be on."""
     name = word.text
     device, part = reading.devices.get(name), reading.parts.get(name)
+    battery = part is not None and part.kind == "battery"
+    if battery and said == "on":
+        return True
     if name in reading.actors.names or (device is not None and device.kind in OPENING):
         return True
     if name in reading.names.unread or name in reading.names.touched:
@@ -159,7 +165,9 @@ def _is_actor(word: Word, place: Place, reading: CaseReading) -> bool:
     elif device is not None or (part is not None and part.kind not in ("load", "inverter", "converter")):
         kind = device.kind if device is not None else part.kind if part is not None else ""
         message = f"`{name}` is {an(kind)}, and a case turns on and off loads, sources, switches and relays"
-        help_ = "name the loads on it" if device is None else "put a `switch` in the line and name it here"
+        help_ = "name the loads on it"
+        if battery or device is not None:
+            help_ = "put a `switch` in the line and name it here"
         place.report("CP243", message, word.span, help=help_)
     return False
 
@@ -177,7 +185,12 @@ def _settle(name: Word, title: str, lists: _Lists, place: Place, reading: CaseRe
         help_ = "take this `off` out; only switches and relays may be listed beside `on`"
         place.report("CP242", message, lists.off[parts_off[0]], help=help_)
     if lists.on:
-        chosen = {n: 1.0 for n in (*lists.on, *lists.share) if n not in reading.devices}
+        batteries = [part.id for part in reading.parts.values() if part.kind == "battery"]
+        chosen = {n: 1.0 for n in (*lists.on, *lists.share) if n not in reading.devices and n not in batteries}
+        unnamed = [n for n in batteries if n not in lists.on]
+        if unnamed and len(unnamed) < len(batteries):
+            text = f"{listed(unnamed, 'and')} too: only a switch takes a battery out"
+            reading.assumptions.append(Assumption(name.text, text))
     else:
         chosen = {n: 1.0 for n in (*reading.actors.consumers, *reading.actors.supplies) if n not in lists.off}
     chosen.update((n, share) for n, share in lists.shares.items() if n in chosen)
@@ -187,6 +200,9 @@ def _settle(name: Word, title: str, lists: _Lists, place: Place, reading: CaseRe
         message = f"`{name.text}` turns `{source}` off and leaves `{consumer}`, which it feeds, on"
         help_ = f"turn `{consumer}` off too, or leave `{source}` on"
         reading.findings.append(finding("CP241", consumer, message, lists.off[source], help=help_))
+    opened = frozenset(n for n in lists.off if n in reading.devices)
+    if opened:
+        _leave_out_cut_off(name, chosen, opened, lists, reading)
     shares = {n: chosen[n] for n in reading.parts if n in chosen}
     charging = [n for n in shares if n in reading.actors.chargers and n not in reading.actors.consumers]
     kind: Literal["load", "charge"] = "charge"
@@ -198,21 +214,41 @@ def _settle(name: Word, title: str, lists: _Lists, place: Place, reading: CaseRe
             f"{'is' if len(charging) == 1 else 'are'} on: the lower voltage asks for more"
         )
         reading.assumptions.append(Assumption(name.text, text))
-    opened = frozenset(n for n in lists.off if n in reading.devices)
     return Case(name.text, title, kind, shares, opened, False, name.span)
+
+
+def _leave_out_cut_off(
+    name: Word, chosen: dict[str, float], opened: frozenset[str], lists: _Lists, reading: CaseReading
+) -> None:
+    """Turns off what the opened devices cut off, and what hangs on that in turn."""
+    devices = [device for device in lists.off if device in opened]
+    while cut := reading.openings.cut_off(opened, chosen):
+        for consumer in cut:
+            del chosen[consumer]
+            if consumer in lists.on:
+                message = f"`{name.text}` opens {listed(devices, 'and')} and leaves `{consumer}`, fed through it, on"
+                help_ = f"take `{consumer}` out of `on`, or leave {listed(devices)} closed"
+                related = (Related(lists.on[consumer], "on"),)
+                span = lists.off[devices[0]]
+                reading.findings.append(finding("CP241", consumer, message, span, related=related, help=help_))
+            else:
+                text = f"`{consumer}` is off, for {listed(devices, 'and')} cut it off"
+                reading.assumptions.append(Assumption(name.text, text))
 
 
 def _add_suppliers(
     case: str, chosen: dict[str, float], off: Container[str], supply: Supply, parts: Mapping[str, Part]
 ) -> tuple[list[Assumption], list[tuple[str, str]]]:
-    """Turns on what alone feeds something that is on. Returns what was taken for it, and the (source, consumer)
+    """Turns on what alone feeds something that is on; an inverter that a supply passes through feeds nothing itself
+    where the case has that supply on. Returns what was taken for it, and the (source, consumer)
     pairs that the case itself keeps apart: the source is in `off`."""
     taken: list[Assumption] = []
     apart: list[tuple[str, str]] = []
     queue = list(chosen)
     for consumer in queue:
         sources = supply.by.get(consumer, ())
-        if not sources or any(parts[s].kind == "battery" or s in chosen for s in sources):
+        handed = [s for s in sources if any(m in chosen for m in supply.by.get(f"{s}.ac-in", ()))]
+        if not sources or handed or any(parts[s].kind == "battery" or s in chosen for s in sources):
             continue
         source = next((s for s in sources if s not in off), None)
         if source is None:
