@@ -24,11 +24,15 @@ if TYPE_CHECKING:
 @reading.PLATES
 @click.option("-o", "--output", "folder", default="build", metavar="DIR", type=click.Path(), help="Where packs go.")
 @click.option("--detail", is_flag=True, help="Give every circuit its page of reasons in the report.")
-def build(plates: tuple[str, ...], folder: str, detail: bool) -> int:
+@click.option("--pdf", is_flag=True, help="Write the report as PDF too (extra `pdf`).")
+@click.option("--png", is_flag=True, help="Write every sheet as PNG too (extra `png`).")
+def build(plates: tuple[str, ...], folder: str, detail: bool, pdf: bool, png: bool) -> int:
     """Write the pack of each plate: drawing sheets, report, schedules, materials, labels and design JSON.
 
     With error findings no pack is written, and the last good one stays as it was.
     """
+    extras = tuple(extra for extra, wanted in (("pdf", pdf), ("png", png)) if wanted)
+    _installed(extras)
     contents = [(path, reading.read_bytes(path)) for path in plates]
     stems = [_stem(path) for path in plates]
     for stem in stems:
@@ -39,7 +43,7 @@ def build(plates: tuple[str, ...], folder: str, detail: bool) -> int:
         with printing.progress(f"building {path}"):
             compiled = reading.compile_path(path, data)
             refused = reading.exit_code(compiled.findings)
-            files = _files(compiled.design, stem, detail) if compiled.design is not None and not refused else {}
+            files = _files(compiled.design, stem, detail, extras) if compiled.design is not None and not refused else {}
             if files:
                 write_pack(Path(folder), stem, files)
         reading.print_findings(compiled)
@@ -56,17 +60,32 @@ def _stem(path: str) -> str:
     return "plate" if path == reading.STDIN else os.path.basename(path).removesuffix(".plate")
 
 
-def _files(design: Design, stem: str, detail: bool) -> dict[str, bytes]:
+def _installed(extras: tuple[str, ...]) -> None:
+    """Refuse to begin where an extra that was asked for is not installed."""
+    for extra in extras:
+        from copperplate import report
+
+        if report.lacking(extra):
+            install = f"pip install 'copperplate[{extra}]'"
+            raise click.UsageError(f"--{extra} needs the extra `{extra}`, which is not installed: {install}")
+
+
+def _files(design: Design, stem: str, detail: bool, extras: tuple[str, ...]) -> dict[str, bytes]:
     from copperplate import drawing, report
 
-    return {name: text.encode() for name, text in report.pack(design, drawing.sheets(design), stem, detail).items()}
+    sheets = drawing.sheets(design)
+    files = {name: text.encode() for name, text in report.pack(design, sheets, stem, detail).items()}
+    for extra in extras:
+        files |= report.prints(design, sheets, stem, detail, extra)
+    return files
 
 
 def _result(design: Design, files: dict[str, bytes], folder: str) -> str:
     """What was written and what matters, in two lines."""
     sheets = sum(name.endswith(".svg") for name in files)
     lists = sum(name.endswith(".csv") for name in files)
-    written = f"{sheets} {'sheet' if sheets == 1 else 'sheets'}, report, {lists} lists, design.json in {folder}/"
+    report = "report with PDF" if any(name.endswith(".pdf") for name in files) else "report"
+    written = f"{sheets} {'sheet' if sheets == 1 else 'sheets'}, {report}, {lists} lists, design.json in {folder}/"
     return f"{written}\n{' · '.join(_matters(design))}\n"
 
 

@@ -1,8 +1,9 @@
 """The design report and the lists of a pack. Floor 7."""
 
 from copperplate.report.document import markdown
-from copperplate.report.files import pack
+from copperplate.report.files import pack, prints
 from copperplate.report.page import html
+from copperplate.report.printing import lacking, pdf, png
 from copperplate.report.sheets import Sheet, named
 
-__all__ = ["Sheet", "html", "markdown", "named", "pack"]
+__all__ = ["Sheet", "html", "lacking", "markdown", "named", "pack", "pdf", "png", "prints"]

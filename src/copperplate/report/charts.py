@@ -6,6 +6,7 @@ Colours stand in the attributes for paper; the classes let a page's style turn t
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from html import escape
 
 from copperplate.report.reading import Cell, Grid
@@ -13,6 +14,8 @@ from copperplate.report.reading import Cell, Grid
 INK, MUTED, LINE, ACCENT, AMBER, RED = "#111111", "#4B5258", "#E3E6E9", "#0B4F8A", "#8A5A00", "#B3121D"
 WIDTH, HEIGHT = 720.0, 300.0
 LEFT, RIGHT, TOP, BOTTOM = 54.0, 112.0, 30.0, 74.0
+FONTS = "Liberation Sans, Arimo, sans-serif"
+"""The pen of the sheets; a page of HTML puts its own in its place."""
 LETTER = 6.4
 """Width of a letter of the chart's 12 px text, on the safe side."""
 
@@ -31,18 +34,47 @@ def column(grid: Grid, head: str) -> list[float | None] | None:
     return None if place is None else [number_in(row[place]) for row in grid.rows]
 
 
-def bar(value: float, whole: float, limited: bool) -> str:
-    """A bar of a table's row, as wide as `value` of `whole`. `limited`: amber from 90 % on, red past 100."""
+@dataclass(frozen=True)
+class Bars:
+    """A column with bars: what a full one stands for, and whether 100 is a limit."""
+
+    column: int
+    full: float
+    limited: bool
+
+
+def bars(grid: Grid) -> Bars | None:
+    """`bar` draws in the last column, `bar 2` in the second: of 100 where it is percent, else of the largest."""
+    name, *argument = grid.chart.split() or [""]
+    place = int(argument[0]) - 1 if argument and argument[0].isdigit() else len(grid.head) - 1
+    if name != "bar" or not 0 <= place < len(grid.head):
+        return None
+    percent = grid.head[place].text.endswith(", %")
+    values = [value for row in grid.rows if (value := number_in(row[place])) is not None]
+    return Bars(place, 100.0 if percent else max(values, default=0.0), percent)
+
+
+def filled(value: float, whole: float, limited: bool) -> tuple[float, str]:
+    """The share of its track that a bar fills, and its colour. `limited`: amber from 90 % on, red past 100."""
     share = max(0.0, min(1.0, value / whole)) if whole > 0 else 0.0
-    name, fill = (
-        ("full", RED) if limited and value > 100 else ("near", AMBER) if limited and value >= 90 else ("", ACCENT)
-    )
+    return share, RED if limited and value > 100 else AMBER if limited and value >= 90 else ACCENT
+
+
+def bar(value: float, whole: float, limited: bool) -> str:
+    """A bar of a table's row, as wide as `value` of `whole`."""
+    share, fill = filled(value, whole, limited)
+    name = {RED: "full", AMBER: "near"}.get(fill, "")
     style = f' class="{name}"' if name else ""
     return (
         '<svg class="bar" viewBox="0 0 100 8" width="100" height="8" preserveAspectRatio="none" aria-hidden="true">'
         f'<rect class="track" width="100" height="8" fill="{LINE}"/>'
         f'<rect{style} width="{100 * share:.1f}" height="8" fill="{fill}"/></svg>'
     )
+
+
+def picture(grid: Grid) -> str:
+    """The chart that stands below a table, as SVG; "" where it has none."""
+    return path(grid) if grid.chart == "path" else ""
 
 
 def path(grid: Grid) -> str:
@@ -71,8 +103,6 @@ def path(grid: Grid) -> str:
 
     unit = next((cell.text.split(", ")[-1] for cell in grid.head if cell.text.startswith("Path")), "m")
     parts = [
-        f'<svg class="path" viewBox="0 0 {WIDTH:.0f} {HEIGHT:.0f}" width="{WIDTH:.0f}" height="{HEIGHT:.0f}" '
-        f'role="img" aria-label="{escape(_alternative(points, budget), quote=True)}" font-size="12">',
         _text(LEFT - 8, TOP - 14, "V lost", MUTED, "end", "muted"),
     ]
     for n in range(round(top / step) + 1):
@@ -100,7 +130,17 @@ def path(grid: Grid) -> str:
     parts.append(
         _text(middle, below + 18, f"path from the source and back, {unit}, to scale", MUTED, "middle", "muted")
     )
-    return "".join([*parts, "</svg>"])
+    return _drawn("path", math.ceil(below + 24), _alternative(points, budget), parts)
+
+
+def _drawn(style: str, height: float, said: str, parts: list[str]) -> str:
+    """A chart's parts as one SVG; `said` is what it shows in words."""
+    return (
+        f'<svg class="{style}" viewBox="0 0 {WIDTH:.0f} {height:.0f}" width="{WIDTH:.0f}" height="{height:.0f}" '
+        f'role="img" aria-label="{escape(said, quote=True)}" font-family="{FONTS}" font-size="12">'
+        + "".join(parts)
+        + "</svg>"
+    )
 
 
 def _alternative(points: list[tuple[str, float, float, float]], budget: float) -> str:

@@ -9,7 +9,17 @@ from copperplate.model.results import Design
 from copperplate.report import lists
 from copperplate.report.document import markdown
 from copperplate.report.page import html
+from copperplate.report.printing import pdf, png
 from copperplate.report.sheets import Drawn, named
+
+
+def prints(design: Design, drawn: Iterable[Drawn], stem: str, detail: bool, extra: str) -> dict[str, bytes]:
+    """What an extra adds to the pack of `stem`: the report as PDF, or every sheet as PNG beside its SVG. ImportError
+    where the extra is not installed."""
+    sheets = named(drawn, stem)
+    if extra == "pdf":
+        return {f"{stem}.report.pdf": pdf(markdown(design, sheets, detail), sheets)}
+    return {f"{sheet.filename.removesuffix('.svg')}.png": png(sheet) for sheet in sheets}
 
 
 def pack(design: Design, drawn: Iterable[Drawn], stem: str, detail: bool = False) -> dict[str, str]:

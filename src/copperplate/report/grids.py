@@ -69,19 +69,10 @@ def _marker(address: str) -> str:
     return re.sub(r"\.run(?=[+\-/.]|$)", "", address, count=1)
 
 
-@dataclass(frozen=True)
-class Bars:
-    """A column with bars: what a full one stands for, and whether 100 is a limit."""
-
-    column: int
-    full: float
-    limited: bool
-
-
 def table(grid: Grid, links: Links) -> str:
     """A table with its chart. One with a mark becomes cards where the page is narrow, the rest scrolls: `schedule`
     and `form` are as wide as the page, `small` as wide as it needs."""
-    bars = _bars(grid)
+    bars = charts.bars(grid)
     key = _key(grid)
     decimals = [max((row[i].decimals or 0 for row in grid.rows), default=0) for i in range(len(grid.head))]
 
@@ -129,14 +120,14 @@ def _caption(grid: Grid) -> str:
 
 
 def _path(grid: Grid) -> str:
-    drawn = charts.path(grid) if grid.chart == "path" else ""
+    drawn = charts.picture(grid)
     if not drawn:
         return ""
     said = tag("figcaption", f"Drawn from Table {grid.number}.")
     return tag("figure", scrolled(drawn, f"Chart of table {grid.number}"), said, class_="chart")
 
 
-def _cell(grid: Grid, row: int, place: int, decimals: int, bars: Bars | None, key: int, links: Links) -> str:
+def _cell(grid: Grid, row: int, place: int, decimals: int, bars: charts.Bars | None, key: int, links: Links) -> str:
     cell = grid.rows[row][place]
     shown = tag("span", class_="tick", role="img", aria_label="to tick") if cell.tick else words(cell.words)
     at, _ = links.at.get((grid.number, row), ("", ""))
@@ -158,17 +149,6 @@ def _cell(grid: Grid, row: int, place: int, decimals: int, bars: Bars | None, ke
 def _missing(decimals: int, own: int) -> str:
     """Class of the room that a number leaves for the digits, and the point, that others have and it has not."""
     return "" if decimals == own else f"p{min(4, decimals - own)}{'' if own else 'd'}"
-
-
-def _bars(grid: Grid) -> Bars | None:
-    """`bar` draws in the last column, `bar 2` in the second: of 100 where it is percent, else of the largest."""
-    name, *argument = grid.chart.split() or [""]
-    place = int(argument[0]) - 1 if argument and argument[0].isdigit() else len(grid.head) - 1
-    if name != "bar" or not 0 <= place < len(grid.head):
-        return None
-    percent = grid.head[place].text.endswith(", %")
-    values = [value for row in grid.rows if (value := charts.number_in(row[place])) is not None]
-    return Bars(place, 100.0 if percent else max(values, default=0.0), percent)
 
 
 def _head(cell: Cell) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from html import escape
 from importlib.resources import files
@@ -90,13 +89,12 @@ def _paper(sheets: Sequence[Sheet], title: str, entries: dict[str, str]) -> str:
     """Page boxes for print: a named page for each sheet at its true size, and the running words."""
     rules: list[str] = []
     letter = False
+    empty = "".join(f"@{place}{{content:none}}" for place in ("top-left", "bottom-left", "bottom-right"))
     for n, sheet in enumerate(sheets, 1):
-        found = re.search(r'<svg[^>]*?\bwidth="([\d.]+)mm"[^>]*?\bheight="([\d.]+)mm"', sheet.svg)
-        if found:
-            empty = "".join(f"@{place}{{content:none}}" for place in ("top-left", "bottom-left", "bottom-right"))
-            rules.append(f"@page sheet{n}{{size:{found[1]}mm {found[2]}mm;margin:0;{empty}}}\n")
-            rules.append(f"#sheet-{n}{{page:sheet{n}}}\n")
-            letter = letter or "279.4" in found.groups()
+        width, height = size_mm(sheet)
+        rules.append(f"@page sheet{n}{{size:{width:g}mm {height:g}mm;margin:0;{empty}}}\n")
+        rules.append(f"#sheet-{n}{{page:sheet{n}}}\n")
+        letter = letter or 279.4 in (width, height)
     small = "font:8pt sans-serif;color:#4B5258"
     said = _css(", ".join(entries[key] for key in ("Document", "Revision", "Date", "Status") if key in entries))
     rules.append(

@@ -44,6 +44,15 @@ def named(drawn: Iterable[Drawn], stem: str) -> tuple[Sheet, ...]:
     return tuple(Sheet(f"{stem}.sheet-{n}-{s.slug}.svg", s.title, s.svg) for n, s in enumerate(drawn, 1))
 
 
+_SIZE = re.compile(r'<svg[^>]*?\bwidth="([\d.]+)mm"[^>]*?\bheight="([\d.]+)mm"')
+
+
+def size_mm(sheet: Sheet) -> tuple[float, float]:
+    """Width and height that a sheet states; that of A4 lying where it states none."""
+    found = _SIZE.search(sheet.svg)
+    return (float(found[1]), float(found[2])) if found else (297.0, 210.0)
+
+
 _CONDUCTOR = re.compile(r'\bdata-conductor="([^"]*)"')
 _DATA = re.compile(r'\bdata-[a-z]+="([^"]*)"')
 

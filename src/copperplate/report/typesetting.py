@@ -1,0 +1,246 @@
+"""The report as Typst: its blocks as calls of the functions in `report.typ`.
+
+Whatever comes out of a plate stands in string literals, so nothing of it can become markup or code.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from importlib.resources import files
+
+from copperplate.report import charts, columns
+from copperplate.report.reading import (
+    Block,
+    Break,
+    Callout,
+    Cell,
+    Grid,
+    Heading,
+    Inline,
+    Paragraph,
+    Picture,
+    Points,
+    plain_text,
+    read,
+)
+from copperplate.report.sheets import Sheet, size_mm
+
+KEPT_TOGETHER = 12
+"""Rows of a table that is not parted over two pages."""
+LONGEST = 26
+"""Characters that a word may have before it may be broken anywhere."""
+
+
+def typst(markdown: str, sheets: Sequence[Sheet] = ()) -> str:
+    """The Typst source of a report. `sheets` are those that the Markdown names, in the same order."""
+    blocks = read(markdown)
+    title = next((plain_text(b.words) for b in blocks if isinstance(b, Heading) and b.level == 1), "Report")
+    entries = next(
+        (
+            {row[0].text: row[1].text for row in b.rows}
+            for b in blocks
+            if isinstance(b, Grid) and "titleblock" in b.marks
+        ),
+        {},
+    )
+    said = ", ".join(
+        word for key in ("Document", "Revision", "Date", "Status") for word in [entries.get(key, "")] if word
+    )
+    letter = any(279.4 in size_mm(sheet) for sheet in sheets)
+    width, height = (215.9, 279.4) if letter else (210.0, 297.0)
+    parts = [
+        files("copperplate.report").joinpath("report.typ").read_text(encoding="utf-8"),
+        f"#show: report.with(title: {_string(title)}, said: {_string(said)}, width: {width}mm, height: {height}mm)",
+        *_body(blocks, sheets, said, width - 30.0),
+    ]
+    return "\n".join(parts) + "\n"
+
+
+def _string(value: str) -> str:
+    """A Typst string literal of exactly these characters."""
+    return '"' + value.replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+def _array(items: Iterable[str]) -> str:
+    """A Typst array, of one item too."""
+    return "(" + "".join(f"{item}, " for item in items) + ")"
+
+
+def _breakable(value: str) -> str:
+    """Text in which a very long word may be broken."""
+    return re.sub(rf"\S{{{LONGEST},}}", lambda word: "\u200b".join(re.findall(r".{1,12}", word[0])), value)
+
+
+def _words(inline: Inline) -> str:
+    """Inline Markdown as a Typst expression: strings, emphasis, addresses in semibold."""
+    parts: list[str] = []
+    opened: list[tuple[str, list[str]]] = []
+    for token in inline:
+        if token.type in ("strong_open", "em_open"):
+            opened.append(("strong" if token.type == "strong_open" else "emph", parts))
+            parts = []
+        elif token.type in ("strong_close", "em_close"):
+            name, outer = opened.pop()
+            parts = [*outer, f"{name}({_joined(parts)})"]
+        elif token.type == "code_inline":
+            parts.append(f"semi({_string(_breakable(token.content))})")
+        elif token.type in ("softbreak", "hardbreak"):
+            parts.append('" "')
+        else:
+            parts.append(_string(_breakable(token.content)))
+    return _joined(parts)
+
+
+def _joined(parts: list[str]) -> str:
+    return " + ".join(parts) or '""'
+
+
+def _body(blocks: list[Block], sheets: Sequence[Sheet], said: str, width: float) -> list[str]:
+    """Calls in order. The front is one; contents stand at the end of section 1, together with what section 2 says
+    before its sheets, so that the page before them is well filled."""
+    start = next((i for i, b in enumerate(blocks) if isinstance(b, Heading) and b.level == 2), len(blocks))
+    first = next((i for i, b in enumerate(blocks) if isinstance(b, Heading) and b.number == "2"), start)
+    last = next((i for i, b in enumerate(blocks) if isinstance(b, Heading) and b.number == "3"), first)
+    section = blocks[first:last]
+    pictures = [b for b in section if isinstance(b, Picture)]
+    drawn = [(n, p, s) for n, s in enumerate(sheets, 1) for p in pictures if p.source == s.filename]
+    listed = _array(f"({_string(picture.title)}, {_string(f'sheet-{n}')})" for n, picture, _ in drawn)
+    kept = [_contents(blocks), *(_block(b, width) for b in section if not isinstance(b, Picture))]
+    return [
+        _front(blocks[:start]),
+        *_flow(blocks[start:first], width),
+        "#block(breakable: false)[",
+        *kept,
+        *([f"#sheets-listed({listed})"] if drawn else []),
+        "]",
+        *(_sheet(n, picture.title, sheet, said) for n, picture, sheet in drawn),
+        *_flow(blocks[last:], width),
+    ]
+
+
+def _flow(blocks: list[Block], width: float) -> list[str]:
+    """Blocks one after the other. What ends a page elsewhere asks here for the room that follows it needs: a table
+    with a chart is never parted from the heading before it."""
+    made: list[str] = []
+    for n, block in enumerate(blocks):
+        drawn = any(isinstance(b, Grid) and charts.picture(b) for b in blocks[n + 1 : n + 4])
+        made.append(f"#room({150 if drawn else 80}mm)" if isinstance(block, Break) else _block(block, width))
+    return made
+
+
+def _front(blocks: list[Block]) -> str:
+    title = next((_words(b.words) for b in blocks if isinstance(b, Heading)), '""')
+    words = _array(_words(b.words) for b in blocks if isinstance(b, Paragraph))
+    entries = _array(
+        f"({_string(row[0].text)}, {_words(row[1].words)})"
+        for b in blocks
+        if isinstance(b, Grid) and "titleblock" in b.marks
+        for row in b.rows
+    )
+    callouts = "\n".join(_block(b, 0.0) for b in blocks if isinstance(b, Callout))
+    return f"#front({title}, {words}, {entries})\n{callouts}"
+
+
+def _name(heading: Heading) -> str:
+    return "section-" + heading.number.replace(".", "-")
+
+
+def _contents(blocks: list[Block]) -> str:
+    entries = _array(
+        f"({b.level - 1}, {_string(b.number)}, {_words(b.words)}, {_string(_name(b))})"
+        for b in blocks
+        if isinstance(b, Heading) and b.number
+    )
+    return f"#contents({entries})"
+
+
+def _sheet(number: int, title: str, sheet: Sheet, said: str) -> str:
+    across, down = size_mm(sheet)
+    return (
+        f"#sheet({_string(sheet.svg)}, {_string(title)}, {_string(f'sheet-{number}')}, {_string(said)}, "
+        f"{across}mm, {down}mm)"
+    )
+
+
+def _block(block: Block, width: float) -> str:
+    match block:
+        case Heading(level, number, words):
+            if not number:
+                return f"#room(26mm)\n#heading(level: 2, {_words(words)})"
+            name = "section" if level == 2 else "part"
+            return f"#{name}({_string(number)}, {_string(_name(block))}, {_words(words)})"
+        case Paragraph(words):
+            return f"#para({_words(words)})"
+        case Callout(kind, words):
+            return f"#callout({_string(kind)}, {_words(words)})"
+        case Points(ordered, items):
+            return f"#points({'true' if ordered else 'false'}, {_array(_words(item) for item in items)})"
+        case Picture(source, title):
+            return f"#para({_string(f'{title}: {source}')})"
+        case Break():
+            return ""
+        case Grid(marks=marks):
+            return _figures(block) if "figures" in marks else _table(block, width)
+
+
+def _figures(grid: Grid) -> str:
+    return f"#figures({_array(_array(_words(cell.words) for cell in row) for row in grid.rows)})"
+
+
+def _table(grid: Grid, width: float) -> str:
+    """A table with its caption before and its chart behind it; a chart stays on the page of its table."""
+    bars = charts.bars(grid)
+    decimals = [max((row[i].decimals or 0 for row in grid.rows), default=0) for i in range(len(grid.head))]
+    full = "schedule" in grid.marks or "form" in grid.marks
+    widths = columns.widths(grid, width, full, bars.column if bars else -1)
+    barred = [bars is not None and bars.column == i for i in range(len(grid.head))]
+    align = ("left" if barred[i] or not numeric else "right" for i, numeric in enumerate(grid.numeric))
+    heads = (_head(cell) for cell in grid.head)
+    cells = (
+        _cell(cell, grid.numeric[i], decimals[i], bars if barred[i] else None)
+        for row in grid.rows
+        for i, cell in enumerate(row)
+    )
+    row = ", row: 11mm" if "form" in grid.marks and not grid.number else ""
+    lines = [
+        f"#schedule(columns: {_array(f'{w:.2f}mm' for w in widths)}, align: {_array(align)}, "
+        f"head: {_array(heads)}{row},",
+        *(f"  {cell}," for cell in cells),
+        ")",
+    ]
+    if grid.number:
+        note = _words(grid.note) if grid.note else "none"
+        lines.insert(0, f"#caption({_string(str(grid.number))}, {_words(grid.caption)}, {note})")
+    drawn = charts.picture(grid)
+    if drawn:
+        lines.append(
+            f"#chart({_string(drawn)}, {_string(f'Chart of table {grid.number}')}, {_string(str(grid.number))})"
+        )
+    if drawn or len(grid.rows) <= KEPT_TOGETHER:
+        lines = ["#block(breakable: false)[", *lines, "]"]
+    return "\n".join(lines)
+
+
+def _head(cell: Cell) -> str:
+    """`Load, A` with its unit on a second line."""
+    name, comma, unit = cell.text.rpartition(", ")
+    return f"head({_string(name)}, {_string(unit)})" if comma else f"semi({_words(cell.words)})"
+
+
+def _cell(cell: Cell, numeric: bool, decimals: int, bars: charts.Bars | None) -> str:
+    if cell.tick:
+        return "tick"
+    shown = _words(cell.words)
+    value = charts.number_in(cell)
+    if bars is not None:
+        if value is None:
+            return shown
+        share, colour = charts.filled(value, bars.full, bars.limited)
+        return (
+            f'box(width: {columns.BAR_NUMBER}mm, align(right, {shown})) + h(1.5mm) + bar({share:.3f}, rgb("{colour}"))'
+        )
+    own = cell.decimals
+    if numeric and own is not None and own < decimals:
+        return f"{shown} + hide({_string(('' if own else '.') + '0' * (decimals - own))})"
+    return shown
