@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+from typing import Any
 
 import click
 
 from copperplate.cli import printing, revisions
+from copperplate.cli.plates import Compiled
+from copperplate.cli.writing import replace_file
 
 
 @click.command()
@@ -19,7 +22,10 @@ from copperplate.cli import printing, revisions
 @click.option(
     "--beside", metavar="DIR", type=click.Path(), help="Where files named by `use` lie, when OLD and NEW are copies."
 )
-def diff(old: str, new: str, form: str, differing: bool, beside: str | None) -> int:
+@click.option(
+    "--drawing", metavar="FILE.svg", type=click.Path(), help="Write the new sheets there, with every change marked."
+)
+def diff(old: str, new: str, form: str, differing: bool, beside: str | None, drawing: str | None) -> int:
     """Print what changed from the design of OLD to that of NEW, and what caused it.
 
     OLD and NEW are plates: files, or REVISION:path of the git repository here (HEAD~1:boat.plate; :boat.plate is the
@@ -31,6 +37,8 @@ def diff(old: str, new: str, form: str, differing: bool, beside: str | None) -> 
     document = comparing.compare(
         comparing.as_json(before.design, before.findings), comparing.as_json(after.design, after.findings), old, new
     )
+    if drawing is not None:
+        _draw(document, before, after, drawing)
     if form == "json":
         printing.write(json.dumps(document, indent=2, ensure_ascii=False) + "\n")
     elif form == "markdown":
@@ -38,3 +46,16 @@ def diff(old: str, new: str, form: str, differing: bool, beside: str | None) -> 
     else:
         printing.write(comparing.text(document, printing.width(), printing.paint()))
     return int(differing and document["differs"])
+
+
+def _draw(document: dict[str, Any], before: Compiled, after: Compiled, path: str) -> None:
+    """Write the marked drawing. Raises click.ClickException where the new plate has none."""
+    from copperplate import drawing
+    from copperplate.diff.marks import marked
+
+    if after.design is None or after.design.errors:
+        raise click.ClickException(f"{after.name} has errors, and no drawing is made of it")
+    usable = before.design is not None and not before.design.errors
+    old = drawing.sheets(before.design) if usable and before.design is not None else ()
+    svg = marked(document, old, drawing.sheets(after.design))
+    replace_file(path, svg.encode())

@@ -182,7 +182,8 @@ def system_changes(old: Json, new: Json, units: str) -> Iterator[Change]:
     papers = tuple(
         Fact(key, "system", was[key], now[key], "", f"{key} {_quoted(was[key])} -> {_quoted(now[key])}")
         for key in TITLE_BLOCK
-        if was[key] != now[key]
+        # The paper follows the units where the plate says neither.
+        if was[key] != now[key] and not (key == "paper" and was["units"] != now["units"])
     )
     if papers:
         yield Change("changed", "title block", "title block", "", "words", papers)
