@@ -20,7 +20,7 @@ from copperplate.report.reading import (
     plain_text,
     read,
 )
-from copperplate.report.sheets import Sheet, conductors, homes, inline
+from copperplate.report.sheets import Sheet, conductors, homes, inline, size_mm
 
 _POLICY = (
     "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:; connect-src 'self'; "
