@@ -38,4 +38,5 @@ CODES: dict[str, tuple[Severity, str]] = {
     "CP431": ("warning", "the DC voltage of a device is not stated"),
     "CP432": ("error", "a conductor without a device carries less than its source gives"),
     "CP433": ("error", "the device is larger than a small conductor may have"),
+    "CP434": ("warning", "two devices in parallel"),
 }

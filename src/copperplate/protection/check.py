@@ -79,6 +79,7 @@ def check(
         *wiring_rules.check_floating(situation),
         *wiring_rules.check_whole(situation),
         *wiring_rules.check_strings(situation),
+        *wiring_rules.check_parallel(situation),
         *check_starting(situation),
         *check_ac(situation, net),
         *check_ac_sources(situation, net),

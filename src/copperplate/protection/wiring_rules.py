@@ -137,3 +137,38 @@ def check_strings(situation: Situation) -> list[Finding]:
             )
         )
     return found
+
+
+def check_parallel(situation: Situation) -> list[Finding]:
+    """Devices that join the same two parts of the circuit: neither opens it alone, and they need not share."""
+    circuit = situation.circuit
+    number_of = {name: index for index, name in enumerate(circuit.names)}
+    region_of = {node: index for index, region in enumerate(situation.regions) for node in region.nodes}
+    joining: dict[frozenset[int], list[str]] = {}
+    for device in situation.system.devices.values():
+        for leg in device.legs if device.kind in PROTECTIVE else ():
+            ends = frozenset(region_of[number_of[node]] for node in leg if node in number_of)
+            if len(ends) == 2 and device.id not in joining.get(ends, ()):
+                joining.setdefault(ends, []).append(device.id)
+    found: list[Finding] = []
+    told: set[tuple[str, ...]] = set()
+    for beside in joining.values():
+        if len(beside) < 2 or tuple(beside) in told:
+            continue
+        told.add(tuple(beside))
+        first, *others = (situation.system.devices[name] for name in beside)
+        found.append(
+            finding(
+                "CP434",
+                others[0].id,
+                f"`{others[0].id}` stands in parallel with `{first.id}`: neither opens the circuit alone",
+                others[0].span,
+                label="beside the other",
+                notes=("they need not share the current, and together they let the sum of their ratings pass",),
+                help="one device and one conductor (or `parallel 2` behind one device)",
+                related=(Related(first.span, "the other"),),
+                measure=Measure(len(beside), 1, "devices"),
+                rule="46 CFR 111.50-3(d)",
+            )
+        )
+    return found
