@@ -8,13 +8,15 @@ chassis, AC of one or two lines, series of sizes, papers, the number of circuits
 
 from __future__ import annotations
 
+import itertools
 import random
 
 TITLES = (
     "Cabin lights", "Bilge pump", "Refrigerator", "Chart table lamp", "Fresh-water pump", "Radio", "USB sockets",
     "Horn", "Air heater", "Roof fan", "Macerator pump of the forward head with its non-return valve and switch",
     "Beleuchtung Vorschiff, Steuerbordseite", "Éclairage extérieur", "Насос питьевой воды", "船室照明", "Αντλία",
-    "إنارة المقصورة", "L & N <lamp> \"quoted\" 'single'", "🔦 torch socket", "A", "Supercalifragilistic-instrument-cluster-supply",
+    "إنارة المقصورة", "L & N <lamp> \"quoted\" 'single'", "🔦 torch socket", "A",
+    "Supercalifragilistic-instrument-cluster-supply",
 )  # fmt: skip
 
 
@@ -76,7 +78,10 @@ def random_plate(seed: int) -> str:
     if ac:
         w.say(f"  ac {ac}" if "split" in ac else f"  ac {ac} V")
     if w.chance(0.5):
-        w.say('  revision "B, after survey"\n  date "2026-11-25"\n  document "X-100"\n  client "Owner"\n  designer "Office"')
+        w.say(
+            '  revision "B, after survey"\n  date "2026-11-25"\n  document "X-100"\n'
+            '  client "Owner"\n  designer "Office"'
+        )
     chassis = w.chance(0.3)
     plus, minus = _bars(w, nominal, chassis)
     if chassis:
@@ -127,10 +132,12 @@ def _bars(w: Writer, nominal: int, chassis: bool) -> tuple[str, str]:
             w.say(f'battery {name} "{w.title()}" {volts} V, 100 Ah, lifepo4, fault-current 3 kA')
         if kind == "several":
             for name in names:
-                w.run(f"{name}.pos -- {w.length(0.2, 1)} -- [{w.name('m')}: fuse class-t] -- {w.length(0.2, 1)} -- plus")
+                w.run(
+                    f"{name}.pos -- {w.length(0.2, 1)} -- [{w.name('m')}: fuse class-t] -- {w.length(0.2, 1)} -- plus"
+                )
                 w.run(f"{name}.neg -- {w.length(0.2, 1)} -- minus")
         else:
-            for pair, (one, two) in enumerate(zip(names, names[1:], strict=False)):
+            for pair, (one, two) in enumerate(itertools.pairwise(names)):
                 w.run(f"up{pair}: {one}.pos -- {w.length(0.2, 0.5)} -- {two}.pos")
                 w.run(f"low{pair}: {one}.neg -- {w.length(0.2, 0.5)} -- {two}.neg")
             w.run(f"{names[0]}.pos -- {w.length(0.2, 1)} -- [main: fuse class-t] -- {w.length(0.2, 1)} -- plus")
@@ -145,7 +152,10 @@ def _bars(w: Writer, nominal: int, chassis: bool) -> tuple[str, str]:
     if w.chance(0.25):
         w.say(f'bus aft-plus "{w.title()}" positive, 150 A')
         w.names.add("aft-plus")
-        w.run(f"plus -- [aft: fuse class-t] -- {w.length(1, 6)} -- [aft-switch: switch 200 A] -- {w.length(0.3, 1)} -- aft-plus")
+        w.run(
+            f"plus -- [aft: fuse class-t] -- {w.length(1, 6)} -- [aft-switch: switch 200 A] "
+            f"-- {w.length(0.3, 1)} -- aft-plus"
+        )
         for _ in range(w.random.randint(1, 3)):
             _direct(w, "aft-plus", "minus", False)
     return "plus", "minus"
@@ -203,7 +213,8 @@ def _direct(w: Writer, plus: str, minus: str, chassis: bool) -> None:
     if w.chance(0.4):
         devices = f"{w.length(0.1, 0.2)} -- {devices} -- [{w.name('ds')}: switch 30 A] -- {w.length(0.5, 2)}"
     if w.chance(0.1):
-        devices += f" -- [{w.name('dr')}: relay 40 A] -- {w.length(0.2, 1)} -- [{w.name('dx')}: fuse blade] -- {w.length(0.2, 1)}"
+        devices += f" -- [{w.name('dr')}: relay 40 A] -- {w.length(0.2, 1)}"
+        devices += f" -- [{w.name('dx')}: fuse blade] -- {w.length(0.2, 1)}"
     w.run(f"{plus} -- {devices} -- {load}.pos")
     w.back(f"{load}.neg", "chassis" if chassis and w.chance(0.5) else minus, w.length(0.5, 6))
 
@@ -211,7 +222,10 @@ def _direct(w: Writer, plus: str, minus: str, chassis: bool) -> None:
 def _sources(w: Writer, plus: str, minus: str, nominal: int) -> None:
     if w.chance(0.5):
         array, controller = w.name("array"), w.name("mppt")
-        w.say(f'solar {array} "{w.title()}" 200 W, voc 45 V, isc 6 A, vmp 37 V, imp 5.4 A, parallel {w.random.choice((1, 2))}')
+        w.say(
+            f'solar {array} "{w.title()}" 200 W, voc 45 V, isc 6 A, vmp 37 V, imp 5.4 A'
+            f", parallel {w.random.choice((1, 2))}"
+        )
         w.say(f'controller {controller} "{w.title()}" 30 A, max-input 150 V, output {nominal * 1.2:.1f} V')
         w.run(f"{plus} -- [fuse single-bolt] -- {w.length(0.3, 2)} -- {controller}.pos")
         w.back(f"{controller}.neg", minus, w.length(0.3, 2))
@@ -227,7 +241,10 @@ def _sources(w: Writer, plus: str, minus: str, nominal: int) -> None:
         w.say(f'battery {starter} "{w.title()}" 12 V, 80 Ah, agm, fault-current 3 kA')
         w.say(f'converter {charger} "{w.title()}" 20 A, in 12 V, out {nominal} V, common-negative, charges')
         w.run(f"{plus} -- [fuse single-bolt] -- {w.length(0.3, 2)} -- {charger}.out.pos")
-        w.run(f"{starter}.pos -- {w.length(0.2, 0.4)} -- [{w.name('sf')}: fuse single-bolt] -- {w.length(1, 4)} -- {charger}.in.pos")
+        w.run(
+            f"{starter}.pos -- {w.length(0.2, 0.4)} -- [{w.name('sf')}: fuse single-bolt] "
+            f"-- {w.length(1, 4)} -- {charger}.in.pos"
+        )
         w.back(f"{charger}.in.neg", minus, w.length(0.3, 2))
         w.back(f"{starter}.neg", minus, w.length(0.3, 2))
 
@@ -247,7 +264,10 @@ def _second_voltage(w: Writer, plus: str, minus: str, nominal: int) -> None:
         high, low = w.name("second-plus"), w.name("second-minus")
         w.say(f"bus {high} positive, 100 A")
         w.say(f"bus {low} negative, 100 A")
-        w.run(f"{converter}.out.pos -- {w.length(0.2, 1)} -- [{w.name('of')}: fuse single-bolt] -- {w.length(0.2, 1)} -- {high}")
+        w.run(
+            f"{converter}.out.pos -- {w.length(0.2, 1)} -- [{w.name('of')}: fuse single-bolt] "
+            f"-- {w.length(0.2, 1)} -- {high}"
+        )
         w.run(f"{converter}.out.neg -- {w.length(0.2, 1)} -- {low}")
         feed = _panel(w, high, low, 8)
         _direct(w, high, low, False)
@@ -273,7 +293,10 @@ def _alternating(w: Writer, plus: str, minus: str, nominal: int, ac: str) -> Non
         dock = w.name("dock")
         w.say(f'shore {dock} "{w.title()}" 30 A, {volts} V')
         poles = 3 if split else 2
-        w.run(f"{dock} {stroke} {w.length(1, 5)} -- [{w.name('inlet')}: breaker 30 A, poles {poles}, residual 30 mA] -- {w.length(0.5, 3)} -- {panel}")
+        w.run(
+            f"{dock} {stroke} {w.length(1, 5)} -- [{w.name('inlet')}: breaker 30 A, poles {poles}, residual 30 mA] "
+            f"-- {w.length(0.5, 3)} -- {panel}"
+        )
         earth = f"{panel}.pe"
     if inverter or not shore:
         name = w.name("inverter")
@@ -288,7 +311,10 @@ def _alternating(w: Writer, plus: str, minus: str, nominal: int, ac: str) -> Non
             w.run(f"{name}.ac-out {stroke} [{w.name('brk')}: breaker 10 A] -- {w.length(0.5, 3)} -- {load}")
     for _ in range(w.random.choice((1, 2, 4, 9))):
         loads = [_ac_load(w) for _ in range(w.random.choice((1, 1, 1, 2)))]
-        w.run(f"{panel} -///- [{w.random.choice((10, 15, 20))} A] -- {w.length(1, 9)} -- " + f" -- {w.length(1, 3)} -- ".join(loads))
+        w.run(
+            f"{panel} -///- [{w.random.choice((10, 15, 20))} A] -- {w.length(1, 9)} -- "
+            + f" -- {w.length(1, 3)} -- ".join(loads)
+        )
     if shore and w.chance(0.4):
         charger = w.name("charger")
         w.say(f'charger {charger} "{w.title()}" 30 A, in {"120" if split else volts} V, out {nominal * 1.2:.1f} V')

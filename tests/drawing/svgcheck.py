@@ -7,6 +7,7 @@ against the font files.
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 from collections.abc import Iterable, Sequence
@@ -96,9 +97,7 @@ def read(svg: str) -> Drawn:
             for child in element:
                 _read_item(child, group, styles)
             groups.append(group)
-    return Drawn(
-        float(root.get("width", "0mm")[:-2]), float(root.get("height", "0mm")[:-2]), groups, styles, ids, root
-    )
+    return Drawn(float(root.get("width", "0mm")[:-2]), float(root.get("height", "0mm")[:-2]), groups, styles, ids, root)
 
 
 def _styles(text: str) -> dict[str, dict[str, str]]:
@@ -116,7 +115,7 @@ def _read_item(element: ElementTree.Element, group: Group, styles: dict[str, dic
     half = float(element.get("stroke-width", rules.get("stroke-width", "0"))) / 2 if stroked else 0.0
     solid = rules.get("fill", "none") not in ("none", "#FFFFFF")
     if tag == "path":
-        pieces = [piece for line in polylines(element.get("d", "")) for piece in zip(line, line[1:], strict=False)]
+        pieces = [piece for line in polylines(element.get("d", "")) for piece in itertools.pairwise(line)]
         flat = [(a, b, c, d) for (a, b), (c, d) in pieces]
         box = _bounds(flat) if solid else None
         group.shapes.append(Shape(flat, half, style, group, box, solid=solid))
@@ -127,9 +126,7 @@ def _read_item(element: ElementTree.Element, group: Group, styles: dict[str, dic
         group.shapes.append(Shape(edges, half, style, group, (x, y, right, bottom), solid=solid))
     elif tag == "circle":
         cx, cy, r = (float(element.get(key, 0)) for key in ("cx", "cy", "r"))
-        group.shapes.append(
-            Shape([], half, style, group, (cx - r, cy - r, cx + r, cy + r), (cx, cy, r), solid=solid)
-        )
+        group.shapes.append(Shape([], half, style, group, (cx - r, cy - r, cx + r, cy + r), (cx, cy, r), solid=solid))
     elif tag == "text":
         group.texts.append(_read_text(element, group))
 
@@ -189,9 +186,7 @@ def _bounds(pieces: Sequence[Segment]) -> Rect:
 
 
 def overlap(one: Rect, two: Rect, slack: float = 0.05) -> bool:
-    return (
-        one[0] < two[2] - slack and two[0] < one[2] - slack and one[1] < two[3] - slack and two[1] < one[3] - slack
-    )
+    return one[0] < two[2] - slack and two[0] < one[2] - slack and one[1] < two[3] - slack and two[1] < one[3] - slack
 
 
 def meets(piece: Segment, box: Rect, half: float) -> bool:
@@ -461,7 +456,9 @@ def set_faults(svgs: Sequence[str], design: Design) -> list[str]:
     found += [f"{name} is no conductor" for name in conductors if name not in system.conductors]
     found += [f"device {name} is on no sheet" for name in system.devices if name not in devices]
     found += [f"part {name} is on no sheet" for name in system.parts if name not in parts]
-    found += [f"links {run.id} are on no sheet" for run in system.runs.values() if run.role == "link" and run.id not in runs]
+    found += [
+        f"links {run.id} are on no sheet" for run in system.runs.values() if run.role == "link" and run.id not in runs
+    ]
     found += [f"the id {name} on two sheets" for name in {name for name in ids if ids.count(name) > 1}]
     return found
 
@@ -476,8 +473,11 @@ def _labels(sheet: Drawn) -> list[str]:
 
 
 def _labelled(name: str, texts: Sequence[str], design: Design) -> bool:
-    """True where a text of the sheet gives the marker of a conductor; a cable names its cores behind its own name."""
-    conductor = design.system.conductors[name]
+    """True where a text of the sheet gives the marker of a conductor; a cable names its cores behind its own name.
+    Names that the design does not know are another fault."""
+    conductor = design.system.conductors.get(name)
+    if conductor is None:
+        return True
     base = conductor.run.removesuffix(".run")
     tail = conductor.marker.removeprefix(base)
     is_cable = design.system.runs[conductor.run].current == "ac"

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 from built import design, svgs
-from random_plates import random_plate
 from svgcheck import set_faults
+
+from random_plates import random_plate
 
 
 @pytest.mark.parametrize("seed", range(1, 61))

@@ -232,7 +232,9 @@ class _Branches:
             row.back_to = node
             if node in self.attached:
                 row.above_back = self.attached[node]
-        ends = Counter(row.back_to for row in section.rows if row.back_to and row.above_back is None and not row.mounted)
+        ends = Counter(
+            row.back_to for row in section.rows if row.back_to and row.above_back is None and not row.mounted
+        )
         section.back = max(ends, key=lambda node: ends[node]) if ends else ""
         for place, row in enumerate(section.rows):
             if row.above_back is not None:

@@ -15,6 +15,9 @@ from copperplate.model.results import Design, LoadResult
 Line = tuple[tuple[str, bool], ...]
 """One line of lettering: runs of (text, bold)."""
 
+TEXT_ROOM = 31.0
+"""Widest line of text in a box before it is wrapped."""
+LINES_OF_TEXT = 6
 FIRM = "\u00a0"
 """A space that no line is broken at."""
 
@@ -53,7 +56,7 @@ class Task:
         return PAPERS[self.design.system.settings.paper]
 
     def sheet(self, key: str) -> str:
-        """"sheet 4", "sheets 4 to 6": where `key` stands."""
+        """ "sheet 4", "sheets 4 to 6": where `key` stands."""
         return self.sheet_of(self.numbers.get(key, ()))
 
     def sheet_of(self, found: tuple[int, ...]) -> str:
@@ -62,8 +65,10 @@ class Task:
             return "sheet 00"
         if len(found) == 1:
             return f"sheet {found[0]}"
-        return f"sheets {found[0]} to {found[-1]}" if found[-1] - found[0] == len(found) - 1 else (
-            "sheets " + ", ".join(map(str, found))
+        return (
+            f"sheets {found[0]} to {found[-1]}"
+            if found[-1] - found[0] == len(found) - 1
+            else ("sheets " + ", ".join(map(str, found)))
         )
 
 
@@ -75,7 +80,7 @@ def length(task: Task, metres: float) -> str:
 
 
 def counted(count: int, word: str) -> str:
-    """"1 way", "12 ways"."""
+    """ "1 way", "12 ways"."""
     return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
@@ -88,7 +93,7 @@ def volts(value: float) -> str:
 
 
 def size(task: Task, run: Run) -> str:
-    """"4 mm²", "2 x 35 mm²" where two conductors are parallel in each pole, "size open" where none was found."""
+    """ "4 mm²", "2 x 35 mm²" where two conductors are parallel in each pole, "size open" where none was found."""
     result = task.design.runs.get(run.id)
     chosen = (result.size if result is not None else None) or run.size
     if chosen is None:
@@ -98,7 +103,7 @@ def size(task: Task, run: Run) -> str:
 
 
 def cable(task: Task, run: Run) -> str:
-    """"3-core 2.5 mm²"."""
+    """ "3-core 2.5 mm²"."""
     chosen = size(task, run)
     return chosen if run.conductors == 1 else f"{run.conductors}-core {chosen}"
 
@@ -136,7 +141,7 @@ def conductors(task: Task, names: Sequence[str], room: float = 999.0) -> list[Li
 
 
 def family(task: Task, device: Device) -> str:
-    """"class T fuse", "switch"."""
+    """ "class T fuse", "switch"."""
     result = task.design.devices.get(device.id)
     chosen = (result.rating.family if result is not None else "") or device.family or ""
     if device.kind == "fuse":
@@ -145,7 +150,7 @@ def family(task: Task, device: Device) -> str:
 
 
 def rating(task: Task, device: Device) -> str:
-    """"250 A", "16 A 30 mA", "rating open" where a protective device has none."""
+    """ "250 A", "16 A 30 mA", "rating open" where a protective device has none."""
     result = task.design.devices.get(device.id)
     value = (result.rating.rating_a if result is not None else None) or device.rating_a
     residual = f" {units.show(device.residual_a, 'mA')}" if device.residual_a else ""
@@ -186,7 +191,11 @@ def figures(task: Task, part: Part) -> list[str]:
             lines.append(", ".join([f"{series} in series"] * (series > 1) + [f"{strings} in parallel"] * (strings > 1)))
             lines.append(f"each {' '.join(each)}" if each else "")
             factors = {"voltage_v": series, "capacity_ah": strings}
-            whole = [_firm(get(key) * factors[key], unit) for key, unit in (("voltage_v", "V"), ("capacity_ah", "Ah")) if get(key)]
+            whole = [
+                _firm(get(key) * factors[key], unit)
+                for key, unit in (("voltage_v", "V"), ("capacity_ah", "Ah"))
+                if get(key)
+            ]
             lines.append(f"together {' '.join(whole)}" if whole else "")
         else:
             lines.append(" ".join(each))
@@ -200,11 +209,11 @@ def figures(task: Task, part: Part) -> list[str]:
         lines.append(", ".join(text for text in (rated, " to ".join(ends)) if text))
     elif part.kind == "solar":
         count = get("series", 1) * get("parallel", 1)
-        each = " ".join(_given(part, ("power_w", "W"), ("voc_v", "V")))
-        lines.append(f"{count} modules, each {each}" if count > 1 else each)
+        module = " ".join(_given(part, ("power_w", "W"), ("voc_v", "V")))
+        lines.append(f"{count} modules, each {module}" if count > 1 else module)
     elif part.kind == "panel":
-        ways = counted(get("ways"), "way") if get("ways") else ""
-        lines.append(" ".join(text for text in (ways, *_given(part, ("current_a", "A"))) if text))
+        counted_ways = counted(get("ways"), "way") if get("ways") else ""
+        lines.append(" ".join(text for text in (counted_ways, *_given(part, ("current_a", "A"))) if text))
     else:
         lines.append(" ".join(_given(part, ("power_w", "W"), ("voltage_v", "V"), ("current_a", "A"))))
     return [line for line in lines if line.strip()]
@@ -246,3 +255,14 @@ def end(task: Task, node: str) -> str:
 
 def ends(task: Task, conductor: Conductor) -> tuple[str, str]:
     return end(task, conductor.from_node), end(task, conductor.to_node)
+
+
+def box_lines(task: Task, name: str, remarks: Sequence[str], room: float = TEXT_ROOM) -> list[Line]:
+    """Address, title, figures and remarks of a part, each wrapped to `room`."""
+    part = task.design.system.parts[name]
+    lines: list[Line] = [((line, True),) for line in lettering.wrap(part.id, room, bold=True)]
+    for text in (lettering.clean(part.title), *figures(task, part), *remarks):
+        if text:
+            wrapped = lettering.wrap_to(text, room, LINES_OF_TEXT)
+            lines += [((line.replace(FIRM, " "), False),) for line in wrapped]
+    return lines

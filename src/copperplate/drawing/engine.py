@@ -27,8 +27,10 @@ def ranks(columns: Sequence[tuple[str, str]]) -> tuple[list[str], list[str]]:
 
     upper = list(dict.fromkeys(top for top, _ in columns))
     lower = list(dict.fromkeys(bottom for _, bottom in columns))
-    node = {("t", name): f"t{n}" for n, name in enumerate(upper)} | {("b", name): f"b{n}" for n, name in enumerate(lower)}
-    lines = ["graph {", "node [shape=box width=1 height=1 fixedsize=true label=\"\"]"]
+    node = {("t", name): f"t{n}" for n, name in enumerate(upper)} | {
+        ("b", name): f"b{n}" for n, name in enumerate(lower)
+    }
+    lines = ["graph {", 'node [shape=box width=1 height=1 fixedsize=true label=""]']
     for kind, names in (("t", upper), ("b", lower)):
         lines.append("{rank=same " + " ".join(node[kind, name] for name in names) + "}")
     for n, (top, bottom) in enumerate(columns):
@@ -38,9 +40,7 @@ def ranks(columns: Sequence[tuple[str, str]]) -> tuple[list[str], list[str]]:
         plain = graphviz.Source("\n".join(lines)).pipe(format="plain", encoding="utf-8")
     except graphviz.ExecutableNotFound as problem:
         raise LayoutEngineMissing from problem
-    place = {
-        words[1]: float(words[2]) for words in (line.split() for line in plain.splitlines()) if words[0] == "node"
-    }
+    place = {words[1]: float(words[2]) for words in (line.split() for line in plain.splitlines()) if words[0] == "node"}
     return (
         sorted(upper, key=lambda name: place[node["t", name]]),
         sorted(lower, key=lambda name: place[node["b", name]]),

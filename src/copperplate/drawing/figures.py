@@ -4,27 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from copperplate.drawing import captions
+from copperplate.drawing.boxes import BankBlock, Cells, PartBox
 from copperplate.drawing.captions import Task
-from copperplate.drawing.columns import TWO_SIDED, Column, Power
+from copperplate.drawing.columns import Column, Power
+from copperplate.drawing.elements import Elements
+from copperplate.drawing.packing import Rect
 from copperplate.drawing.pen import Group, Point
-from copperplate.drawing.stack import (
-    SLOT,
-    WISHED,
-    BankBlock,
-    Cells,
-    Earth,
-    Element,
-    InLine,
-    Loose,
-    PartBox,
-    Rect,
-    Splice,
-    Stub,
-    Wire,
-    join,
-)
-from copperplate.drawing.wiring import Edge
+from copperplate.drawing.stack import SLOT, WISHED, Earth, Element, InLine, Loose, Stub, Wire, join
 
 
 @dataclass
@@ -54,7 +40,7 @@ class Figure:
     def rects(self) -> list[Rect]:
         return [*self.clear, *(rect for element in self.elements for rect in element.rects())]
 
-    def keys(self) -> list[str]:
+    def shown(self) -> list[str]:
         """What stands in the figure, as other sheets refer to it."""
         return [key for element in self.elements for key in _keys(element)]
 
@@ -67,126 +53,15 @@ class Figure:
     def draw(self, x: float) -> list[Group]:
         return [group for element in self.elements for group in element.draw(x)]
 
-    @property
-    def least(self) -> float:
-        return sum(element.height for element in self.elements)
-
 
 class Drafter:
     """Makes the figures of a power wiring between two levels (mm from the top of the sheet)."""
 
     def __init__(self, task: Task, power: Power, upper: float, lower: float, leaves: dict[str, str]) -> None:
         self.task = task
-        self.power = power
+        self.make = Elements(task, power, leaves)
         self.upper = upper
         self.lower = lower
-        self.leaves = leaves
-        """By node that circuits of other sheets leave from: the words of its flag."""
-        self.rails = set(power.rails)
-
-    # --- elements ----------------------------------------------------------------------------------------
-
-    def elements(self, column: Column, second: Column | None = None) -> list[Element]:
-        """The elements of `column`, with what joins them; `second` hangs from a part in it."""
-        task, wiring = self.task, self.task.wiring
-        found: list[Element] = []
-        last = "rail" if column.top or column.hangs_from else "end"
-        if last == "end" and column.path[0].kind != "part":
-            node = column.nodes[0]
-            found.append(Loose(text=captions.end(task, node), up=True, ring=True))
-        for place, (edge, node) in enumerate(zip(column.path, column.nodes, strict=False)):
-            if node not in self.rails and place:
-                if wiring.kind_at(node) == "junction":
-                    part = wiring.part_at(node)
-                    found.append(Splice(name=part.id if part else node, flag=self.leaves.get(node, "")))
-                    last = "splice"
-                elif node in self.leaves:
-                    found.append(Splice(flag=self.leaves[node]))
-                    last = "splice"
-            if edge.kind != "conductor" and last in ("rail", "device", "part"):
-                found.append(self._stub(node))
-            found.append(self._element(edge, node, column, place, second))
-            last = edge.kind
-        self._finish(column, found, last)
-        return found
-
-    def _finish(self, column: Column, found: list[Element], last: str) -> None:
-        """What stands below the last edge of a column."""
-        node = column.nodes[-1]
-        wiring = self.task.wiring
-        if column.bottom:
-            if last != "conductor":
-                found.append(self._stub(node))
-            return
-        part = wiring.part_at(node)
-        if last == "part" or column.loop:
-            return
-        if part is not None and part.kind == "earth":
-            found.append(Earth(task=self.task, name=part.id))
-        else:
-            found.append(Loose(text=captions.end(self.task, node), ring=True))
-
-    def _stub(self, node: str) -> Stub:
-        """A short link at a node, in the stroke of its pole."""
-        return Stub(style="c-neg" if self.task.wiring.is_low(node) else "c-pos")
-
-    def _element(self, edge: Edge, entered: str, column: Column, place: int, second: Column | None) -> Element:
-        task = self.task
-        if edge.kind == "conductor":
-            return Wire(task=task, name=edge.id, low=any(e.kind == "part" for e in column.path[:place]))
-        if edge.kind == "device":
-            legs = task.design.system.devices[edge.id].legs
-            number = next((n for n, leg in enumerate(legs) if set(leg) == {edge.a, edge.b}), 0)
-            return InLine(task=task, name=edge.id, leg=str(number + 1) if len(legs) > 1 else "")
-        if edge.side == "bank":
-            return BankBlock(task=task, bank=self.power.banks[edge.id])
-        kind = task.wiring.kind_at(edge.a)
-        if kind == "battery":
-            return Cells(task=task, name=edge.id, remarks=self.remarks(edge))
-        side = f"{edge.side} " if edge.side else ""
-        hung = second if second is not None and second.hangs_from == edge.id else None
-        first_bottom = column.nodes[place + 1]
-        goes_down = bool(task.wiring.at.get(first_bottom)) or "|" not in first_bottom
-        tops = [(0.0, f"{side}+")] if "|" not in entered else []
-        bottoms = [(0.0, f"{side}−")] if goes_down and "|" not in first_bottom else []
-        rights: list[str] = []
-        if hung is not None:
-            rights = [f"{hung.side} +", f"{hung.side} −"] if hung.loop else [f"{hung.side} +"]
-            if hung.tail or hung.tail_rail:
-                bottoms = [(-7.0, bottoms[0][1]), (7.0, f"{hung.side} −")] if bottoms else [(0.0, f"{hung.side} −")]
-        sides = [edge.side, hung.side] if hung is not None else [edge.side]
-        return PartBox(
-            task=task,
-            name=edge.id,
-            tops=tops,
-            bottoms=bottoms,
-            rights=rights,
-            remarks=self.remarks(edge, hung),
-            sides=sides,
-        )
-
-    def remarks(self, edge: Edge, hung: Column | None = None) -> list[str]:
-        """What a box says beside its figures: volts at its terminals, and the sheets that go on with it."""
-        task = self.task
-        part = task.design.system.parts[edge.id]
-        lines: list[str] = []
-        result = task.design.loads.get(edge.id)
-        if result is not None and part.kind in ("inverter", "converter"):
-            lines.append(f"{captions.volts(result.voltage_v)} at load")
-        if part.kind == "panel":
-            lines.append(f"circuits: {task.sheet(f'circuits:{part.id}')}")
-            if part.get("return"):
-                lines.append(f"returns to {part.get('return')}")
-        if f"ac:{part.id}" in task.numbers or (not task.numbers and part.kind in ("inverter", "charger")):
-            lines.append(f"AC: {task.sheet(f'ac:{part.id}')}")
-        if part.kind in TWO_SIDED:
-            for side in task.wiring.sides[part.id]:
-                drawn_here = side.name == edge.side or (hung is not None and hung.side == side.name)
-                keys = (f"side:{part.id}.{side.name}", f"circuits:{side.pos}")
-                key = next((key for key in keys if key in task.numbers), keys[0])
-                if not drawn_here and (key in task.numbers or not task.numbers):
-                    lines.append(f"{side.name or 'battery side'}: {task.sheet(key)}")
-        return lines
 
     # --- figures -----------------------------------------------------------------------------------------
 
@@ -196,7 +71,7 @@ class Drafter:
             return [self._link(column)]
         second = column.hung[0] if column.hung else None
         made: list[Figure] = []
-        stacks = self._fold(self.elements(column, second))
+        stacks = self._fold(self.make.of(column, second))
         for place, stack in enumerate(stacks):
             ends_below = bool(column.bottom) and place == len(stacks) - 1
             starts_above = bool(column.top) or place > 0
@@ -254,7 +129,7 @@ class Drafter:
 
     def _link(self, column: Column) -> Figure:
         """Two rails of one row joined: down (or up) on the left with everything in the way, across, and back."""
-        elements = self.elements(column)
+        elements = self.make.of(column)
         up = column.link == "bottom"
         figure = Figure(elements)
         if elements and isinstance(elements[-1], Stub) and not up:
@@ -299,7 +174,7 @@ class Drafter:
         if hung.loop:
             return [self._wrap(box, hung)]
         level = box.right_terminal(0)[1]
-        elements = self.elements(hung)
+        elements = self.make.of(hung)
         if not isinstance(elements[0], Wire | Stub):
             elements.insert(0, Stub())
         figure = Figure(elements, hangs=True)
@@ -355,8 +230,7 @@ class Drafter:
             return False
         conductors = self.task.design.system.conductors
         return all(
-            a.kind == b.kind
-            and (a.id == b.id if a.kind == "device" else conductors[a.id].run == conductors[b.id].run)
+            a.kind == b.kind and (a.id == b.id if a.kind == "device" else conductors[a.id].run == conductors[b.id].run)
             for a, b in zip(out, back, strict=True)
         )
 
@@ -384,7 +258,7 @@ class Drafter:
                 task=self.task,
                 name=part.id,
                 tops=[(0.0, "+"), (gap, "−")],
-                remarks=self.remarks(part),
+                remarks=self.make.remarks(part),
                 sides=[part.side],
                 lean=0.7,
             )
@@ -402,7 +276,7 @@ class Drafter:
         """A loop hung from a box whose ways differ: out on the right through its parts, back on the left."""
         last_part = max(n for n, edge in enumerate(hung.path) if edge.kind == "part")
         out = Column(hung.path[: last_part + 1], hung.nodes[: last_part + 2], hangs_from=box.name)
-        elements = self.elements(out)
+        elements = self.make.of(out)
         if not isinstance(elements[0], Wire | Stub):
             elements.insert(0, Stub())
         start = box.right_terminal(0)[1]
@@ -451,9 +325,7 @@ class _TwinStub(Stub):
 
     def _other(self) -> Stub:
         start = self.twin_before[-1][1] if self.twin_before else self.start
-        return Stub(
-            self.height, self.x + self.dx, before=self.twin_before, start=start, stop=self.stop, style="c-neg"
-        )
+        return Stub(self.height, self.x + self.dx, before=self.twin_before, start=start, stop=self.stop, style="c-neg")
 
     def draw(self, x: float) -> list[Group]:
         return [*super().draw(x), *self._other().draw(x)]

@@ -20,9 +20,11 @@ SOURCES = ("battery", "solar", "alternator", "charger", "controller", "shore", "
 
 @dataclass(frozen=True)
 class Item:
-    """One thing on a line. kind: "device", "box" (a part), "list" (circuits of `section`), "ac-list" (loads of the
-    cables that leave AC part `id`), "to" and "from" (the line goes on at, or comes from, the bar or part `id`). `run`: the run that joins it
-    to what stands before it on the chain; `ac`: that run is a cable."""
+    """One thing on a line.
+
+    kind: "device", "box" (a part), "list" (circuits of `section`), "ac-list" (loads of the cables that leave AC part
+    `id`), "to" and "from" (the line goes on at, or comes from, the bar or part `id`). `run`: the run that joins it to
+    what stands before it on the chain; `ac`: that run is a cable."""
 
     kind: str
     id: str
@@ -165,9 +167,7 @@ class _OneLine:
             return [*chain[:-1], Item("list", last.id, last.run, section=self.by_panel[last.id])]
         if part.kind == "inverter":
             return chain + self._ac_below(last.id)
-        direct = next(
-            (s for s in self.sections if not s.panel and self._part_of(s.rail) == last.id and s.rows), None
-        )
+        direct = next((s for s in self.sections if not s.panel and self._part_of(s.rail) == last.id and s.rows), None)
         if direct is not None and not self.task.wiring.is_rail(direct.rail) and direct.rail not in self.power.rails:
             run = direct.rows[0].positive[0]
             return [*chain, Item("list", direct.rail, "" if isinstance(run, str) else run.id, section=direct)]

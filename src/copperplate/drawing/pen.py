@@ -175,9 +175,7 @@ def number(value: float) -> str:
     return "0" if text in ("-0", "") else text
 
 
-def write(
-    groups: Iterable[Group], width_mm: float, height_mm: float, title: str, description: str, name: str
-) -> str:
+def write(groups: Iterable[Group], width_mm: float, height_mm: float, title: str, description: str, name: str) -> str:
     """The sheet as SVG text: real text, escaped, nothing that depends on time or place.
 
     `name` makes the ids of title and description; it is unique in the set."""

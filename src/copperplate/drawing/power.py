@@ -8,9 +8,10 @@ from copperplate.drawing import captions, lettering
 from copperplate.drawing.captions import Line, Task
 from copperplate.drawing.columns import Column, Power
 from copperplate.drawing.figures import Drafter, Figure
+from copperplate.drawing.packing import Rect, clear, shift
 from copperplate.drawing.page import Page
 from copperplate.drawing.pen import Box, Disc, Group, Stroke, Words, measure, words
-from copperplate.drawing.stack import Rect, arrow, box_lines, conductor_group, put
+from copperplate.drawing.stack import arrow, conductor_group, put
 from copperplate.drawing.symbols import EARTH
 
 GAP = 2.6
@@ -45,7 +46,9 @@ class _Segment:
     @property
     def reach(self) -> float:
         """How far right bar, name and bonds go."""
-        return max(self.right, self.left + measure(self.name, lettering.NAME), *(end for end in self.bond_ends), self.right)
+        return max(
+            self.right, self.left + measure(self.name, lettering.NAME), *(end for end in self.bond_ends), self.right
+        )
 
     bond_ends: list[float] = field(default_factory=list)
 
@@ -120,7 +123,7 @@ class _Sheets:
         assert placed is not None
         for figure, x in placed:
             draft.figures.append((figure, x))
-            draft.rects += [(a + x, b, c + x, d) for a, b, c, d in figure.rects()]
+            draft.rects += shift(figure.rects(), x)
             for row, rail, offset in figure.studs:
                 self._stud(draft, row, rail, x + offset)
 
@@ -142,10 +145,7 @@ class _Sheets:
             x = self.task.paper.left + 5 - min(0.0, *(rect[0] for rect in own))
             if placed:
                 x = max(x, placed[-1][1] + 4)
-            for a, b, c, d in own:
-                for left, top, right, bottom in rects:
-                    if top - 0.9 < d and b - 0.9 < bottom and right + GAP - a > x and left < right:
-                        x = max(x, right + GAP - a)
+            x = clear(own, rects, x, GAP)
             for row, rail, offset in figure.studs:
                 name, end, last = reach[row]
                 if name:
@@ -166,7 +166,7 @@ class _Sheets:
             if extent > self.task.paper.right and not force:
                 return None
             placed.append((figure, x))
-            rects += [(a + x, b, c + x, d) for a, b, c, d in own]
+            rects += shift(own, x)
         return placed
 
     def _stud(self, draft: _Draft, row: str, rail: str, x: float) -> None:
@@ -199,7 +199,9 @@ class _Sheets:
             for place, segment in enumerate(row):
                 if segment.rail != rail:
                     continue
-                stud = max(segment.left + measure(segment.name, lettering.NAME) + 8, *(e + 5 for e in segment.bond_ends), 0.0)
+                stud = max(
+                    segment.left + measure(segment.name, lettering.NAME) + 8, *(e + 5 for e in segment.bond_ends), 0.0
+                )
                 limit = row[place + 1].left - 6 if place + 1 < len(row) else self.task.paper.right
                 if stud + wide <= limit:
                     segment.bonds.append((round(stud * 2) / 2, column.path[0].id, earth))
@@ -216,7 +218,11 @@ class _Sheets:
 
     def _bond_lines(self, conductor: str, earth: str) -> list[Line]:
         part = self.task.wiring.part_at(earth)
-        return [*captions.conductor(self.task, conductor), box_lines(self.task, part.id, (), 999.0)[0]] if part else []
+        return (
+            [*captions.conductor(self.task, conductor), captions.box_lines(self.task, part.id, (), 999.0)[0]]
+            if part
+            else []
+        )
 
     # --- drawing -----------------------------------------------------------------------------------------
 
@@ -225,7 +231,7 @@ class _Sheets:
         page.show("power")
         for figure, x in draft.figures:
             page.groups += figure.draw(x)
-            for key in figure.keys():
+            for key in figure.shown():
                 page.show(key)
         for segment in draft.segments:
             page.groups += self._bar(segment, page)
@@ -255,7 +261,9 @@ class _Sheets:
         baseline = middle - thick / 2 - 1.5 if top else middle + thick / 2 + 4.0
         indent = 6.0 if part is not None and part.kind == "earth" else 0.0
         bar.add(Words(segment.left + indent, baseline, segment.name, lettering.NAME))
-        bar.add(words(segment.left - 3, middle + 1.1, "+" if top else "−", bold=True, size=lettering.NAME, anchor="middle"))
+        bar.add(
+            words(segment.left - 3, middle + 1.1, "+" if top else "−", bold=True, size=lettering.NAME, anchor="middle")
+        )
         groups = [bar]
         for stud, conductor, earth in segment.bonds:
             groups += self._draw_bond(stud, conductor, earth, middle)

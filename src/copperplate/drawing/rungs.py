@@ -114,7 +114,7 @@ def lay(
     share = (end - max([below, *after]) - 12.0 - restart) / (end - restart)
     furthest = restart + min(max(share, 0.25), 0.65) * (end - restart)
     for place, bit in enumerate(rung.bits):
-        if bit.kind == "tap" and not task.wiring.kind_at(str(bit.step)) == "junction":
+        if bit.kind == "tap" and task.wiring.kind_at(str(bit.step)) != "junction":
             bit.x, bit.line = end - 3.5, line
             rung.taps[str(bit.step)] = (bit.x, line)
             continue
@@ -176,14 +176,23 @@ def _span(rung: Rung, bit: Bit, y: float) -> tuple[Point, Point]:
 
 
 def _gap(
-    rung: Rung, place: int, spans: list[tuple[Point, Point]], y: float, head: tuple[Point, ...], finish: tuple[Point, ...]
+    rung: Rung,
+    place: int,
+    spans: list[tuple[Point, Point]],
+    y: float,
+    head: tuple[Point, ...],
+    finish: tuple[Point, ...],
 ) -> list[Group]:
     """The short link before a device or tap that no conductor leads to."""
     if place and rung.bits[place - 1].kind == "conductor":
         return []
     origin = (*head, (rung.start, y)) if place == 0 else (spans[place - 1][1],)
     points = _route(rung, origin, rung.bits[place], (spans[place][0],), y)
-    return [_mount(points, rung.style)] if abs(points[-1][0] - points[0][0]) + abs(points[-1][1] - points[0][1]) > 0.05 else []
+    return (
+        [_mount(points, rung.style)]
+        if abs(points[-1][0] - points[0][0]) + abs(points[-1][1] - points[0][1]) > 0.05
+        else []
+    )
 
 
 def _route(rung: Rung, before: tuple[Point, ...], bit: Bit, after: tuple[Point, ...], y: float) -> tuple[Point, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from copperplate.drawing import alternating, captions, circuits, lettering, oneline, overview, power, schedule
+from copperplate.drawing import alternating, captions, circuits, lettering, margin, oneline, overview, power, schedule
 from copperplate.drawing.branches import Section, branches
 from copperplate.drawing.cables import supply
 from copperplate.drawing.captions import Task
@@ -63,7 +63,7 @@ def _pages(task: Task) -> list[Page]:
     found = [*first, *power_pages, *circuit_pages, *ac_pages, *schedule_pages]
     shown = {group.address for page in found for group in page.groups if group.kind == "part"}
     unwired = [part.id for part in system.parts.values() if part.id not in shown]
-    overview.margin(task, first[0], [page.title for page in found], unwired)
+    margin.fill(task, first[0], [page.title for page in found], unwired)
     return found
 
 
@@ -126,7 +126,7 @@ def _finish(task: Task, page: Page, number: int, count: int) -> Sheet:
 
 
 def _colours(task: Task, page: Page) -> str:
-    """"RD red, BK black.": the letters of the conductors drawn or listed on a page."""
+    """ "RD red, BK black.": the letters of the conductors drawn or listed on a page."""
     names = [group.address for group in page.groups if group.kind in ("conductor", "scheduled")]
     letters = dict.fromkeys(captions.colour(task, name) for name in names)
     words = [f"{letter} {LETTERS[letter]}" for letter in letters if letter in LETTERS]

@@ -6,17 +6,14 @@ own axis), the rectangles it covers and how it is drawn. Conductors are the only
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from copperplate.drawing import captions, lettering, symbols
 from copperplate.drawing.captions import Line, Task
-from copperplate.drawing.columns import Bank
-from copperplate.drawing.pen import Box, Disc, Group, Item, Point, Stroke, Words, measure, weight_of, words
-from copperplate.drawing.wiring import Edge
-
-Rect = tuple[float, float, float, float]
-"""left, top, right, bottom."""
+from copperplate.drawing.packing import Rect
+from copperplate.drawing.pen import Disc, Group, Item, Point, Stroke, Words, measure, weight_of
 
 SLOT = 11.0
 WISHED = 15.5
@@ -28,9 +25,6 @@ LONG_STUB = 8.0
 """A longer link is drawn in ink: it must not be taken for a conductor."""
 LABEL_ROOM = 44.0
 """Widest line of a label before its name is broken."""
-LINES_OF_TEXT = 6
-TEXT_ROOM = 31.0
-"""Widest line of text in a box before it is wrapped."""
 
 
 def label_rect(x: float, baseline: float, lines: Sequence[Line]) -> Rect:
@@ -195,7 +189,12 @@ class InLine(Element):
 
     def rects(self) -> list[Rect]:
         left = self.symbol.left + min(0.0, self.twin_dx)
-        shape = (self.x + left - 0.4, self.middle - symbols.HALF, self.x + self.symbol.right + 0.4, self.middle + symbols.HALF)
+        shape = (
+            self.x + left - 0.4,
+            self.middle - symbols.HALF,
+            self.x + self.symbol.right + 0.4,
+            self.middle + symbols.HALF,
+        )
         return [shape, label_rect(self.x + 3.0, centred(self.middle, len(self.lines)), self.lines)]
 
     def draw(self, x: float) -> list[Group]:
@@ -205,238 +204,10 @@ class InLine(Element):
             group.add(*self.symbol.at(axis, self.middle))
         if self.twin_dx:
             start, end = sorted((x - 1.2, x + self.twin_dx - 1.2))
-            group.add(*(Stroke(((a, self.middle), (min(a + 0.8, end), self.middle)), "o") for a in steps(start, end, 1.5)))
+            group.add(
+                *(Stroke(((a, self.middle), (min(a + 0.8, end), self.middle)), "o") for a in steps(start, end, 1.5))
+            )
         return [group.add(*put(x + 3.0, centred(self.middle, len(self.lines)), self.lines))]
-
-
-@dataclass
-class PartBox(Element):
-    """A part in a box: address, title, figures, symbol, and the marks of its terminals.
-
-    `tops`, `bottoms`: (mm from the axis, mark). `rights`: marks of the second side, upper terminal first."""
-
-    task: Task | None = None
-    name: str = ""
-    tops: list[tuple[float, str]] = field(default_factory=list)
-    bottoms: list[tuple[float, str]] = field(default_factory=list)
-    rights: list[str] = field(default_factory=list)
-    remarks: list[str] = field(default_factory=list)
-    sides: list[str] = field(default_factory=list)
-    """Names of the part's sides whose conductors stand here."""
-    lean: float = 0.5
-    """Share of the box that lies left of the axis."""
-
-    def __post_init__(self) -> None:
-        assert self.task is not None
-        part = self.task.design.system.parts[self.name]
-        self.lines = box_lines(self.task, self.name, self.remarks)
-        self.symbol = symbols.load_symbol(part) if part.kind == "load" else symbols.part_symbol(part)
-        text = max(measure(line) for line in self.lines)
-        across = self.symbol.right - self.symbol.left
-        marks = max((lettering.width(mark) for mark in self.rights), default=-1.0) + 1.5 if self.rights else 0.0
-        self.wide = round(2 + text + 3 + across + 2.2 + marks, 1)
-        spread = max((abs(x) for x, _ in (*self.tops, *self.bottoms)), default=0.0)
-        self.wide = max(self.wide, (spread + 4) / min(self.lean, 1 - self.lean))
-        self.above = 4.2 if self.tops else 1.6
-        self.below = 4.0 if self.bottoms else 1.4
-        body = max(len(self.lines) * lettering.LINE, self.symbol.bottom - self.symbol.top + 1, 6.4 * bool(self.rights))
-        self.height = round(self.above + body + self.below, 1)
-
-    @property
-    def edges(self) -> tuple[float, float]:
-        left = self.x - round(self.wide * self.lean, 1)
-        return left, left + self.wide
-
-    def right_terminal(self, place: int) -> Point:
-        """Where the second side's upper (0) or lower (1) terminal is."""
-        middle = self.y0 + self.above + (self.height - self.above - self.below) / 2
-        return self.edges[1], middle + (-2.6 if place == 0 else 2.6)
-
-    def rects(self) -> list[Rect]:
-        left, right = self.edges
-        return [(left - 0.3, self.y0, right + 0.3, self.y1)]
-
-    def draw(self, x: float) -> list[Group]:
-        left, right = (edge + x for edge in self.edges)
-        group = Group("part", self.name, "symbol").add(Box(left, self.y0, self.wide, self.height))
-        inner = self.y0 + self.above + (self.height - self.above - self.below) / 2
-        group.add(*put(left + 2, centred(inner, len(self.lines)), self.lines))
-        marks = max((lettering.width(mark) for mark in self.rights), default=-1.0) + 1.5 if self.rights else 0.0
-        group.add(*self.symbol.at(right - 2.2 - marks - self.symbol.right, inner))
-        for offset, mark in self.tops:
-            group.add(words(self.x + x + offset, self.y0 + 3.4, mark, anchor="middle", bold=True))
-        for offset, mark in self.bottoms:
-            group.add(words(self.x + x + offset, self.y1 - 1.3, mark, anchor="middle", bold=True))
-        for place, mark in enumerate(self.rights):
-            group.add(words(right - 1.2, self.right_terminal(place)[1] + 1.0, mark, anchor="end", bold=True))
-        return [group]
-
-
-def box_lines(task: Task, name: str, remarks: Sequence[str], room: float = TEXT_ROOM) -> list[Line]:
-    """Address, title, figures and remarks of a part, each wrapped to `room`."""
-    part = task.design.system.parts[name]
-    lines: list[Line] = [((line, True),) for line in lettering.wrap(part.id, room, bold=True)]
-    for text in (lettering.clean(part.title), *captions.figures(task, part), *remarks):
-        if text:
-            wrapped = lettering.wrap_to(text, room, LINES_OF_TEXT)
-            lines += [((line.replace(captions.FIRM, " "), False),) for line in wrapped]
-    return lines
-
-
-@dataclass
-class Cells(Element):
-    """A battery, or a bank stated as one part: its symbol (one for each battery of a bank of up to four by four,
-    joined by their links) with the words on the right."""
-
-    task: Task | None = None
-    name: str = ""
-    remarks: list[str] = field(default_factory=list)
-
-    PITCH_X = 9.5
-    PITCH_Y = 10.4
-
-    def __post_init__(self) -> None:
-        assert self.task is not None
-        part = self.task.design.system.parts[self.name]
-        self.lines = box_lines(self.task, self.name, self.remarks)
-        series, strings = part.get("series", 1), part.get("parallel", 1)
-        self.rows, self.strings = (series, strings) if series <= 4 and strings <= 4 else (1, 1)
-        self.extra = 1.2 if self.strings > 1 else 0.0
-        self.tall = self.rows * self.PITCH_Y - 1.6 + 2 * self.extra
-        self.height = max(self.tall, len(self.lines) * lettering.LINE + 1.2)
-        self.reach = (self.strings - 1) * self.PITCH_X
-
-    @property
-    def ends(self) -> tuple[float, float]:
-        middle = (self.y0 + self.y1) / 2
-        return middle - self.tall / 2 + self.extra, middle + self.tall / 2 - self.extra
-
-    def _words_at(self) -> tuple[float, float]:
-        return self.x + self.reach + 5.2, centred((self.y0 + self.y1) / 2, len(self.lines))
-
-    def rects(self) -> list[Rect]:
-        at, baseline = self._words_at()
-        return [
-            (self.x - 6.6, self.y0, self.x + self.reach + 3.6, self.y1),
-            label_rect(at, baseline, self.lines),
-        ]
-
-    def draw(self, x: float) -> list[Group]:
-        x += self.x
-        group = Group("part", self.name, "symbol")
-        first = self.ends[0] + 4.4
-        last = first + (self.rows - 1) * self.PITCH_Y
-        for column in range(self.strings):
-            axis = x + column * self.PITCH_X
-            for row in range(self.rows):
-                group.add(*symbols.BATTERY.at(axis, first + row * self.PITCH_Y))
-                if row:
-                    group.add(Stroke(((axis, first + row * self.PITCH_Y - 6.0), (axis, first + row * self.PITCH_Y - 4.4)), "o", 0.5))
-        if self.strings > 1:
-            end = x + self.reach
-            for level in (first - 4.4, last + 4.4):
-                group.add(Stroke(((x, level), (end, level)), "o", 0.5))
-            group.add(Disc(x, first - 4.4, 0.6, "k"), Disc(x, last + 4.4, 0.6, "k"))
-        group.add(words(x - 5.2, first - 3.0, "+", anchor="middle", bold=True))
-        group.add(words(x - 5.2, last + 4.2, "−", anchor="middle", bold=True))
-        at, baseline = self._words_at()
-        return [group.add(*put(at + x - self.x, baseline, self.lines))]
-
-
-@dataclass
-class BankBlock(Element):
-    """Batteries that are parts of their own, linked side by side. The column enters at one string and leaves at
-    another."""
-
-    task: Task | None = None
-    bank: Bank | None = None
-
-    def __post_init__(self) -> None:
-        assert self.task is not None and self.bank is not None
-        task, bank = self.task, self.bank
-        self.columns = [list(self._string(task, string)) for string in bank.strings]
-        links = [*bank.above, *bank.below]
-        widest = max(measure(line) for edge in links for line in self._link_label(edge.id))
-        self.pitch = max(
-            widest + 5.0,
-            *(rect[2] - rect[0] + 3 for column in self.columns for element in column for rect in _spread(element)),
-        )
-        self.pitch = round(self.pitch, 1)
-        self.body = max(sum(element.height for element in column) for column in self.columns)
-        self.height = self.body + 2 * 3.0
-        self.enter = self._place(bank.pos, 0)
-        self.leave = self._place(bank.neg, -1)
-
-    def _string(self, task: Task, string: list[Edge]) -> Sequence[Element]:
-        return [
-            Cells(task=task, name=edge.id) if edge.kind == "part" else Wire(task=task, name=edge.id) for edge in string
-        ]
-
-    def _place(self, node: str, end: int) -> int:
-        assert self.bank is not None
-        for place, string in enumerate(self.bank.strings):
-            if node in (string[end].a, string[end].b):
-                return place
-        return 0
-
-    def _link_label(self, name: str) -> list[Line]:
-        assert self.task is not None
-        head, below = captions.conductor(self.task, name)
-        return [(*head, *below)]
-
-    @property
-    def shift(self) -> float:
-        return (self.leave - self.enter) * self.pitch
-
-    @property
-    def ends(self) -> tuple[float, float]:
-        return self.y0 + 3.0, self.y1 - 3.0
-
-    def _axis(self, place: int) -> float:
-        return self.x + (place - self.enter) * self.pitch
-
-    def _arrange(self) -> None:
-        for place, column in enumerate(self.columns):
-            y = self.y0 + 3.0
-            slack = self.body - sum(element.height for element in column)
-            for element in column:
-                element.x, element.y0 = self._axis(place), y
-                y += element.height
-                if element is column[-1]:
-                    y += slack
-                element.y1 = y
-            join(column)
-
-    def rects(self) -> list[Rect]:
-        self._arrange()
-        found = [rect for column in self.columns for element in column for rect in element.rects()]
-        left, right = self._axis(0), self._axis(len(self.columns) - 1)
-        return [*found, (left - 4, self.y0 - 1.0, right + 4, self.y1 + 1.0)]
-
-    def draw(self, x: float) -> list[Group]:
-        assert self.task is not None and self.bank is not None
-        self._arrange()
-        groups = [group for column in self.columns for element in column for group in element.draw(x)]
-        for links, level, baseline in (
-            (self.bank.above, self.y0 + 3.0, self.y0 + 3.0 - 1.3),
-            (self.bank.below, self.y1 - 3.0, self.y1 - 3.0 + 3.3),
-        ):
-            for place, edge in enumerate(links):
-                start, end = x + self._axis(place), x + self._axis(place + 1)
-                group = conductor_group(self.task, edge.id, ((start, level), (end, level)))
-                groups.append(group.add(*put(start + 2.2, baseline, self._link_label(edge.id))))
-        marks = Group("mount", "", "mark")
-        for place in range(len(self.columns)):
-            axis = x + self._axis(place)
-            marks.add(Disc(axis, self.y0 + 3.0, 0.9, "k"), Disc(axis, self.y1 - 3.0, 0.9, "k"))
-        return [*groups, marks]
-
-
-def _spread(element: Element) -> list[Rect]:
-    """The rectangles of an element not yet placed, for its width."""
-    element.y1 = element.y0 + element.height
-    rects = element.rects()
-    return [(min(r[0] for r in rects), 0.0, max(r[2] for r in rects), 0.0)]
 
 
 @dataclass
@@ -484,7 +255,7 @@ class Earth(Element):
 
     def __post_init__(self) -> None:
         assert self.task is not None
-        self.lines = box_lines(self.task, self.name, (), 30.0)
+        self.lines = captions.box_lines(self.task, self.name, (), 30.0)
         self.height = max(4.6, len(self.lines) * lettering.LINE)
 
     def rects(self) -> list[Rect]:
@@ -538,7 +309,9 @@ def arrow(x: float, y: float, towards: str) -> Stroke:
     return Stroke(((x, y), (x - 0.9, back), (x + 0.9, back)), "k", closed=True)
 
 
-def conductor_group(task: Task, name: str, points: tuple[Point, ...], then: tuple[tuple[Point, ...], ...] = ()) -> Group:
+def conductor_group(
+    task: Task, name: str, points: tuple[Point, ...], then: tuple[tuple[Point, ...], ...] = ()
+) -> Group:
     """The stroke of one conductor: one path, by its pole and size."""
     found = task.design.system.conductors[name]
     run = task.design.system.runs[found.run]
@@ -554,8 +327,8 @@ def straight(points: tuple[Point, ...]) -> tuple[Point, ...]:
         if kept and abs(point[0] - kept[-1][0]) < 0.005 and abs(point[1] - kept[-1][1]) < 0.005:
             continue
         if len(kept) > 1 and (
-            abs(kept[-2][0] - kept[-1][0]) < 0.005 and abs(kept[-1][0] - point[0]) < 0.005
-            or abs(kept[-2][1] - kept[-1][1]) < 0.005 and abs(kept[-1][1] - point[1]) < 0.005
+            (abs(kept[-2][0] - kept[-1][0]) < 0.005 and abs(kept[-1][0] - point[0]) < 0.005)
+            or (abs(kept[-2][1] - kept[-1][1]) < 0.005 and abs(kept[-1][1] - point[1]) < 0.005)
         ):  # fmt: skip
             kept.pop()
         kept.append(point)
@@ -570,12 +343,10 @@ def stroke_rects(points: tuple[Point, ...]) -> list[Rect]:
     """What a polyline covers, piece by piece."""
     return [
         (min(a, c) - 0.7, min(b, d) - 0.7, max(a, c) + 0.7, max(b, d) + 0.7)
-        for (a, b), (c, d) in zip(points, points[1:], strict=False)
+        for (a, b), (c, d) in itertools.pairwise(points)
     ]
 
 
 def steps(start: float, end: float, pitch: float) -> list[float]:
     """Where dashes of a linking line begin."""
     return [start + pitch * place for place in range(int((end - start) / pitch) + 1)]
-
-

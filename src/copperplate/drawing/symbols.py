@@ -59,9 +59,7 @@ def _shift(points: Iterable[tuple[float, float]], x: float, y: float) -> tuple[t
 def _shift_data(found: re.Match[str], x: float, y: float) -> str:
     if found[1]:
         return f"{found[1]}{float(found[2]) + x:.2f} {float(found[3]) + y:.2f}"
-    return (
-        f"Q{float(found[4]) + x:.2f} {float(found[5]) + y:.2f} {float(found[6]) + x:.2f} {float(found[7]) + y:.2f}"
-    )
+    return f"Q{float(found[4]) + x:.2f} {float(found[5]) + y:.2f} {float(found[6]) + x:.2f} {float(found[7]) + y:.2f}"
 
 
 def _turn(item: Item) -> Item:
@@ -186,7 +184,9 @@ def _direct(x: float, y: float) -> tuple[Item, ...]:
 
 def _alternating(x: float, y: float) -> tuple[Item, ...]:
     """The mark of alternating current: one wave."""
-    wave = f"M{x - 1.6:.2f} {y:.2f}Q{x - 0.8:.2f} {y - 2.0:.2f} {x:.2f} {y:.2f}Q{x + 0.8:.2f} {y + 2.0:.2f} {x + 1.6:.2f} {y:.2f}"
+    rise = f"Q{x - 0.8:.2f} {y - 2.0:.2f} {x:.2f} {y:.2f}"
+    fall = f"Q{x + 0.8:.2f} {y + 2.0:.2f} {x + 1.6:.2f} {y:.2f}"
+    wave = f"M{x - 1.6:.2f} {y:.2f}{rise}{fall}"
     return (Arc(wave, "o", (x - 1.6, y - 1.1, x + 1.6, y + 1.1)),)
 
 
@@ -279,9 +279,7 @@ _SOCKET = Symbol(
     ),
     -3, -2.5, 3, 2.5,
 )  # fmt: skip
-_HEATER = Symbol(
-    (Box(-3.5, -2, 7, 4, "w"), *(_line((x, -2), (x, 2)) for x in (-1.75, 0, 1.75))), -3.5, -2, 3.5, 2
-)
+_HEATER = Symbol((Box(-3.5, -2, 7, 4, "w"), *(_line((x, -2), (x, 2)) for x in (-1.75, 0, 1.75))), -3.5, -2, 3.5, 2)
 _HORN = Symbol(
     (
         Stroke(((-3, -1.2), (-0.6, -1.2), (2.6, -3), (2.6, 3), (-0.6, 1.2), (-3, 1.2)), "w", closed=True),

@@ -75,11 +75,11 @@ class Wiring:
         self.device_at: dict[str, str] = {}
         for device in system.devices.values():
             for leg in device.legs:
-                for node in leg:
-                    self.device_at.setdefault(node, device.id)
+                for end in leg:
+                    self.device_at.setdefault(end, device.id)
             if device.panel and device.way is not None:
-                for _, node in device.legs:
-                    self.way_of[node] = (device.panel, device.way)
+                for _, behind in device.legs:
+                    self.way_of[behind] = (device.panel, device.way)
 
     def _landed(self, edge: Edge) -> Edge:
         return replace(edge, a=self.mounted.get(edge.a, edge.a), b=self.mounted.get(edge.b, edge.b))

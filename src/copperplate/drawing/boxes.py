@@ -1,0 +1,240 @@
+"""Parts in a column of the power sheet: boxes with their terminals, batteries, and banks of linked batteries."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from copperplate.drawing import captions, lettering, symbols
+from copperplate.drawing.banks import Bank
+from copperplate.drawing.captions import Line, Task, box_lines
+from copperplate.drawing.packing import Rect
+from copperplate.drawing.pen import Box, Disc, Group, Point, Stroke, measure, words
+from copperplate.drawing.stack import Element, Wire, centred, conductor_group, join, label_rect, put
+from copperplate.drawing.wiring import Edge
+
+
+@dataclass
+class PartBox(Element):
+    """A part in a box: address, title, figures, symbol, and the marks of its terminals.
+
+    `tops`, `bottoms`: (mm from the axis, mark). `rights`: marks of the second side, upper terminal first."""
+
+    task: Task | None = None
+    name: str = ""
+    tops: list[tuple[float, str]] = field(default_factory=list)
+    bottoms: list[tuple[float, str]] = field(default_factory=list)
+    rights: list[str] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
+    sides: list[str] = field(default_factory=list)
+    """Names of the part's sides whose conductors stand here."""
+    lean: float = 0.5
+    """Share of the box that lies left of the axis."""
+
+    def __post_init__(self) -> None:
+        assert self.task is not None
+        part = self.task.design.system.parts[self.name]
+        self.lines = box_lines(self.task, self.name, self.remarks)
+        self.symbol = symbols.load_symbol(part) if part.kind == "load" else symbols.part_symbol(part)
+        text = max(measure(line) for line in self.lines)
+        across = self.symbol.right - self.symbol.left
+        marks = max((lettering.width(mark) for mark in self.rights), default=-1.0) + 1.5 if self.rights else 0.0
+        self.wide = round(2 + text + 3 + across + 2.2 + marks, 1)
+        spread = max((abs(x) for x, _ in (*self.tops, *self.bottoms)), default=0.0)
+        self.wide = max(self.wide, (spread + 4) / min(self.lean, 1 - self.lean))
+        self.above = 4.2 if self.tops else 1.6
+        self.below = 4.0 if self.bottoms else 1.4
+        body = max(len(self.lines) * lettering.LINE, self.symbol.bottom - self.symbol.top + 1, 6.4 * bool(self.rights))
+        self.height = round(self.above + body + self.below, 1)
+
+    @property
+    def edges(self) -> tuple[float, float]:
+        left = self.x - round(self.wide * self.lean, 1)
+        return left, left + self.wide
+
+    def right_terminal(self, place: int) -> Point:
+        """Where the second side's upper (0) or lower (1) terminal is."""
+        middle = self.y0 + self.above + (self.height - self.above - self.below) / 2
+        return self.edges[1], middle + (-2.6 if place == 0 else 2.6)
+
+    def rects(self) -> list[Rect]:
+        left, right = self.edges
+        return [(left - 0.3, self.y0, right + 0.3, self.y1)]
+
+    def draw(self, x: float) -> list[Group]:
+        left, right = (edge + x for edge in self.edges)
+        group = Group("part", self.name, "symbol").add(Box(left, self.y0, self.wide, self.height))
+        inner = self.y0 + self.above + (self.height - self.above - self.below) / 2
+        group.add(*put(left + 2, centred(inner, len(self.lines)), self.lines))
+        marks = max((lettering.width(mark) for mark in self.rights), default=-1.0) + 1.5 if self.rights else 0.0
+        group.add(*self.symbol.at(right - 2.2 - marks - self.symbol.right, inner))
+        for offset, mark in self.tops:
+            group.add(words(self.x + x + offset, self.y0 + 3.4, mark, anchor="middle", bold=True))
+        for offset, mark in self.bottoms:
+            group.add(words(self.x + x + offset, self.y1 - 1.3, mark, anchor="middle", bold=True))
+        for place, mark in enumerate(self.rights):
+            group.add(words(right - 1.2, self.right_terminal(place)[1] + 1.0, mark, anchor="end", bold=True))
+        return [group]
+
+
+@dataclass
+class Cells(Element):
+    """A battery, or a bank stated as one part: its symbol (one for each battery of a bank of up to four by four,
+    joined by their links) with the words on the right."""
+
+    task: Task | None = None
+    name: str = ""
+    remarks: list[str] = field(default_factory=list)
+
+    PITCH_X = 9.5
+    PITCH_Y = 10.4
+
+    def __post_init__(self) -> None:
+        assert self.task is not None
+        part = self.task.design.system.parts[self.name]
+        self.lines = box_lines(self.task, self.name, self.remarks)
+        series, strings = int(part.get("series", 1)), int(part.get("parallel", 1))
+        fits = series <= 4 and strings <= 4
+        self.rows, self.strings = (series if fits else 1), (strings if fits else 1)
+        self.extra = 1.2 if self.strings > 1 else 0.0
+        self.tall = self.rows * self.PITCH_Y - 1.6 + 2 * self.extra
+        self.height = max(self.tall, len(self.lines) * lettering.LINE + 1.2)
+        self.reach = (self.strings - 1) * self.PITCH_X
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        middle = (self.y0 + self.y1) / 2
+        return middle - self.tall / 2 + self.extra, middle + self.tall / 2 - self.extra
+
+    def _words_at(self) -> tuple[float, float]:
+        return self.x + self.reach + 5.2, centred((self.y0 + self.y1) / 2, len(self.lines))
+
+    def rects(self) -> list[Rect]:
+        at, baseline = self._words_at()
+        return [
+            (self.x - 6.6, self.y0, self.x + self.reach + 3.6, self.y1),
+            label_rect(at, baseline, self.lines),
+        ]
+
+    def draw(self, x: float) -> list[Group]:
+        x += self.x
+        group = Group("part", self.name, "symbol")
+        first = self.ends[0] + 4.4
+        last = first + (self.rows - 1) * self.PITCH_Y
+        for column in range(self.strings):
+            axis = x + column * self.PITCH_X
+            for row in range(self.rows):
+                group.add(*symbols.BATTERY.at(axis, first + row * self.PITCH_Y))
+                if row:
+                    group.add(
+                        Stroke(
+                            ((axis, first + row * self.PITCH_Y - 6.0), (axis, first + row * self.PITCH_Y - 4.4)),
+                            "o",
+                            0.5,
+                        )
+                    )
+        if self.strings > 1:
+            end = x + self.reach
+            for level in (first - 4.4, last + 4.4):
+                group.add(Stroke(((x, level), (end, level)), "o", 0.5))
+            group.add(Disc(x, first - 4.4, 0.6, "k"), Disc(x, last + 4.4, 0.6, "k"))
+        group.add(words(x - 5.2, first - 3.0, "+", anchor="middle", bold=True))
+        group.add(words(x - 5.2, last + 4.2, "−", anchor="middle", bold=True))
+        at, baseline = self._words_at()
+        return [group.add(*put(at + x - self.x, baseline, self.lines))]
+
+
+@dataclass
+class BankBlock(Element):
+    """Batteries that are parts of their own, linked side by side. The column enters at one string and leaves at
+    another."""
+
+    task: Task | None = None
+    bank: Bank | None = None
+
+    def __post_init__(self) -> None:
+        assert self.task is not None and self.bank is not None
+        task, bank = self.task, self.bank
+        self.columns = [list(self._string(task, string)) for string in bank.strings]
+        links = [*bank.above, *bank.below]
+        widest = max(measure(line) for edge in links for line in self._link_label(edge.id))
+        self.pitch = max(
+            widest + 5.0,
+            *(rect[2] - rect[0] + 3 for column in self.columns for element in column for rect in _spread(element)),
+        )
+        self.pitch = round(self.pitch, 1)
+        self.body = max(sum(element.height for element in column) for column in self.columns)
+        self.height = self.body + 2 * 3.0
+        self.enter = self._place(bank.pos, 0)
+        self.leave = self._place(bank.neg, -1)
+
+    def _string(self, task: Task, string: list[Edge]) -> Sequence[Element]:
+        return [
+            Cells(task=task, name=edge.id) if edge.kind == "part" else Wire(task=task, name=edge.id) for edge in string
+        ]
+
+    def _place(self, node: str, end: int) -> int:
+        assert self.bank is not None
+        for place, string in enumerate(self.bank.strings):
+            if node in (string[end].a, string[end].b):
+                return place
+        return 0
+
+    def _link_label(self, name: str) -> list[Line]:
+        assert self.task is not None
+        head, below = captions.conductor(self.task, name)
+        return [(*head, *below)]
+
+    @property
+    def shift(self) -> float:
+        return (self.leave - self.enter) * self.pitch
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        return self.y0 + 3.0, self.y1 - 3.0
+
+    def _axis(self, place: int) -> float:
+        return self.x + (place - self.enter) * self.pitch
+
+    def _arrange(self) -> None:
+        for place, column in enumerate(self.columns):
+            y = self.y0 + 3.0
+            slack = self.body - sum(element.height for element in column)
+            for element in column:
+                element.x, element.y0 = self._axis(place), y
+                y += element.height
+                if element is column[-1]:
+                    y += slack
+                element.y1 = y
+            join(column)
+
+    def rects(self) -> list[Rect]:
+        self._arrange()
+        found = [rect for column in self.columns for element in column for rect in element.rects()]
+        left, right = self._axis(0), self._axis(len(self.columns) - 1)
+        return [*found, (left - 4, self.y0 - 1.0, right + 4, self.y1 + 1.0)]
+
+    def draw(self, x: float) -> list[Group]:
+        assert self.task is not None and self.bank is not None
+        self._arrange()
+        groups = [group for column in self.columns for element in column for group in element.draw(x)]
+        for links, level, baseline in (
+            (self.bank.above, self.y0 + 3.0, self.y0 + 3.0 - 1.3),
+            (self.bank.below, self.y1 - 3.0, self.y1 - 3.0 + 3.3),
+        ):
+            for place, edge in enumerate(links):
+                start, end = x + self._axis(place), x + self._axis(place + 1)
+                group = conductor_group(self.task, edge.id, ((start, level), (end, level)))
+                groups.append(group.add(*put(start + 2.2, baseline, self._link_label(edge.id))))
+        marks = Group("mount", "", "mark")
+        for place in range(len(self.columns)):
+            axis = x + self._axis(place)
+            marks.add(Disc(axis, self.y0 + 3.0, 0.9, "k"), Disc(axis, self.y1 - 3.0, 0.9, "k"))
+        return [*groups, marks]
+
+
+def _spread(element: Element) -> list[Rect]:
+    """The rectangles of an element not yet placed, for its width."""
+    element.y1 = element.y0 + element.height
+    rects = element.rects()
+    return [(min(r[0] for r in rects), 0.0, max(r[2] for r in rects), 0.0)]
