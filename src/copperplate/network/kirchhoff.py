@@ -195,6 +195,8 @@ def _settle(plan: Plan, question: Question, adjust: Adjust | None) -> tuple[Answ
         amperes, siemens = list(question.amperes) or list(none), list(question.siemens) or list(none)
         powered = [n for n in plan.coupled if question.watts and question.watts[n]]
         # The first pass leaves constant power out: its voltages are the highest that there can be.
+        if at_v and any(not at_v[n] > 0.0 for n in powered):  # asked for only now, where no voltage is
+            return None, question
         for number in powered if at_v else ():
             watts, volts = question.watts[number], at_v[number]
             amperes[number] += 2.0 * watts / volts

@@ -123,7 +123,8 @@ def _collapses(system: System, case: Case, wiring: Wiring, answer: Answer, told:
     found: list[Finding] = []
     for n in answer.collapsed:
         part = system.parts[wiring.elements[n].part]
-        if part.id in told:
+        # Where there is no voltage even without the load, no wire is too thin: nothing is connected there.
+        if part.id in told or not answer.load_v[n] > 0.0:
             continue
         told.add(part.id)
         watts = _asked_w(part)

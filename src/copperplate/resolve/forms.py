@@ -11,7 +11,7 @@ from copperplate.model import Budget, Window
 from copperplate.model.kinds import Attribute
 from copperplate.resolve.atoms import UNREAD, Atoms, Place, in_si, misfit
 from copperplate.resolve.sizes import advice_of, comparable_of, size_of, sizes_of, terminal_of
-from copperplate.resolve.words import DIMENSION_WORDS, listed, sample
+from copperplate.resolve.words import DIMENSION_WORDS, listed, sample, table
 from copperplate.syntax.tree import Bad, Number, Pair, Quantity, Range, Text, Word
 from copperplate.text import Span, nearest
 
@@ -194,9 +194,9 @@ def _voltage_pair(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
 def _addresses(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     """Names, and behind `share` the percentage of each: ((word, share or None), ...)."""
     found: list[tuple[Word, float | None]] = []
-    while isinstance(atoms.peek(), Word):
-        word = atoms.take()
-        assert isinstance(word, Word)
+    words = table(place.kind).attributes
+    while isinstance(word := atoms.peek(), Word) and not (found and word.text in words):
+        atoms.take()
         share: Any = None
         atom = atoms.peek()
         if attribute.word == "share" and isinstance(atom, Quantity):

@@ -12,6 +12,7 @@ from copperplate.resolve.circuits import connect
 from copperplate.resolve.components import read_components, with_alternating_current
 from copperplate.resolve.legs import Reading, read_legs
 from copperplate.resolve.names import Names, gather_names
+from copperplate.resolve.opened import Openings
 from copperplate.resolve.plans import Plan
 from copperplate.resolve.poles import find_poles
 from copperplate.resolve.reach import Net, check_reach
@@ -63,7 +64,8 @@ def _resolve(plate: Plate, read: Reader) -> tuple[System | None, tuple[Finding, 
     assumptions += wiring.assumptions + built.assumptions
     links = link_banks(wiring.parts, settings, assumptions, findings)
     actors = sort_actors(wiring.parts, supply, circuits, assumptions)
-    reading = CaseReading(wiring.parts, built.devices, actors, supply, names, unit, assumptions, findings)
+    openings = Openings(built, circuits, supply)
+    reading = CaseReading(wiring.parts, built.devices, actors, supply, openings, names, unit, assumptions, findings)
     declared = read_cases(plate, reading)
     cases = (*declared, *implied_cases(actors, wiring.parts, supply, bool(declared), assumptions))
     _report_unused_places(places, used, library, names, findings)

@@ -18,9 +18,11 @@ from copperplate.resolve.words import listed
 
 @dataclass(frozen=True)
 class Supply:
-    """Who is fed, and by which sources: by consumer the ids of the sources on its circuit, batteries first."""
+    """Who is fed, and by which sources: by consumer the ids of the sources on its circuit, batteries first.
+    `paths` has the live node of the same consumers, the node back, and the terminals of those sources."""
 
     by: dict[str, tuple[str, ...]]
+    paths: dict[str, tuple[str, str, tuple[Terminals, ...]]]
 
 
 @dataclass(frozen=True)
@@ -114,6 +116,7 @@ def _check_supply(net: Net) -> Supply:
     unfed: dict[str, list[str]] = {}
     stranded: dict[str, list[str]] = {}
     by: dict[str, tuple[str, ...]] = {}
+    paths: dict[str, tuple[str, str, tuple[Terminals, ...]]] = {}
     for part in net.parts:
         if part.kind in ("load", "inverter") and not is_used(part, net.circuits):
             message, help_ = (
@@ -132,13 +135,14 @@ def _check_supply(net: Net) -> Supply:
                 place = _earth_at(back, net) or bars.get(joined.find(back), part.id)
                 stranded.setdefault(place, []).append(name)
             by[name] = tuple(dict.fromkeys(s.part.id for s in returning))
+            paths[name] = (live, back, tuple(returning))
     for place, consumers in unfed.items():
         if place not in net.names.touched:
             _report_unfed(place, consumers, net)
     for place, consumers in stranded.items():
         if place not in net.names.touched:
             _report_stranded(place, consumers, net)
-    return Supply(by)
+    return Supply(by, paths)
 
 
 def _is_told(source: Terminals, net: Net) -> bool:

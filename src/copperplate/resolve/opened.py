@@ -1,0 +1,45 @@
+"""What a case cuts off from every source by opening switches, relays, selectors and breakers."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Iterable
+
+from copperplate.resolve.circuits import Circuits, Joined
+from copperplate.resolve.plans import Built
+from copperplate.resolve.reach import Supply
+
+
+class Openings:
+    """The built plate, asked what an opening cuts off. What hangs in the air with everything closed, behind a run
+    that could not be read, is told elsewhere and never here."""
+
+    def __init__(self, built: Built, circuits: Circuits, supply: Supply) -> None:
+        self._built = built
+        self._ties = circuits.ties
+        self._paths = supply.paths
+        self._fed: set[str] | None = None
+
+    def cut_off(self, opened: Container[str], on: Container[str]) -> list[str]:
+        """Those consumers of `on` that no battery, and no other source of `on`, reaches by both poles."""
+        if self._fed is None:
+            everyone = {source.part.id for _, _, sources in self._paths.values() for source in sources}
+            self._fed = set(self._reached((), self._paths, everyone))
+        here = [name for name in self._paths if name in on and name in self._fed]
+        reached = set(self._reached(opened, here, on))
+        return [name for name in here if name not in reached]
+
+    def _reached(self, opened: Container[str], consumers: Iterable[str], on: Container[str]) -> Iterable[str]:
+        joined = Joined()
+        for conductor in self._built.conductors.values():
+            joined.join(conductor.from_node, conductor.to_node)
+        for device in self._built.devices.values():
+            for before, behind in () if device.id in opened else device.legs:
+                joined.join(before, behind)
+        for one, other in self._ties:
+            joined.join(one, other)
+        for name in consumers:
+            live, back, sources = self._paths[name]
+            ends = joined.find(live), joined.find(back)
+            running = [s for s in sources if s.part.kind == "battery" or s.part.id in on]
+            if any((joined.find(s.live), joined.find(s.back)) == ends for s in running):
+                yield name
