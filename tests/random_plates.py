@@ -198,9 +198,9 @@ class Plate:
             line = f"{load.at}.{load.way} -//- {way}{load.metres} m{words} -- {load.name}"
             if load.junction_at is not None:
                 first = round(load.metres * load.junction_at, 6)
-                rest = load.metres - first
+                rest = round(load.metres - first, 6)
                 line = f"{load.at}.{load.way} -//- {way}{first} m{words} -- {load.name}-joint"
-                line2 = f"{load.name}-joint -//- {rest!r} m{words} -- {load.name}"
+                line2 = f"{load.name}-joint -//- {rest} m{words} -- {load.name}"
                 return [f"junction {load.name}-joint", line, line2]
             for tap in taps:
                 line += f" -- {tap.metres} m -- {tap.name}"

@@ -16,7 +16,9 @@ def adiabatic_k(insulation_c: float) -> Traced:
     fluoroplastics) from 180 °C.
     """
     final_c = final_temperature_c(insulation_c)
-    value = 226.0 * math.sqrt(math.log1p((final_c - insulation_c) / (234.5 + insulation_c)))
+    # Insulation said to be for more than any final temperature known here is credited with no fault at all.
+    rise_c = max(final_c - insulation_c, 0.0)
+    value = 226.0 * math.sqrt(math.log1p(rise_c / (234.5 + insulation_c)))
     return Traced(
         value, "A s^0.5/mm2", "adiabatic k", "226 sqrt(ln(1 + (final - initial) / (234.5 + initial)))",
         (("initial", float(insulation_c), "degC"), ("final", final_c, "degC")),
