@@ -22,12 +22,15 @@ class Circuit:
     conductors: tuple[Json, ...]
     load: Json | None
     part: Json | None
+    others: frozenset[str] = frozenset()
+    """Parts of the design, for what their names stand for."""
 
     @property
     def addresses(self) -> tuple[str, ...]:
         served = () if self.part is None else (self.part["id"],)
         base = self.run["id"].removesuffix(".run")
-        found = (self.run["id"], base, *served, *(d["id"] for d in self.devices), *(c["id"] for c in self.conductors))
+        named = () if base in self.others else (base,)
+        found = (self.run["id"], *named, *served, *(d["id"] for d in self.devices), *(c["id"] for c in self.conductors))
         return tuple(dict.fromkeys(found))
 
 
@@ -48,7 +51,7 @@ def circuits_of(design: Json) -> dict[str, Circuit]:
         if load is None and part is not None and part["kind"] != "load":
             part = None
         devices, wires = by_run.get(run["id"], ()), pieces.get(run["id"], ())
-        found[run["id"]] = Circuit(run, tuple(devices), tuple(wires), load, part)
+        found[run["id"]] = Circuit(run, tuple(devices), tuple(wires), load, part, frozenset(parts))
     return found
 
 

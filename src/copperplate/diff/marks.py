@@ -11,9 +11,10 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from html import escape
+from textwrap import wrap
 from typing import Any, Protocol
 
-from copperplate.diff import sentences
+from copperplate.diff import sentences, words
 from copperplate.diff.sheets import Box, Drawn, SheetRead, grown, overlap, read_sheet, text_width, union
 
 Json = dict[str, Any]
@@ -49,8 +50,14 @@ SMALL = 2.8
 LINE = 4.2
 MARGIN = 12.0
 FONTS = "'Liberation Sans', Arimo, 'Nimbus Sans', sans-serif"
+TOUCH = 1.6
+"""So far may things reach into each other where they meet."""
+BACKGROUND = ("data-rule", "data-mount", "data-heads", "data-strip", "data-legend", "data-rail")
+"""Groups that no mark needs to keep away from with its outline."""
 SHOWN = ("circuit", "part")
 """Kinds of changes that stand on the sheets."""
+SHOWN_FACTS = ("size", "stated size", "rating", "stated rating", "length")
+"""Facts whose old value is written beside a change."""
 
 
 @dataclass(frozen=True)
@@ -71,7 +78,7 @@ def marked(document: Json, old: Iterable[Sheet], new: Iterable[Sheet]) -> str:
     numbered = [(number, change) for number, change in enumerate(_listed(document), 1)]
     pages = []
     for sheet in after:
-        page = _page(sheet, before.get(_place(sheet.slug)), numbered)
+        page = _page(sheet, before.get(_place(sheet.slug)), numbered, document["units"])
         pages += [(page, sheet.width, sheet.height)] if page else []
     width, height = (after[0].width, after[0].height) if after else (297.0, 210.0)
     return _stacked([*((page, width, height) for page in _list_pages(document, numbered, width, height)), *pages])
@@ -86,7 +93,7 @@ def _listed(document: Json) -> list[Json]:
     return [c for c in document["changes"] if c["change"] in ("added", "changed", "removed", "renamed")]
 
 
-def _page(sheet: SheetRead, before: SheetRead | None, numbered: list[tuple[int, Json]]) -> str:
+def _page(sheet: SheetRead, before: SheetRead | None, numbered: list[tuple[int, Json]], units: str) -> str:
     """The SVG of a sheet with its marks; "" where it has none."""
     marks: list[Mark] = []
     ghosts: list[str] = []
@@ -96,16 +103,20 @@ def _page(sheet: SheetRead, before: SheetRead | None, numbered: list[tuple[int, 
             continue
         if change["change"] == "removed":
             found = [] if before is None else _of(before, change)
-            free = [group for group in found if _is_free(group, sheet, set(change["addresses"]))]
+            free = [group for group in found if _is_free(group, sheet)]
             ghosts += [group.svg for group in free]
             style, boxes = STYLES["removed"], [group.box for group in free if group.box is not None]
         elif change["change"] in ("added", "changed"):
             style, boxes = STYLES[change["change"]], [g.box for g in _of(sheet, change) if g.box is not None]
         else:
             continue
-        words = _beside(change, style)
-        foreign = [g.box for g in sheet.groups if g.address not in change["addresses"] and g.box and g.boxes]
-        marks += [Mark(number, style, box, words) for box in _gathered(boxes, foreign)]
+        beside = _beside(change, style, units)
+        foreign = [
+            g.box
+            for g in sheet.groups
+            if g.box is not None and g.kind not in BACKGROUND and g.address not in change["addresses"]
+        ]
+        marks += [Mark(number, style, box, beside) for box in _gathered(boxes, foreign)]
     if not marks:
         return ""
     under = "".join(_outline(mark) for mark in marks)
@@ -126,15 +137,18 @@ def _of(sheet: SheetRead, change: Json) -> list[Drawn]:
     return [group for group in sheet.groups if group.address in addresses and group.box is not None]
 
 
-def _is_free(group: Drawn, sheet: SheetRead, gone: set[str]) -> bool:
-    """Whether the old place of a group is empty now, but for rules, frames and the words for a spare way."""
-    assert group.box is not None
-    for other in sheet.groups:
-        if other.kind in ("data-rule", "data-frame") or other.address in gone:
-            continue
-        if any(overlap(group.box, box) for box in (*other.boxes, *other.texts)):
-            return False
-    return True
+def _is_free(group: Drawn, sheet: SheetRead) -> bool:
+    """Whether nothing stands now in the old place of a group. Where conductors end they may touch what is there."""
+    others = (other for other in sheet.groups if other.kind not in BACKGROUND)
+    taken = [box for other in others for box in (*other.boxes, *other.texts)]
+    return not any(overlap(_shorter(mine), box, 0.1) for mine in (*group.boxes, *group.texts) for box in taken)
+
+
+def _shorter(box: Box) -> Box:
+    """A box without the ends of its long sides."""
+    across = TOUCH if box[2] - box[0] > 2 * TOUCH else 0.0
+    along = TOUCH if box[3] - box[1] > 2 * TOUCH else 0.0
+    return box[0] + across, box[1] + along, box[2] - across, box[3] - along
 
 
 def _gathered(boxes: list[Box], foreign: list[Box]) -> list[Box]:
@@ -154,7 +168,7 @@ def _gathered(boxes: list[Box], foreign: list[Box]) -> list[Box]:
                     break
             if merged:
                 break
-    return [grown(box, 0.9) for box in found]
+    return [grown(box, 0.6) for box in found]
 
 
 def _outline(mark: Mark) -> str:
@@ -167,32 +181,30 @@ def _outline(mark: Mark) -> str:
     )
 
 
-def _beside(change: Json, style: Style) -> tuple[str, ...]:
+def _beside(change: Json, style: Style, units: str) -> tuple[str, ...]:
     """What is written at a mark: the word, and for a change what it was before."""
     if style.word != "CHANGED":
         return (style.word,)
     facts = [*change["consequences"], *change["causes"]]
-    was = [_was(fact) for fact in facts if fact["fact"] in ("size", "stated size", "rating", "stated rating", "length")]
+    was = [_was(fact, units) for fact in facts if fact["fact"] in SHOWN_FACTS]
     kept = [text for text in was if text]
     full = [f"{style.word}, was {', '.join(kept[:count])}" for count in range(len(kept), 0, -1)]
     return (*full, style.word)
 
 
-def _was(fact: Json) -> str:
+def _was(fact: Json, units: str) -> str:
     """The old value of a fact, short enough to stand on a sheet."""
-    from copperplate.diff import words
-
     if fact["old"] is None:
         return ""
     if fact["fact"] in ("size", "stated size"):
         return words.size_label(fact["old"])
-    return words.one(fact["old"], fact["unit"]) if fact["unit"] in ("A", "m") else ""
+    return words.one(fact["old"], words.local(fact["unit"], units)) if fact["unit"] in ("A", "m") else ""
 
 
 def _label(mark: Mark, taken: list[Box], sheet: SheetRead) -> tuple[str, Box | None]:
     """The words of a mark with its number, where they touch nothing: within the outline, else around it."""
-    for words in mark.words:
-        text = f"{mark.number}  {words}"
+    for said in mark.words:
+        text = f"{mark.number}  {said}"
         wide = text_width(text, SMALL) + 1.0
         for left, top in _spots(mark.box, wide):
             box = (left, top, left + wide, top + 3.2)
@@ -224,8 +236,6 @@ def _spots(box: Box, wide: float) -> Iterator[tuple[float, float]]:
 
 def _list_pages(document: Json, numbered: list[tuple[int, Json]], width: float, height: float) -> list[str]:
     """Sheets with the changes by number, their marks and what they say."""
-    from textwrap import wrap
-
     room = int((width - 2 * MARGIN - 72.0) / (SMALL * 0.5))
     rows: list[tuple[str, str, str, str]] = []
     for number, change in numbered:
@@ -245,10 +255,11 @@ def _list_pages(document: Json, numbered: list[tuple[int, Json]], width: float, 
 def _list_page(
     names: str, closing: str, rows: list[tuple[str, str, str, str]], number: int, width: float, height: float
 ) -> str:
-    def text(x: float, y: float, words: str, more: str = "") -> str:
-        return f'<text x="{x:.2f}" y="{y:.2f}" font-size="{SMALL}"{more}>{escape(words, quote=False)}</text>'
+    def text(x: float, y: float, said: str, more: str = "") -> str:
+        return f'<text x="{x:.2f}" y="{y:.2f}" font-size="{SMALL}"{more}>{escape(said, quote=False)}</text>'
 
-    frame = f'<rect x="7" y="7" width="{width - 14:.2f}" height="{height - 14:.2f}" fill="none" stroke="#111111"/>'
+    inner = f'width="{width - 14:.2f}" height="{height - 14:.2f}"'
+    frame = f'<rect x="7" y="7" {inner} fill="none" stroke="#111111" stroke-width="0.5"/>'
     body = text(MARGIN, MARGIN + 4.0, f"Changes, {names}", ' font-weight="700"') + text(MARGIN, MARGIN + 9.0, closing)
     x = MARGIN
     for style in STYLES.values():
@@ -282,8 +293,9 @@ def _stacked(pages: list[tuple[str, float, float]]) -> str:
         y += height + 6.0
     high = y - 6.0
     style = (
-        "<style>.ghost *{stroke:#555555!important;stroke-dasharray:0.5 0.9!important;fill:none!important}"
-        ".ghost text,.ghost tspan{fill:#555555!important;stroke:none!important;text-decoration:line-through}</style>"
+        "<style>.ghost path,.ghost rect,.ghost circle"
+        "{stroke:#555555!important;stroke-dasharray:0.5 0.9!important;fill:none!important}"
+        ".ghost text,.ghost tspan{fill:#555555!important;text-decoration:line-through}</style>"
     )
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:g}mm" height="{high:g}mm" '

@@ -16,11 +16,11 @@ Box = tuple[float, float, float, float]
 """Left, top, right, bottom."""
 
 SVG = "{http://www.w3.org/2000/svg}"
-ADDRESSED = ("data-conductor", "data-device", "data-part", "data-scheduled", "data-run", "data-cable", "data-way")
 _PIECE = re.compile(r"([MLHVQCAZ])([^MLHVQCAZ]*)")
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
-_MEAN_WIDTH = 0.56
-"""Of a letter, as a share of the text's size: a little more than text sets, so that room found is room enough."""
+_NARROW, _WIDE = frozenset("iljtfrI.,:;'|!()[]/- ·"), frozenset("mwMWGOQ@%Ω→²")
+_OPEN = ("f", "e", "o")
+"""Classes of outlines with nothing in them: they block with their edges alone."""
 
 
 @dataclass(frozen=True)
@@ -75,8 +75,8 @@ def grown(box: Box, by: float) -> Box:
 
 
 def text_width(text: str, size: float) -> float:
-    """At least as wide as `text` is set."""
-    return len(text) * size * _MEAN_WIDTH
+    """At least as wide as `text` is set in an open sans."""
+    return size * sum(0.34 if c in _NARROW else 0.86 if c in _WIDE else 0.72 if c.isupper() else 0.57 for c in text)
 
 
 def _groups(root: ElementTree.Element) -> Iterator[Drawn]:
@@ -88,7 +88,9 @@ def _groups(root: ElementTree.Element) -> Iterator[Drawn]:
                 found = _item_boxes(item)
                 (texts if item.tag == f"{SVG}text" else boxes).extend(found)
             kind = next((name for name in group.attrib if name.startswith("data-")), "")
-            yield Drawn(kind, group.attrib.get(kind, ""), _inner(group), tuple(boxes), tuple(texts))
+            address = group.attrib.get(kind, "")
+            kind = "data-rail" if "data-rail" in group.attrib else kind
+            yield Drawn(kind, address, _inner(group), tuple(boxes), tuple(texts))
 
 
 def _inner(group: ElementTree.Element) -> str:
@@ -105,7 +107,10 @@ def _item_boxes(item: ElementTree.Element) -> list[Box]:
     get = item.attrib.get
     if item.tag == f"{SVG}rect":
         x, y = float(get("x", "0")), float(get("y", "0"))
-        return [(x, y, x + float(get("width", "0")), y + float(get("height", "0")))]
+        right, bottom = x + float(get("width", "0")), y + float(get("height", "0"))
+        if get("class") in _OPEN:
+            return [(x, y, right, y), (x, bottom, right, bottom), (x, y, x, bottom), (right, y, right, bottom)]
+        return [(x, y, right, bottom)]
     if item.tag == f"{SVG}circle":
         x, y, r = float(get("cx", "0")), float(get("cy", "0")), float(get("r", "0"))
         return [(x - r, y - r, x + r, y + r)]
