@@ -150,12 +150,14 @@ class _Sheets:
             axis, level = x + APART * place, top
             for index, (kind, name) in enumerate(core.steps):
                 if kind == "device":
+                    groups += _mount(core.pole, axis, level, levels[name][0])
                     level = levels[name][1]
                     continue
                 following = next((n for k, n in core.steps[index + 1 :] if k == "device"), None)
                 stop = levels[following][0] if following is not None else foot
                 groups.append(conductor_group(task, name, ((axis, level), (axis, stop))))
                 level = stop
+            groups += _mount(core.pole, axis, level, foot)
         for name in cable.devices:
             groups.append(self._device(cable, name, x, sum(levels[name]) / 2, spread))
         for (baseline, lines), owner in zip(self.trees.labels(cable, top), self._owners(cable), strict=True):
@@ -186,6 +188,13 @@ class _Sheets:
         if len(poles) > 1:
             group.add(_ganged(x + APART * poles[0], y, len(poles)))
         return group
+
+
+def _mount(pole: str, x: float, start: float, stop: float) -> list[Group]:
+    """The short link of a device that is mounted on its neighbour; nothing where a conductor leads there."""
+    if stop - start < 0.05:
+        return []
+    return [Group("mount", "", "conductor").add(Stroke(((x, start), (x, stop)), f"c-{pole}", 0.35))]
 
 
 def _ganged(x: float, y: float, poles: int) -> Stroke:

@@ -23,6 +23,8 @@ NAMED = 26.0
 """Room for the name of a bar at the end of a way to it."""
 HEADING = 52.0
 """A list is at least so wide, for its heading."""
+LEAN = 20.0
+"""How far a list reaches left of its line."""
 ROWS = 18
 """Most rows of a list on this sheet."""
 
@@ -186,7 +188,7 @@ class Chains:
         title = f"{lettering.shorten(title, left)}, {sheet}" if title and left > 8.0 else sheet
         head: Line = ((name, True), (title, False))
         wide = max(measure(head), inner) + 4
-        return Piece(item, [head], 6.0 + down * lettering.LINE + 1.6, -12.0, wide - 12.0, cells, rest)
+        return Piece(item, [head], 6.0 + down * lettering.LINE + 1.6, -LEAN, wide - LEAN, cells, rest)
 
     def _cell(self, cells: Sequence[tuple[str, str, str]]) -> float:
         """Width of one column of a list."""

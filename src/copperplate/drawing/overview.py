@@ -111,18 +111,21 @@ class _Overview:
         self, bar: Bar, waiting: list[tuple[Chain, bool]]
     ) -> tuple[list[tuple[Chain, float]], list[tuple[Chain, bool]], list[Rect], float]:
         """Where the chains of a bar would stand on the page; which must wait; what they cover; where it starts."""
-        start = max((r[2] for r in self.rects), default=self.paper.left - 8) + 8
+        apart = not bar.name
+        start = self.paper.left if apart else max((r[2] for r in self.rects), default=self.paper.left - 8) + 8
         placed: list[tuple[Chain, float]] = []
         cursor = {True: start + 4, False: start + 4}
         late: list[tuple[Chain, bool]] = []
         own: list[Rect] = []
         for chain, rising in waiting:
             room = self.bar_y - self.paper.top - 4.0 if rising else self.paper.bottom - self.bar_y - BAR
+            room = self.paper.bottom - self.paper.top if apart else room
             self.chains.shrink(chain, room)
             self.chains.level(chain, self.paper.top if rising or not chain.hangs else self.bar_y + BAR)
             chain.bar = self.bar_y if rising else self.bar_y + BAR
             shape = chain.rects()
             x = max(cursor[rising], start - min((r[0] for r in shape), default=0.0))
+            x = clear(shape, self.rects, x, 8.0) if apart else x
             x = clear(shape, own, x, GAP)
             reach = max((r[2] for r in shape), default=0.0)
             if bar.name and chain.hangs:

@@ -15,6 +15,8 @@ APART = 4.0
 """Between the strokes of a cable."""
 SLOT = 13.8
 """Length of one piece of a cable: three lines of label and room around them."""
+MOUNTED = 3.0
+"""Length of a piece that is none: a device mounted on what stands before or after it."""
 DEVICE = 9.4
 """Length that a device takes with its two lines of label."""
 GAP = 3.0
@@ -157,7 +159,7 @@ class Trees:
         found: list[float] = []
         for place, names in enumerate(self.pieces(cable)):
             more = len(self._cable_label(cable, names)) - 3 if names else 0
-            found.append(SLOT + lettering.LINE * max(0, more))
+            found.append(SLOT + lettering.LINE * max(0, more) if names else MOUNTED)
             if place < len(cable.devices):
                 lines = captions.device(self.task, cable.devices[place], LABEL_ROOM)
                 found.append(DEVICE + lettering.LINE * (len(lines) - 2))
@@ -165,15 +167,19 @@ class Trees:
 
     def pieces(self, cable: Cable) -> list[list[str]]:
         """The conductors of each piece of a cable between its devices; a core that no device interrupts belongs to
-        the first piece."""
+        the first piece that is not a mere mounting."""
         pieces: list[list[str]] = [[] for _ in range(len(cable.devices) + 1)]
+        whole: list[str] = []
         for core in cable.cores:
             place = 0
+            passes = all(kind == "conductor" for kind, _ in core.steps)
             for kind, name in core.steps:
                 if kind == "device":
                     place = cable.devices.index(name) + 1
                 else:
-                    pieces[place].append(name)
+                    (whole if passes else pieces[place]).append(name)
+        first = next((piece for piece in pieces if piece), pieces[0])
+        first += whole
         return pieces
 
     def _across(self, block: Block) -> list[Rect]:
