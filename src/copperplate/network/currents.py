@@ -12,8 +12,6 @@ from copperplate.network.wiring import Element
 from copperplate.standards import Profile
 
 Inputs = tuple[tuple[str, float | str, str], ...]
-VA_PER_OUTLET = 180.0
-"""NEC 220.14(I): a receptacle outlet counts 180 VA where nothing else is known of its load."""
 
 
 @dataclass(frozen=True)
@@ -88,7 +86,7 @@ def draws(
         if element.role == "push":
             result.append(_push(system, net, profile, element, bank, assumed))
         elif part.kind == "load":
-            result.append(_load(system, profile, part, element, held, at_v, bank, assumed))
+            result.append(_load(system, profile, part, element, held, at_v, bank))
         else:
             charging = batteries.get(net.outputs[part.id].zone) if part.id in net.outputs else None
             if element.role == "inlet":
@@ -122,13 +120,11 @@ def _load(
     held: float,
     at_v: float,
     bank: Part | None,
-    assumed: list[Assumption],
 ) -> Draw:
     count = float(part.get("count", 1))
     factor = 1.0 if part.get("intermittent", False) else _continuous(system, profile)
     ac = element.ends.current == "ac"
     stated, watts, ohms = part.values.get("current_a"), part.values.get("power_w"), part.values.get("resistance_ohm")
-    outlets = part.values.get("outlets")
     inputs: Inputs
     if stated is not None:
         inputs = (("current", stated, "A"), ("count", count, ""))
@@ -146,12 +142,6 @@ def _load(
         top = highest_v(bank) if bank is not None else held
         inputs = (("highest voltage", top, "V"), ("resistance", ohms / count, "ohm"))
         why = Traced(top * count / ohms, "A", "load current", "highest voltage / resistance", inputs)
-    elif outlets:
-        amperes = VA_PER_OUTLET * outlets / held
-        inputs = (("outlets", float(outlets), ""), ("each", VA_PER_OUTLET, "VA"), ("voltage", held, "V"))
-        why = Traced(amperes, "A", "load current", "outlets x 180 VA / voltage", inputs, "NEC 220.14(I)", "from_memory")
-        text = f"its {outlets} outlets are taken to draw {VA_PER_OUTLET:g} VA each"
-        assumed.append(Assumption(part.id, text, "NEC 220.14(I)"))
     else:
         why = Traced(0.0, "A", "load current", "nothing stated")
     return Draw(element, why.value, factor, why, at_v if not ac else held)

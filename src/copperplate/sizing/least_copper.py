@@ -6,9 +6,14 @@ with a weight (ampere-metres: current times length, out and back), and a budget 
 weight x resistance per metre; on each way they may not add up to more than its budget.
 
 Exact where the ways form a tree, as the wiring of one source does: fronts of (slack left, copper spent) from which
-no point can be dropped are merged up the tree, like the bottom-up step of dynamic programming on trees. Where they
-do not (`Plan.exact` is False) sizes go up one at a time, each time the one that brings most volts for its copper,
-and afterwards down again wherever a budget allows it: a safe answer that may not be the least.
+no point can be dropped are merged up the tree, the bottom-up step of dynamic programming on trees. A first pass keeps
+short fronts, rounding slack against the load. Where that dropped anything, a second pass keeps them whole and drops
+only points that cannot end below the copper of the first: the units above a point need at least what conductors of
+any area would, (sum of roots of loss x copper)² / slack, as Cauchy's inequality gives it.
+
+Where the ways form no tree (`Plan.exact` is False) sizes go up one at a time, each time the one that brings most
+volts for its copper, and afterwards down again wherever a budget allows it: a safe answer that may not be the least.
+Nor is it exact, and as safe, where a very long chain of taps makes fronts too long to keep whole.
 
 Ties go to the smaller largest size, then to the smaller size of the unit declared first.
 """
@@ -19,12 +24,19 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import inf, sqrt
 
 from copperplate.sizing.instance import Option, Way, budget, picovolts
 from copperplate.sizing.stepping import step_up
 
 MOST_ASKED = 400
 """Slacks that a unit may be asked for are listed up to here, which keeps its front short."""
+FIRST = 100
+"""Points of a front that the first pass keeps. Where no front grows longer it is exact, and the last."""
+LONGEST = ((64, 30_000), (128, 6_000), (512, 1_500))
+"""(units on the longest way, points) that the second pass keeps: long chains of taps are kept affordable, and are no
+longer exact."""
+LONGEST_IN_DEEPER = 300
 
 
 @dataclass(frozen=True)
@@ -52,10 +64,16 @@ def least(options: Sequence[Sequence[Option]], ways: Sequence[Way]) -> Plan:
     tree = _tree(len(options), [ways[n] for n in held])
     if tree is None:
         return Plan(step_up(options, [ways[n] for n in held]), tuple(beyond), False)
-    taken = _Fronts(options, [ways[n] for n in held], tree).take()
+    fronts = _Fronts(options, [ways[n] for n in held], tree)
+    taken = fronts.take(FIRST)
     if taken is None:
         return Plan(step_up(options, [ways[n] for n in held]), tuple(beyond), False)
-    return Plan(tuple(t if unit else None for t, unit in zip(taken, options, strict=True)), tuple(beyond), tree.uniform)
+    if fronts.thinned:
+        spent = sum(cost[k] for cost, k in zip(fronts.cost, taken, strict=True))
+        longest = next((points for units, points in LONGEST if fronts.depth <= units), LONGEST_IN_DEEPER)
+        taken = fronts.take(longest, spent) or taken
+    choice = tuple(t if unit else None for t, unit in zip(taken, options, strict=True))
+    return Plan(choice, tuple(beyond), tree.uniform and not fronts.thinned)
 
 
 @dataclass(frozen=True)
@@ -116,6 +134,10 @@ class _Fronts:
         self.tree = tree
         self.fronts: dict[int, list[Point]] = {}
         self.taken = [0] * len(options)
+        self.longest, self.most_cost = FIRST, inf
+        self.thinned = False
+        self.depth = 0
+        self.above: dict[int, tuple[float, float, float]] = {}
         self.branches = [
             children + [-1 - n for n in ends] for children, ends in zip(tree.children, tree.ends, strict=True)
         ]
@@ -128,9 +150,11 @@ class _Fronts:
                 alike[unit, weight] = lost
             self.lost[unit, branch] = lost
 
-    def take(self) -> list[int] | None:
-        """Fronts from the leaves to the sources, then the choice from the sources to the leaves. None where unlike
-        weights, taken at their largest, leave a budget no choice."""
+    def take(self, longest: int, most_cost: float = inf) -> list[int] | None:
+        """Fronts from the leaves to the sources, then the choice from the sources to the leaves. `longest` points
+        are kept of a front, and none that must end above `most_cost`. None where unlike weights, taken at their
+        largest, leave a budget no choice."""
+        self.longest, self.most_cost, self.thinned = longest, float(most_cost), False
         tree = self.tree
         order = [u for u, above in enumerate(tree.parent) if above == -1]
         for unit in order:
@@ -154,12 +178,47 @@ class _Fronts:
                 if id(lost) not in known:
                     known[id(lost)] = asked[unit].below(lost, narrowest[unit])
                 asked[child] = known[id(lost)]
+        self._bound(order, narrowest, asked)
         for unit in reversed(order):
             self.fronts[unit] = self._front(unit, asked[unit])
         for unit in order:
             if tree.parent[unit] == -1:
                 self._read_back(unit, 0)
         return self.taken
+
+    def _bound(self, order: list[int], narrowest: dict[int, int], asked: dict[int, _Asked]) -> None:
+        """What the units outside each subtree cost at least: (those that are not above it, those above it, the sum
+        of roots of loss x copper of those above it)."""
+        tree = self.tree
+        own: dict[int, float] = {}
+        below: dict[int, float] = {}
+        for unit in reversed(order):
+            room = narrowest[unit] - asked[unit].slacks[0]
+            lost = self.lost[unit, self.branches[unit][0]]
+            own[unit] = min((float(c) for c, v in zip(self.cost[unit], lost, strict=True) if v <= room), default=0.0)
+            below[unit] = own[unit] + sum(below[child] for child in tree.children[unit])
+        total = sum(below[unit] for unit in order if tree.parent[unit] == -1)
+        self.above = {}
+        depth: dict[int, int] = {}
+        for unit in order:
+            parent = tree.parent[unit]
+            depth[unit] = depth.get(parent, 0) + 1
+            if parent == -1:
+                self.above[unit] = (total - below[unit], 0.0, 0.0)
+                continue
+            _, least, roots = self.above[parent]
+            products = (float(c) * v for c, v in zip(self.cost[parent], self.lost[parent, unit], strict=True))
+            least, roots = least + own[parent], roots + sqrt(min(products))
+            self.above[unit] = (total - below[unit] - least, least, roots)
+        self.depth = max(depth.values(), default=0)
+
+    def _promising(self, unit: int, front: list[Point]) -> list[Point]:
+        """The points that may end at no more than the cost that is known to do."""
+        beside, least, roots = self.above[unit]
+        limit = self.most_cost * (1 + 1e-9) - beside
+        squared = roots * roots
+        kept = [p for p in front if p[1] + (max(least, squared / -p[0]) if p[0] < 0 else least) <= limit]
+        return kept or front
 
     def _front(self, unit: int, asked: _Asked) -> list[Point]:
         """Points by falling slack and falling cost, as far as the wiring above can ask for them."""
@@ -196,7 +255,23 @@ class _Fronts:
                 front.append(point)
             elif point[:2] == front[-1][:2] and self._earlier(unit, point, front[-1]):
                 front[-1] = point
-        return front
+        if self.most_cost < inf:
+            front = self._promising(unit, front)
+        return self._thin(front) if len(front) > self.longest else front
+
+    def _thin(self, front: list[Point]) -> list[Point]:
+        """A third as many points as are kept at most, evenly by slack, the first and the last among them."""
+        self.thinned = True
+        top, bottom = front[0][0], front[-1][0]
+        step = max((bottom - top) // (self.longest // 3), 1)
+        kept: list[Point] = []
+        for point in front:
+            # Of the points of one step the last before the next step begins is the cheapest; it leaves least slack.
+            if kept and (point[0] - top) // step == (kept[-1][0] - top) // step and len(kept) > 1:
+                kept[-1] = point
+            else:
+                kept.append(point)
+        return kept
 
     def _end(self, unit: int, lost: list[int], budget: int, least: int, most: int) -> list[Point]:
         """The front of a unit at which one way ends and nothing else branches."""
