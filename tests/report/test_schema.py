@@ -12,6 +12,8 @@ import pytest
 from invented_design import design, partial
 
 from copperplate import schema
+from copperplate.design import compile_plate
+from copperplate.text import Source
 
 SCHEMA = json.loads((Path(__file__).parents[2] / "docs" / "design.schema.json").read_text(encoding="utf-8"))
 
@@ -63,3 +65,44 @@ def test_the_text_says_what_the_values_say_with_one_changed_length_on_few_lines(
     assert before == schema.to_text(design()) and before.endswith("}\n") and "\r" not in before
     changed = set(before.splitlines()) ^ set(after.splitlines())
     assert 0 < len(changed) <= 50
+
+
+def objects(value: Any) -> list[dict[str, Any]]:
+    """Every object of a document, outermost first; the attributes of a part (`values`) are free."""
+    inner = (
+        [one for key, one in value.items() if key != "values"]
+        if isinstance(value, dict)
+        else value
+        if isinstance(value, list)
+        else []
+    )
+    return ([value] if isinstance(value, dict) else []) + [found for one in inner for found in objects(one)]
+
+
+def test_the_schema_is_strict() -> None:
+    """An object of fixed keys takes no other, and misses none; maps by name, by case and of attributes are free."""
+    document = json.loads(schema.to_text(design()))
+    validator = jsonschema.Draft202012Validator(SCHEMA)
+    fixed = [set(rule["required"]) for rule in objects(SCHEMA) if isinstance(rule.get("properties"), dict)]
+    tried = 0
+    for found in objects(document):
+        if set(found) not in fixed:
+            continue
+        tried += 1
+        found["surplus"] = None
+        assert not validator.is_valid(document), list(found)
+        del found["surplus"]
+        if tried % 5 == 0:
+            key, value = found.popitem()
+            assert not validator.is_valid(document), key
+            found[key] = value
+    assert tried > 100 and validator.is_valid(document)
+
+
+@pytest.mark.parametrize("name", ["launch", "camper", "cabin"])
+def test_the_examples_are_valid_by_the_published_schema(name: str) -> None:
+    folder = Path(__file__).parents[2] / "examples" / name
+    source = Source(f"{name}.plate", (folder / f"{name}.plate").read_text(encoding="utf-8"))
+    made, _ = compile_plate(source, lambda used: Source(used, (folder / used).read_text(encoding="utf-8")))
+    assert made is not None
+    jsonschema.Draft202012Validator(SCHEMA).validate(json.loads(schema.to_text(made)))
