@@ -7,6 +7,7 @@ import click
 from copperplate import __version__
 from copperplate.cli import plates as reading
 from copperplate.cli import printing
+from copperplate.cli.together import check_all
 
 
 @click.command()
@@ -18,7 +19,7 @@ from copperplate.cli import printing
 def check(plates: tuple[str, ...], form: str, strict: bool) -> int:
     """Check plates ("-" for standard input) and print every finding."""
     contents = [(path, reading.read_bytes(path)) for path in plates]
-    compiled = [reading.compile_path(path, data) for path, data in contents]
+    compiled = check_all(contents)
     if form == "json":
         from copperplate.findings import as_json
 

@@ -37,16 +37,9 @@ class Compiled:
     files: tuple[str, ...]
     design: Design | None
     findings: tuple[Finding, ...]
-
-    @property
-    def runs(self) -> int | None:
-        if self.design is None:
-            return None
-        return sum(1 for run in self.design.system.runs.values() if run.role == "run")
-
-    @property
-    def devices(self) -> int | None:
-        return None if self.design is None else len(self.design.system.devices)
+    runs: int | None = None
+    """Runs of the plate, and devices; None where it makes no system."""
+    devices: int | None = None
 
 
 def read_bytes(path: str) -> bytes:
@@ -103,7 +96,11 @@ def compile_path(path: str, data: bytes | None = None, fetch: Fetch | None = Non
     missing = {f for f in findings if f.code == "CP211" and any(f"`{name}`" in f.message for name in unreadable)}
     told = [f for f in findings if f not in missing]
     broken = [f for problems in unreadable.values() for f in problems]
-    return Compiled(path, folder, tuple(dict.fromkeys(files)), design, (*broken, *told))
+    read_files, found = tuple(dict.fromkeys(files)), (*broken, *told)
+    if design is None:
+        return Compiled(path, folder, read_files, None, found)
+    runs = sum(run.role == "run" for run in design.system.runs.values())
+    return Compiled(path, folder, read_files, design, found, runs, len(design.system.devices))
 
 
 def inside(root: Path, name: str) -> bytes | None:
