@@ -29,6 +29,8 @@ _NEEDS: dict[str, tuple[tuple[str, ...], str, str]] = {
     "solar": (("isc_a", "imp_a", "power_w"), "its current", "`isc 5.8 A`"),
 }
 """By kind: facts of which one must be said, what they are, and how a plate writes them."""
+VA_PER_OUTLET = 180.0
+"""What a socket outlet is taken to draw where its circuit does not say (NEC 220.14(I), from memory)."""
 _CHARGERS = frozenset({"charger", "converter", "controller", "inverter"})
 
 
@@ -132,6 +134,10 @@ def _check(
     needs = _NEEDS.get(kind)
     if needs is not None:
         keys, what, how = needs
+        if kind == "load" and values.get("ac") and "outlets" in values and not any(key in values for key in keys):
+            values["power_w"] = VA_PER_OUTLET * values["outlets"] * values.get("power_factor", 1.0)
+            text = f"its {values['outlets']} outlets are taken to draw {VA_PER_OUTLET:g} VA each"
+            assumptions.append(Assumption(name, text, "NEC 220.14(I), from memory"))
         if facts.lacks(*keys):
             message = f"`{name}` does not say {what}"
             findings.append(finding("CP209", name, message, word.span, help=f"add {how}"))
