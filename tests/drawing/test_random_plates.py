@@ -6,7 +6,7 @@ import pytest
 from built import design, svgs
 from svgcheck import set_faults
 
-from random_plates import random_plate
+from drawn_plates import random_plate
 
 
 @pytest.mark.parametrize("seed", range(1, 61))
