@@ -69,14 +69,11 @@ def test_the_text_says_what_the_values_say_with_one_changed_length_on_few_lines(
 
 def objects(value: Any) -> list[dict[str, Any]]:
     """Every object of a document, outermost first; the attributes of a part (`values`) are free."""
-    inner = (
-        [one for key, one in value.items() if key != "values"]
-        if isinstance(value, dict)
-        else value
-        if isinstance(value, list)
-        else []
-    )
-    return ([value] if isinstance(value, dict) else []) + [found for one in inner for found in objects(one)]
+    if isinstance(value, list):
+        return [found for one in value for found in objects(one)]
+    if not isinstance(value, dict):
+        return []
+    return [value, *(found for key, one in value.items() if key != "values" for found in objects(one))]
 
 
 def test_the_schema_is_strict() -> None:
