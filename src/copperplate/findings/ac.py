@@ -16,4 +16,5 @@ CODES: dict[str, tuple[Severity, str]] = {
     "CP709": ("warning", "a start asks more of an inverter than its surge"),
     "CP710": ("warning", "the main AC device does not open the neutral"),
     "CP711": ("warning", "an AC cable shares a route with unsheathed DC conductors"),
+    "CP712": ("error", "two AC sources can supply at once"),
 }

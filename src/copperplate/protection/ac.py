@@ -22,6 +22,7 @@ def check_ac(situation: Situation, net: Graph) -> list[Finding]:
     return [
         *_no_device(situation, consumers),
         *_bonds(situation, net),
+        *_transfer(situation, net),
         *_earths(situation, runs),
         *_residual(situation, consumers),
         *_main_pole(situation),
@@ -70,8 +71,8 @@ def _no_device(situation: Situation, consumers: _Consumers) -> list[Finding]:
     return found
 
 
-def _neutral_systems(situation: Situation, net: Graph) -> list[list[Part]]:
-    """AC sources by the neutral that they share. A switch, relay or selector that opens the neutral parts them."""
+def _sharing(situation: Situation, net: Graph, poles: tuple[str, ...]) -> list[list[Part]]:
+    """AC sources by the neutral, or the line, that they share. A switch, relay or selector that opens it parts them."""
     system = situation.system
     joined: dict[str, str] = {}
 
@@ -81,10 +82,10 @@ def _neutral_systems(situation: Situation, net: Graph) -> list[list[Part]]:
             node = joined[node]
         return node
 
-    links = [(c.from_node, c.to_node) for c in system.conductors.values() if c.pole == "n"]
+    links = [(c.from_node, c.to_node) for c in system.conductors.values() if c.pole in poles]
     for device in system.devices.values():
         if device.kind in PROTECTIVE:
-            links += [(a, b) for a, b in device.legs if system.nodes[a].pole == "n"]
+            links += [(a, b) for a, b in device.legs if system.nodes[a].pole in poles]
     for a, b in links:
         first, second = root(a), root(b)
         if first != second:
@@ -92,15 +93,38 @@ def _neutral_systems(situation: Situation, net: Graph) -> list[list[Part]]:
     groups: dict[str, list[Part]] = {}
     for part in system.of_kind("shore", "generator", "inverter"):
         if part.id in net.outputs and net.outputs[part.id].current == "ac":
-            groups.setdefault(root(net.outputs[part.id].neg), []).append(part)
+            ends = net.outputs[part.id]
+            groups.setdefault(root(ends.neg if "n" in poles else ends.pos), []).append(part)
     return list(groups.values())
+
+
+def _transfer(situation: Situation, net: Graph) -> list[Finding]:
+    """Sources whose lines nothing parts: each would feed the other, and the one ashore those who work on it."""
+    found: list[Finding] = []
+    for sources in _sharing(situation, net, LINES):
+        for other in sources[1:]:
+            found.append(
+                finding(
+                    "CP712",
+                    other.id,
+                    f"nothing parts the lines of `{sources[0].id}` and `{other.id}`: both can supply at once",
+                    other.span,
+                    label="the second source",
+                    notes=("one feeds into the other, out of step, and into whatever lies behind it",),
+                    help="a transfer switch: `[selector 30 A, poles 2]`, say, in the run of each",
+                    related=(Related(sources[0].span, "the first source"),),
+                    measure=Measure(len(sources), 1, "sources"),
+                    rule="common practice, no source: sources of alternating current supply one at a time",
+                )
+            )
+    return found
 
 
 def _bonds(situation: Situation, net: Graph) -> list[Finding]:
     """Exactly one bond for each source while it supplies. An inverter's transfer parts what lies before it from what
     lies behind: its own bond holds while it supplies itself."""
     found: list[Finding] = []
-    for sources in _neutral_systems(situation, net):
+    for sources in _sharing(situation, net, ("n",)):
         bonded = [part for part in sources if part.get("bonds_neutral", False)]
         if len(bonded) > 1:
             found.append(
