@@ -18,6 +18,14 @@ from copperplate.findings.terminal import columns
 LONGER = edited(BOAT, ("3 m -- fridge", "6 m -- fridge"))
 TYPES = "part bulb load, 2 A\n"
 USING = BOAT.replace('"Lights" 2 A', '"Lights" part bulb') + 'use "parts/types.plate"\n'
+SAMPLE = (
+    ("3 m -- fridge", "6 m -- fridge"),
+    ("fridge", "icebox"),
+    ('load pump "Pump" 5 A, intermittent, drop 10 %\n', 'load heater "Heater" 3 A, drop 10 %, daily 6 h\n'),
+    ("cabin.4 -//- 4 m -- pump", "cabin.5 -//- 4 m -- heater"),
+    ("cabin.2 -//- via", "cabin.2 -//- [10 A] -- via"),
+)
+"""The revision that docs/revisions.md shows."""
 
 
 def git(folder: Path, *arguments: str) -> str:
@@ -114,6 +122,12 @@ def test_lines_keep_to_the_width(width: int) -> None:
         )
         for line in diff.text(compared((text, changed), text=text), width).splitlines():
             assert columns(line) <= width, (name, line)
+
+
+def test_the_sample_of_the_page_is_what_is_printed() -> None:
+    page = (Path(__file__).resolve().parents[2] / "docs" / "revisions.md").read_text(encoding="utf-8")
+    shown = page.split("<!-- sample -->\n```\n", 1)[1].split("```", 1)[0]
+    assert shown.split("\n", 1)[1] == diff.text(compared(*SAMPLE))
 
 
 def test_text_and_markdown_are_made_of_the_document_alone() -> None:
