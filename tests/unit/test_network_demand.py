@@ -82,13 +82,13 @@ shore dock 30 A, 120 V, bonds-neutral
 generator gen 3000 W, 120 V
 panel mains breaker, ways 4, ac
 load heat 1000 W, ac
-near: dock -///- [b1: breaker 30 A, poles 2, residual 30 mA] -- 4 m -- mains
-far: gen -///- [b2: breaker 25 A, poles 2, residual 30 mA] -- 6 m -- mains
+near: dock -///- [b1: breaker 30 A, poles 2, residual 30 mA] -- 2 m -- [ashore: selector 30 A, poles 2] -- 2 m -- mains
+far: gen -///- [b2: breaker 25 A, poles 2, residual 30 mA] -- 3 m -- [engine: selector 30 A, poles 2] -- 3 m -- mains
 mains.1 -///- [15 A] -- 3 m -- heat
 case berth on heat, dock
 case sea on heat, gen
 """
     design = sound(text, "")
-    for case, live, dead in (("berth", "near.l", "far.l"), ("sea", "far.l", "near.l")):
+    for case, live, dead in (("berth", "near.l/2", "far.l/2"), ("sea", "far.l/2", "near.l/2")):
         assert design.conductors[live].current_a[case] == pytest.approx(1000 / 120)
         assert design.conductors[dead].current_a[case] == pytest.approx(0.0, abs=1e-9)
