@@ -56,7 +56,7 @@ class Task:
         return PAPERS[self.design.system.settings.paper]
 
     def sheet(self, key: str) -> str:
-        """ "sheet 4", "sheets 4 to 6": where `key` stands."""
+        """`sheet 4`, `sheets 4 to 6`: where `key` stands."""
         return self.sheet_of(self.numbers.get(key, ()))
 
     def sheet_of(self, found: tuple[int, ...]) -> str:
@@ -80,7 +80,7 @@ def length(task: Task, metres: float) -> str:
 
 
 def counted(count: int, word: str) -> str:
-    """ "1 way", "12 ways"."""
+    """`1 way`, `12 ways`."""
     return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
@@ -93,7 +93,7 @@ def volts(value: float) -> str:
 
 
 def size(task: Task, run: Run) -> str:
-    """ "4 mm²", "2 x 35 mm²" where two conductors are parallel in each pole, "size open" where none was found."""
+    """`4 mm²`, `2 x 35 mm²` where two conductors are parallel in each pole, `size open` where none was found."""
     result = task.design.runs.get(run.id)
     chosen = (result.size if result is not None else None) or run.size
     if chosen is None:
@@ -103,7 +103,7 @@ def size(task: Task, run: Run) -> str:
 
 
 def cable(task: Task, run: Run) -> str:
-    """ "3-core 2.5 mm²"."""
+    """`3-core 2.5 mm²`."""
     chosen = size(task, run)
     return chosen if run.conductors == 1 else f"{run.conductors}-core {chosen}"
 
@@ -141,7 +141,7 @@ def conductors(task: Task, names: Sequence[str], room: float = 999.0) -> list[Li
 
 
 def family(task: Task, device: Device) -> str:
-    """ "class T fuse", "switch"."""
+    """`class T fuse`, `switch`."""
     result = task.design.devices.get(device.id)
     chosen = (result.rating.family if result is not None else "") or device.family or ""
     if device.kind == "fuse":
@@ -150,7 +150,7 @@ def family(task: Task, device: Device) -> str:
 
 
 def rating(task: Task, device: Device) -> str:
-    """ "250 A", "16 A 30 mA", "rating open" where a protective device has none."""
+    """`250 A`, `16 A 30 mA`, `rating open` where a protective device has none."""
     result = task.design.devices.get(device.id)
     value = (result.rating.rating_a if result is not None else None) or device.rating_a
     residual = f" {units.show(device.residual_a, 'mA')}" if device.residual_a else ""

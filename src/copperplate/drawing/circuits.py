@@ -162,7 +162,7 @@ class _Ladders:
         page.groups.append(group)
 
     def _family(self, panel: str) -> str:
-        """ "Blade fuse": what the ways of a panel hold."""
+        """`Blade fuse`: what the ways of a panel hold."""
         word = captions.FAMILY_WORDS.get(self.task.design.system.parts[panel].get("family", "blade"), "fuse")
         return word[:1].upper() + word[1:]
 

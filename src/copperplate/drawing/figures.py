@@ -12,6 +12,9 @@ from copperplate.drawing.packing import Rect
 from copperplate.drawing.pen import Group, Point
 from copperplate.drawing.stack import SLOT, WISHED, Earth, Element, InLine, Loose, Stub, Wire, join
 
+BELOW = 4.0
+"""How far below the lower bars a figure may reach."""
+
 
 @dataclass
 class Figure:
@@ -169,10 +172,31 @@ class Drafter:
         )
         owner = next(figure for figure in made if box in figure.elements)
         self._tail(owner, box, hung)
-        if hung.loop and self._is_twin(hung):
-            return [self._twin(box, hung)]
+        figure = self._hung(box, hung)
+        deepest = max(rect[3] for rect in figure.rects())
+        return [figure] if deepest <= self.lower + BELOW else self._apart(box, hung)
+
+    def _apart(self, box: PartBox, hung: Column) -> list[Figure]:
+        """What would hang too low for the sheet, as columns of its own between arrows that name the terminals."""
+        elements = [Loose(text=f"from {box.name} {hung.side} +", up=True), *self.make.of(hung)]
         if hung.loop:
-            return [self._wrap(box, hung)]
+            elements.append(Loose(text=f"to {box.name} {hung.side} −"))
+        stacks = self._fold(elements)
+        made: list[Figure] = []
+        for stack in stacks:
+            ends_below = bool(hung.bottom) and stack is stacks[-1]
+            self._stretch(stack, self.upper, self.lower if ends_below else None)
+            made.append(Figure(stack))
+        if hung.bottom:
+            made[-1].studs.append(("bottom", hung.bottom, made[-1].elements[-1].x))
+        return made
+
+    def _hung(self, box: PartBox, hung: Column) -> Figure:
+        """The figure of what hangs from `box`: a pair, a loop, or a column down to a bar."""
+        if hung.loop and self._is_twin(hung):
+            return self._twin(box, hung)
+        if hung.loop:
+            return self._wrap(box, hung)
         level = box.right_terminal(0)[1]
         elements = self.make.of(hung)
         if not isinstance(elements[0], Wire | Stub):
@@ -183,7 +207,7 @@ class Drafter:
             figure.studs.append(("bottom", hung.bottom, elements[-1].x))
         figure.leads = [(elements[0], "before", box.right_terminal(0))]
         figure.clear = [(-4.0, level - 1, 0.0, level + 1)]
-        return [figure]
+        return figure
 
     def _tail(self, owner: Figure, box: PartBox, hung: Column) -> None:
         """The chain from the lower terminal of the second side down to its bar, beside the first side's own."""

@@ -135,7 +135,8 @@ class Ladder:
         elif row.above_back is not None:
             tap = self._back_tap(found, row)
             between = found[row.above_back + 1 : place]
-            if tap is None or any(other.back is not None and other.back.end > tap + 0.01 for other in between):
+            crossed = any(other.back is not None and other.back.end > (tap or 0.0) + 0.01 for other in between)
+            if tap is None or crossed or self._taken(row, between):
                 laid.flag_back = True
                 end = zones.rail - FLAG
             else:
@@ -172,6 +173,12 @@ class Ladder:
         tap = owner.back.taps.get(row.back_to) if owner is not None and owner.back is not None else None
         return tap[0] if tap is not None else None
 
+    def _taken(self, row: Row, between: list[Laid]) -> bool:
+        """True where a row drops to the same terminal already: only a splice takes more than one."""
+        if self.task.wiring.kind_at(row.back_to) == "junction":
+            return False
+        return any(one.row is not None and one.row.back_to == row.back_to and not one.flag_back for one in between)
+
     def _pending(self, found: list[Laid], place: int) -> list[float]:
         """Where uprights pass row `place`: of splices above it that rows further down hang from. Rows stand in the
         order of a walk down their tree, so that only the rows which `place` itself hangs from can have such."""
@@ -200,11 +207,11 @@ class Ladder:
         return symbols.part_symbol(part)
 
     def start_of(self, row: Row) -> str:
-        """ "from lamp.pos": where a row comes from whose owner stands elsewhere."""
+        """`from lamp.pos`: where a row comes from whose owner stands elsewhere."""
         return f"from {captions.end(self.task, row.start)}"
 
     def end_of(self, row: Row) -> str:
-        """ "to minus": where a way back goes that is not the rail on the right."""
+        """`to minus`: where a way back goes that is not the rail on the right."""
         node = row.back_to
         return f"to {captions.end(self.task, node)}"
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from copperplate.drawing import captions, lettering
 from copperplate.drawing.captions import Task
@@ -14,55 +15,68 @@ SIDE = 64.0
 
 
 def fill(task: Task, page: Page, titles: Sequence[str], unwired: Sequence[str]) -> None:
-    """The column at the right of the first page: the sheets, key figures, points to check, notes, and the parts
-    that no conductor reaches."""
-    x, y = task.paper.right - SIDE + 2, task.paper.top + 3.4
-    room = SIDE - 2
-    blocks = (
-        ("Sheets", _listed(titles)),
-        ("Key figures", _figures(task)),
-        ("Points to check", _points(task)),
-        ("Notes", [lettering.clean(note.text) for note in task.design.system.notes]),
-    )
-    for heading, texts in blocks:
-        if not texts or y > task.paper.bottom - 12:
-            continue
-        group = Group("margin", heading, "symbol").add(words(x, y, heading, bold=True, size=lettering.TITLE))
-        y += 4.6
+    """The column at the right of the first page: the sheets, key figures, the parts that no conductor reaches, points
+    to check, notes."""
+    column = _Column(page, task.paper.right - SIDE + 2, task.paper.top + 3.4, task.paper.bottom)
+    column.texts("Sheets", _listed(titles))
+    column.texts("Key figures", _figures(task))
+    column.parts("Not wired", unwired)
+    column.texts("Points to check", _points(task))
+    column.texts("Notes", [lettering.clean(note.text) for note in task.design.system.notes])
+
+
+@dataclass
+class _Column:
+    """Where the next line of the column stands."""
+
+    page: Page
+    x: float
+    y: float
+    bottom: float
+    room: float = SIDE - 2
+
+    def _heading(self, text: str) -> Group:
+        group = Group("margin", text, "symbol").add(words(self.x, self.y, text, bold=True, size=lettering.TITLE))
+        self.page.groups.append(group)
+        self.y += 4.6
+        return group
+
+    def texts(self, heading: str, texts: Sequence[str]) -> None:
+        """A heading and paragraphs, as far as they fit."""
+        if not texts or self.y > self.bottom - 12:
+            return
+        group = self._heading(heading)
         for text in texts:
-            lines = lettering.wrap_to(text, room, 6)
-            if y + lettering.LINE * len(lines) > task.paper.bottom - lettering.LINE:
-                group.add(words(x, y, "More in the report."))
-                y += 4.6
+            lines = lettering.wrap_to(text, self.room, 6)
+            if self.y + lettering.LINE * len(lines) > self.bottom - lettering.LINE:
+                group.add(words(self.x, self.y, "More in the report."))
+                self.y += 4.6
                 break
             for line in lines:
-                group.add(words(x, y, line))
-                y += lettering.LINE
-            y += 0.7
-        page.groups.append(group)
-        y += 4.0
-    _unwired(task, page, unwired)
+                group.add(words(self.x, self.y, line))
+                self.y += lettering.LINE
+            self.y += 0.7
+        self.y += 4.0
 
-
-def _unwired(task: Task, page: Page, names: Sequence[str]) -> None:
-    """The parts that no conductor reaches, on a line at the foot of the page."""
-    x, y = task.paper.left, task.paper.bottom - 1.0
-    if not names:
-        return
-    head = Group("margin", "not wired", "symbol").add(words(x, y, "Not wired:"))
-    page.groups.append(head)
-    x += lettering.width("Not wired:") + 1.5
-    for place, name in enumerate(names):
-        text = name if place == len(names) - 1 else f"{name},"
-        if x + lettering.width(text) > task.paper.right - SIDE - 20:
-            page.groups.append(Group("margin", "not wired", "symbol").add(words(x, y, "and more")))
+    def parts(self, heading: str, names: Sequence[str]) -> None:
+        """A heading and the addresses of parts, one after the other."""
+        if not names or self.y > self.bottom - 12:
             return
-        page.groups.append(Group("part", name, "symbol").add(words(x, y, text)))
-        x += lettering.width(text) + 1.2
+        self._heading(heading)
+        at = self.x
+        for place, name in enumerate(names):
+            text = lettering.shorten(name, self.room - 1) + ("," if place < len(names) - 1 else "")
+            if at > self.x and at + lettering.width(text) > self.x + self.room:
+                at, self.y = self.x, self.y + lettering.LINE
+            if self.y > self.bottom - lettering.LINE:
+                break
+            self.page.groups.append(Group("part", name, "symbol").add(words(at, self.y, text)))
+            at += lettering.width(text) + 1.2
+        self.y += 4.6 + 4.0
 
 
 def _listed(titles: Sequence[str]) -> list[str]:
-    """ "4 to 9 DC circuits, cabin": sheets of one kind on one line."""
+    """`4 to 9 DC circuits, cabin`: sheets of one kind on one line."""
     found: list[tuple[int, int, str]] = []
     for number, title in enumerate(titles, 1):
         stem = title.rsplit(", part ", 1)[0]

@@ -126,7 +126,7 @@ def _finish(task: Task, page: Page, number: int, count: int) -> Sheet:
 
 
 def _colours(task: Task, page: Page) -> str:
-    """ "RD red, BK black.": the letters of the conductors drawn or listed on a page."""
+    """`RD red, BK black.`: the letters of the conductors drawn or listed on a page."""
     names = [group.address for group in page.groups if group.kind in ("conductor", "scheduled")]
     letters = dict.fromkeys(captions.colour(task, name) for name in names)
     words = [f"{letter} {LETTERS[letter]}" for letter in letters if letter in LETTERS]
