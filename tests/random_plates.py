@@ -152,7 +152,9 @@ class Plate:
             stroke = "--" if panel.shared else "-//-"
             start = "plus" if panel.shared else "bars"
             if panel.shared:
-                found.append(f"{start} {stroke} [{panel.name}-feed: fuse class-t] -- {panel.metres} m{words} -- {panel.name}")
+                found.append(
+                    f"{start} {stroke} [{panel.name}-feed: fuse class-t] -- {panel.metres} m{words} -- {panel.name}"
+                )
             else:
                 found.append(
                     f"plus -- [{panel.name}-feed: fuse class-t] -- {panel.metres} m{words} -- {panel.name}.feed"
@@ -160,7 +162,9 @@ class Plate:
                 found.append(f"{panel.name}.neg -- {panel.metres} m{words} -- minus")
         for converter in self.converters:
             found.append(converter.part())
-            found.append(f"plus -- [{converter.name}-fuse: fuse class-t] -- {converter.metres} m -- {converter.name}.in.pos")
+            found.append(
+                f"plus -- [{converter.name}-fuse: fuse class-t] -- {converter.metres} m -- {converter.name}.in.pos"
+            )
             found.append(f"{converter.name}.in.neg -- {converter.metres} m -- minus")
             found.append(f"panel {converter.name}-panel blade, ways 8")
             found.append(f"{converter.name}.out -//- 0.8 m -- {converter.name}-panel")
@@ -236,11 +240,27 @@ def plate(seed: int, kind: Kind = "any", least: int = 3, most: int = 14) -> Plat
         ring = tuple(round(rng.uniform(0.6, 4), 2) for _ in range(rng.randint(3, 5)))
     routes = tuple(_route(rng, n) for n in range(rng.randint(0, 3)))
     panels = tuple(
-        Panel(f"panel-{n}", round(rng.uniform(0.5, 5), 2), rng.random() < 0.6, 12, "blade" if nominal < 48 else "breaker", run_words=_words(rng, sizes[-3:], 0.1))
+        Panel(
+            f"panel-{n}",
+            round(rng.uniform(0.5, 5), 2),
+            rng.random() < 0.6,
+            12,
+            "blade" if nominal < 48 else "breaker",
+            run_words=_words(rng, sizes[-3:], 0.1),
+        )
         for n in range(rng.randint(1, 3))
     )
     converters = (
-        (Converter("conv", 40.0, nominal, 24.0 if nominal == 12 else 12.0, round(rng.uniform(0.5, 3), 2), rng.random() < 0.5),)
+        (
+            Converter(
+                "conv",
+                40.0,
+                nominal,
+                24.0 if nominal == 12 else 12.0,
+                round(rng.uniform(0.5, 3), 2),
+                rng.random() < 0.5,
+            ),
+        )
         if rng.random() < 0.25
         else ()
     )
@@ -289,7 +309,13 @@ def _words(rng: random.Random, sizes: tuple[str, ...], share: float) -> tuple[st
 def _route(rng: random.Random, n: int) -> Route:
     engine = rng.random() < 0.2
     ambient = None if engine or rng.random() < 0.5 else rng.choice((35.0, 40.0, 45.0, 50.0))
-    return Route(f"route-{n}", round(rng.uniform(0.5, 5), 2), ambient, engine, rng.choice(("", "", "conduit", "bundle", "free-air")))
+    return Route(
+        f"route-{n}",
+        round(rng.uniform(0.5, 5), 2),
+        ambient,
+        engine,
+        rng.choice(("", "", "conduit", "bundle", "free-air")),
+    )
 
 
 def _battery(rng: random.Random, n: int, nominal: float) -> Battery:
@@ -338,7 +364,8 @@ def _load(
     if rng.random() < 0.2:
         bare = rng.uniform(2, 40) if rng.random() < 0.5 else amperes
         return Load(
-            name, "plus", unit, _amount(unit, bare, nominal), metres, count=1, words=tuple(w for w in words if "works" not in w),
+            name, "plus", unit, _amount(unit, bare, nominal), metres,
+            words=tuple(w for w in words if "works" not in w),
             routes=through, device=rng.choice(("fuse", "breaker")),
         )  # fmt: skip
     way = free[host].pop(0) if free[host] else None

@@ -137,6 +137,11 @@ def _islands(document: dict[str, Any], points: dict[str, Any], held: dict[str, f
 
     parts = {part["id"]: part["kind"] for part in document["parts"]}
     joined = [(c["from_node"], c["to_node"]) for c in document["conductors"]]
+    joined += [
+        (f"{part['id']}.in.neg", f"{part['id']}.out.neg")
+        for part in document["parts"]
+        if part["values"].get("isolation") == "common-negative"
+    ]
     joined += [(a, b) for d in document["devices"] for a, b in d["legs"]]
     sides = ("output", "supply")
     joined += [pair for part, kind in parts.items() for s in sides if (pair := _terminals(points, part, kind, s))]

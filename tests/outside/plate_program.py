@@ -53,7 +53,9 @@ def optimum(document: dict[str, Any]) -> Optimum:
     members: dict[str, list[str]] = {}
     for run, unit in unit_of.items():
         members.setdefault(unit, []).append(run)
-    metres = {r: sum(conductors[c]["length_m"] for c in run["conductor_ids"]) * run["parallel"] for r, run in runs.items()}
+    metres = {
+        r: sum(conductors[c]["length_m"] for c in run["conductor_ids"]) * run["parallel"] for r, run in runs.items()
+    }
     fixed_copper = 0.0
     for run in document["runs"]:
         if run["id"] in runs:

@@ -13,11 +13,10 @@ import pytest
 from plate_program import optimum
 
 sys.path.append(str(Path(__file__).parents[1]))
-from random_plates import Plate, plate
-
 from copperplate import schema
 from copperplate.design import compile_plate
 from copperplate.text import Source
+from random_plates import Plate, plate
 
 PLATES = 200
 
