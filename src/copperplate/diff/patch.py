@@ -71,7 +71,7 @@ def _changes(old: Any, new: Any, at: str) -> Iterator[Operation]:
         yield from _in_object(old, new, at)
     elif isinstance(old, list) and isinstance(new, list):
         yield from _in_list(old, new, at)
-    elif type(old) is not type(new) or old != new:
+    elif type(old) is not type(new) or repr(old) != repr(new):  # 0.0 and -0.0 are two texts
         yield {"op": "replace", "path": at, "value": new}
 
 
