@@ -136,8 +136,6 @@ class _Sheets:
         """The strokes, devices and labels of a cable from `top` to `foot`, its first core on `x`."""
         task = self.task
         groups: list[Group] = []
-        least = self.trees.stack(cable)
-        slack = foot - top - least
         spread = APART * (len(cable.cores) - 1)
         levels: dict[str, tuple[float, float]] = {}
         y, slots = top, self.trees.slots(cable)
@@ -160,13 +158,12 @@ class _Sheets:
             groups += _mount(core.pole, axis, level, foot)
         for name in cable.devices:
             groups.append(self._device(cable, name, x, sum(levels[name]) / 2, spread))
-        for (baseline, lines), owner in zip(self.trees.labels(cable, top), self._owners(cable), strict=True):
-            shift = slack / 2 if len(cable.devices) == 0 else 0.0
+        for (baseline, lines), owner in zip(self.trees.labels(cable, top, foot), self._owners(cable), strict=True):
             if owner == "":
                 label = Group("cable", cable.run.id, "symbol")
-                groups.append(label.add(*put(x + spread + 2.4, baseline + shift, lines)))
+                groups.append(label.add(*put(x + spread + 2.4, baseline, lines)))
             else:
-                groups[_index(groups, owner)].add(*put(x + spread + 2.4, baseline + shift, lines))
+                groups[_index(groups, owner)].add(*put(x + spread + 2.4, baseline, lines))
         return groups
 
     def _owners(self, cable: Cable) -> list[str]:

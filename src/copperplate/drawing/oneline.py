@@ -91,7 +91,9 @@ class _OneLine:
                 self._direct(made, section)
         for bar in made.values():
             bar.below.sort(key=lambda chain: chain[-1].kind == "to")
-        return [*made.values(), *self._apart()]
+        landing = {bar.bridge[1] for bar in made.values() if bar.bridge is not None}
+        used = [bar for bar in made.values() if bar.above or bar.below or bar.bridge or bar.name in landing]
+        return [*used, *self._apart()]
 
     # --- DC ----------------------------------------------------------------------------------------------
 

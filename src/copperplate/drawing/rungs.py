@@ -121,15 +121,17 @@ def lay(
         limit = end - 2.0 if place == len(rung.bits) - 1 else end - 5.0
         bit.over, bit.under = _fitted(bit.over, bit.under, room or limit - restart - 6.2)
         full = x + bit.wide > limit or (bit.kind == "tap" and x > furthest)
+        before = rung.bits[place - 1] if place else None
+        if full and way and place == 1 and before is not None and before.x + before.wide + bit.wide <= limit:
+            x, full = before.x + before.wide, False
         if full and x > restart + 3.0:
             line += 1
             rung.restarts.append(restart)
             x = restart + 3.0
         bit.x, bit.line = x, line
         if bit.kind == "tap":
-            centre = x + bit.wide / 2 - 1.0
-            rung.taps[str(bit.step)] = (centre, line)
-            restart = centre + 4.0
+            rung.taps[str(bit.step)] = (x + 1.0, line)
+            restart = x + 5.0
         x += bit.wide + (COLUMN - bit.wide if way and place == 0 and bit.wide < COLUMN else 0.0)
     rung.lines = line + 1
     return rung
@@ -243,7 +245,7 @@ def _tap(task: Task, bit: Bit, x: float, y: float) -> Group:
     group = Group("part" if splice and part else "mount", part.id if splice and part else "", "mark")
     group.add(Disc(x, y, 0.8, "k"))
     if bit.over:
-        group.add(Words(x - measure(bit.over) / 2, y + OVER - 0.6, bit.over))
+        group.add(Words(x - 0.8, y + OVER - 0.4, bit.over))
     return group
 
 

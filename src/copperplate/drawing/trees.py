@@ -36,6 +36,8 @@ class Block:
     cut: bool = False
     earth: bool = False
     flag: str = ""
+    top: float = 0.0
+    """Where its feed begins: the lower edge of what it hangs from."""
     y0: float = 0.0
     y1: float = 0.0
     left: float = 0.0
@@ -148,6 +150,7 @@ class Trees:
             block.y1 = y + above + len(block.lines) * lettering.LINE + below
         reach = max((self.stack(cable) for cable, _ in block.branches), default=0.0)
         for cable, branch in block.branches:
+            branch.top = block.y1
             self._levels(branch, block.y1 + (self.stack(cable) if branch.earth or branch.flag else reach))
 
     def stack(self, cable: Cable) -> float:
@@ -230,17 +233,20 @@ class Trees:
         """What the feed of a block covers above it, from the block's axis."""
         if block.feed is None:
             return []
-        top = block.y0 - self.stack(block.feed)
+        top = block.top
         spread = APART * (len(block.feed.cores) - 1)
         rects: list[Rect] = [(-3.4 if block.feed.devices else -1.2, top, spread + 1.2, block.y0)]
-        for y, lines in self.labels(block.feed, top):
+        for y, lines in self.labels(block.feed, top, block.y0):
             rects.append(label_rect(spread + 2.4, y, lines))
         return rects
 
-    def labels(self, cable: Cable, top: float) -> list[tuple[float, list[Line]]]:
-        """(baseline, lines) beside a cable, piece by piece and device by device, from `top` down."""
+    def labels(self, cable: Cable, top: float, foot: float) -> list[tuple[float, list[Line]]]:
+        """(baseline, lines) beside a cable from `top` to `foot`: piece by piece and device by device from the top
+        down; the label of a cable without devices in the middle."""
         found: list[tuple[float, list[Line]]] = []
         y, slots = top, self.slots(cable)
+        if not cable.devices:
+            y += (foot - top - slots[0]) / 2
         for place, names in enumerate(self.pieces(cable)):
             if names:
                 lines = self._cable_label(cable, names)
