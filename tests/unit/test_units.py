@@ -13,6 +13,8 @@ from hypothesis import strategies as st
 
 from copperplate.model.kinds import COMMON, DEVICE, KINDS, SEGMENT
 from copperplate.units import INTERNAL, SIZE_SYSTEMS, UNITS, dimension_of, from_si, normal, number, show, suggest, to_si
+from copperplate.units.conversion import defined_scale
+from copperplate.units.scales import SCALES
 
 
 @pytest.mark.parametrize(
@@ -155,7 +157,12 @@ def test_values_as_readers_see_them(value: float, unit: str, text: str) -> None:
     assert show(value, unit) == text
 
 
-def test_pint_is_loaded_only_when_a_value_is_converted() -> None:
-    script = "import sys, copperplate.units as u; u.suggest('MA'); assert 'pint' not in sys.modules; u.to_si(1, 'm')"
+def test_the_scales_kept_are_those_of_the_definitions() -> None:
+    assert {unit: defined_scale(unit) for unit in UNITS} == SCALES
+
+
+def test_no_conversion_of_a_unit_of_the_list_waits_for_pint() -> None:
+    """Loading it costs a third of a whole `check`."""
+    script = "import sys, copperplate.units as u; u.to_si(1, 'degF'); assert 'pint' not in sys.modules"
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, cwd=Path(__file__).parent)
     assert done.returncode == 0, done.stderr

@@ -7,6 +7,7 @@ from importlib.resources import files
 from typing import Any
 
 from copperplate.units.names import INTERNAL, UNITS
+from copperplate.units.scales import SCALES
 
 
 @lru_cache(maxsize=1)
@@ -22,12 +23,15 @@ def _registry() -> Any:
 _PLAIN = {"share": "unity", "share-per-kelvin": "unity / kelvin"}
 
 
-@lru_cache(maxsize=128)
 def _scale(unit: str) -> tuple[float, float]:
-    """Slope and offset that take a value in `unit` to the unit that the model counts in.
+    """Slope and offset that take a value in `unit` to the unit that the model counts in, KeyError for no unit."""
+    return SCALES.get(unit) or defined_scale(unit)
 
-    Units of one dimension differ by a straight line; two points of it, converted by pint, give it.
-    """
+
+@lru_cache(maxsize=128)
+def defined_scale(unit: str) -> tuple[float, float]:
+    """The same by the definitions. Units of one dimension differ by a straight line; two points of it, converted by
+    pint, give it."""
     registry = _registry()
     dimension = UNITS[unit].dimension
     source = registry.Unit(UNITS[unit].definition)
