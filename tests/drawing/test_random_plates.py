@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import pytest
 from built import design, svgs
-from svgcheck import set_faults
-
 from drawn_plates import random_plate
+from svgcheck import set_faults
 
 
 @pytest.mark.parametrize("seed", range(1, 61))
