@@ -8,7 +8,9 @@ import pytest
 from comparing import BOAT, PLATES, compared, document, edited, facts, of
 
 from copperplate import diff
+from copperplate.design import compile_plate
 from copperplate.diff.change import WEIGHTS
+from copperplate.text import Source
 
 
 @pytest.mark.parametrize("name", PLATES)
@@ -181,7 +183,8 @@ def test_batteries_cases_and_title_block() -> None:
 
 
 def test_a_plate_that_makes_no_design_is_still_answered() -> None:
-    found = diff.compare(document(BOAT), document("system\n[[["), "old.plate", "new.plate")
+    _, findings = compile_plate(Source("new.plate", "system\n[[["), lambda name: None)
+    found = diff.compare(document(BOAT), diff.as_json(None, findings), "old.plate", "new.plate")
     assert not found["comparable"] and found["differs"]
     assert "Only the findings are compared." in diff.text(found)
     assert diff.text(diff.compare(document(""), document(BOAT), "a", "b")).endswith("b is new: 5 circuits.\n")

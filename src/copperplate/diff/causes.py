@@ -25,7 +25,7 @@ def run_causes(old: Circuit, new: Circuit, units: str) -> Iterator[Fact]:
     elif _pieces(old) != _pieces(new) and len(old.conductors) == len(new.conductors):
         yield Fact("places", subject, _pieces(old), _pieces(new), "m", "its devices sit elsewhere along it")
     if now["stated"] and size_of(was) != size_of(now):
-        text = f"now stated {words.size_label(*size_of(now))}, {words.size_label(*size_of(was))} was chosen"
+        text = f"now stated {words.size_label(*size_of(now))} ({words.size_label(*size_of(was))} was chosen)"
         if was["stated"]:
             text = f"stated {words.size_pair(size_of(was), size_of(now))}"
         yield Fact("stated size", subject, was["size"], now["size"], "", text)
@@ -76,7 +76,7 @@ def device_causes(old: Circuit, new: Circuit) -> Iterator[Fact]:
         if was["kind"] != now["kind"]:
             yield Fact("kind", subject, was["kind"], now["kind"], "", f"{name}: {was['kind']} -> {now['kind']}")
         if now["stated"] and was["rating_a"] is not None and words.differ(was["rating_a"], now["rating_a"]):
-            text = f"{name} now stated {words.one(now['rating_a'], 'A')}, {words.one(was['rating_a'], 'A')} was chosen"
+            text = f"{name} now stated {words.one(now['rating_a'], 'A')} ({words.one(was['rating_a'], 'A')} was chosen)"
             if was["stated"]:
                 text = f"stated {name} {words.pair(was['rating_a'], now['rating_a'], 'A')}"
             yield Fact("stated rating", subject, was["rating_a"], now["rating_a"], "A", text)

@@ -67,8 +67,8 @@ class Mark:
     number: int
     style: Style
     box: Box
-    words: tuple[str, ...]
-    """What may be written beside it, the fullest first."""
+    words: tuple[tuple[str, ...], ...]
+    """What may be written beside it, the fullest first, each as lines."""
 
 
 def marked(document: Json, old: Iterable[Sheet], new: Iterable[Sheet]) -> str:
@@ -132,8 +132,14 @@ def _page(sheet: SheetRead, before: SheetRead | None, numbered: list[tuple[int, 
 
 
 def _of(sheet: SheetRead, change: Json) -> list[Drawn]:
-    """The groups that show a change. A part that many runs meet at is not marked for one of them."""
+    """The groups that show a change. The box of a consumer is part of its circuit where it stands in its row; else it
+    is marked for what changed in itself alone."""
     addresses = set(change["addresses"])
+    if change["kind"] == "circuit" and change["change"] == "changed":
+        own = {fact["subject"] for fact in change["causes"]}
+        return [
+            g for g in sheet.groups if g.address in addresses and g.box and (g.kind != "data-part" or g.address in own)
+        ]
     return [group for group in sheet.groups if group.address in addresses and group.box is not None]
 
 
@@ -181,15 +187,18 @@ def _outline(mark: Mark) -> str:
     )
 
 
-def _beside(change: Json, style: Style, units: str) -> tuple[str, ...]:
-    """What is written at a mark: the word, and for a change what it was before."""
+def _beside(change: Json, style: Style, units: str) -> tuple[tuple[str, ...], ...]:
+    """What may be written at a mark, the fullest first, each as lines: the word, and for a change what it was."""
     if style.word != "CHANGED":
-        return (style.word,)
+        return ((style.word,),)
     facts = [*change["consequences"], *change["causes"]]
     was = [_was(fact, units) for fact in facts if fact["fact"] in SHOWN_FACTS]
     kept = [text for text in was if text]
-    full = [f"{style.word}, was {', '.join(kept[:count])}" for count in range(len(kept), 0, -1)]
-    return (*full, style.word)
+    found: list[tuple[str, ...]] = []
+    for count in range(len(kept), 0, -1):
+        found.append((f"{style.word}, was {', '.join(kept[:count])}",))
+        found.append((style.word, f"was {kept[0]}", *kept[1:count]))
+    return (*found, (style.word,))
 
 
 def _was(fact: Json, units: str) -> str:
@@ -202,36 +211,45 @@ def _was(fact: Json, units: str) -> str:
 
 
 def _label(mark: Mark, taken: list[Box], sheet: SheetRead) -> tuple[str, Box | None]:
-    """The words of a mark with its number, where they touch nothing: within the outline, else around it."""
-    for said in mark.words:
-        text = f"{mark.number}  {said}"
-        wide = text_width(text, SMALL) + 1.0
-        for left, top in _spots(mark.box, wide):
-            box = (left, top, left + wide, top + 3.2)
-            inside = box[0] > 8 and box[2] < sheet.width - 8 and box[1] > 8 and box[3] < sheet.height - 8
-            if inside and not any(overlap(box, other, 0.2) for other in taken):
-                return (
-                    f'<text x="{left + 0.5:.2f}" y="{top + 2.45:.2f}" font-size="{SMALL}" class="b" '
-                    f'style="fill:{mark.style.ink}">{escape(text, quote=False)}</text>',
-                    box,
-                )
+    """The words of a mark with its number, where they touch nothing: within the outline, else right beside it."""
+    for spots in (_within, _around):
+        for said in mark.words:
+            lines = (f"{mark.number}  {said[0]}", *said[1:])
+            wide, high = max(text_width(line, SMALL) for line in lines) + 1.0, 3.5 * len(lines) - 0.3
+            for left, top in spots(mark.box, wide, high):
+                box = (left, top, left + wide, top + high)
+                inside = box[0] > 8 and box[2] < sheet.width - 8 and box[1] > 8 and box[3] < sheet.height - 8
+                if inside and not any(overlap(box, other, 0.2) for other in taken):
+                    return "".join(_words(left, top, lines, mark.style)), box
     return "", None
 
 
-def _spots(box: Box, wide: float) -> Iterator[tuple[float, float]]:
-    """Left upper corners to try."""
-    left, top, right, bottom = box
-    for row in range(int(max(bottom - top - 3.2, 0) / 0.7) + 1):
-        for column in range(int(max(right - left - wide, 0) / 2.0) + 1):
-            if right - left >= wide:
+def _words(left: float, top: float, lines: tuple[str, ...], style: Style) -> Iterator[str]:
+    for row, line in enumerate(lines):
+        yield (
+            f'<text x="{left + 0.5:.2f}" y="{top + 2.45 + 3.5 * row:.2f}" font-size="{SMALL}" class="b" '
+            f'style="fill:{style.ink}">{escape(line, quote=False)}</text>'
+        )
+
+
+def _within(box: Box, wide: float, high: float) -> Iterator[tuple[float, float]]:
+    """Left upper corners inside an outline, from its right upper one on."""
+    left, top, right, bottom = grown(box, -0.4)
+    if right - left >= wide and bottom - top >= high:
+        for row in range(int((bottom - top - high) / 0.7) + 1):
+            for column in range(int((right - left - wide) / 2.0) + 1):
                 yield right - wide - 2.0 * column, top + 0.7 * row
-    for away in (0.4, 4.0, 8.0):
-        for x in (left, (left + right - wide) / 2, right - wide):
-            yield x, top - 3.4 - away
-            yield x, bottom + 0.2 + away
-        for row in range(int(max(bottom - top - 3.2, 0) / 1.0) + 1):
-            yield right + 0.4 + away, top + row
-            yield left - wide - 0.4 - away, top + row
+
+
+def _around(box: Box, wide: float, high: float) -> Iterator[tuple[float, float]]:
+    """Left upper corners that touch an outline: at its right, above, below, at its left."""
+    left, top, right, bottom = box
+    rows = [top + row for row in range(int(max(bottom - top - high, 0)) + 1)]
+    yield from ((right + 0.3, y) for y in rows)
+    for x in (left, (left + right - wide) / 2, right - wide):
+        yield x, top - high - 0.3
+        yield x, bottom + 0.3
+    yield from ((left - wide - 0.3, y) for y in rows)
 
 
 def _list_pages(document: Json, numbered: list[tuple[int, Json]], width: float, height: float) -> list[str]:

@@ -89,7 +89,8 @@ def _groups(root: ElementTree.Element) -> Iterator[Drawn]:
                 (texts if item.tag == f"{SVG}text" else boxes).extend(found)
             kind = next((name for name in group.attrib if name.startswith("data-")), "")
             address = group.attrib.get(kind, "")
-            kind = "data-rail" if "data-rail" in group.attrib else kind
+            for special in ("data-rail", "data-way"):
+                kind = special if special in group.attrib else kind
             yield Drawn(kind, address, _inner(group), tuple(boxes), tuple(texts))
 
 
@@ -121,7 +122,8 @@ def _item_boxes(item: ElementTree.Element) -> list[Box]:
         left = {"middle": x - wide / 2, "end": x - wide}.get(get("text-anchor", "start"), x)
         return [(left, y - 0.78 * size, left + wide, y + 0.24 * size)]
     if item.tag == f"{SVG}path":
-        return list(_path_boxes(get("d", "")))
+        half = float(get("stroke-width", "0.4")) / 2
+        return [grown(box, half) for box in _path_boxes(get("d", ""))]
     return []
 
 
