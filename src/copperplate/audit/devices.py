@@ -117,7 +117,8 @@ def _bare(design: Design, at: dict[str, list[Way]], tree: Reach, conductor: str)
     metres, _, open_end = _onward(design, at, conductor, start)
     run = system.runs[system.conductors[conductor].run]
     origin = "battery" if system.parts[tree.source].kind == "battery" else "bar"
-    limit = profile(design.profile).placement(origin, run.sheath).value  # type: ignore[arg-type]
+    sheath = system.conductors[conductor].sheath
+    limit = profile(design.profile).placement(origin, sheath).value  # type: ignore[arg-type]
     if open_end:
         return [_say(run.id, f"nothing protects `{conductor}` from `{tree.source}`")]
     before = tree.since_m[start]
@@ -131,8 +132,7 @@ def _short(design: Design, at: dict[str, list[Way]], trees: list[Reach], conduct
     """Whether a conductor may rely on the device at its far end: it begins at a bar and reaches that device within
     the profile's distance without branching, and carries that device's rating."""
     system = design.system
-    run = system.runs[system.conductors[conductor].run]
-    allowed = profile(design.profile).placement("bar", run.sheath).value
+    allowed = profile(design.profile).placement("bar", system.conductors[conductor].sheath).value
     for tree in trees:
         if conductor not in tree.entered:
             continue

@@ -137,6 +137,8 @@ class Conductor:
     routes: tuple[tuple[str, float], ...]
     """(route id, metres of this conductor in it), as the plate lists them."""
     span: Span
+    sheath: bool = False
+    """True where all of it is in a sheath; `Run.sheath` where every piece of the run is."""
 
 
 @dataclass(frozen=True)

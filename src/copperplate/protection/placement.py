@@ -21,8 +21,8 @@ class Place:
 
 def limit_of(situation: Situation, stretch: Stretch) -> Traced:
     """How long a stretch may be; in a sheath only where every conductor of it is in one."""
-    runs = [situation.system.runs[situation.system.conductors[c].run] for c in stretch.conductors]
-    sheath = bool(runs) and all(run.sheath for run in runs)
+    conductors = [situation.system.conductors[c] for c in stretch.conductors]
+    sheath = bool(conductors) and all(conductor.sheath for conductor in conductors)
     return situation.profile.placement(stretch.origin, sheath)
 
 

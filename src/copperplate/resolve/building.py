@@ -81,20 +81,22 @@ class _Pieces:
     """One conductor of a run while it is laid from its near end: the pieces so far, and the one in hand."""
 
     at: str
-    done: list[tuple[str, str, float, tuple[tuple[str, float], ...]]] = field(default_factory=list)
+    done: list[tuple[str, str, float, tuple[tuple[str, float], ...], bool]] = field(default_factory=list)
     length_m: float = 0.0
     routes: tuple[tuple[str, float], ...] = ()
+    sheath: bool = True
     pending: bool = False
 
     def lengthen(self, stretch: Stretch) -> None:
         self.length_m += stretch.length_m
         self.routes += stretch.routes
+        self.sheath = self.sheath and (stretch.sheath or stretch.length_m <= 0.0)
         self.pending = True
 
     def cut(self, node: str) -> None:
         """Ends the piece in hand at `node`."""
-        self.done.append((self.at, node, self.length_m, self.routes))
-        self.at, self.length_m, self.routes, self.pending = node, 0.0, (), False
+        self.done.append((self.at, node, self.length_m, self.routes, self.sheath))
+        self.at, self.length_m, self.routes, self.sheath, self.pending = node, 0.0, (), True, False
 
 
 _POINTS: Mapping[str, str] = {"": "", "pos": "", "l": "", "l1": "", "neg": "-", "n": "-", "l2": "l2-"}
@@ -152,8 +154,9 @@ def _lay(
             marker=f"{wire.base}{suffix}/{number}" if several else f"{wire.base}{suffix}",
             routes=through,
             span=wire.leg.span,
+            sheath=sheath and metres > 0.0,
         )
-        for number, (near, far, metres, through) in enumerate(pieces.done, start=1)
+        for number, (near, far, metres, through, sheath) in enumerate(pieces.done, start=1)
     ]
 
 
@@ -173,7 +176,7 @@ def _run(
     earth = is_earthing(wire, plan.poles)
     sheathed = [thing.sheath for thing in stretches if thing.length_m > 0]
     if any(sheathed) and not all(sheathed):
-        text = "counts as unsheathed, for only a part of it is in a sheath"
+        text = "its least size is that of an unsheathed run, for only a part of it is in a sheath"
         built.assumptions.append(Assumption(wire.id, text))
     laid = {route.laid for route in through}
     return Run(
