@@ -8,6 +8,7 @@ sums along paths, protection from walks outward from each source.
 from copperplate.audit.devices import check_devices
 from copperplate.audit.faults import check_faults
 from copperplate.audit.laws import check_laws
+from copperplate.audit.passive import check_passive
 from copperplate.audit.sizes import check_sizes
 from copperplate.audit.voltage import check_voltage
 from copperplate.findings import Finding
@@ -21,6 +22,7 @@ def recheck(design: Design) -> tuple[Finding, ...]:
     not be given here."""
     return (
         *check_sizes(design),
+        *check_passive(design),
         *check_laws(design),
         *check_voltage(design),
         *check_devices(design),
