@@ -79,10 +79,8 @@ class Elements:
             return Cells(task=task, name=edge.id, remarks=self.remarks(edge))
         side = f"{edge.side} " if edge.side else ""
         hung = second if second is not None and second.hangs_from == edge.id else None
-        first_bottom = column.nodes[place + 1]
-        goes_down = bool(task.wiring.at.get(first_bottom)) or "|" not in first_bottom
-        tops = [(0.0, f"{side}+")] if "|" not in entered else []
-        bottoms = [(0.0, f"{side}−")] if goes_down and "|" not in first_bottom else []
+        tops = [(0.0, f"{side}+")] if task.wiring.at.get(entered) else []
+        bottoms = [(0.0, f"{side}−")] if task.wiring.at.get(column.nodes[place + 1]) else []
         rights: list[str] = []
         if hung is not None:
             rights = [f"{hung.side} +", f"{hung.side} −"] if hung.loop else [f"{hung.side} +"]

@@ -199,12 +199,11 @@ class _Sheets:
             for place, segment in enumerate(row):
                 if segment.rail != rail:
                     continue
-                stud = max(
-                    segment.left + measure(segment.name, lettering.NAME) + 8, *(e + 5 for e in segment.bond_ends), 0.0
-                )
+                named = segment.left + measure(segment.name, lettering.NAME) + 8
+                stud = self._free(segment, max(named, *(end + 5 for end in segment.bond_ends), 0.0))
                 limit = row[place + 1].left - 6 if place + 1 < len(row) else self.task.paper.right
                 if stud + wide <= limit:
-                    segment.bonds.append((round(stud * 2) / 2, column.path[0].id, earth))
+                    segment.bonds.append((stud, column.path[0].id, earth))
                     segment.bond_ends.append(stud + wide)
                     return
         draft = _Draft()
@@ -215,6 +214,13 @@ class _Sheets:
         segment.bond_ends.append(stud + wide)
         draft.segments.append(segment)
         self.drafts.append(draft)
+
+    def _free(self, segment: _Segment, x: float) -> float:
+        """The first place from `x` on, on the half-millimetre grid, that no stud of the bar is near."""
+        x = round(x * 2) / 2
+        while any(abs(stud - x) < 4.0 for stud in segment.studs):
+            x += 0.5
+        return x
 
     def _bond_lines(self, conductor: str, earth: str) -> list[Line]:
         part = self.task.wiring.part_at(earth)
