@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import re
+
 import click
 from click.shell_completion import CompletionItem
 
 from copperplate.cli import printing, shipped
 from copperplate.findings import CODES, FAMILIES
 from copperplate.text import nearest
+
+BLOCKS = re.compile(r"```[\s\S]*?\n```\n|(?:[^\n]+\n)+|\n")
+"""The blocks of a page: plates with their fences, paragraphs, empty lines."""
 
 
 def _complete(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
@@ -31,8 +36,13 @@ def explain(code: str | None) -> int:
         raise click.UsageError(f"no finding has the code {code}" + (f"; {near} is the nearest" if near else ""))
     page = shipped.pages() / f"{code}.md"
     paint = printing.paint()
-    lines = page.read_text(encoding="utf-8").splitlines()
-    printing.write("".join((paint(line, "strong") if line.startswith("#") else line) + "\n" for line in lines))
+    for block in BLOCKS.findall(page.read_text(encoding="utf-8")):
+        if block.startswith(("```", "|", "- ")):
+            printing.write(block)
+        elif block.startswith("#"):
+            printing.write(paint(printing.hanging("", block).rstrip("\n"), "strong") + "\n")
+        else:
+            printing.write(printing.hanging("", block) if block.strip() else block)
     return 0
 
 

@@ -7,6 +7,7 @@ import shutil
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from textwrap import wrap
 from threading import Event, Thread
 from typing import IO
 
@@ -54,6 +55,19 @@ def drop_output() -> None:
 def width() -> int:
     """Columns to write in: those of the terminal (or of COLUMNS), from 60 to 120."""
     return min(max(shutil.get_terminal_size((100, 24)).columns, 60), 120)
+
+
+def hanging(head: str, text: str) -> str:
+    """`text` behind `head`, in lines of the width that stand under each other; ends with a line break."""
+    return (
+        "\n".join(
+            wrap(
+                text, width(), initial_indent=head, subsequent_indent=" " * len(head), break_long_words=False,
+                break_on_hyphens=False,
+            )
+        )
+        + "\n"
+    )  # fmt: skip
 
 
 def is_terminal(stream: IO[str]) -> bool:

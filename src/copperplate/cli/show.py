@@ -18,5 +18,5 @@ def show(plate: str) -> int:
         return reading.exit_code(compiled.findings)
     from copperplate.why import show as tree
 
-    printing.write(tree(compiled.design))
+    printing.write(tree(compiled.design, printing.width()))
     return reading.report_errors(compiled)

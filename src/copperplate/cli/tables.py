@@ -25,7 +25,8 @@ def tables(name: str | None) -> int:
     if name is None:
         widest = max(map(len, by_name))
         for table in by_name.values():
-            printing.write(f"{table.name:<{widest}}  {table.clause}: {table.title}\n")
+            head = f"{table.name:<{widest}}  "
+            printing.write(printing.hanging(head, f"{table.clause}: {table.title}"))
         return 0
     if name not in by_name:
         near = nearest(name, by_name)

@@ -123,6 +123,7 @@ def _start(device: Device, family: fuses.Family, rating_a: float, bounds: Bounds
     if starts(family, rating_a, start_a):
         return []
     gate_s = fuses.fast_gate(family, rating_a, start_a) or 0.0
+    when = f"after {number(gate_s)} s" if gate_s else "at once"
     passing = [r for r in family.ratings_a if r > rating_a and starts(family, r, start_a)]
     limit, _, _ = limit_of(bounds)
     if passing and passing[0] <= limit:
@@ -135,7 +136,7 @@ def _start(device: Device, family: fuses.Family, rating_a: float, bounds: Bounds
         finding(
             "CP410",
             device.id,
-            f"`{device.id}` may open {number(gate_s)} s after a start at {number(start_a)} A",
+            f"`{device.id}` may open {when} at a start of {number(start_a)} A",
             device.span,
             label=f"{family.title}, {number(rating_a)} A",
             notes=(f"a start is taken to last {number(START_S)} s (common practice, no source)",),

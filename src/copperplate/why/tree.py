@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from textwrap import wrap
 
 from copperplate.model import Part, Run
 from copperplate.model.results import Design
@@ -26,12 +27,13 @@ class Row:
     used: str = ""
 
 
-def show(design: Design) -> str:
-    """The tree, as wide as its longest line; ends with a line break."""
+def show(design: Design, width: int = 120) -> str:
+    """The tree, as wide as its longest line and in at most `width` columns where words can be broken; ends with a
+    line break."""
     walk = _Walk(design)
     rows = [row for part in _roots(design) for row in walk.root(part)]
     rows += walk.rest()
-    return _laid(rows)
+    return _laid(rows, width)
 
 
 def _roots(design: Design) -> list[Part]:
@@ -212,13 +214,29 @@ def _rating(design: Design, device: str) -> str:
     return f"{number(rating)} A" if rating is not None else ""
 
 
-def _laid(rows: list[Row]) -> str:
+def _laid(rows: list[Row], width: int) -> str:
     """The rows with their right-hand columns under each other, as far left as the longest load allows."""
     volts = max((len(row.volts) for row in rows), default=0)
     longest = max((len(row.branch + row.words) for row in rows if row.volts), default=0)
-    lines = []
+    lines: list[str] = []
     for row in rows:
         left = f"{row.branch + row.words:<{longest}}"
         right = f"{row.volts:>{volts}}  {row.used}" if row.volts else row.used
-        lines.append(f"{left}  {right}".rstrip())
+        line = f"{left}  {right}".rstrip()
+        lines += [line] if len(line) <= width else _broken(row, right.strip(), width)
     return "\n".join(lines) + "\n"
+
+
+def _broken(row: Row, right: str, width: int) -> list[str]:
+    """A row too long for the width: its words over several lines beside the stem of the tree, the right-hand columns
+    at the end of the last."""
+    stem = row.branch[:-3] + ("│  " if row.branch.endswith("├─ ") else " " * len(row.branch[-3:])) + "  "
+    lines = wrap(
+        row.words, width, initial_indent=row.branch, subsequent_indent=stem, break_long_words=False,
+        break_on_hyphens=False,
+    )  # fmt: skip
+    if right and len(lines[-1]) + 2 + len(right) <= width:
+        lines[-1] += right.rjust(width - len(lines[-1]))
+    elif right:
+        lines.append(stem + right.rjust(width - len(stem)))
+    return lines
