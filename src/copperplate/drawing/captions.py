@@ -237,7 +237,9 @@ def rail(task: Task, node: str) -> Line:
     pole = " +" if task.wiring.pole(node) == "pos" else " −" if task.wiring.pole(node) == "neg" else ""
     if part.kind in ("bus", "earth", "junction"):
         return ((part.id, True), (f"{title}{rated}".strip(), False)) if title or rated else ((part.id, True),)
-    return ((f"{part.id}{pole}", True), (title, False)) if title else ((f"{part.id}{pole}", True),)
+    side = task.design.system.nodes[node].port.rpartition(".")[0]
+    name = f"{part.id} {side}{pole}" if side else f"{part.id}{pole}"
+    return ((name, True), (title, False)) if title else ((name, True),)
 
 
 def end(task: Task, node: str) -> str:

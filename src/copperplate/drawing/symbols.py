@@ -309,7 +309,7 @@ not say it otherwise, and a load without such a word is a plain box."""
 
 def part_symbol(part: Part) -> Symbol:
     """The symbol of a part inside its box."""
-    if part.kind == "panel" and part.get("ac"):
+    if part.kind == "panel" and (part.get("ac") or part.get("family") == "breaker"):
         return _BREAKERS
     return PARTS.get(part.kind, PLAIN)
 
