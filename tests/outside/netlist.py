@@ -119,6 +119,14 @@ def netlist(
         if watts:
             put(f"Iload# {pos} {neg} {watts / across!r}")
     for part in document["parts"]:
+        inlet, neutral = f"{part['id']}.ac-in.l", f"{part['id']}.ac-in.n"
+        if part["kind"] != "inverter" or part["id"] not in held or inlet not in points or not before:
+            continue
+        supplies = [s for s in held if s != part["id"] and shares.get(s) and f"{s}.ac-out.l" in points]
+        if any(points[f"{s}.ac-out.l"]["zone"] == points[inlet]["zone"] for s in supplies):
+            # The transfer stands on the supply: what the outlet gives is taken from the inlet.
+            put(f"Ihand# {name[inlet]} {name[neutral]} {-before[output[part['id']] + '#branch']!r}")
+    for part in document["parts"]:
         if part["values"].get("isolation") == "common-negative":
             put(f"Vcommon# {name[part['id'] + '.in.neg']} {name[part['id'] + '.out.neg']} 0")
     for node in _islands(document, points, held):

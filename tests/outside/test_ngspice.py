@@ -11,6 +11,7 @@ from netlist import solve_case
 
 from copperplate import schema
 from copperplate.design import compile_plate
+from copperplate.model.results import Design
 from copperplate.text import Source
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -29,6 +30,49 @@ def test_an_example_against_ngspice(plate: str, tmp_path: Path) -> None:
 
     design, _ = compile_plate(Source(path.name, path.read_text(encoding="utf-8")), read)
     assert design is not None and not design.errors
+    agrees(design, tmp_path)
+
+
+TRANSFER = """system "Transfer"
+  nominal 12 V
+  rules cfr-183
+  ac 120 V
+battery house "Bank" 12.8 V, 280 Ah, lifepo4
+  range 12.0..14.4 V
+  fault-current 5 kA
+bus plus "Positive bus" positive, 400 A
+bus minus "Negative bus" negative, 400 A
+inverter inv "Inverter" 2000 W, 120 V, efficiency 90 %, idle 20 W
+shore inlet "Shore inlet" 30 A, 120 V, bonds-neutral
+panel mains "AC panel" breaker, ac, ways 6
+load kettle "Kettle" 1500 W, ac
+load heater "Heater" 15 ohm, ac
+load fan "Fan" 3 A
+house.pos -- 0.4 m -- [main: fuse class-t] -- 0.9 m -- plus
+house.neg -- 0.5 m -- minus
+plus -- [fuse class-t] -- 1 m -- inv.pos
+inv.neg -- 1 m -- minus
+plus -- [fuse class-t] -- 2 m -- fan.pos
+fan.neg -- 2 m -- minus
+inlet -///- 2 m -- [shore-main: breaker, poles 2, residual 30 mA] -- 9 m -- inv.ac-in
+inv.ac-out -///- [out: breaker, residual 30 mA] -- 3 m -- mains
+mains.1 -///- 4 m -- kettle
+mains.2 -///- 6 m -- heater
+case shore "On shore" on inlet, kettle, heater, fan
+case sea "At sea" on inv, kettle, fan
+"""
+
+
+@pytest.mark.skipif(shutil.which("ngspice") is None, reason="needs the Debian package ngspice")
+def test_a_supply_handed_through_against_ngspice(tmp_path: Path) -> None:
+    """An inverter whose transfer stands on the shore in one case and on its own output in the other."""
+    design, findings = compile_plate(Source("transfer.plate", TRANSFER), lambda name: None)
+    assert design is not None and not design.errors, [f.message for f in findings]
+    agrees(design, tmp_path)
+
+
+def agrees(design: Design, tmp_path: Path) -> None:
+    """Every node of every case, by the public document."""
     document = json.loads(schema.to_text(design))
     zone = {point["id"]: point["zone"] for point in document["points"]}
     compared = 0
