@@ -333,6 +333,7 @@ def _energy(balance: EnergyResult) -> dict[str, Any]:
         "recharge": [
             {"source": source, "current_a": amperes, "hours": hours} for source, amperes, hours in balance.recharge
         ],
+        "cases": [{"case": case, "given_w": watts, "hours": hours} for case, watts, hours in balance.by_case],
     }
 
 
