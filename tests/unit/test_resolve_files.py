@@ -94,4 +94,4 @@ def test_parts_of_a_library_need_not_be_used() -> None:
 def test_a_file_of_parts_is_sound_by_itself_and_no_system() -> None:
     assert resolved("part lamp load, 2 A\n") == (None, ())
     assert codes("part lamp load, 2 A, wroks 10..15 V\n", {}) == ["CP204"]
-    assert codes("part lamp load, 2 A\nload a part lamp\n", {}) == ["CP208"]
+    assert codes("part lamp load, 2 A\nload a part lamp\n", {}) == ["CP208", "CP233"]

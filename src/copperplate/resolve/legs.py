@@ -14,7 +14,7 @@ from copperplate.resolve.atoms import UNREAD, Place
 from copperplate.resolve.facts import Facts, fold, read_entries
 from copperplate.resolve.names import Names, meant
 from copperplate.resolve.types import Library, apply_type
-from copperplate.resolve.words import table
+from copperplate.resolve.words import listed, table
 from copperplate.syntax.tree import (
     Atom,
     Bracket,
@@ -264,11 +264,17 @@ def _bracket(bracket: Bracket, run: str, reading: Reading) -> InLine:
             groups[0] = groups[0][1:]
         elif first.text not in table("device").known:
             likely = nearest(first.text, DEVICE_KINDS)
+            kind = likely or "fuse"
+            groups[0] = groups[0][1:]
             if likely is not None:
                 message = f"no device is called `{first.text}`"
                 reading.findings.append(finding("CP204", run, message, first.span, help=f"`{likely}`"))
-                kind = likely
-                groups[0] = groups[0][1:]
+            else:
+                message = f"`{first.text}` is no kind of device"
+                inside = " ".join(bracket.span.text.strip("[]").split()).removeprefix(first.text).strip()
+                named = f"{first.text}: fuse {inside}".strip()
+                help_ = f"{listed(DEVICE_KINDS)}; a name has a colon behind it, `[{named}]`"
+                reading.findings.append(finding("CP226", run, message, first.span, help=help_))
     reference = _reference(groups)
     if kind is None and reference is not None:
         found = reading.library.types.get(reference.text)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from copperplate.findings import Finding, Related, finding
 from copperplate.model.kinds import DEVICE_KINDS, KINDS
-from copperplate.resolve.words import an, plural
+from copperplate.resolve.words import an, plural, table
 from copperplate.syntax.tree import (
     Atom,
     Bad,
@@ -73,22 +73,29 @@ def meant(word: str, names: Iterable[str], findings: list[Finding]) -> str | Non
 def gather_names(plate: Plate, findings: list[Finding]) -> Names:
     """Every name that the plate declares, and findings for names twice and names missing."""
     names = Names()
+    above: Declaration | None = None
     for statement in plate.statements:
         if isinstance(statement, BadStatement):
             names.lost_case = names.lost_case or statement.keyword == "case"
             if statement.name:
                 names.unread.add(statement.name)
             names.touched.update(word.text.split(".")[0] for word in statement.words)
+            above = None
             continue
-        for word, kind in _declared(statement, names, findings):
+        for word, kind in _declared(statement, above, names, findings):
             _declare(word, kind, names, findings)
+        if isinstance(statement, Declaration) and statement.keyword.text in KINDS:
+            above = statement
     for name in names.unread & names.kinds.keys():
         names.unread.discard(name)
     return names
 
 
-def _declared(statement: Statement, names: Names, findings: list[Finding]) -> Iterable[tuple[Word, str]]:
-    """The names that a statement declares, each with the kind of what carries it."""
+def _declared(
+    statement: Statement, above: Declaration | None, names: Names, findings: list[Finding]
+) -> Iterable[tuple[Word, str]]:
+    """The names that a statement declares, each with the kind of what carries it. `above` is the last declaration
+    before it."""
     if isinstance(statement, RunStatement):
         if statement.name is not None:
             yield statement.name, "run"
@@ -104,7 +111,7 @@ def _declared(statement: Statement, names: Names, findings: list[Finding]) -> It
             head = read_head(statement)
             if head.name is not None:
                 yield head.name, "unknown"
-            _report_kind(statement, names, findings)
+            _report_kind(statement, above, names, findings)
         elif entry.named and kind != "part":
             head = read_head(statement)
             if head.name is None:
@@ -166,13 +173,15 @@ def _report_nameless(statement: Declaration, names: Names, findings: list[Findin
     findings.append(finding("CP206", kind, message, statement.keyword.span, help=help_))
 
 
-def _report_kind(statement: Declaration, names: Names, findings: list[Finding]) -> None:
+def _report_kind(statement: Declaration, above: Declaration | None, names: Names, findings: list[Finding]) -> None:
     word = statement.keyword.text
     message = f"no statement begins with `{word}`"
     if word in DEVICE_KINDS:
         name = next((a.text for a in statement.head if isinstance(a, Word)), "")
         inside = f"{name}: {word}" if name else word
         help_ = f"a {word} stands in the line of a run: `-- [{inside} ...] --`"
+    elif above is not None and word in table(above.keyword.text).known:
+        help_ = f"indenting this line, if it goes on with the {above.keyword.text} above"
     else:
         likely = nearest(word, KINDS)
         names.lost_case = names.lost_case or likely == "case"

@@ -28,8 +28,8 @@ from copperplate.syntax.tree import Plate
 def resolve(plate: Plate, read: Reader) -> tuple[System | None, tuple[Finding, ...]]:
     """The system that a plate describes, and what is wrong with the plate.
 
-    None where it has no nominal voltage, without which nothing can be told. With error findings the system holds
-    what could be understood. `read` gives the source of a file named by `use`. Never raises on any tree."""
+    None for a file that describes none: an empty one, or parts only. With error findings the system holds what
+    could be understood. `read` gives the source of a file named by `use`. Never raises on any tree."""
     collecting = gc.isenabled()
     gc.disable()  # A system is hundreds of thousands of small objects that all stay: collecting would only cost.
     try:

@@ -10,7 +10,7 @@ from copperplate.resolve.atoms import UNREAD, Place
 from copperplate.resolve.facts import Facts, read_entries
 from copperplate.resolve.names import meant
 from copperplate.resolve.words import table
-from copperplate.syntax.tree import Plate, Text, Word
+from copperplate.syntax.tree import Bad, Plate, Text, Word
 
 LINK_M = 0.3
 """Length of a link between neighbouring batteries where the plate is silent. Common practice, no source."""
@@ -44,7 +44,7 @@ def read_notes(plate: Plate, findings: list[Finding]) -> tuple[Note, ...]:
     for statement in plate.declarations("note"):
         atoms = [*statement.head, *(atom for item in statement.items for atom in item.atoms)]
         texts = [atom for atom in atoms if isinstance(atom, Text)]
-        if not texts:
+        if not texts and not any(isinstance(atom, Bad) for atom in atoms):
             message = "a `note` wants its words, in quotes"
             findings.append(finding("CP124", "note", message, statement.keyword.span, help='`note "..."`'))
         notes += [Note(text.text, text.span) for text in texts]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import PurePosixPath
 from typing import Any
 
@@ -12,8 +13,8 @@ from copperplate.model.kinds import KINDS
 from copperplate.resolve.atoms import Place
 from copperplate.resolve.facts import Facts, read_facts
 from copperplate.resolve.words import table
-from copperplate.syntax.tree import Atom, Declaration, Plate, Text
-from copperplate.text import Span
+from copperplate.syntax.tree import Atom, Declaration, Number, Plate, Quantity, Text
+from copperplate.text import Span, nearest
 
 DEFAULT_DROP = 0.03
 _COMMON = "common practice, no source"
@@ -21,15 +22,17 @@ _SERIES = {"cfr-183": "awg", "nec": "awg", "iso-13297": "mm2", "iec-60364": "mm2
 
 
 def read_settings(plate: Plate, findings: list[Finding]) -> tuple[Settings | None, list[Assumption]]:
-    """The settings of a plate and the assumptions behind its defaults. None where no nominal voltage can be
-    told: nothing can be computed then."""
+    """The settings of a plate and the assumptions behind its defaults. Where the nominal voltage is missing, a
+    finding asks for it and the likely one stands in, so that the rest is checked too. None for a file of parts."""
     statements = list(plate.declarations("system"))
     if not statements:
-        if plate.statements and not _is_library(plate):
-            start = Span(plate.source, 0, 0)
+        if not plate.statements or _is_library(plate):
+            return None, []
+        start = Span(plate.source, 0, 0)
+        if not _is_misspelt(plate):
             help_ = 'begin with `system "Title"` and, indented below it, `nominal 12 V`'
             findings.append(finding("CP208", "system", "the plate has no `system` statement", start, help=help_))
-        return None, []
+        return _settings("", Facts(values={"nominal_v": _likely_v(plate)}), start)
     first, *others = statements
     for other in others:
         related = (Related(first.keyword.span, "first"),)
@@ -49,7 +52,7 @@ def read_settings(plate: Plate, findings: list[Finding]) -> tuple[Settings | Non
             help_ = "`nominal 12 V`: every percentage of the plate is of it"
             message = "the system does not say its nominal voltage"
             findings.append(finding("CP209", "system", message, first.keyword.span, help=help_))
-        return None, []
+        facts.values["nominal_v"] = _likely_v(plate)
     return _settings(name, facts, first.span)
 
 
@@ -57,6 +60,23 @@ def _is_library(plate: Plate) -> bool:
     """True for a file of parts that other plates use: it is no system and need not be one."""
     kinds = [s.keyword.text if isinstance(s, Declaration) else "" for s in plate.statements]
     return "part" in kinds and set(kinds) <= {"part", "use", "note"}
+
+
+def _is_misspelt(plate: Plate) -> bool:
+    """True where a statement begins with what is most like `system`; its finding says so."""
+    words = [s.keyword.text if isinstance(s, Declaration) else getattr(s, "keyword", "") for s in plate.statements]
+    return any(word not in KINDS and nearest(word, KINDS) == "system" for word in words if word)
+
+
+def _likely_v(plate: Plate) -> float:
+    """The nominal voltage by the first battery that says one: blocks of 12 V, as many as make it up."""
+    for statement in plate.declarations("battery"):
+        atoms = [*statement.head, *(atom for item in statement.items for atom in item.atoms)]
+        volts = next((atom.value for atom in atoms if isinstance(atom, Quantity) and atom.unit == "V"), 0.0)
+        series = [n.value for word, n in pairwise(atoms) if word.span.text == "series" and isinstance(n, Number)]
+        if 6 < volts * max([1.0, *series]) < 1000:
+            return 12.0 * round(volts * max([1.0, *series]) / 12.5)
+    return 12.0
 
 
 def length_unit(plate: Plate) -> str:

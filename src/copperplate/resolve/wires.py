@@ -240,7 +240,8 @@ def _unique(leg: Leg, base: str, taken: dict[str, Span], ends: Ends) -> str:
     name = "-".join(word.text.replace(".", "-") for word in (leg.near, leg.far))
     help_ = f"name one of them, as in `{name}: {leg.near.text} {leg.stroke.text} ...`"
     related = (Related(first, "the first"),)
-    ends.findings.append(finding("CP207", id_, message, leg.span, label="the second", related=related, help=help_))
+    if id(leg.statement.name) not in ends.names.twice:
+        ends.findings.append(finding("CP207", id_, message, leg.span, label="the second", related=related, help=help_))
     number = 2
     while f"{id_}-{number}" in taken:
         number += 1
