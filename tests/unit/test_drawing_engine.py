@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 
+import click
 import pytest
 
 from copperplate.design import compile_plate
@@ -57,3 +58,12 @@ def compiled(text: str) -> Design:
     design, findings = compile_plate(Source("test.plate", text), lambda name: None)
     assert design is not None, findings
     return design
+
+
+def test_a_command_that_draws_says_what_is_missing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The command could not run: exit code 2 and one sentence, by click's exception for that."""
+    from copperplate.cli.drawn import drawn
+
+    monkeypatch.setenv("PATH", "")
+    with pytest.raises(click.ClickException, match="apt install graphviz"):
+        drawn(compiled(BROKEN_BARS))

@@ -71,9 +71,10 @@ def _installed(extras: tuple[str, ...]) -> None:
 
 
 def _files(design: Design, stem: str, detail: bool, extras: tuple[str, ...]) -> dict[str, bytes]:
-    from copperplate import drawing, report
+    from copperplate import report
+    from copperplate.cli.drawn import drawn
 
-    sheets = drawing.sheets(design)
+    sheets = drawn(design)
     files = {name: text.encode() for name, text in report.pack(design, sheets, stem, detail).items()}
     for extra in extras:
         files |= report.prints(design, sheets, stem, detail, extra)

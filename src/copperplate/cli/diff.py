@@ -50,12 +50,12 @@ def diff(old: str, new: str, form: str, differing: bool, beside: str | None, dra
 
 def _draw(document: dict[str, Any], before: Compiled, after: Compiled, path: str) -> None:
     """Write the marked drawing. Raises click.ClickException where the new plate has none."""
-    from copperplate import drawing
+    from copperplate.cli.drawn import drawn
     from copperplate.diff.marks import marked
 
     if after.design is None or after.design.errors:
         raise click.ClickException(f"{after.name} has errors, and no drawing is made of it")
     usable = before.design is not None and not before.design.errors
-    old = drawing.sheets(before.design) if usable and before.design is not None else ()
-    svg = marked(document, old, drawing.sheets(after.design))
+    old = drawn(before.design) if usable and before.design is not None else ()
+    svg = marked(document, old, drawn(after.design))
     replace_file(path, svg.encode())
