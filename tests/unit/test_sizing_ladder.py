@@ -34,9 +34,9 @@ def test_makers_advice_goes_before_a_comparable_device() -> None:
     assert size(sound(text), "x.run") == "14 AWG"
 
 
-def test_advice_beyond_its_length_does_not_bind_and_is_told() -> None:
+def test_advice_beyond_its_length_is_the_least_and_is_told() -> None:
     design, findings = compiled("load x 1 A\n  advised-wire 6 AWG to 1 m\nbank -//- [fuse] -- 2 m -- x\n")
-    assert size(design, "x.run") == "16 AWG" and codes(findings, "warning") == ["CP504"]
+    assert size(design, "x.run") == "6 AWG" and codes(findings, "warning") == ["CP504"]
 
 
 def test_an_engine_space_lowers_the_ampacity() -> None:

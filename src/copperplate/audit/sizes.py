@@ -54,7 +54,7 @@ def _carries(design: Design, run: Run, together: int) -> list[Finding]:
 
 
 def _least(design: Design, run: Run, size: Size) -> list[Finding]:
-    """The profile's minimum and the maker's advice for this length. A size the plate states is its own answer to
+    """The profile's minimum and the maker's advice, also where it is for a shorter length. A size the plate states is its own answer to
     the advice, which a finding tells of."""
     system = design.system
     if run.earth:
@@ -74,7 +74,7 @@ def _least(design: Design, run: Run, size: Size) -> list[Finding]:
                 continue
             port = system.nodes[node].port
             advice = part.advised.get(port) or part.advised.get(port.rpartition(".")[0]) or part.advised.get("")
-            if advice is None or (advice.to_length_m is not None and run.length_m > advice.to_length_m * SLACK):
+            if advice is None:
                 continue
             if area * design.runs[run.id].parallel < conductors.area_mm2(advice.size) * 0.999:
                 found.append(

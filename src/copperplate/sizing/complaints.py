@@ -205,7 +205,7 @@ def _advised(out: WaysOut, r: Rules) -> list[Finding]:
             reach = show(asked.advice.to_length_m, _unit(out))
             length = show(r.run.length_m, _unit(out))
             message = f"the maker of {name} advises {asked.size.label} to {reach}, and `{r.run.id}` is {length}"
-            help_ = "ask the maker for the size at this length; the computed one is taken"
+            help_ = "ask the maker for the size at this length; the larger of both is taken until then"
             found.append(finding("CP504", r.run.id, message, span, related=related, help=help_))
         elif asked.advice is not None and asked.area_mm2 * 1.0001 < area and r.run.size is None:
             message = f"the maker of {name} advises {asked.size.label}, and `{r.run.id}` needs {laid}"

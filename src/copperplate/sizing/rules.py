@@ -64,8 +64,9 @@ class Rules:
 
     @cached_property
     def advice_mm2(self) -> float:
-        """The smallest area that the maker's advice allows; 0.0 without advice for this length."""
-        return max((a.area_mm2 for a in self.asked if a.advice and a.applies), default=0.0)
+        """The smallest area that the maker's advice allows; 0.0 without. Advice for a shorter length is the least for
+        this one: no maker asks for less further away."""
+        return max((a.area_mm2 for a in self.asked if a.advice), default=0.0)
 
     @cached_property
     def comparable_mm2(self) -> float:
@@ -130,7 +131,7 @@ class Rules:
             return self._terminal(g, refused) if self.ends else NOT_JUDGED[rule]
         if rule == "stock":
             return Rung(rule, _verdict(refused), "no" if refused else "ok") if self.shelf else NOT_JUDGED[rule]
-        asking = [a for a in self.asked if bool(a.advice) == (rule == "advice") and a.applies]
+        asking = [a for a in self.asked if bool(a.advice) == (rule == "advice")]
         if not asking or (rule == "comparable" and self.advice_mm2):
             return NOT_JUDGED[rule]
         most = max(asking, key=lambda a: a.area_mm2)
