@@ -72,12 +72,19 @@ def _needs(demand: Demand, device: str, amperes: float) -> Traced:
 
 def _reach(system: System, guards: Mapping[str, Guard], fault: Mapping[str, float | None]) -> dict[str, float]:
     """An upper bound of the fault current at each device, before any size is known: every battery that reaches
-    its conductors, without the resistance of any cable."""
+    its conductors, without the resistance of any cable. A device mounted between two others has no conductor of
+    its own, and every battery of its zone counts."""
     result: dict[str, float] = {}
     for guard in guards.values():
         amperes = sum(fault.get(source) or 0.0 for source in guard.sources)
         for device in (*guard.devices, *guard.own_end):
             result[device] = max(result.get(device, 0.0), amperes)
+    by_zone: dict[str, float] = {}
+    for source, amperes_there in fault.items():
+        zone = system.nodes[f"{source}.pos"].zone
+        by_zone[zone] = by_zone.get(zone, 0.0) + (amperes_there or 0.0)
+    for name, between in system.devices.items():
+        result.setdefault(name, by_zone.get(system.nodes[between.legs[0][0]].zone, 0.0))
     return result
 
 
