@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
+
 from copperplate.findings import Finding, Measure, Related, finding
 from copperplate.model import PROTECTIVE, Device, Node
 from copperplate.protection.regions import Region
@@ -103,6 +106,30 @@ def _passed(situation: Situation, region: Region) -> tuple[float, tuple[str, ...
     return sum(rating for rating in ratings if rating is not None), devices
 
 
+def _passed_by(
+    situation: Situation, region: Region, device: Device, numbers: Mapping[str, int]
+) -> tuple[float, tuple[str, ...]] | None:
+    """What can pass a switch for ever: the devices that feed one of its sides together, the larger side of the two.
+    Where the sides are joined past the switch as well, all that feed the region."""
+    circuit = situation.circuit
+    start, end = (numbers[node] for node in device.legs[0])
+    side = {start: None}
+    for node in (front := [start]):
+        for index in circuit.at[node]:
+            other = circuit.other(index, node)
+            if not circuit.links[index].protective and circuit.links[index].device != device.id and other not in side:
+                side[other] = None
+                front.append(other)
+    if end in side:
+        return _passed(situation, region)
+    sides = (
+        tuple((node, name) for node, name in region.feeders if node in side),
+        tuple((node, name) for node, name in region.feeders if node not in side),
+    )
+    known = [_passed(situation, replace(region, feeders=feeders)) for feeders in sides]
+    return max((one for one in known if one is not None), key=lambda one: one[0], default=None)
+
+
 def check_switches(situation: Situation) -> list[Finding]:
     """Current through each device that does not protect, and the devices before it, against its rating."""
     found: list[Finding] = []
@@ -131,7 +158,7 @@ def check_switches(situation: Situation) -> list[Finding]:
             )
             continue
         region = region_of.get(numbers.get(device.legs[0][0], -1))
-        passed = _passed(situation, region) if region is not None else None
+        passed = _passed_by(situation, region, device, numbers) if region is not None else None
         behind = _own_device(situation, numbers.get(device.legs[0][1], -1), device.id)
         if passed is not None and behind is not None:
             passed = min(passed, behind, key=lambda one: one[0])

@@ -96,10 +96,11 @@ def _earth(
         result = _result(system, run, run.size, "stated", design, metres)
         if needed is None or rule is None or result.area_mm2 * run.parallel >= rule.value * 0.9999:
             return result, []
-        message = f"`{run.id}` is {run.size.label}, and the earth for {number(amperes)} A is {needed.label}"
+        message = f"`{run.id}` is {run.size.label}, and its earth conductor must be {needed.label}"
         span = run.size_span or run.span
         help_ = f"{needed.label}, or leave the size out"
-        return result, [finding("CP506", run.id, message, span, help=help_, rule=rule.source)]
+        notes = (rule.formula or rule.quantity,)
+        return result, [finding("CP506", run.id, message, span, notes=notes, help=help_, rule=rule.source)]
     if needed is not None:
         return _result(system, run, needed, "earth table", design, metres), []
     message = f"the size of the earth conductor `{run.id}` is not known: {reason}"
