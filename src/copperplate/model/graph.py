@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Literal
 
 from copperplate.model.system import Node, Part, System
@@ -70,7 +70,7 @@ class Join:
     sign: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Graph:
     """The nodes joined by edges, in declaration order. `consumers` and `outputs` by part id; `inlets` are the AC
     inlets of inverters, by part id. `joins` are the node pairs that sources hold apart, the array's side of solar
@@ -119,8 +119,9 @@ def holds(part: Part) -> bool:
     return part.kind in HOLDING and not (part.kind == "converter" and part.get("charges", False))
 
 
+@lru_cache(maxsize=1)
 def graph(system: System) -> Graph:
-    """The graph of every conductor, device leg and tie, switches closed."""
+    """The graph of every conductor, device leg and tie, switches closed; that of the last system is kept."""
     by_part: dict[str, list[Node]] = {}
     for node in system.nodes.values():
         by_part.setdefault(node.part, []).append(node)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
 
 from copperplate.model.graph import Graph
 from copperplate.model.system import System
 
 
+@lru_cache(maxsize=1)
 def loops(net: Graph) -> tuple[tuple[int, ...], ...]:
     """The loops of the graph: its two-connected parts of more than one edge, as rising numbers of edges, and of
     joins after them. Linear in edges.

@@ -235,7 +235,7 @@ class Note:
     span: Span
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class System:
     """Everything a plate says, resolved. Mappings keep declaration order."""
 
