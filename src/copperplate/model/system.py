@@ -62,6 +62,8 @@ class Part:
     comparable: tuple[Size, str] | None = None
     ports: tuple[str, ...] = ()
     """Ports of this part that a run may reach, in the order of the kinds table."""
+    unread: frozenset[str] = frozenset()
+    """Keys that the plate says something of that could not be read; their findings are made."""
 
     def get(self, key: str, default: Any = None) -> Any:
         """The value of an attribute, or `default` where the part has none."""

@@ -16,6 +16,8 @@ def check_figures(situation: Situation) -> list[Finding]:
         if bank.resistance_ohm is not None:
             continue
         part = situation.system.parts[name]
+        if part.unread & {"fault_current_a", "internal_ohm"}:
+            continue
         usual = chemistry(part.get("chemistry", "flooded"), part.get("voltage_v", 12.0)).fault_range
         found.append(
             finding(

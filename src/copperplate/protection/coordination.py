@@ -82,7 +82,7 @@ def _finding(situation: Situation, upper: str, close: list[str]) -> Finding:
         f"a fault behind `{first}` ({number(largest)} A){also} may open `{upper}` ({number(own)} A) and every "
         f"circuit with it",
         situation.system.devices[upper].span,
-        label=f"{number(own / largest, 2)} times `{first}`",
+        label=f"{number(own / largest)} times `{first}`",
         notes=(f"{number(CLEARLY_LARGER)} times is taken as clearly larger (IEC 60269-2 for gG, from memory)",),
         help=(f"{number(wanted[0])} A and conductors that carry it, or accept it" if wanted else "accept it")
         + f" where `{first}` and the rest may go dark together",

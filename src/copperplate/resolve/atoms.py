@@ -90,6 +90,8 @@ def unit_help(atom: Number, attribute: Attribute, place: Place) -> str:
         return f"{atom.written} {place.length_unit} (this plate counts in {counts})"
     if attribute.form == "window":
         return f"both ends and their unit, as in `{sample(attribute)}`"
+    if attribute.unit == "kA" and atom.value >= 100:
+        return f"`{attribute.word} {atom.written} A`, if that is what it counts"
     unit = attribute.unit or ("%" if attribute.form in ("share", "budget") else "V")
     return f"`{attribute.word} {atom.written} {unit}`, if that is what it counts"
 

@@ -81,6 +81,7 @@ def _part(kind: str, name: str, word: Word, statement: Declaration, facts: Facts
         advised=_by_port(facts.advised, values),
         comparable=facts.comparable,
         ports=_ports(kind, values),
+        unread=frozenset(facts.broken),
     )
 
 
