@@ -55,7 +55,7 @@ def _stated(out: WaysOut, r: Rules) -> list[Finding]:
         measure = Measure(g.area_mm2, rule.value, "mm²")
         found.append(finding("CP304", run.id, message, span, help=try_, measure=measure, rule=rule.source))
     if g.outside:
-        found.append(finding("CP306", run.id, f"`{run.id}`: {g.outside}", span, help=_cooler(r)))
+        found.append(finding("CP306", run.id, f"`{run.id}`: {g.outside}", span, help=try_ if fitting else _cooler(r)))
     elif r.refuses("ampacity", g):
         carried = g.ampacity_a * run.parallel
         good = f"{_named(run, g.size)} is good for {number(carried)} A"
