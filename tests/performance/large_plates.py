@@ -19,9 +19,9 @@ def plate(circuits: int) -> str:
         f'bus plus "Positive bus" positive, {max(panels * 40, 100)} A',
         f'bus minus "Negative bus" negative, {max(panels * 40, 100)} A',
     ]
-    lines += [f'panel p{p} "Panel {p}" blade, ways {WAYS}, return minus' for p in range(panels)]
-    lines += [f'load c{c} "Circuit {c}" {10 + c % 7 * 5} W' for c in range(circuits)]
-    lines += ["house.pos -- 0.3 m, parallel 4 -- plus", "house.neg -- 0.3 m, parallel 4 -- minus"]
+    lines += [f'panel p{p} "Panel {p}" breaker, ways {WAYS}, return minus' for p in range(panels)]
+    lines += [f'load c{c} "Circuit {c}" {2 + c % 7 * 2} W' for c in range(circuits)]
+    lines += ["house.pos -- 0.3 m, parallel 8 -- plus", "house.neg -- 0.3 m, parallel 8 -- minus"]
     lines += [f"plus -- [fuse class-t] -- {1 + p % 9} m -- p{p}" for p in range(panels)]
     lines += [f"p{c // WAYS}.{c % WAYS + 1} -//- {2 + c % 11} m -- c{c}" for c in range(circuits)]
     return "\n".join(lines) + "\n"
