@@ -106,8 +106,8 @@ def test_a_run_without_a_result_says_so(design: Design) -> None:
 @pytest.mark.parametrize(
     ("address", "run"),
     [
-        ("fridge.run", "fridge.run"), ("fridge", "fridge.run"), ("block.1", "fridge.run"), ("fridge.run-", "fridge.run"),
-        ("fridge+", "fridge.run"), ("main", "house.pos.run"), ("isolator", "house.pos.run"), ("inv", "inv.pos.run"),
+        ("fridge.run", "fridge.run"), ("fridge", "fridge.run"), ("block.1", "fridge.run"),
+        ("fridge.run-", "fridge.run"), ("fridge+", "fridge.run"), ("main", "house.pos.run"), ("isolator", "house.pos.run"), ("inv", "inv.pos.run"),
         ("inv.neg", "inv.neg.run"), ("house.pos/1", "house.pos.run"), ("block", "block.run"), ("nothing", None),
     ],
 )  # fmt: skip
