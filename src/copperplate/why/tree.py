@@ -104,7 +104,7 @@ class _Walk:
             yield Row("", "returns, earths and links")
         for run in self.returns:
             last = run is self.returns[-1]
-            links = f"  {run.count} links" if run.role == "link" else ""
+            links = f"  {run.count} link{'s'[: run.count > 1]}" if run.role == "link" else ""
             words = _open_ended(_chain_words(self.design, run, self.chains[run.id]))
             yield Row("└─ " if last else "├─ ", f"{run.from_end} ─ {words}{run.to_end}{links}")
 
