@@ -107,8 +107,9 @@ def test_a_run_without_a_result_says_so(design: Design) -> None:
     ("address", "run"),
     [
         ("fridge.run", "fridge.run"), ("fridge", "fridge.run"), ("block.1", "fridge.run"),
-        ("fridge.run-", "fridge.run"), ("fridge+", "fridge.run"), ("main", "house.pos.run"), ("isolator", "house.pos.run"), ("inv", "inv.pos.run"),
-        ("inv.neg", "inv.neg.run"), ("house.pos/1", "house.pos.run"), ("block", "block.run"), ("nothing", None),
+        ("fridge.run-", "fridge.run"), ("fridge+", "fridge.run"), ("main", "house.pos.run"),
+        ("isolator", "house.pos.run"), ("inv", "inv.pos.run"), ("inv.neg", "inv.neg.run"),
+        ("house.pos/1", "house.pos.run"), ("block", "block.run"), ("nothing", None),
     ],
 )  # fmt: skip
 def test_whatever_names_a_run_finds_it(design: Design, address: str, run: str | None) -> None:
