@@ -256,3 +256,13 @@ def test_declarations_keep_their_order_and_kind() -> None:
     assert [(s.keyword.text, syntax.subject(s)) for s in plate.statements if isinstance(s, Declaration)] == [
         ("load", "b"), ("load", "a"), ("bus", "c"),
     ]  # fmt: skip
+
+
+def test_headings_of_sections_stay_in_the_first_column_with_the_blank_line_before_them() -> None:
+    text = (
+        "# Head\n# of the plate\n\n# The whole\n"
+        'system "S"  # the boat\n  nominal 12 V\n  # said of the system\n  rules cfr-183\n\n# Sources\n\n'
+        "battery b 12 V, 100 Ah\n# right below\nload a 5 A\n  # of the load\n\n# Runs\n"
+        "b -//- [fuse] -- 3 m  # first\n  -- a  # second\n\n# The end\n"
+    )
+    assert formatted(text) == text
