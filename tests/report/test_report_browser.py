@@ -161,6 +161,8 @@ def test_a_row_lights_its_conductor_and_shows_it_where_its_sheet_is_out_of_sight
 
 def test_a_conductor_lights_its_rows_by_keyboard(browser: Any, page: Path) -> None:
     show(browser, page, 1440)
+    # A window that has no focus, as a headless one may, gives its links none either.
+    browser.execute_cdp_cmd("Emulation.setFocusEmulationEnabled", {"enabled": True})
     lit = browser.execute_script(
         "const link = document.querySelector(\"g[data-at='fan.run+']\").closest('a'); link.focus();"
         "return [...document.querySelectorAll('tr.lit')].map(row => row.id)"

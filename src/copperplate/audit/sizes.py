@@ -54,8 +54,8 @@ def _carries(design: Design, run: Run, together: int) -> list[Finding]:
 
 
 def _least(design: Design, run: Run, size: Size) -> list[Finding]:
-    """The profile's minimum and the maker's advice, also where it is for a shorter length. A size the plate states is its own answer to
-    the advice, which a finding tells of."""
+    """The profile's minimum and the maker's advice, also where it is for a shorter length. A size the plate states is
+    its own answer to the advice, which a finding tells of."""
     system = design.system
     if run.earth:
         return []

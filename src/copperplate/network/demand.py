@@ -26,8 +26,8 @@ def demand(
     consumer id: what an earlier solve has shown it to draw.
 
     A feeder carries the largest of the cases. A conductor with one consumer behind it, or of a run at whose end a
-    consumer sits, carries at least the full current of all that is behind it, whatever the cases turn on. Where sources and
-    consumers are on together, a conductor bears what either would send through it alone."""
+    consumer sits, carries at least the full current of all that is behind it, whatever the cases turn on. Where sources
+    and consumers are on together, a conductor bears what either would send through it alone."""
     net = graph(system)
     budget_v = budgets(system, net, profile)
     drawn, assumed = draws(system, net, profile, elements(system, net), budget_v, at_least)
