@@ -111,8 +111,8 @@ def _earth(
         smaller = [s for s in ladder if conductors.area_mm2(s) < largest.area_mm2 * 0.9999]
         size = smaller[-1] if smaller else largest.size
         help_ += f", so {size.label} here ({largest.size.label} in `{largest.run}`)"
-    notes = (f"`{device}` is the largest device to clear, {number(amperes)} A",) if device else ()
-    told_ = finding("CP505", run.id, message, run.span, notes=notes, help=help_)
+    largest_device = (f"`{device}` is the largest device to clear, {number(amperes)} A",) if device else ()
+    told_ = finding("CP505", run.id, message, run.span, notes=largest_device, help=help_)
     return _result(system, run, None, "earth table", design, metres), [told_]
 
 
