@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING
 import click
 
 from copperplate.cli import plates as reading
-from copperplate.cli import printing
+from copperplate.cli import printing, revisions
 from copperplate.cli.pack import write_pack
 from copperplate.findings.terminal import counts
 from copperplate.model import PROTECTIVE
 from copperplate.units import number
 
 if TYPE_CHECKING:
+    from copperplate.cli.plates import Compiled
     from copperplate.model.results import Design, DeviceResult
 
 
@@ -26,25 +27,30 @@ if TYPE_CHECKING:
 @click.option("--detail", is_flag=True, help="Give every circuit its page of reasons in the report.")
 @click.option("--pdf", is_flag=True, help="Write the report as PDF too (extra `pdf`).")
 @click.option("--png", is_flag=True, help="Write every sheet as PNG too (extra `png`).")
-def build(plates: tuple[str, ...], folder: str, detail: bool, pdf: bool, png: bool) -> int:
+@click.option("--since", metavar="OLD", help="Add what changed since OLD, a file or REVISION:path as `diff` takes it.")
+def build(plates: tuple[str, ...], folder: str, detail: bool, pdf: bool, png: bool, since: str | None) -> int:
     """Write the pack of each plate: drawing sheets, report, schedules, materials, labels and design JSON.
 
     With error findings no pack is written, and the last good one stays as it was.
     """
     extras = tuple(extra for extra, wanted in (("pdf", pdf), ("png", png)) if wanted)
     _installed(extras)
+    if since is not None and len(plates) > 1:
+        raise click.UsageError("--since compares one plate with its earlier revision, and several plates are named")
     contents = [(path, reading.read_bytes(path)) for path in plates]
     stems = [_stem(path) for path in plates]
     for stem in stems:
         if stems.count(stem) > 1:
             raise click.UsageError(f"two of these plates would both be written as {stem}.*")
+    before = revisions.compile_any(since) if since is not None else None
     code = 0
     for (path, data), stem in zip(contents, stems, strict=True):
         with printing.progress(f"building {path}"):
             compiled = reading.compile_path(path, data)
             refused = reading.exit_code(compiled.findings)
-            files = _files(compiled.design, stem, detail, extras) if compiled.design is not None and not refused else {}
-            if files:
+            files: dict[str, bytes] = {}
+            if compiled.design is not None and not refused:
+                files = _files(compiled, compiled.design, stem, detail, extras, before)
                 write_pack(Path(folder), stem, files)
         reading.print_findings(compiled)
         if compiled.design is None or refused:
@@ -70,22 +76,28 @@ def _installed(extras: tuple[str, ...]) -> None:
             raise click.UsageError(f"--{extra} needs the extra `{extra}`, which is not installed: {install}")
 
 
-def _files(design: Design, stem: str, detail: bool, extras: tuple[str, ...]) -> dict[str, bytes]:
+def _files(
+    compiled: Compiled, design: Design, stem: str, detail: bool, extras: tuple[str, ...], before: Compiled | None
+) -> dict[str, bytes]:
     from copperplate import report
     from copperplate.cli.drawn import drawn
+    from copperplate.cli.since import changes
 
-    sheets = drawn(design)
-    files = {name: text.encode() for name, text in report.pack(design, sheets, stem, detail).items()}
+    sheets = drawn(design, before.design.system.settings if before is not None and before.design else None)
+    since = changes(before, compiled, sheets, stem) if before is not None else None
+    files = {name: text.encode() for name, text in report.pack(design, sheets, stem, detail, since).items()}
     for extra in extras:
-        files |= report.prints(design, sheets, stem, detail, extra)
+        files |= report.prints(design, sheets, stem, detail, extra, since)
     return files
 
 
 def _result(design: Design, files: dict[str, bytes], folder: str) -> str:
     """What was written and what matters, in two lines."""
-    sheets = sum(name.endswith(".svg") for name in files)
+    marked = any(name.endswith(".changes.svg") for name in files)
+    sheets = sum(name.endswith(".svg") for name in files) - marked
     lists = sum(name.endswith(".csv") for name in files)
     report = "report with PDF" if any(name.endswith(".pdf") for name in files) else "report"
+    report += ", marked drawing" if marked else ""
     written = f"{sheets} {'sheet' if sheets == 1 else 'sheets'}, {report}, {lists} lists, design.json in {folder}/"
     return f"{written}\n{' · '.join(_matters(design))}\n"
 

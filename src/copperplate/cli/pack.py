@@ -14,8 +14,8 @@ import click
 
 def write_pack(folder: Path, stem: str, files: Mapping[str, bytes]) -> None:
     """Write `files` (name -> bytes) into `folder`, each replaced in one step once all of them are on the disk,
-    and remove the sheets and the PDF of an earlier pack of `stem` that this one has no more: they would show
-    another design.
+    and remove the sheets, the PDF and the marked drawing of an earlier pack of `stem` that this one has no more:
+    they would show another design.
 
     Raises click.ClickException where the folder cannot be written; nothing has changed then."""
     try:
@@ -34,7 +34,7 @@ def write_pack(folder: Path, stem: str, files: Mapping[str, bytes]) -> None:
         raise click.ClickException(f"cannot write into {folder}: {problem.strerror}") from None
     finally:
         shutil.rmtree(waiting, ignore_errors=True)
-    earlier = re.compile(re.escape(stem) + r"\.(sheet-\d+-[a-z0-9-]+\.(svg|png)|report\.pdf)")
+    earlier = re.compile(re.escape(stem) + r"\.(sheet-\d+-[a-z0-9-]+\.(svg|png)|report\.pdf|changes\.svg)")
     for path in folder.iterdir():
         if earlier.fullmatch(path.name) and path.name not in files:
             path.unlink()

@@ -66,9 +66,10 @@ class Key:
 
 
 def frame(
-    paper: Paper, settings: Settings, title: str, number: int, count: int, keys: Sequence[Key], remark: str
+    paper: Paper, settings: Settings, title: str, number: int, count: int, keys: Sequence[Key], remark: str, since: str
 ) -> tuple[list[Group], list[str]]:
-    """Frame, strip, legend and caution of one sheet; and the texts that had to be cut to fit their cell."""
+    """Frame, strip, legend and caution of one sheet; and the texts that had to be cut to fit their cell. `since`:
+    the issue before, as `issued` writes it."""
     left, right = MARGIN, paper.width - MARGIN
     bottom, strip = paper.height - MARGIN, paper.height - MARGIN - STRIP
     items: list[Item] = [
@@ -82,7 +83,7 @@ def frame(
     cut: list[str] = []
     starts = [left, *edges[:0:-1]]
     ends = edges[::-1]
-    for start, end, lines in zip(starts, ends, _cells(paper, settings, title, number, count), strict=True):
+    for start, end, lines in zip(starts, ends, _cells(paper, settings, title, number, count, since), strict=True):
         for baseline, text, bold in lines:
             if not text:
                 continue
@@ -101,13 +102,21 @@ def _fit(text: str, room: float, size: float, bold: bool) -> tuple[float, str]:
     return lettering.SMALL, lettering.shorten(text, room, lettering.SMALL, bold)
 
 
+def issued(settings: Settings) -> str:
+    """Revision and date as the strip names an issue; "" where the plate states neither."""
+    revision = lettering.clean(settings.revision)
+    return ", ".join(text for text in (f"Rev {revision}" if revision else "", lettering.clean(settings.date)) if text)
+
+
 def _cells(
-    paper: Paper, settings: Settings, title: str, number: int, count: int
+    paper: Paper, settings: Settings, title: str, number: int, count: int, since: str
 ) -> tuple[list[tuple[float, str, bool]], ...]:
     """(baseline, text, bold) of each cell from the left."""
     clean = lettering.clean
     revision = clean(settings.revision)
-    issue = ", ".join(text for text in (f"Rev {revision}" if revision else "", clean(settings.date)) if text)
+    issue = issued(settings)
+    document = f"Document {clean(settings.document)}" if settings.document else ""
+    before = f"issue before: {since}" if since else ""
     system = f"{settings.nominal_v:g} V system"
     client, site = clean(settings.client), clean(settings.site)
     letter = revision.split(",")[0]
@@ -115,7 +124,7 @@ def _cells(
     return (
         [
             (first, issue or "Revision ______", True),
-            (second, f"Document {clean(settings.document)}" if settings.document else "", False),
+            (second, "; ".join(text for text in (document, before) if text), False),
             (third, clean(settings.status), False),
         ],
         [

@@ -11,9 +11,10 @@ from copperplate.drawing.cables import supply
 from copperplate.drawing.captions import Task
 from copperplate.drawing.columns import columns
 from copperplate.drawing.page import Page
-from copperplate.drawing.paper import Key, frame
+from copperplate.drawing.paper import Key, frame, issued
 from copperplate.drawing.pen import Group, Stroke, write
 from copperplate.drawing.wiring import Wiring
+from copperplate.model import Settings
 from copperplate.model.results import Design
 from copperplate.standards.colours import LETTERS
 
@@ -33,8 +34,9 @@ class Sheet:
     """Texts of the plate that no room was found for: they end in an ellipsis here, the report has them in full."""
 
 
-def sheets(design: Design) -> tuple[Sheet, ...]:
-    """The sheets of a design in order. Same design, same bytes."""
+def sheets(design: Design, since: Settings | None = None) -> tuple[Sheet, ...]:
+    """The sheets of a design in order. Same design, same bytes. `since`: the settings of the revision before, whose
+    issue the strip names too, where it is another."""
     wiring = Wiring(design.system)
     task = Task(design, wiring)
     pages = _pages(task)
@@ -45,7 +47,8 @@ def sheets(design: Design) -> tuple[Sheet, ...]:
         task = replace(task, numbers=numbers)
         pages = _pages(task)
     _settle_homes(pages)
-    return tuple(_finish(task, page, number, len(pages)) for number, page in enumerate(pages, 1))
+    before = issued(since) if since is not None and issued(since) != issued(design.system.settings) else ""
+    return tuple(_finish(task, page, number, len(pages), before) for number, page in enumerate(pages, 1))
 
 
 def _pages(task: Task) -> list[Page]:
@@ -114,11 +117,11 @@ def _keys(groups: list[Group]) -> list[Key]:
     return [Key(style, word) for style, word in WORDS.items() if f"c-{style}" in used]
 
 
-def _finish(task: Task, page: Page, number: int, count: int) -> Sheet:
+def _finish(task: Task, page: Page, number: int, count: int, since: str) -> Sheet:
     settings = task.design.system.settings
     keys = _keys(page.groups)
     remark = " ".join(text for text in (page.remark, _colours(task, page)) if text)
-    block, cut = frame(task.paper, settings, page.title, number, count, keys, remark)
+    block, cut = frame(task.paper, settings, page.title, number, count, keys, remark, since)
     title = f"{lettering.clean(settings.title)}: {page.title}, sheet {number} of {count}"
     svg = write([*page.groups, *block], task.paper.width, task.paper.height, title, page.remark, f"sheet-{number}")
     texts = tuple(dict.fromkeys((*page.cut, *cut)))

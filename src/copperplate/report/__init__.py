@@ -1,9 +1,10 @@
 """The design report and the lists of a pack. Floor 7."""
 
+from copperplate.report.changes import Changes
 from copperplate.report.document import markdown
 from copperplate.report.files import pack, prints
 from copperplate.report.page import html
 from copperplate.report.printing import lacking, pdf, png
 from copperplate.report.sheets import Sheet, named
 
-__all__ = ["Sheet", "html", "lacking", "markdown", "named", "pack", "pdf", "png", "prints"]
+__all__ = ["Changes", "Sheet", "html", "lacking", "markdown", "named", "pack", "pdf", "png", "prints"]

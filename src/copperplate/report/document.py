@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from urllib.parse import quote
 
 from copperplate.model.results import Design
+from copperplate.report.changes import Changes, changes
 from copperplate.report.closing import assumptions, checks, signatures, sources
 from copperplate.report.facts import Facts
 from copperplate.report.front import front, summary
@@ -19,13 +20,15 @@ from copperplate.report.volts import loading, volts
 from copperplate.report.words import counted, text
 
 
-def markdown(design: Design, sheets: Sequence[Sheet] = (), detail: bool = False) -> str:
-    """The report of a design. `sheets` are named in section 2; `detail` gives every circuit its reasons."""
+def markdown(design: Design, sheets: Sequence[Sheet] = (), detail: bool = False, since: Changes | None = None) -> str:
+    """The report of a design. `sheets` are named in section 2; `detail` gives every circuit its reasons; `since`
+    adds what changed since another revision."""
     facts = Facts(design, shown_on(design, sheets))
     return write(
         [
             *front(facts),
             *summary(facts),
+            *(changes(since) if since is not None else ()),
             *_sheets(design, sheets),
             *circuits(facts),
             *wiring(facts),

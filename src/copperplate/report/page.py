@@ -140,8 +140,12 @@ def _front(front: list[Block], sheets: Sequence[Sheet], links: Links) -> str:
 
 def _section(blocks: list[Block], sheets: Sequence[Sheet], links: Links) -> str:
     head = blocks[0]
-    inside = "\n".join(_block(block, sheets, links) for block in blocks)
-    return tag("section", inside, aria_labelledby=_name(head) if isinstance(head, Heading) else "")
+    name = _name(head) if isinstance(head, Heading) else ""
+    # On paper a section with a sheet is that sheet alone; what changed is to be read there beside its drawing.
+    apart = [block for block in blocks if isinstance(block, Picture)] if not name else []
+    inside = "\n".join(_block(block, sheets, links) for block in blocks if block not in apart)
+    section = tag("section", inside, aria_labelledby=name)
+    return section + "".join(tag("section", _block(block, sheets, links)) for block in apart)
 
 
 def _name(heading: Heading) -> str:

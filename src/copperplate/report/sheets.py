@@ -15,6 +15,8 @@ SVG, XLINK = "http://www.w3.org/2000/svg", "http://www.w3.org/1999/xlink"
 ElementTree.register_namespace("", SVG)
 ElementTree.register_namespace("xlink", XLINK)
 _REFERENCES = ("aria-labelledby", "aria-describedby", "aria-controls", "aria-owns")
+_NO_ADDRESS = ("data-sheet", "data-marks")
+"""Data attributes of groups that are a page, or marks of changes, and show no address."""
 
 
 class Drawn(Protocol):
@@ -78,6 +80,7 @@ def inline(sheet: Sheet, number: int, rows: Mapping[str, str]) -> str:
         return ""
     if root.tag != f"{{{SVG}}}svg":
         return ""
+    _flatten(root)
     prefix = f"s{number}-"
     for element in root.iter():
         for name, value in list(element.attrib.items()):
@@ -92,6 +95,16 @@ def inline(sheet: Sheet, number: int, rows: Mapping[str, str]) -> str:
     root.set("role", "group")
     _link(root, rows)
     return ElementTree.tostring(root, encoding="unicode")
+
+
+def _flatten(root: ElementTree.Element) -> None:
+    """Pages that lie inside a drawing as groups in their places: a page's rules for drawings are not for them."""
+    for page in root.findall(f"{{{SVG}}}svg"):
+        place = {"transform": f"translate({page.get('x', '0')} {page.get('y', '0')})"}
+        kept = {name: value for name, value in page.attrib.items() if name in ("data-sheet", "font-family")}
+        page.tag = f"{{{SVG}}}g"
+        page.attrib.clear()
+        page.attrib.update(place | kept)
 
 
 def _link(parent: ElementTree.Element, rows: Mapping[str, str]) -> None:
@@ -115,7 +128,8 @@ def _address(element: ElementTree.Element) -> str:
     """The address that a group shows: its first data attribute carries it."""
     if element.tag != f"{{{SVG}}}g":
         return ""
-    return next((value for name, value in element.attrib.items() if name.startswith("data-")), "")
+    shown = (name for name in element.attrib if name.startswith("data-") and name not in _NO_ADDRESS)
+    return element.attrib.get(next(shown, ""), "")
 
 
 def conductors(sheets: Sequence[Sheet]) -> list[str]:

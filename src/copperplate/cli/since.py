@@ -1,0 +1,55 @@
+"""`build --since OLD`: the comparison with another revision as the report takes it."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+from copperplate.cli.drawn import drawn
+from copperplate.cli.plates import Compiled
+
+if TYPE_CHECKING:
+    from copperplate.drawing import Sheet
+    from copperplate.report import Changes
+
+
+def changes(before: Compiled, after: Compiled, sheets: tuple[Sheet, ...], stem: str) -> Changes:
+    """What changed from one plate to the other, whose finished sheets are `sheets`. A file goes by its name alone, so
+    that a pack does not depend on where it was built; `REVISION:path` as it was asked for."""
+    from copperplate import diff, report
+    from copperplate.diff import sentences
+    from copperplate.diff.marks import marked
+
+    old, new = (os.path.basename(side.name) if os.path.exists(side.name) else side.name for side in (before, after))
+    document = diff.compare(
+        diff.as_json(before.design, before.findings), diff.as_json(after.design, after.findings), old, new
+    )
+    usable = before.design is not None and not before.design.errors
+    old_sheets = drawn(before.design) if usable and before.design is not None else ()
+    drawing = marked(document, old_sheets, sheets)
+    return report.Changes(
+        since=old,
+        revisions=(document["old"]["revision"], document["new"]["revision"]),
+        remarks=tuple(sentences.partial(document)),
+        rows=tuple(_rows(document)),
+        totals=", ".join(sentences.totals(document)),
+        closing=sentences.closing(document),
+        drawing=report.Sheet(f"{stem}.changes.svg", "The changes, marked on the sheets", drawing),
+    )
+
+
+def _rows(document: dict[str, Any]) -> Iterator[tuple[str, str, str]]:
+    """Mark, address and sentence in the order in which `diff` prints them."""
+    from copperplate.diff import sentences
+    from copperplate.diff.markdown import WORDS
+
+    found = document["findings"]
+    for line in sentences.register(document):
+        yield "accepted", "", line
+    for finding in found["new"]:
+        yield "new", finding["subject"], f"{finding['severity']} {finding['code']}: {finding['message']}"
+    for mark, address, words in sentences.lines(document):
+        yield WORDS[mark], address, words
+    for finding in found["gone"]:
+        yield "gone", finding["subject"], f"{finding['severity']} {finding['code']}: {finding['message']}"

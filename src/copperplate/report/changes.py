@@ -1,0 +1,45 @@
+"""What changed since another revision: an unnumbered section, so that no other section or table moves for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from urllib.parse import quote
+
+from copperplate.report.sheets import Sheet
+from copperplate.report.tables import Block, Column, Table
+from copperplate.report.words import code, prose, text
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """The comparison with another revision, in words. `since`: the name of the old plate. `remarks`: what leaves the
+    comparison in doubt. `rows`: mark as a word, address, what changed and why; the first ask most of a reader.
+    `totals`: what it comes to. `closing`: the counts. `drawing`: the sheets with every change marked."""
+
+    since: str
+    revisions: tuple[str, str]
+    remarks: tuple[str, ...]
+    rows: tuple[tuple[str, str, str], ...]
+    totals: str
+    closing: str
+    drawing: Sheet
+
+
+def changes(found: Changes) -> list[Block]:
+    """The section behind the summary."""
+    old, new = (text(revision) for revision in found.revisions)
+    columns = (Column("Mark", 8), Column("Address", 20), Column("What changed", 60))
+    rows = tuple((word, code(address), _prose(words)) for word, address, words in found.rows)
+    return [
+        f"## Changes since {code(found.since)}",
+        f"From revision {old or 'without a name'} to revision {new or 'without a name'}." if old or new else "",
+        *(f"> **Notice.** {_prose(remark)}." for remark in found.remarks),
+        *([Table("", columns, rows, marks=("small",), numbered=False)] if rows else []),
+        f"{_prose(found.totals)}." if found.totals else "",
+        f"**{text(found.closing)}**",
+        f"![{found.drawing.title}]({quote(found.drawing.filename)})",
+    ]
+
+
+def _prose(words: str) -> str:
+    return prose(words.replace(" -> ", " → "))
