@@ -99,6 +99,58 @@ def test_tables_say_what_the_design_says(example: tuple[Design, dict[str, str]])
                     assert length * unit == pytest.approx(runs[device["run"]]["length_m"], abs=0.0051)
 
 
+def test_power_of_loads_and_heat_of_conductors_is_what_the_bank_gives(example: tuple[Design, dict[str, str]]) -> None:
+    """Conservation of energy (Tellegen): in every case that only the bank feeds, the power at the loads' terminals and
+    I²R of every conductor and device of its zone are together what leaves the bank."""
+    _, files = example
+    text = by_ending(files, ".report.md")
+    said = public(files)
+    for bank, balance in said["energy"].items():
+        listed = f". Power of each load on `{bank}`" in text
+        rows = named(text, f"Power of each load on `{bank}`") if listed else []
+        zone = next(point["zone"] for point in said["points"] if point["part"] == bank and point["pole"] == "pos")
+        zones = {point["id"]: point["zone"] for point in said["points"]}
+        for case in balance["cases"]:
+            sources = [s for s in said["sources"] if s["id"] != bank and s["current_a"].get(case["case"])]
+            if any(zones.get(f"{s['id']}.pos") == zone for s in sources) or not case["given_w"]:
+                continue
+            loads = sum(float(row[f"{case['case']}, W"] or 0) for row in rows)
+            heat = sum(
+                c["resistance_ohm"] * c["current_a"][case["case"]] ** 2
+                for c in said["conductors"]
+                if zones[c["from_node"]] == zone and c["resistance_ohm"] is not None and c["current_a"]
+            )
+            assert loads + heat == pytest.approx(case["given_w"], rel=0.01), case
+
+
+def test_bars_carry_what_their_conductors_bring(example: tuple[Design, dict[str, str]]) -> None:
+    """Kirchhoff's current law on the design's own currents: half of all that flows at a bar, in its worst case."""
+    _, files = example
+    said = public(files)
+    rows = named(by_ending(files, ".report.md"), "Bars, panels and feeders")
+    shown = {row["Where"].strip("`"): float(row["Carries, A"]) for row in rows}
+    for bus in (part for part in said["parts"] if part["kind"] == "bus" and part["values"].get("current_a")):
+        nodes = {point["id"] for point in said["points"] if point["part"] == bus["id"]}
+        flows = [(c["current_a"], (c["from_node"] in nodes) + (c["to_node"] in nodes)) for c in said["conductors"]] + [
+            (d["current_a"], sum(end in nodes for leg in d["legs"] for end in leg)) for d in said["devices"]
+        ]
+        half = max(sum(abs(a.get(case["id"], 0.0)) * times for a, times in flows) / 2 for case in said["cases"])
+        half /= 2 if len(nodes) == 2 else 1
+        assert shown[bus["id"]] == pytest.approx(half, abs=0.02), bus["id"]
+
+
+def test_copper_by_size_is_what_the_cut_list_weighs(example: tuple[Design, dict[str, str]]) -> None:
+    """8.89 kg per dm³, annealed copper (IEC 60028, from memory); areas as the design states them."""
+    _, files = example
+    said = public(files)
+    areas = {run["size"]: run["area_mm2"] / run["parallel"] for run in said["runs"] if run["size"]}
+    kilograms = sum(cut["cut_m"] * areas[cut["size"]] * 8.89e-3 for cut in said["cuts"])
+    rows = named(by_ending(files, ".report.md"), "Copper by size")
+    assert sum(float(row["Copper, kg"]) for row in rows) == pytest.approx(kilograms, abs=0.005 * len(rows))
+    shown = re.search(r"^\| Copper to buy +\| +([\d.]+) \|", by_ending(files, ".report.md"), re.MULTILINE)
+    assert shown and float(shown[1]) == pytest.approx(kilograms, rel=0.006)
+
+
 def test_lists_hold_every_conductor_and_run(example: tuple[Design, dict[str, str]]) -> None:
     design, files = example
     assert [row["run"] for row in rows(by_ending(files, ".circuits.csv"))] == list(design.system.runs)

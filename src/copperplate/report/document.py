@@ -8,15 +8,17 @@ from urllib.parse import quote
 from copperplate.model.results import Design
 from copperplate.report.changes import Changes, changes
 from copperplate.report.closing import assumptions, checks, signatures, sources
+from copperplate.report.energy import energy
 from copperplate.report.facts import Facts
 from copperplate.report.front import front, summary
+from copperplate.report.loading import loading
+from copperplate.report.materials import materials
 from copperplate.report.protection import protection
 from copperplate.report.reasons import reasons
 from copperplate.report.schedules import circuits, terminals, wiring
 from copperplate.report.sheets import Sheet, shown_on
-from copperplate.report.supply import energy, materials
 from copperplate.report.tables import Block, comment, write
-from copperplate.report.volts import loading, volts
+from copperplate.report.volts import volts
 from copperplate.report.words import counted, text
 
 

@@ -6,15 +6,25 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from copperplate.model.results import Design, DeviceResult, RunResult
+from copperplate.model.results import Design, DeviceResult, LoadResult, RunResult
 from copperplate.model.system import PROTECTIVE, Conductor, Device, Part, Run
 from copperplate.report.tables import Column
 from copperplate.report.words import trimmed
+from copperplate.standards import conductors as wire
 from copperplate.units import from_si
 
 POLES = {"pos": "+", "neg": "-", "mid": "mid", "l": "L", "l1": "L1", "l2": "L2", "n": "N", "pe": "PE"}
 COPPER_KG_PER_MM2_M = 8.89e-3
 """Density of annealed copper, 8.89 g/cm3 at 20 °C (IEC 60028:1925, clause 1; from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Copper:
+    """Conductors of one size to cut: length with slack, how many, their copper."""
+
+    length_m: float
+    conductors: int
+    kilograms: float
 
 
 @dataclass(frozen=True)
@@ -164,6 +174,66 @@ class Facts:
                     seen.add(follower.id)
                     found.append(follower)
         return tuple(found)
+
+    @cached_property
+    def _flows(self) -> dict[str, list[Mapping[str, float]]]:
+        """By node: the current of everything that leads there, by case; positive where it comes in."""
+        found: dict[str, list[Mapping[str, float]]] = {}
+        ends = [
+            (c.from_node, c.to_node, self.design.conductors[c.id].current_a)
+            for c in self.design.system.conductors.values()
+            if c.id in self.design.conductors
+        ]
+        ends += [
+            (start, end, self.design.devices[device.id].current_a)
+            for device in self.design.system.devices.values()
+            if device.id in self.design.devices
+            for start, end in device.legs
+        ]
+        for start, end, amperes in ends:
+            found.setdefault(end, []).append(amperes)
+            found.setdefault(start, []).append({case: -a for case, a in amperes.items()})
+        return found
+
+    def through(self, node: str) -> float:
+        """The largest current of all cases that enters a node and leaves it again."""
+        largest = 0.0
+        for case in (case.id for case in self.design.system.cases):
+            flows = [by_case.get(case, 0.0) for by_case in self._flows.get(node, ())]
+            largest = max(largest, sum(a for a in flows if a > 0), -sum(a for a in flows if a < 0))
+        return largest
+
+    def supplied(self, load: LoadResult) -> str:
+        """The node where the run of a load ends, its positive or only one; "" where that is not known."""
+        run = self.design.system.runs.get(load.run)
+        ids = run.conductor_ids if run else ()
+        ends = (self.design.system.conductors[i] for i in ids)
+        return next((c.to_node for c in ends if c.pole == "pos" and c.to_node in self.design.node_v), "")
+
+    def watts(self, load: LoadResult, case: str) -> float:
+        """Power that a DC load takes at its own terminals in a case."""
+        node = self.supplied(load)
+        volts = self.design.node_v.get(node, {}).get(case)
+        if volts is None:
+            return 0.0
+        other = self.design.node_v.get(node.removesuffix("pos") + "neg", {}).get(case, 0.0)
+        return sum(by_case.get(case, 0.0) for by_case in self._flows.get(node, ())) * (volts - other)
+
+    @cached_property
+    def copper(self) -> dict[str, Copper]:
+        """By size: the copper of the cut list, from the largest size on."""
+        found: dict[str, Copper] = {}
+        sizes = {r.size.key: r.size for r in self.design.runs.values() if r.size}
+        for cut in self.design.cuts:
+            size = sizes.get(cut.size)
+            if size is not None:
+                known = found.get(size.label, Copper(0.0, 0, 0.0))
+                kilograms = cut.cut_m * wire.area_mm2(size) * COPPER_KG_PER_MM2_M
+                found[size.label] = Copper(
+                    known.length_m + cut.cut_m, known.conductors + 1, known.kilograms + kilograms
+                )
+        order = {size.label: -wire.area_mm2(size) for size in sizes.values()}
+        return dict(sorted(found.items(), key=lambda item: order[item[0]]))
 
     def colours(self, run: Run) -> str:
         """The colours of a run's conductors, each once, in the order of its poles."""

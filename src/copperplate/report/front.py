@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from copperplate.findings import SEVERITIES, Finding
 from copperplate.model.results import Design, LoadResult, RunResult
-from copperplate.report.facts import COPPER_KG_PER_MM2_M, Facts
+from copperplate.report.facts import Facts
 from copperplate.report.tables import Block, Column, Table
 from copperplate.report.words import code, counted, fixed, plain, prose, sentence, text, thousands, trimmed, unit
 from copperplate.units import number
@@ -36,7 +36,9 @@ def _result(design: Design) -> str:
     open_points = [f for f in design.findings if f.accepted is None]
     errors, warnings, advice = (sum(f.severity == level for f in open_points) for level in SEVERITIES)
     accepted = sum(f.accepted is not None for f in design.findings)
-    counts = f"{counted(errors, 'error')}; {counted(warnings, 'warning')} open, {accepted} accepted"
+    counts = f"{counted(errors, 'error')}; {counted(warnings, 'warning')}{' open' if warnings else ''}"
+    if accepted:
+        counts += f", {accepted} accepted"
     if advice:
         counts += f"; {counted(advice, 'piece', 'pieces')} of advice"
     if errors:
@@ -190,12 +192,13 @@ def _autonomy(facts: Facts) -> Figure | None:
 
 
 def _copper(facts: Facts) -> Figure | None:
-    total = sum(r.copper_mm2_m for r in facts.design.runs.values())
+    total = sum(copper.kilograms for copper in facts.copper.values())
     if not total:
         return None
-    lines = [m for m in facts.design.materials if m.group == "conductor"]
-    kinds = f"in {counted(len(lines), 'size and colour', 'sizes and colours')}" if lines else ""
-    return Figure("Copper to buy", number(total * COPPER_KG_PER_MM2_M), "kg", kinds)
+    kinds = {(cut.size, cut.colour) for cut in facts.design.cuts}
+    return Figure(
+        "Copper to buy", number(total), "kg", f"in {counted(len(kinds), 'size and colour', 'sizes and colours')}"
+    )
 
 
 def open_findings(design: Design) -> list[Finding]:

@@ -1,15 +1,11 @@
-"""Sections 7 and 8: volts at the loads, loading."""
+"""Section 7: volts at the loads."""
 
 from __future__ import annotations
 
-from copperplate.report.facts import Facts, carried
-from copperplate.report.front import ampacity_used, budget_used
+from copperplate.report.facts import Facts
+from copperplate.report.front import budget_used
 from copperplate.report.tables import Block, Column, Table
-from copperplate.report.words import code, codes, counted, fixed, text, trimmed
-from copperplate.schema import loaded_conductors
-
-FULLEST = 30
-"""Rows of the loading table: enough to see what is near its limit."""
+from copperplate.report.words import code, codes, fixed, text, trimmed
 
 
 def volts(facts: Facts) -> list[Block]:
@@ -74,64 +70,3 @@ def _cases(facts: Facts) -> Table:
                 on = ""
     note = "A negative current is taken in."
     return Table("Cases that were solved, source by source.", columns, tuple(rows), note, ("small",))
-
-
-def loading(facts: Facts) -> list[Block]:
-    """Section 8: conductors and devices against their limits, fullest first."""
-    entries: list[tuple[float, tuple[str, ...]]] = []
-    for r in facts.design.runs.values():
-        if r.ampacity and r.ampacity.value and r.size:
-            what = f"conductor {Facts.several(r.parallel, r.size.label)}"
-            row = (code(r.run), what, fixed(r.design_current.value, 2), fixed(r.ampacity.value, 1))
-            entries.append((ampacity_used(r), row))
-    for d in facts.design.devices.values():
-        if d.rating.rating_a:
-            kind = facts.device(d.device).kind
-            what = text(" ".join(dict.fromkeys((kind, d.rating.family))))
-            amperes = carried(d)
-            row = (code(d.device), what, fixed(amperes, 2), trimmed(d.rating.rating_a, 1))
-            entries.append((amperes / d.rating.rating_a, row))
-    if not entries:
-        return ["## 8 Loading", "Nothing was sized."]
-    entries.sort(key=lambda entry: -entry[0])
-    columns = (
-        Column("Where", 18),
-        Column("What", 24),
-        Column("Carries", 10, "A", 2),
-        Column("Of", 9, "A", 1),
-        Column("Used", 8, "%", 0),
-    )
-    rows = tuple((*row, fixed(100 * used, 0)) for used, row in entries[:FULLEST])
-    rest = len(entries) - len(rows)
-    note = f"{counted(rest, 'less full one is', 'less full ones are')} left out." if rest else ""
-    caption = "Conductors and devices against their limits, fullest first."
-    return ["## 8 Loading", Table(caption, columns, rows, note, ("schedule",), "bar"), *_routes(facts)]
-
-
-def _routes(facts: Facts) -> list[Block]:
-    """Places that conductors share: how warm, how many."""
-    routes = facts.design.system.routes.values()
-    if not routes:
-        return []
-    ambient = facts.design.system.settings.ambient_c
-    columns = (
-        Column("Route", 18),
-        Column("Place", 24),
-        Column("Air", 8, "°C", 1),
-        Column("Laid", 14),
-        Column("Runs", 5, decimals=0),
-        Column("Loaded conductors", 17, decimals=0),
-    )
-    rows = tuple(
-        (
-            code(route.id),
-            text(route.title),
-            trimmed(ambient if route.ambient_c is None else route.ambient_c, 1),
-            " ".join(word for word in (route.laid, "engine space" if route.engine_space else "") if word),
-            str(len(route.runs)),
-            str(loaded_conductors(facts.design, route)),
-        )
-        for route in routes
-    )
-    note = "Loaded conductors carry current in some case; those side by side in one pole are counted each."
-    return [Table("Routes that runs share.", columns, rows, note, ("schedule",))]

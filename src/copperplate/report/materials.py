@@ -1,61 +1,26 @@
-"""Sections 10 and 11: energy, materials, cut list."""
+"""Section 11: materials, copper by size, cut list."""
 
 from __future__ import annotations
 
-from copperplate.model.results import EnergyResult, Material
+from copperplate.model.results import Material
 from copperplate.report.facts import Facts
 from copperplate.report.tables import Block, Column, Table
-from copperplate.report.words import code, codes, fixed, sentence, text, thousands, trimmed
+from copperplate.report.words import code, codes, fixed, sentence, text, trimmed
 from copperplate.units import from_si
 
 GROUPS: dict[str, str] = {
-    "conductor": "Conductors",
+    "conductor": "Conductors by size and colour",
     "lug": "Lugs",
     "ferrule": "Ferrules",
     "fuse": "Fuses",
     "breaker": "Breakers",
     "device": "Switches and other devices",
 }
-
-
-def energy(facts: Facts) -> list[Block]:
-    """Section 10: a day's use by load and loss, what the bank gives, how it is filled again."""
-    blocks: list[Block] = ["## 10 Energy"]
-    for balance in facts.design.energy:
-        blocks += _balance(facts, balance)
-    if len(blocks) == 1:
-        blocks.append("The plate states no hours of use, so no energy is told.")
-    return blocks
-
-
-def _balance(facts: Facts, balance: EnergyResult) -> list[Block]:
-    blocks: list[Block] = []
-    if balance.lines:
-        columns = (Column("Subject", 18), Column("Circuit", 24), Column("How", 34), Column("A day", 10, "Wh", 0))
-        rows = tuple(
-            (code(line.subject), text(facts.title(line.subject)), text(line.what), fixed(line.wh, 0))
-            for line in balance.lines
-        )
-        blocks.append(
-            Table(f"A day's energy from {code(balance.bank)}.", columns, rows, marks=("schedule",), chart="bar")
-        )
-    used = f"{code(balance.bank)} gives {thousands(balance.daily_wh)} Wh a day"
-    said = [used if balance.lines else f"No daily use of {code(balance.bank)} is stated"]
-    if balance.usable_wh is not None:
-        said[0] += f"; of what it holds, {thousands(balance.usable_wh)} Wh may be used"
-    said[0] += "."
-    if balance.autonomy_days is not None:
-        said.append(f"Without charging that is **{fixed(balance.autonomy_days, 1)} days**.")
-    blocks.append(" ".join(said))
-    if balance.recharge:
-        blocks.append(_recharge(balance))
-    return blocks
-
-
-def _recharge(balance: EnergyResult) -> Table:
-    columns = (Column("Source", 18), Column("Into the bank", 16, "A", 1), Column("From empty to full", 21, "h", 1))
-    rows = tuple((code(source), fixed(a, 1), fixed(hours, 1)) for source, a, hours in balance.recharge)
-    return Table(f"Filling {code(balance.bank)} from its usable end, by one source alone.", columns, rows)
+NOTES: dict[str, str] = {
+    "conductor": "Lengths with slack, as in the cut list.",
+    "lug": "A conductor that is named may need one at each end.",
+    "fuse": "A spare of each is counted in.",
+}
 
 
 def materials(facts: Facts) -> list[Block]:
@@ -67,6 +32,8 @@ def materials(facts: Facts) -> list[Block]:
         lines = [m for m in design.materials if m.group == group]
         if lines:
             blocks.append(_materials(facts, group, lines))
+        if group == "conductor" and facts.copper:
+            blocks.append(_copper(facts))
     if len(blocks) == 1:
         blocks.append("Nothing was sized, so there is nothing to buy.")
     if design.system.stock is not None and design.system.stock.sizes:
@@ -85,13 +52,34 @@ def _materials(facts: Facts, group: str, lines: list[Material]) -> Table:
         (
             text(line.item),
             fixed(from_si(line.quantity, facts.length_unit), 2) if in_length else trimmed(line.quantity, 2),
-            codes(line.where),
+            codes(list(dict.fromkeys(line.where))),
         )
         for line in lines
     )
-    note = "Slack is in it." if group == "conductor" else ""
+    note = NOTES.get(group, "")
     chart = "bar 2" if group == "conductor" else ""
     return Table(f"{GROUPS.get(group, sentence(group).rstrip('.'))}.", columns, rows, note, ("small",), chart)
+
+
+def _copper(facts: Facts) -> Table:
+    """What each size weighs, of the lengths in the cut list."""
+    columns = (
+        facts.size_column(),
+        facts.length_column("Total", 10),
+        Column("Conductors", 10, decimals=0),
+        Column("Copper", 10, "kg", 2),
+    )
+    rows = tuple(
+        (
+            text(facts.bare(size)),
+            fixed(from_si(total.length_m, facts.length_unit), 2),
+            str(total.conductors),
+            fixed(total.kilograms, 2),
+        )
+        for size, total in facts.copper.items()
+    )
+    note = "With slack; the metal alone, without insulation."
+    return Table("Copper by size.", columns, rows, note, ("small",), "bar")
 
 
 def _cuts(facts: Facts) -> Table:
