@@ -7,7 +7,9 @@ only the closed list counts, each alone on its line.
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import get_args
 from urllib.parse import unquote
 
@@ -15,6 +17,7 @@ from markdown_it import MarkdownIt
 from markdown_it.rules_block import StateBlock
 from markdown_it.token import Token
 
+from copperplate.report.rows import reader, right_aligned, split, table_rule
 from copperplate.report.tables import Mark
 
 Inline = tuple[Token, ...]
@@ -56,7 +59,7 @@ class Cell:
     words: Inline
     raw: str = ""
 
-    @property
+    @cached_property
     def text(self) -> str:
         """Its characters as a reader sees them."""
         return plain_text(self.words)
@@ -66,13 +69,13 @@ class Cell:
         """A box to tick: `[ ]`, and not those characters in a plate's text."""
         return self.raw == "[ ]"
 
-    @property
+    @cached_property
     def decimals(self) -> int | None:
         """Digits behind the point of a number; None where it is none."""
         found = _NUMBER.fullmatch(self.text)
         return None if found is None else len(found[1] or "")
 
-    @property
+    @cached_property
     def address(self) -> str:
         """The first code span; "" where there is none."""
         return next((token.content for token in self.words if token.type == "code_inline"), "")
@@ -108,9 +111,10 @@ Block = Heading | Paragraph | Callout | Points | Grid | Picture | Break
 
 def read(markdown: str) -> list[Block]:
     """The blocks of a report in order, tables joined with their captions, marks and charts."""
-    parser = MarkdownIt("commonmark", {"html": False}).enable("table")
-    parser.block.ruler.before("paragraph", "mark", _mark_rule, {"alt": ["paragraph", "table"]})
-    return _join(_blocks(parser.parse(markdown)))
+    parser = MarkdownIt("commonmark", {"html": False})
+    parser.block.ruler.before("paragraph", "rows", table_rule, {"alt": ["paragraph"]})
+    parser.block.ruler.before("paragraph", "mark", _mark_rule, {"alt": ["paragraph", "rows"]})
+    return _join(_blocks(parser.parse(markdown), reader(parser)))
 
 
 def _mark_rule(state: StateBlock, line: int, _end: int, silent: bool) -> bool:
@@ -131,7 +135,7 @@ class _Mark:
     argument: str
 
 
-def _blocks(tokens: list[Token]) -> list[Block | _Mark]:
+def _blocks(tokens: list[Token], read_cell: Callable[[str], list[Token]]) -> list[Block | _Mark]:
     found: list[Block | _Mark] = []
     place = 0
     while place < len(tokens):
@@ -149,8 +153,8 @@ def _blocks(tokens: list[Token]) -> list[Block | _Mark]:
         elif token.type in ("ordered_list_open", "bullet_list_open"):
             items = tuple(_filled(t.children) for t in inside if t.type == "inline")
             found.append(Points(token.type.startswith("ordered"), items))
-        elif token.type == "table_open":
-            found.append(_grid(inside))
+        elif token.type == "rows":
+            found.append(_grid(token.meta["lines"], read_cell))
         place = end + 1
     return found
 
@@ -202,18 +206,17 @@ def _callout(words: Inline) -> Callout:
     return Callout(kind, words[closing + 1 :])
 
 
-def _grid(tokens: list[Token]) -> Grid:
-    rows: list[list[Cell]] = []
-    numeric: list[bool] = []
-    for place, token in enumerate(tokens):
-        if token.type == "tr_open":
-            rows.append([])
-        elif token.type in ("th_open", "td_open"):
-            rows[-1].append(Cell(_filled(tokens[place + 1].children), tokens[place + 1].content))
-            if token.type == "th_open":
-                numeric.append("right" in str(token.attrs.get("style", "")))
-    head, *body = (tuple(row) for row in rows)
-    return Grid(0, (), (), head, tuple(body), tuple(numeric))
+def _grid(lines: list[str], read_cell: Callable[[str], list[Token]]) -> Grid:
+    numeric = right_aligned(lines[1])
+    cells: dict[str, Cell] = {}
+
+    def cell(raw: str) -> Cell:
+        if raw not in cells:
+            cells[raw] = Cell(_filled(read_cell(raw)), raw)
+        return cells[raw]
+
+    head, *body = (tuple(map(cell, split(line, len(numeric)))) for line in (lines[0], *lines[2:]))
+    return Grid(0, (), (), head, tuple(body), numeric)
 
 
 def _join(blocks: list[Block | _Mark]) -> list[Block]:
