@@ -144,4 +144,5 @@ def test_what_cannot_be_compared_is_refused_before_anything_is_written(tmp_path:
     for arguments in (("boat.plate", "--since", "none.plate"), ("boat.plate", "old.plate", "--since", "old.plate")):
         done = run("build", *arguments, "-o", "out", cwd=tmp_path)
         assert done.returncode == 2 and done.stderr.startswith("copperplate: ")
+    assert run("build", "-", "--since", "-", "-o", "out", cwd=tmp_path, stdin=NEW.encode()).returncode == 2
     assert not (tmp_path / "out").exists()

@@ -37,6 +37,8 @@ def build(plates: tuple[str, ...], folder: str, detail: bool, pdf: bool, png: bo
     _installed(extras)
     if since is not None and len(plates) > 1:
         raise click.UsageError("--since compares one plate with its earlier revision, and several plates are named")
+    if since == reading.STDIN and since in plates:
+        raise click.UsageError("standard input is one plate, and cannot be its own earlier revision")
     contents = [(path, reading.read_bytes(path)) for path in plates]
     stems = [_stem(path) for path in plates]
     for stem in stems:

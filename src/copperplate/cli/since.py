@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from copperplate.cli.drawn import drawn
-from copperplate.cli.plates import Compiled
+from copperplate.cli.plates import STDIN, Compiled
 
 if TYPE_CHECKING:
     from copperplate.drawing import Sheet
@@ -21,7 +21,7 @@ def changes(before: Compiled, after: Compiled, sheets: tuple[Sheet, ...], stem: 
     from copperplate.diff import sentences
     from copperplate.diff.marks import marked
 
-    old, new = (os.path.basename(side.name) if os.path.exists(side.name) else side.name for side in (before, after))
+    old, new = (_called(side.name) for side in (before, after))
     document = diff.compare(
         diff.as_json(before.design, before.findings), diff.as_json(after.design, after.findings), old, new
     )
@@ -37,6 +37,12 @@ def changes(before: Compiled, after: Compiled, sheets: tuple[Sheet, ...], stem: 
         closing=sentences.closing(document),
         drawing=report.Sheet(f"{stem}.changes.svg", "The changes, marked on the sheets", drawing),
     )
+
+
+def _called(name: str) -> str:
+    if name == STDIN:
+        return "standard input"
+    return os.path.basename(name) if os.path.exists(name) else name
 
 
 def _rows(document: dict[str, Any]) -> Iterator[tuple[str, str, str]]:

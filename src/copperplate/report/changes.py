@@ -32,7 +32,7 @@ def changes(found: Changes) -> list[Block]:
     rows = tuple((word, code(address), _prose(words)) for word, address, words in found.rows)
     return [
         f"## Changes since {code(found.since)}",
-        f"From revision {old or 'without a name'} to revision {new or 'without a name'}." if old or new else "",
+        f"From revision {old} to revision {new}." if old and new else "",
         *(f"> **Notice.** {_prose(remark)}." for remark in found.remarks),
         *([Table("", columns, rows, marks=("small",), numbered=False)] if rows else []),
         f"{_prose(found.totals)}." if found.totals else "",
