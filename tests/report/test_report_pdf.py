@@ -136,6 +136,22 @@ def test_text_of_a_plate_is_data() -> None:
     assert any("".join(ATTACK.split()) in "".join(page.extract_text().split()) for page in pages)
 
 
+def test_what_changed_brings_its_drawing(tmp_path: Path) -> None:
+    from click.testing import CliRunner
+
+    from copperplate.cli.build import build
+
+    path = next(path for path in EXAMPLES if path.stem == "launch")
+    old = tmp_path / "old.plate"
+    old.write_text(path.read_text(encoding="utf-8").replace("5 ft -- wiper", "9 ft -- wiper"), encoding="utf-8")
+    made = CliRunner().invoke(build, [str(path), "--since", str(old), "--pdf", "-o", str(tmp_path / "out")])
+    assert made.exit_code == 0, made.output
+    pages = pypdf.PdfReader(tmp_path / "out" / "launch.report.pdf").pages
+    assert "Changes since old.plate" in " ".join(pages[1].extract_text().split())
+    drawn = next(page for page in pages if size(page)[1] > 297)
+    assert "CHANGED" in drawn.extract_text()
+
+
 @settings(max_examples=40, deadline=None)
 @given(st.text(st.characters(exclude_categories=("Cs", "Cc"))))
 def test_a_literal_is_read_back_as_the_same_text(value: str) -> None:

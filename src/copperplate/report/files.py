@@ -20,9 +20,10 @@ def prints(
     """What an extra adds to the pack of `stem`: the report as PDF, or every sheet as PNG beside its SVG. ImportError
     where the extra is not installed."""
     sheets = named(drawn, stem)
+    marked = (since.drawing,) if since is not None else ()
     if extra == "pdf":
-        return {f"{stem}.report.pdf": pdf(markdown(design, sheets, detail, since), sheets)}
-    return {f"{sheet.filename.removesuffix('.svg')}.png": png(sheet) for sheet in sheets}
+        return {f"{stem}.report.pdf": pdf(markdown(design, sheets, detail, since), (*sheets, *marked))}
+    return {f"{sheet.filename.removesuffix('.svg')}.png": png(sheet) for sheet in (*sheets, *marked)}
 
 
 def pack(

@@ -28,6 +28,8 @@ from copperplate.report.sheets import Sheet, size_mm
 
 KEPT_TOGETHER = 12
 """Rows of a table that is not parted over two pages."""
+CONTENTS = 40
+"""Lines of contents and list of sheets that stand on one page."""
 LONGEST = 26
 """Characters that a word may have before it may be broken anywhere."""
 
@@ -97,20 +99,20 @@ def _joined(parts: list[str]) -> str:
 
 
 def _body(blocks: list[Block], sheets: Sequence[Sheet], said: str, width: float) -> list[str]:
-    """Calls in order. The front is one; contents stand at the end of section 1, together with what section 2 says
-    before its sheets, so that the page before them is well filled."""
+    """Calls in order. The front is one; contents stand before section 2, together with what that says before its
+    sheets, and every drawing behind them, so that the page before the drawings is well filled."""
     start = next((i for i, b in enumerate(blocks) if isinstance(b, Heading) and b.level == 2), len(blocks))
     first = next((i for i, b in enumerate(blocks) if isinstance(b, Heading) and b.number == "2"), start)
     last = next((i for i, b in enumerate(blocks) if isinstance(b, Heading) and b.number == "3"), first)
-    section = blocks[first:last]
-    pictures = [b for b in section if isinstance(b, Picture)]
-    drawn = [(n, p, s) for n, s in enumerate(sheets, 1) for p in pictures if p.source == s.filename]
+    pictures = [b for b in blocks[start:last] if isinstance(b, Picture)]
+    drawn = [(n, p, s) for p in pictures for n, s in enumerate(sheets, 1) if p.source == s.filename]
     listed = _array(f"({_string(picture.title)}, {_string(f'sheet-{n}')})" for n, picture, _ in drawn)
-    kept = [_contents(blocks), *(_block(b, width) for b in section if not isinstance(b, Picture))]
+    kept = [_contents(blocks), *(_block(b, width) for b in blocks[first:last] if not isinstance(b, Picture))]
+    lines = len(drawn) + sum(isinstance(b, Heading) for b in blocks) / 2
     return [
         _front(blocks[:start]),
-        *_flow(blocks[start:first], width),
-        "#block(breakable: false)[",
+        *_flow([b for b in blocks[start:first] if not isinstance(b, Picture)], width),
+        f"#block(breakable: {'false' if lines <= CONTENTS else 'true'})[",
         *kept,
         *([f"#sheets-listed({listed})"] if drawn else []),
         "]",
@@ -120,7 +122,7 @@ def _body(blocks: list[Block], sheets: Sequence[Sheet], said: str, width: float)
 
 
 def _flow(blocks: list[Block], width: float) -> list[str]:
-    """Blocks one after the other. What ends a page elsewhere asks here for the room that follows it needs: a table
+    """Blocks one after the other. What ends a page elsewhere asks here for the room that what follows needs: a table
     with a chart is never parted from the heading before it."""
     made: list[str] = []
     for n, block in enumerate(blocks):
@@ -167,7 +169,7 @@ def _block(block: Block, width: float) -> str:
     match block:
         case Heading(level, number, words):
             if not number:
-                return f"#room(26mm)\n#heading(level: 2, {_words(words)})"
+                return f"#room({42 if level == 2 else 26}mm)\n#heading(level: {level - 1}, {_words(words)})"
             name = "section" if level == 2 else "part"
             return f"#{name}({_string(number)}, {_string(_name(block))}, {_words(words)})"
         case Paragraph(words):
