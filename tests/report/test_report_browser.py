@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
+from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -115,6 +116,42 @@ def test_nothing_but_sheets_is_wider_than_a_printed_page(browser: Any, path: Pat
         assert wide == []
     finally:
         browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+
+
+def violations(browser: Any) -> list[str]:
+    """What axe-core finds wrong on the page that is shown, by rule and first place."""
+    browser.set_script_timeout(120)
+    browser.execute_script(files("axe_core_python").joinpath("axe.min.js").read_text(encoding="utf-8"))
+    return browser.execute_async_script(
+        "const done = arguments[0]; axe.run(document, {resultTypes: ['violations']}).then(found => done("
+        "found.violations.map(v => `${v.id} (${v.nodes.length}): ${v.nodes[0].html.slice(0, 160)}`)),"
+        " problem => done([String(problem)]));"
+    )
+
+
+@pytest.mark.parametrize(("width", "dark"), [(1440, False), (1440, True), (390, False), (320, False)])
+def test_axe_core_finds_nothing(browser: Any, page: Path, width: int, dark: bool) -> None:
+    show(browser, page, width, dark)
+    assert violations(browser) == []
+
+
+def test_axe_core_finds_planted_faults(browser: Any, page: Path) -> None:
+    show(browser, page, 1440)
+    browser.execute_script(
+        "document.documentElement.removeAttribute('lang'); document.querySelector('main p').style.color = '#CCC'"
+    )
+    assert {found.split()[0] for found in violations(browser)} == {"html-has-lang", "color-contrast"}
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_axe_core_finds_nothing_in_any_example(browser: Any, path: Path, tmp_path: Path) -> None:
+    made = compiled(path)
+    if made is None or not made.system.runs:
+        pytest.skip("a file of parts, or a plate that cannot be resolved")
+    file = tmp_path / "report.html"
+    file.write_text(pack(made, drawing.sheets(made), path.stem)[f"{path.stem}.report.html"], encoding="utf-8")
+    show(browser, file, 1440)
+    assert violations(browser) == []
 
 
 def contrast(first: str, second: str) -> float:
