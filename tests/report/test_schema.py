@@ -77,8 +77,10 @@ def objects(value: Any) -> list[dict[str, Any]]:
 
 
 def test_the_schema_is_strict() -> None:
-    """An object of fixed keys takes no other, and misses none; maps by name, by case and of attributes are free."""
-    document = json.loads(schema.to_text(design()))
+    """An object of fixed keys takes no other, and misses none; maps by name, by case and of attributes are free.
+    Tried on the first items of every list."""
+    whole = json.loads(schema.to_text(design()))
+    document = {key: value[:5] if isinstance(value, list) else value for key, value in whole.items()}
     validator = jsonschema.Draft202012Validator(SCHEMA)
     fixed = [set(rule["required"]) for rule in objects(SCHEMA) if isinstance(rule.get("properties"), dict)]
     tried = 0

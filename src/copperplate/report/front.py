@@ -10,6 +10,7 @@ from copperplate.model.results import Design, LoadResult, RunResult
 from copperplate.report.facts import Facts
 from copperplate.report.tables import Block, Column, Table
 from copperplate.report.words import code, counted, fixed, plain, prose, sentence, text, thousands, trimmed, unit
+from copperplate.standards.batteries import chemistry
 from copperplate.units import number
 
 
@@ -113,7 +114,7 @@ def _bank(facts: Facts) -> Figure | None:
             words = [f"{code(bank.id)}, {volts} V"]
             words += [f"{series} in series"] if series > 1 else []
             words += [f"{parallel} in parallel"] if parallel > 1 else []
-            words += [text(str(bank.get("chemistry")))] if bank.get("chemistry") else []
+            words += [text(chemistry(bank.get("chemistry")).title)] if bank.get("chemistry") else []
             name = text(bank.title) or "Bank"
             return Figure(name, trimmed(bank.get("capacity_ah") * parallel, 1), "Ah", ", ".join(words))
     return None
@@ -150,7 +151,10 @@ def _volts(facts: Facts) -> Figure | None:
     if not loads:
         return None
     lowest = min(loads, key=lambda load: load.voltage_v / (load.nominal_v or 1.0))
-    limit = "" if lowest.works_low_v is None else f", works from {trimmed(lowest.works_low_v, 2)} V"
+    window = lowest.works_low_v
+    limit = (
+        f", works from {trimmed(window, 2)} V" if window is not None else f", {trimmed(lowest.nominal_v, 1)} V nominal"
+    )
     return Figure("Lowest volts at a load", fixed(lowest.voltage_v, 2), "V", code(lowest.load) + limit)
 
 

@@ -53,7 +53,7 @@ def reasons(facts: Facts, detail: bool) -> list[Block]:
     said = (
         "Every circuit, then every other run."
         if detail
-        else "The circuits nearest to their limits. All of them are written with `--detail`."
+        else "The circuits nearest to their limits; `build --detail` writes the reasons of every run."
     )
     blocks: list[Block] = ["## 9 Reasons", said]
     for n, load in enumerate(shown, 1):
