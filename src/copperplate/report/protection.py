@@ -32,7 +32,8 @@ def protection(facts: Facts) -> list[Block]:
     )
     note = (
         "Needs is the current with its continuous factor; ampacity is that of the thinnest conductor it protects."
-        " Far-end fault is the smallest, with hot copper and the lowest volts."
+        " Far-end fault is the smallest, with hot copper and the lowest volts; the result is what the device does at"
+        " it, or what was found at the device."
     )
     rows = tuple(_device_row(facts, result) for result in protective)
     return [
@@ -67,7 +68,7 @@ def _device_row(facts: Facts, result: DeviceResult) -> tuple[str, ...]:
 
 def _verdict(facts: Facts, result: DeviceResult) -> str:
     """Codes of what was found at the device, else how it behaves at the far end."""
-    return " ".join(facts.found_at.get(result.device, ())) or result.far_end or "holds"
+    return " ".join(facts.found_at.get(result.device, ())) or result.far_end or "not judged"
 
 
 def _placement(facts: Facts, protective: list[DeviceResult]) -> list[Block]:
@@ -101,14 +102,14 @@ def _heat(protective: list[DeviceResult]) -> list[Block]:
         Column("Device", 18),
         Column("Let through", 18, "A²s", 0),
         Column("Withstood", 16, "A²s", 0),
-        Column("Used", 8, "%", 0),
+        Column("Used", 8, "%", 2),
     )
     rows = tuple(
         (
             code(r.device),
             number(r.i2t_a2s or 0.0),
             number(r.k2s2_a2s or 0.0),
-            fixed(100 * (r.i2t_a2s or 0.0) / (r.k2s2_a2s or 1.0), 0),
+            fixed(100 * (r.i2t_a2s or 0.0) / (r.k2s2_a2s or 1.0), 2),
         )
         for r in known
     )

@@ -169,7 +169,7 @@ def wiring(facts: Facts) -> list[Block]:
         for conductor in facts.design.system.conductors.values()
     )
     links = (row for run in facts.design.system.runs.values() if run.role == "link" for row in _links(facts, run))
-    note = "Tick when pulled and when both ends are made."
+    note = "A dash: no device in this conductor. Tick when pulled and when both ends are made."
     return [
         "## 4 Wiring list",
         *battery_caution(facts.design),

@@ -126,7 +126,7 @@ def _flow(blocks: list[Block], width: float) -> list[str]:
     with a chart is never parted from the heading before it."""
     made: list[str] = []
     for n, block in enumerate(blocks):
-        drawn = any(isinstance(b, Grid) and charts.picture(b) for b in blocks[n + 1 : n + 4])
+        drawn = any(isinstance(b, Grid) and charts.picture(b) for b in blocks[n + 1 : n + 6])
         made.append(f"#room({150 if drawn else 80}mm)" if isinstance(block, Break) else _block(block, width))
     return made
 

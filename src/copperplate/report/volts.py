@@ -65,8 +65,8 @@ def _cases(facts: Facts) -> Table:
         on = ("everything" if case.kind == "load" else "every source") if case.implied else codes(list(case.shares))
         for source in facts.design.sources.values():
             held, given = source.terminal_v.get(case.id), source.current_a.get(case.id)
-            if held is not None or given is not None:
+            if given or (held is not None and source.kind == "battery"):
                 rows.append((text(case.id), case.kind, code(source.source), fixed(held, 2), fixed(given, 2), on))
                 on = ""
-    note = "A negative current is taken in."
+    note = "A negative current is taken in; sources that give nothing in a case are left out."
     return Table("Cases that were solved, source by source.", columns, tuple(rows), note, ("small",))
