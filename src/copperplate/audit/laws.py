@@ -5,6 +5,7 @@ from __future__ import annotations
 from copperplate.audit.wires import nodes_by_part, ohms
 from copperplate.findings import Finding, finding
 from copperplate.model import Case, Node, Part
+from copperplate.model.groups import Groups
 from copperplate.model.results import Design
 
 VOLTS = 1e-6
@@ -82,34 +83,25 @@ def _zones_differ(design: Design, a: str, b: str) -> bool:
 def _balances(design: Design, case: Case, terminals: dict[str, list[Node]]) -> list[Finding]:
     """Currents into each group of nodes that closed devices join without resistance."""
     system = design.system
-    above: dict[str, str] = {}
-
-    def root(node: str) -> str:
-        while above.get(node, node) != node:
-            above[node] = above.get(above[node], above[node])
-            node = above[node]
-        return node
+    joined = Groups()
 
     for device in system.devices.values():
         if device.id in case.open_devices or device.resistance_ohm > 0.0:
             continue
         for a, b in device.legs:
-            first, second = root(a), root(b)
-            if first != second:
-                above[second] = first
+            joined.join(a, b)
     for conductor in system.conductors.values():
         if conductor.length_m <= 0.0:
-            first, second = root(conductor.from_node), root(conductor.to_node)
-            if first != second:
-                above[second] = first
-    resistive = {root(n) for d in system.devices.values() if d.resistance_ohm > 0.0 for leg in d.legs for n in leg}
+            joined.join(conductor.from_node, conductor.to_node)
+    resisting = [d for d in system.devices.values() if d.resistance_ohm > 0.0]
+    resistive = {joined.root(node) for d in resisting for leg in d.legs for node in leg}
     entering: dict[str, float] = {}
     scale: dict[str, float] = {}
     unsized: set[str] = set()
     for conductor in system.conductors.values():
         result = design.conductors.get(conductor.id)
         for node, sign in ((conductor.from_node, -1.0), (conductor.to_node, 1.0)):
-            group = root(node)
+            group = joined.root(node)
             if result is None:
                 unsized.add(group)
                 continue
@@ -118,7 +110,7 @@ def _balances(design: Design, case: Case, terminals: dict[str, list[Node]]) -> l
             scale[group] = max(scale.get(group, 0.0), abs(amperes))
     members: dict[str, list[str]] = {}
     for node in system.nodes:
-        members.setdefault(root(node), []).append(node)
+        members.setdefault(joined.root(node), []).append(node)
     found: list[Finding] = []
     for group, amperes in entering.items():
         parts = [

@@ -5,6 +5,7 @@ from __future__ import annotations
 from copperplate.audit.wires import nodes_by_part
 from copperplate.findings import Finding, finding
 from copperplate.model import Node, Part
+from copperplate.model.groups import Groups
 from copperplate.model.results import Design, LoadResult
 from copperplate.standards import profile
 
@@ -31,23 +32,11 @@ def _radial(design: Design) -> bool:
     """Whether no two ways lead to any node: one source a system, and no ring. Only then is the current that a
     conductor was judged with known to the last digit; elsewhere sources and ways share it."""
     system = design.system
-    above: dict[str, str] = {}
-
-    def root(node: str) -> str:
-        while above.get(node, node) != node:
-            above[node] = above.get(above[node], above[node])
-            node = above[node]
-        return node
-
+    joined = Groups()
     zones = [node.zone for node in system.nodes.values() if node.pole == "pos" and _holds(system.parts.get(node.part))]
     links = [(c.from_node, c.to_node) for c in system.conductors.values()]
     links += [leg for device in system.devices.values() for leg in device.legs]
-    for a, b in links:
-        first, second = root(a), root(b)
-        if first == second:
-            return False
-        above[second] = first
-    return len(zones) == len(set(zones))
+    return all(joined.join(a, b) for a, b in links) and len(zones) == len(set(zones))
 
 
 def _holds(part: Part | None) -> bool:

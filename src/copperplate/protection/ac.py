@@ -5,6 +5,7 @@ from __future__ import annotations
 from copperplate.findings import Finding, Measure, Related, finding
 from copperplate.model import PROTECTIVE, Part, Run
 from copperplate.model.graph import Graph
+from copperplate.model.groups import Groups
 from copperplate.protection.situation import Situation
 from copperplate.units import number
 
@@ -74,27 +75,18 @@ def _no_device(situation: Situation, consumers: _Consumers) -> list[Finding]:
 def _sharing(situation: Situation, net: Graph, poles: tuple[str, ...]) -> list[list[Part]]:
     """AC sources by the neutral, or the line, that they share. A switch, relay or selector that opens it parts them."""
     system = situation.system
-    joined: dict[str, str] = {}
-
-    def root(node: str) -> str:
-        while joined.get(node, node) != node:
-            joined[node] = joined.get(joined[node], joined[node])
-            node = joined[node]
-        return node
-
+    joined = Groups()
     links = [(c.from_node, c.to_node) for c in system.conductors.values() if c.pole in poles]
     for device in system.devices.values():
         if device.kind in PROTECTIVE:
             links += [(a, b) for a, b in device.legs if system.nodes[a].pole in poles]
     for a, b in links:
-        first, second = root(a), root(b)
-        if first != second:
-            joined[second] = first
+        joined.join(a, b)
     groups: dict[str, list[Part]] = {}
     for part in system.of_kind("shore", "generator", "inverter"):
         if part.id in net.outputs and net.outputs[part.id].current == "ac":
             ends = net.outputs[part.id]
-            groups.setdefault(root(ends.neg if "n" in poles else ends.pos), []).append(part)
+            groups.setdefault(joined.root(ends.neg if "n" in poles else ends.pos), []).append(part)
     return list(groups.values())
 
 
