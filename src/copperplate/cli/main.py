@@ -28,6 +28,7 @@ COMMANDS = {
     "new": "new:new",
     "explain": "explain:explain",
     "tables": "tables:tables",
+    "preview": "preview:preview",
 }
 """Command -> module of this folder and the command in it."""
 
