@@ -1,38 +1,87 @@
-"""The engine of order: what it is asked, and what is said where it is missing."""
+"""The engines of order: what they are asked, that which of them ran leaves no mark, and what is said without one."""
 
 from __future__ import annotations
 
+import os
+import random
 import shutil
+from importlib import metadata
+from pathlib import Path
 
 import click
 import pytest
 
 from copperplate.design import compile_plate
-from copperplate.drawing import LayoutEngineMissing, engine, sheets
+from copperplate.drawing import LayoutEngineMissing, engine, order, sheets
 from copperplate.model.results import Design
 from copperplate.text import Source
 
 COLUMNS = [("a", "m"), ("a", "n"), ("b", "m"), ("c", "n")]
 
 
-@pytest.mark.skipif(shutil.which("dot") is None, reason="needs Graphviz")
-def test_it_keeps_every_bar_whole_where_that_can_be() -> None:
+def has_pure() -> bool:
+    try:
+        return bool(metadata.files(engine.PURE))
+    except metadata.PackageNotFoundError:
+        return False
+
+
+needs_dot = pytest.mark.skipif(shutil.which("dot") is None, reason="needs Graphviz")
+needs_pure = pytest.mark.skipif(not has_pure(), reason="needs the extra `layout`")
+
+
+@pytest.fixture
+def no_dot(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PATH", "")
+
+
+@pytest.fixture
+def no_engine(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PATH", "")
+    monkeypatch.setattr(engine, "PURE", "no-such-engine")
+
+
+def keeps_every_bar_whole() -> None:
     upper, lower = engine.ranks(COLUMNS)
     assert upper in (["b", "a", "c"], ["c", "a", "b"])
     assert lower == (["m", "n"] if upper[0] == "b" else ["n", "m"])
 
 
-def test_without_it_the_remedy_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("PATH", "")
-    with pytest.raises(LayoutEngineMissing, match="apt install graphviz"):
+@needs_dot
+def test_dot_keeps_every_bar_whole_where_that_can_be(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(engine, "PURE", "no-such-engine")
+    keeps_every_bar_whole()
+
+
+@needs_pure
+@pytest.mark.usefixtures("no_dot")
+def test_the_engine_that_pip_brings_keeps_every_bar_whole_where_that_can_be() -> None:
+    keeps_every_bar_whole()
+
+
+@needs_pure
+def test_a_dot_that_does_not_run_is_passed_over(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    broken = tmp_path / "dot"
+    broken.write_text("#!/bin/sh\nexit 1\n", encoding="utf-8")
+    broken.chmod(0o755)
+    monkeypatch.setenv("PATH", str(tmp_path))
+    keeps_every_bar_whole()
+
+
+@pytest.mark.usefixtures("no_engine")
+def test_without_either_both_remedies_are_named() -> None:
+    with pytest.raises(LayoutEngineMissing) as raised:
         engine.ranks(COLUMNS)
+    assert "apt install graphviz" in str(raised.value)
+    assert "copperplate[layout]" in str(raised.value)
 
 
-def test_plates_whose_bars_need_no_better_order_draw_without_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("PATH", "")
+@pytest.mark.usefixtures("no_engine")
+def test_plates_with_few_bars_draw_without_either() -> None:
     assert sheets(compiled(ONE_BAR))
+    assert sheets(compiled(BROKEN_BARS))
     with pytest.raises(LayoutEngineMissing):
-        sheets(compiled(BROKEN_BARS))
+        sheets(compiled(MANY_BARS))
 
 
 HEAD = (
@@ -54,16 +103,69 @@ BROKEN_BARS = HEAD + "".join(
 )
 
 
+def many_bars(seed: int) -> str:
+    """Five to seven bars in each row and batteries between bars taken at random."""
+    drawn = random.Random(seed)
+    upper = [f"p{n}" for n in range(drawn.randint(5, 7))]
+    lower = [f"n{n}" for n in range(drawn.randint(5, 7))]
+    text = 'system "Test"\n  nominal 12 V\n'
+    text += "".join(f"bus {name} positive\n" for name in upper) + "".join(f"bus {name} negative\n" for name in lower)
+    pairs = [(top, drawn.choice(lower)) for top in upper] + [(drawn.choice(upper), bottom) for bottom in lower]
+    return text + "".join(battery(f"b{n}", top, bottom) for n, (top, bottom) in enumerate(pairs))
+
+
+MANY_BARS = many_bars(1)
+
+
 def compiled(text: str) -> Design:
     design, findings = compile_plate(Source("test.plate", text), lambda name: None)
     assert design is not None, findings
     return design
 
 
-def test_a_command_that_draws_says_what_is_missing(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.usefixtures("no_engine")
+def test_a_command_that_draws_says_what_is_missing() -> None:
     """The command could not run: exit code 2 and one sentence, by click's exception for that."""
     from copperplate.cli.drawn import drawn
 
-    monkeypatch.setenv("PATH", "")
     with pytest.raises(click.ClickException, match="apt install graphviz"):
-        drawn(compiled(BROKEN_BARS))
+        drawn(compiled(MANY_BARS))
+
+
+@needs_dot
+@needs_pure
+@pytest.mark.parametrize("seed", range(1, 31))
+def test_the_same_bytes_with_either_engine(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    design = compiled(many_bars(seed))
+    asked: list[object] = []
+    ranks = engine.ranks
+    monkeypatch.setattr(engine, "ranks", lambda columns: asked.append(columns) or ranks(columns))
+    path = os.environ["PATH"]
+    monkeypatch.setattr(engine, "PURE", "no-such-engine")
+    with_dot = sheets(design)
+    monkeypatch.setattr(engine, "PURE", "graphviz-pure")
+    monkeypatch.setenv("PATH", "")
+    with_pure = sheets(design)
+    monkeypatch.setenv("PATH", path)
+    assert asked
+    assert [sheet.svg for sheet in with_dot] == [sheet.svg for sheet in with_pure]
+
+
+@needs_dot
+@pytest.mark.parametrize("seed", range(1, 13))
+def test_the_order_of_the_engine_breaks_at_most_one_bar_more_than_trying_every_order(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drawn = random.Random(seed)
+    text = HEAD + "bus pd positive\nbus o negative\n"
+    upper, lower = ["pa", "pb", "pc", "pd"], ["m", "n", "o"]
+    pairs = [(drawn.choice(upper), drawn.choice(lower)) for _ in range(7)]
+    design = compiled(text + "".join(battery(f"b{n}", top, bottom) for n, (top, bottom) in enumerate(pairs)))
+    tried = pieces(design)
+    monkeypatch.setattr(order, "FEW", 0)
+    assert tried <= pieces(design) <= tried + 1
+
+
+def pieces(design: Design) -> int:
+    """In how many pieces the bars of a design are drawn."""
+    return sum(sheet.svg.count(" data-rail=") for sheet in sheets(design))

@@ -8,51 +8,13 @@ becomes columns side by side that cross nothing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
-from copperplate.drawing import engine
-from copperplate.drawing.banks import Bank, gather
+from copperplate.drawing import order
+from copperplate.drawing.banks import gather
+from copperplate.drawing.column import Column, Power
 from copperplate.drawing.wiring import Edge, Wiring
 
 SECOND_SIDES = ("pv", "in", "out")
 TWO_SIDED = ("converter", "controller")
-
-
-@dataclass
-class Column:
-    """One chain. `path` are its edges from the top down, `nodes` the nodes between them (one more than edges).
-
-    `top`, `bottom`: the rails it ends on, "" for a loose end. `link`: both ends are on rails of one row, "top" or
-    "bottom". `hangs_from`: the part whose side it hangs from; `loop` where it comes back to that side."""
-
-    path: list[Edge]
-    nodes: list[str]
-    top: str = ""
-    bottom: str = ""
-    link: str = ""
-    hangs_from: str = ""
-    side: str = ""
-    loop: bool = False
-    hung: list[Column] = field(default_factory=list)
-    tail: list[Edge] = field(default_factory=list)
-    """Of what hangs: the chain from the lower terminal of the side it hangs from down to `tail_rail`."""
-    tail_rail: str = ""
-
-    @property
-    def parts(self) -> list[Edge]:
-        return [edge for edge in self.path if edge.kind == "part"]
-
-    def reversed(self) -> Column:
-        return Column(self.path[::-1], self.nodes[::-1], self.bottom, self.top, self.link, hung=self.hung)
-
-
-@dataclass
-class Power:
-    """The columns in drawing order, the rails by node (in order of first use), and the banks by their edge id."""
-
-    columns: list[Column]
-    rails: list[str]
-    banks: dict[str, Bank]
 
 
 def columns(wiring: Wiring, used: set[Edge], sides: set[tuple[str, str]], roots: list[str]) -> Power:
@@ -106,7 +68,7 @@ class _Columns:
             if not unsettled:
                 break
             self._force(unsettled)
-        return Power(self._in_order(found), list(self.rails), self.banks)
+        return Power(order.arrange(self.wiring, self.edges, found, list(self.rails)), list(self.rails), self.banks)
 
     def _is_rail(self, node: str) -> bool:
         kind = self.wiring.kind_at(node)
@@ -247,96 +209,6 @@ class _Columns:
             self.rails.update({node: None for node in (chosen.a, chosen.b)})
         else:
             self.rails.update({node: None for chain in unsettled for node in chain.nodes if node in nodes})
-
-    def _in_order(self, found: list[Column]) -> list[Column]:
-        """Columns grouped by the rail above, batteries first, then as declared. Rails that a link joins stand side
-        by side where they can, the link between them. Where this breaks a bar, `dot` is asked for a better order of
-        the bars, and the better of the two is taken."""
-        ordered = self._arranged(found, list(self.rails))
-        broken = _pieces(ordered)
-        pairs = [(column.top, column.bottom) for column in found if column.top and column.bottom and not column.link]
-        if broken <= _least(found) or not pairs:
-            return ordered
-        upper, lower = engine.ranks(pairs)
-        rest = [rail for rail in self.rails if rail not in upper and rail not in lower]
-        other = self._arranged(found, [*upper, *lower, *rest])
-        return other if _pieces(other) < broken else ordered
-
-    def _arranged(self, found: list[Column], rails: list[str]) -> list[Column]:
-        """The columns in the order of these rails."""
-        found = list(found)
-        place = {edge: index for index, edge in enumerate(self.edges)}
-        links = [column for column in found if column.link == "top"]
-        sequence = self._sequence(links, rails)
-
-        def rank(column: Column) -> tuple[int, int, int, int, int]:
-            declared = min(place[edge] for edge in column.path)
-            if column.link == "top":
-                return max(sequence[column.top], sequence[column.bottom]), 0, 0, 0, declared
-            battery = any(self.wiring.kind_at(edge.a) == "battery" for edge in column.parts)
-            top = sequence.get(column.top, len(rails))
-            bottom = rails.index(column.bottom) if column.bottom else len(rails)
-            return top, 1, not battery, bottom, declared
-
-        for n, link in enumerate(found):
-            if link.link == "top" and sequence[link.top] > sequence[link.bottom]:
-                found[n] = link.reversed()
-        ordered = sorted((column for column in found if column.link != "bottom"), key=rank)
-        for link in (column for column in found if column.link == "bottom"):
-            ends = (link.top, link.bottom)
-            first = next((n for n, column in enumerate(ordered) if column.bottom in ends), len(ordered))
-            after = next(
-                (n for n in range(first + 1, len(ordered)) if ordered[n].bottom in ends
-                 and ordered[n].bottom != ordered[first].bottom), len(ordered)
-            )  # fmt: skip
-            if first < len(ordered) and ordered[first].bottom != link.top:
-                link = link.reversed()
-            ordered.insert(after, link)
-        return ordered
-
-    def _sequence(self, links: list[Column], rails: list[str]) -> dict[str, int]:
-        """The place of each upper rail: as given, but what a link joins to a rail comes right after it."""
-        order: list[str] = []
-        waiting = [rail for rail in rails if self._row(rail) == "top"][::-1]
-        while waiting:
-            rail = waiting.pop()
-            if rail not in order:
-                order.append(rail)
-                joined = [
-                    link.bottom if link.top == rail else link.top for link in links if rail in (link.top, link.bottom)
-                ]
-                waiting += joined[::-1]
-        return {rail: n for n, rail in enumerate(order)}
-
-
-def _pieces(ordered: list[Column]) -> int:
-    """In how many pieces the bars are drawn where columns stand in this order on one sheet."""
-    count, last = 0, {"top": "", "bottom": ""}
-    for column in ordered:
-        for row, rail in _meets(column):
-            if rail and last[row] != rail:
-                count += 1
-                last[row] = rail
-        for hung in column.hung:
-            for rail in (hung.tail_rail, hung.bottom):
-                if rail and last["bottom"] != rail:
-                    count += 1
-                    last["bottom"] = rail
-    return count
-
-
-def _meets(column: Column) -> list[tuple[str, str]]:
-    if column.link:
-        return [(column.link, column.top), (column.link, column.bottom)]
-    return [("top", column.top), ("bottom", column.bottom)]
-
-
-def _least(found: list[Column]) -> int:
-    """In how many pieces the bars are drawn at best: one each."""
-    met = {pair for column in found for pair in _meets(column) if pair[1]}
-    for column in found:
-        met |= {("bottom", rail) for hung in column.hung for rail in (hung.tail_rail, hung.bottom) if rail}
-    return len(met)
 
 
 def _down(edge: Edge, entered: str) -> bool:

@@ -1,30 +1,36 @@
-"""Graphviz `dot` as the judge of order: which bar stands beside which, so that the fewest bars are broken.
+"""Graphviz as the judge of order: which bar stands beside which, so that the fewest bars are broken.
 
-Only the order is taken from it. Geometry is ours, on our own grid, so that what is written does not depend on the
-version that ran; and it is asked only where the order of declaration breaks a bar that another order may keep
-whole. No text of the plate goes into the graph.
+`dot` on the PATH answers; where there is none, or it does not run, the program of the pip package `graphviz-pure`
+(the extra `layout`). Only the order is taken from them, and only as a place to start from (see `order`): geometry is
+ours, on our own grid, so that what is written does not depend on which of the two ran. No text of the plate goes into
+the graph.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import contextlib
+import shutil
+import subprocess
+from collections.abc import Iterator, Sequence
+from importlib import metadata
+
+PURE = "graphviz-pure"
 
 
 class LayoutEngineMissing(RuntimeError):
-    """`dot` is not on the PATH. The message is one sentence for the user, with the remedy."""
+    """There is neither engine. The message is one sentence for the user, with both remedies."""
 
     def __init__(self) -> None:
         super().__init__(
-            "the layout engine `dot` is missing: install Graphviz (Debian and Ubuntu: `apt install graphviz`)"
+            "no layout engine: install Graphviz, whose `dot` must be on the PATH (Debian and Ubuntu: "
+            '`apt install graphviz`), or the engine that pip brings (`pip install "copperplate[layout]"`)'
         )
 
 
 def ranks(columns: Sequence[tuple[str, str]]) -> tuple[list[str], list[str]]:
     """Upper and lower bars, each from left to right, for columns given as (upper bar, lower bar).
 
-    Raises LayoutEngineMissing where there is no `dot`."""
-    import graphviz
-
+    Raises LayoutEngineMissing where there is neither engine."""
     upper = list(dict.fromkeys(top for top, _ in columns))
     lower = list(dict.fromkeys(bottom for _, bottom in columns))
     node = {("t", name): f"t{n}" for n, name in enumerate(upper)} | {
@@ -36,12 +42,36 @@ def ranks(columns: Sequence[tuple[str, str]]) -> tuple[list[str], list[str]]:
     for n, (top, bottom) in enumerate(columns):
         lines += [f"c{n}", f"{node['t', top]} -- c{n}", f"c{n} -- {node['b', bottom]}"]
     lines.append("}")
-    try:
-        plain = graphviz.Source("\n".join(lines)).pipe(format="plain", encoding="utf-8")
-    except graphviz.ExecutableNotFound as problem:
-        raise LayoutEngineMissing from problem
-    place = {words[1]: float(words[2]) for words in (line.split() for line in plain.splitlines()) if words[0] == "node"}
+    place = {words[1]: float(words[2]) for words in map(str.split, _plain("\n".join(lines))) if words[0] == "node"}
     return (
         sorted(upper, key=lambda name: place[node["t", name]]),
         sorted(lower, key=lambda name: place[node["b", name]]),
     )
+
+
+def _plain(graph: str) -> list[str]:
+    """The lines of Graphviz's `plain` format for a graph, from the first engine that answers."""
+    import graphviz
+
+    try:
+        return graphviz.Source(graph).pipe(format="plain", encoding="utf-8", quiet=True).splitlines()
+    except (graphviz.ExecutableNotFound, subprocess.CalledProcessError):
+        pass
+    for program in _pure():
+        try:
+            done = subprocess.run(
+                [program, "-Kdot", "-Tplain"], input=graph, capture_output=True, encoding="utf-8", check=True
+            )
+            return done.stdout.splitlines()
+        except (OSError, subprocess.CalledProcessError):
+            continue
+    raise LayoutEngineMissing
+
+
+def _pure() -> Iterator[str]:
+    """Where the program of the pip package may be: as its installation says, then on the PATH."""
+    with contextlib.suppress(metadata.PackageNotFoundError):
+        yield from (str(path.locate()) for path in metadata.files(PURE) or () if path.stem == PURE)
+    found = shutil.which(PURE)
+    if found is not None:
+        yield found

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from copperplate.drawing.boxes import BankBlock, Cells, PartBox
 from copperplate.drawing.captions import Task
-from copperplate.drawing.columns import Column, Power
+from copperplate.drawing.column import Column, Power
 from copperplate.drawing.elements import Elements
 from copperplate.drawing.packing import Rect
 from copperplate.drawing.pen import Group, Point

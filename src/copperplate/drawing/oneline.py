@@ -12,7 +12,8 @@ from dataclasses import dataclass, field
 from copperplate.drawing.branches import Section
 from copperplate.drawing.cables import Cable, Supply
 from copperplate.drawing.captions import Task
-from copperplate.drawing.columns import TWO_SIDED, Column, Power
+from copperplate.drawing.column import Column, Power
+from copperplate.drawing.columns import TWO_SIDED
 from copperplate.drawing.wiring import Edge
 
 SOURCES = ("battery", "solar", "alternator", "charger", "controller", "shore", "generator")

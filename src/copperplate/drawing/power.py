@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from copperplate.drawing import captions, lettering
 from copperplate.drawing.captions import Line, Task
-from copperplate.drawing.columns import Column, Power
+from copperplate.drawing.column import Column, Power
 from copperplate.drawing.figures import Drafter, Figure
 from copperplate.drawing.packing import Rect, clear, shift
 from copperplate.drawing.page import Page
