@@ -29,6 +29,7 @@ COMMANDS = {
     "explain": "explain:explain",
     "tables": "tables:tables",
     "preview": "preview:preview",
+    "language-server": "language_server:language_server",
 }
 """Command -> module of this folder and the command in it."""
 

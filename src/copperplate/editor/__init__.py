@@ -1,0 +1,23 @@
+"""The language server for editors: mistakes as they are typed, reasons where the pointer rests. Floor 8."""
+
+from __future__ import annotations
+
+from importlib.util import find_spec
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from copperplate.editor.open_plates import Compile, Inside
+
+__all__ = ["lacking", "serve"]
+
+
+def lacking() -> bool:
+    """Whether the extra `editor` is not installed."""
+    return find_spec("pygls") is None
+
+
+def serve(compile_path: Compile, inside: Inside) -> None:
+    """Serve one editor on standard input and output until it ends. Needs the extra `editor`."""
+    from copperplate.editor.server import server
+
+    server(compile_path, inside).start_io()

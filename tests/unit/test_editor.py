@@ -1,0 +1,210 @@
+"""The language server as an editor meets it: a real process, spoken to by a general client of the protocol."""
+
+from __future__ import annotations
+
+import asyncio
+import sys
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+pytest.importorskip("pygls")
+from lsprotocol import types
+from pygls.lsp.client import LanguageClient
+
+PLATE = """\
+system "Ωmega 😀"
+  nominal 12 V
+use "types.plate"
+battery house "House 😀" 12.8 V, 100 Ah, lifepo4
+  fault-current 3 kA
+panel block "Fuse block" blade, 100 A, ways 4
+load lamp "Lamp" 2 A
+load fan "Fan" part roof-fan
+house -//- 1 m -- [main: fuse class-t] -- 1 m -- block
+block.1 -//- 3 m -- lamp
+block.2 -//- 2 m -- fan
+"""
+TYPES = "part roof-fan load, 4 A, works 11..15 V\n"
+
+Talk = Callable[["Editor"], Awaitable[None]]
+
+
+class Editor:
+    """One editor with one open plate."""
+
+    def __init__(self, client: LanguageClient, uri: str) -> None:
+        self.client = client
+        self.uri = uri
+        self.published: asyncio.Queue[types.PublishDiagnosticsParams] = asyncio.Queue()
+        self.version = 1
+
+        @client.feature(types.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS)
+        def published(params: types.PublishDiagnosticsParams) -> None:
+            self.published.put_nowait(params)
+
+    async def findings(self) -> list[types.Diagnostic]:
+        return list((await asyncio.wait_for(self.published.get(), 30)).diagnostics)
+
+    def write(self, text: str) -> None:
+        self.version += 1
+        document = types.VersionedTextDocumentIdentifier(self.version, self.uri)
+        change = types.TextDocumentContentChangeWholeDocument(text)
+        self.client.text_document_did_change(types.DidChangeTextDocumentParams(document, [change]))
+
+    def at(self, line: int, character: int) -> dict[str, Any]:
+        return {
+            "text_document": types.TextDocumentIdentifier(self.uri),
+            "position": types.Position(line - 1, character),
+        }
+
+
+def edit(folder: Path, talk: Talk, text: str = PLATE) -> None:
+    """Open `text` in an editor, hold `talk` with the server, and close both."""
+    path = folder / "boat.plate"
+    path.write_text(text, encoding="utf-8")
+    (folder / "types.plate").write_text(TYPES)
+
+    async def session() -> None:
+        client = LanguageClient("test", "1")
+        await client.start_io(sys.executable, "-m", "copperplate", "language-server")
+        editor = Editor(client, path.as_uri())
+        capabilities = types.ClientCapabilities(general=types.GeneralClientCapabilities(position_encodings=["utf-16"]))
+        await client.initialize_async(types.InitializeParams(capabilities=capabilities, root_uri=folder.as_uri()))
+        client.initialized(types.InitializedParams())
+        document = types.TextDocumentItem(editor.uri, "plate", editor.version, text)
+        client.text_document_did_open(types.DidOpenTextDocumentParams(document))
+        try:
+            await talk(editor)
+        finally:
+            await client.shutdown_async(None)
+            client.exit(None)
+            await client.stop()
+
+    asyncio.run(asyncio.wait_for(session(), 60))
+
+
+def test_mistakes_come_as_they_are_typed_and_go(tmp_path: Path) -> None:
+    async def talk(editor: Editor) -> None:
+        assert not [f for f in await editor.findings() if f.severity == types.DiagnosticSeverity.Error]
+        editor.write(PLATE.replace('"House 😀" 12.8 V', '"House 😀" 12.8'))
+        [wrong] = [f for f in await editor.findings() if f.severity == types.DiagnosticSeverity.Error]
+        assert wrong.code == "CP104" and "try" in wrong.message and wrong.source == "copperplate"
+        # The mark stands in units of UTF-16, behind a character that takes two of them.
+        assert (wrong.range.start.line, wrong.range.start.character) == (3, 25)
+        editor.write(PLATE)
+        assert not [f for f in await editor.findings() if f.severity == types.DiagnosticSeverity.Error]
+
+    edit(tmp_path, talk)
+
+
+def test_a_name_is_found_where_it_is_given_and_used(tmp_path: Path) -> None:
+    async def talk(editor: Editor) -> None:
+        found = await editor.client.text_document_definition_async(types.DefinitionParams(**editor.at(10, 22)))
+        assert isinstance(found, types.Location)
+        assert (found.uri, found.range.start.line, found.range.start.character) == (editor.uri, 6, 5)
+        other = await editor.client.text_document_definition_async(types.DefinitionParams(**editor.at(8, 24)))
+        assert isinstance(other, types.Location)
+        assert other.uri.endswith("types.plate") and other.range.start.character == 5
+        context = types.ReferenceContext(include_declaration=True)
+        uses = await editor.client.text_document_references_async(
+            types.ReferenceParams(context=context, **editor.at(10, 2))
+        )
+        assert uses and [u.range.start.line for u in uses] == [5, 8, 9, 10]
+
+    edit(tmp_path, talk)
+
+
+def test_renaming_changes_every_place_and_nothing_else(tmp_path: Path) -> None:
+    async def talk(editor: Editor) -> None:
+        renamed = await editor.client.text_document_rename_async(
+            types.RenameParams(new_name="fuses", **editor.at(10, 2))
+        )
+        assert renamed is not None and renamed.changes is not None
+        lines = PLATE.split("\n")
+        for change in sorted(renamed.changes[editor.uri], key=lambda c: -c.range.start.character):
+            row, start, end = change.range.start.line, change.range.start.character, change.range.end.character
+            lines[row] = lines[row][:start] + change.new_text + lines[row][end:]
+        assert "\n".join(lines) == PLATE.replace("panel block", "panel fuses").replace("-- block", "-- fuses").replace(
+            "block.", "fuses."
+        )
+        for refused in ("lamp", "two words", "9lives", "a.b"):
+            params = types.RenameParams(new_name=refused, **editor.at(10, 2))
+            assert await editor.client.text_document_rename_async(params) is None
+
+    edit(tmp_path, talk)
+
+
+def test_hover_gives_meaning_and_the_ladder(tmp_path: Path) -> None:
+    async def talk(editor: Editor) -> None:
+        async def over(line: int, character: int) -> str:
+            found = await editor.client.text_document_hover_async(types.HoverParams(**editor.at(line, character)))
+            assert found is not None and isinstance(found.contents, types.MarkupContent)
+            return found.contents.value
+
+        assert "a source with energy" in await over(4, 2)
+        assert "short-circuit current of one battery; in kA" in await over(5, 4)
+        ladder = await over(10, 21)
+        assert "V at the load" in ladder and "lamp.run" in ladder and "design current" in ladder
+        assert "lamp.run" in await over(10, 9)  # the strokes of the run
+        editor.write(PLATE.replace("2 A", "2"))
+        assert "lamp.run" in await over(10, 21), "the last design stays while the plate has errors"
+
+    edit(tmp_path, talk)
+
+
+@pytest.mark.parametrize(
+    ("typed", "offered", "not_offered"),
+    [
+        ("", ["load", "battery", "block", "house.pos"], ["daily"]),
+        ("load pump 4 A, ", ["works", "intermittent", "max-fuse"], ["fault-current", "house"]),
+        ("battery b 12 V, ", ["lifepo4", "fault-current"], ["works"]),
+        ("load pump part ", ["roof-fan"], ["lamp", "works"]),
+        ("block.3 -//- ", ["via", "sheath", "lamp"], ["works", "fault-current"]),
+        ("house.pos -- [x: ", ["fuse", "class-t", "breaks"], ["lamp", "works"]),
+        ('load pump "in a titl', [], ["works", "load"]),
+        ("# in a comm", [], ["works", "load"]),
+    ],
+)
+def test_completion_knows_the_statement(tmp_path: Path, typed: str, offered: list[str], not_offered: list[str]) -> None:
+    async def talk(editor: Editor) -> None:
+        text = PLATE + typed
+        editor.write(text)
+        params = types.CompletionParams(**editor.at(text.count("\n") + 1, len(typed)))
+        found = await editor.client.text_document_completion_async(params)
+        assert isinstance(found, list | None)
+        words = {item.label for item in found or []}
+        assert set(offered) <= words and not set(not_offered) & words
+
+    edit(tmp_path, talk)
+
+
+def test_the_one_style_and_the_outline(tmp_path: Path) -> None:
+    async def talk(editor: Editor) -> None:
+        options = types.FormattingOptions(tab_size=2, insert_spaces=True)
+        document = types.TextDocumentIdentifier(editor.uri)
+        editor.write(PLATE.replace("load lamp ", "load   lamp   "))
+        edits = await editor.client.text_document_formatting_async(types.DocumentFormattingParams(document, options))
+        assert edits and 'load lamp "Lamp" 2 A' in edits[0].new_text
+        symbols = await editor.client.text_document_document_symbol_async(types.DocumentSymbolParams(document))
+        assert [s.name for s in symbols or []] == ["system", "use", "house", "block", "lamp", "fan"]
+
+    edit(tmp_path, talk)
+
+
+@pytest.mark.parametrize(
+    "text", ["", "\x00", "load", "\ud800", "load a -- [", "a" * 5000, "\r\n\t😀 -- \n  [", "use 'x"]
+)
+def test_no_text_brings_it_down(tmp_path: Path, text: str) -> None:
+    async def talk(editor: Editor) -> None:
+        await editor.findings()
+        editor.write(text.encode("utf-8", "replace").decode())
+        await editor.findings()
+        for line in range(1, text.count("\n") + 2):
+            await editor.client.text_document_hover_async(types.HoverParams(**editor.at(line, 1)))
+            await editor.client.text_document_completion_async(types.CompletionParams(**editor.at(line, 1)))
+            await editor.client.text_document_definition_async(types.DefinitionParams(**editor.at(line, 1)))
+
+    edit(tmp_path, talk)
