@@ -14,6 +14,7 @@ from dataclasses import replace
 from copperplate import audit, energy, network, protection, resolve, sizing, standards, stock, syntax
 from copperplate.findings import SEVERITIES, Finding
 from copperplate.findings.codes import finding
+from copperplate.model.links import Link, links
 from copperplate.model.results import ConductorResult, Demand, Design, RunResult, Solution
 from copperplate.model.results import Source as PublishedSource
 from copperplate.model.system import System
@@ -106,6 +107,7 @@ def design_system(system: System, source: Source, broken: bool) -> tuple[Design 
         constants=constants,
         findings=findings,
         not_covered=_not_covered(system, runs),
+        links=_links(system),
     )
     if not broken and not _has_errors(findings):
         disagreements = audit.recheck(design)
@@ -185,6 +187,14 @@ def _conductors(system: System, solution: Solution) -> dict[str, ConductorResult
         for conductor in system.conductors.values()
         if conductor.id in solution.resistance_ohm
     }
+
+
+def _links(system: System) -> tuple[Link, ...]:
+    """The links of banks with their colours."""
+    s = system.settings
+    return tuple(
+        replace(link, colour=standards.colour(s.rules, s.negative, link.pole, "dc", s.ac)) for link in links(system)
+    )
 
 
 def _by_node(system: System, solution: Solution) -> dict[str, dict[str, float]]:

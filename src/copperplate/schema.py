@@ -14,6 +14,7 @@ from dataclasses import asdict, is_dataclass
 from typing import Any
 
 from copperplate.findings.as_json import finding_json
+from copperplate.model.links import Link
 from copperplate.model.results import Candidate, Design, DeviceResult, EnergyResult, RunResult
 from copperplate.model.system import Conductor, Device, Part, Route, Run, System
 from copperplate.model.trace import Traced
@@ -46,6 +47,7 @@ def to_json(design: Design) -> dict[str, Any]:
         "routes": [_route(design, route) for route in system.routes.values()],
         "runs": [_run(run, design.runs.get(run.id)) for run in system.runs.values()],
         "conductors": [_conductor(design, conductor) for conductor in system.conductors.values()],
+        "links": [_link(design, link) for link in design.links],
         "nodes": {node: dict(volts) for node, volts in design.node_v.items()},
         "points": [
             {"id": n.id, "part": n.part, "port": n.port, "pole": n.pole, "zone": n.zone, "nominal_v": n.nominal_v}
@@ -256,6 +258,25 @@ def _conductor(design: Design, conductor: Conductor) -> dict[str, Any]:
         "colour": result.colour if result else None,
         "marker": conductor.marker,
         "routes": [{"route": route, "length_m": length} for route, length in conductor.routes],
+    }
+
+
+def _link(design: Design, link: Link) -> dict[str, Any]:
+    result = design.runs.get(link.run)
+    return {
+        "id": link.id,
+        "run": link.run,
+        "bank": link.bank,
+        "pole": link.pole,
+        "from": link.from_end,
+        "to": link.to_end,
+        "from_battery": link.from_battery,
+        "to_battery": link.to_battery,
+        "length_m": link.length_m,
+        "size": result.size.key if result and result.size else None,
+        "parallel": result.parallel if result else 1,
+        "colour": link.colour,
+        "marker": link.marker,
     }
 
 

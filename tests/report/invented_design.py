@@ -18,6 +18,7 @@ from copperplate.model import (
     Case,
     Conductor,
     Device,
+    Link,
     Node,
     Note,
     Part,
@@ -768,6 +769,10 @@ def design(
         },
         findings=findings,
         not_covered=("AC cables are drawn and listed; this version does not size them: `kettle.run`.",),
+        links=(
+            Link("house.link/1", "house.link", "house", "pos", 1, 2, 0.2, "RD"),
+            Link("house.link/2", "house.link", "house", "neg", 1, 2, 0.2, "BK"),
+        ),
         rechecked=True,
     )
 

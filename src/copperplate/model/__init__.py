@@ -1,5 +1,6 @@
 """The model: kinds and their attributes, parts, runs, addresses, traced numbers. Floor 3."""
 
+from copperplate.model.links import Link, links
 from copperplate.model.system import (
     DC_POLES,
     PROTECTIVE,
@@ -23,6 +24,6 @@ from copperplate.model.values import Advice, Budget, Size, SizeSystem, Terminal,
 
 __all__ = [
     "DC_POLES", "PROTECTIVE", "Accept", "Advice", "Assumption", "Budget", "Case", "Conductor", "Device",
-    "DeviceKind", "Node", "Note", "Part", "Pole", "Route", "Run", "Settings", "Size", "SizeSystem", "Stock",
-    "System", "Terminal", "Traced", "Window",
+    "DeviceKind", "Link", "Node", "Note", "Part", "Pole", "Route", "Run", "Settings", "Size", "SizeSystem", "Stock",
+    "System", "Terminal", "Traced", "Window", "links",
 ]  # fmt: skip

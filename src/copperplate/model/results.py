@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from copperplate.findings import Finding
+from copperplate.model.links import Link
 from copperplate.model.system import System
 from copperplate.model.trace import Assumption, Traced
 from copperplate.model.values import Size
@@ -384,6 +385,8 @@ class Design:
     findings: tuple[Finding, ...]
     not_covered: tuple[str, ...] = ()
     """Sentences for the first page: what this version does not size or prove for this plate."""
+    links: tuple[Link, ...] = ()
+    """The conductors between the batteries of banks, with their colours. Their size is that of their run."""
     rechecked: bool = False
     """True where the independent re-check agreed with every constraint."""
 

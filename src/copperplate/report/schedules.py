@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copperplate.model.links import Link
 from copperplate.model.system import Part, Run
 from copperplate.report.facts import Facts
 from copperplate.report.front import ac_caution, battery_caution
@@ -168,7 +169,7 @@ def wiring(facts: Facts) -> list[Block]:
         )
         for conductor in facts.design.system.conductors.values()
     )
-    links = (row for run in facts.design.system.runs.values() if run.role == "link" for row in _links(facts, run))
+    links = (_link(facts, link) for link in facts.design.links)
     note = "A dash: no device in this conductor. Tick when pulled and when both ends are made."
     return [
         "## 4 Wiring list",
@@ -177,27 +178,20 @@ def wiring(facts: Facts) -> list[Block]:
     ]
 
 
-def _links(facts: Facts, run: Run) -> list[tuple[str, ...]]:
-    """The conductors between the batteries of a bank, which carry no address of their own."""
-    bank = text(run.from_end)
-    size = facts.size_cell(facts.design.runs.get(run.id))
-    colours = {cut.conductor: cut.colour for cut in facts.design.cuts}
-    length = facts.length(run.length_m)
-    return [
-        (
-            code(tag),
-            f"{bank}, a battery",
-            f"{bank}, the next one",
-            size,
-            colours.get(tag, ""),
-            length,
-            "-",
-            "",
-            "[ ]",
-            "[ ]",
-        )
-        for tag in (f"{run.id}/{n}" for n in range(1, run.count + 1))
-    ]
+def _link(facts: Facts, link: Link) -> tuple[str, ...]:
+    """A conductor between the batteries of a bank."""
+    return (
+        code(link.marker),
+        text(link.from_end),
+        text(link.to_end),
+        facts.size_cell(facts.design.runs.get(link.run)),
+        link.colour,
+        facts.length(link.length_m),
+        "-",
+        " ".join(str(n) for n in facts.sheets.get(link.id, ())),
+        "[ ]",
+        "[ ]",
+    )
 
 
 def terminals(facts: Facts) -> list[Block]:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from copperplate.model import Run, System
+from copperplate.model import Link, Run, System, links
 from copperplate.model.results import Cut, Fit, Material, Rating, RunResult
 from copperplate.standards import Profile, colour
 
@@ -46,7 +46,7 @@ def materials(
         result = runs[piece.run.id]
         if result.size is None:
             continue
-        ends = [_fitting(system, fitting, piece.conductor, first) for first in (True, False)]
+        ends = [fitting.get((piece.conductor, end), "") for end in (piece.from_end, piece.to_end)]
         cut = Cut(
             conductor=piece.tag,
             size=result.size.key,
@@ -95,34 +95,27 @@ def materials(
 def _pieces(system: System, runs: Mapping[str, RunResult]) -> Iterator[_Piece]:
     """Every physical piece of conductor: parallel ones and the links of a bank one by one."""
     settings = system.settings
+    joining: dict[str, list[Link]] = {}
+    for link in links(system):
+        joining.setdefault(link.run, []).append(link)
     for run in system.runs.values():
         result = runs.get(run.id)
         if result is None:
             continue
-        if run.role == "link":
-            for number in range(run.count):
-                tint = colour(settings.rules, settings.negative, "pos" if number % 2 == 0 else "neg", "dc", settings.ac)
-                tag = f"{run.id}/{number + 1}"
-                yield _Piece(tag, run, tint, run.length_m, run.from_end, run.to_end, tag)
-            continue
+        for link in joining.get(run.id, ()):
+            tint = colour(settings.rules, settings.negative, link.pole, "dc", settings.ac)
+            for tag in _tags(link.marker, result.parallel):
+                yield _Piece(tag, run, tint, link.length_m, link.from_end, link.to_end, link.id)
         for conductor_id in run.conductor_ids:
             conductor = system.conductors[conductor_id]
             tint = colour(settings.rules, settings.negative, conductor.pole, run.current, settings.ac)
-            for number in range(result.parallel):
-                tag = (
-                    conductor.marker
-                    if result.parallel == 1
-                    else f"{conductor.marker} ({number + 1} of {result.parallel})"
-                )
+            for tag in _tags(conductor.marker, result.parallel):
                 yield _Piece(tag, run, tint, conductor.length_m, conductor.from_node, conductor.to_node, conductor.id)
 
 
-def _fitting(system: System, fitting: Mapping[tuple[str, str], str], conductor: str, first: bool) -> str:
-    """The fitting at one end; links of a bank have lugs that no fit lists."""
-    found = system.conductors.get(conductor)
-    if found is None:
-        return ""
-    return fitting.get((conductor, found.from_node if first else found.to_node), "")
+def _tags(marker: str, parallel: int) -> list[str]:
+    """The marker of each of several conductors side by side."""
+    return [f"{marker} ({n} of {parallel})" for n in range(1, parallel + 1)] if parallel > 1 else [marker]
 
 
 def _cut_m(length_m: float) -> float:
