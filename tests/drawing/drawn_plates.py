@@ -2,8 +2,9 @@
 
 `random_plate(seed)` always gives the same plate for the same seed. It varies the bank (one part or several, in
 series, in parallel, linked or each on the bar), the bars (none, one, several of one voltage, a second voltage
-behind a converter), panels with and without their own negative, taps and splices, returns by a bar or by the
-chassis, AC of one or two lines, series of sizes, papers, the number of circuits, and names and titles.
+behind a converter), panels with and without their own negative, taps, splices and rings, returns by a bar or by the
+chassis, AC of one or two lines from shore, generator and inverter, series of sizes, papers, the number of circuits,
+and names and titles.
 """
 
 from __future__ import annotations
@@ -90,8 +91,8 @@ def random_plate(seed: int) -> str:
     elif w.chance(0.4) and minus != "house.neg":
         w.say('earth hull "Bonding plate"')
         w.run(f"{minus} -- {w.length(0.3, 2)}, {'16 mm2' if w.metric else '6 AWG'} -- hull")
-    circuits = pick.choice((1, 3, 8, 12, 20, 40, 150)) if seed % 10 == 0 else pick.randint(1, 24)
-    panels = pick.choice((0, 1, 1, 1, 2, 3)) if circuits > 1 else pick.choice((0, 1))
+    circuits = (1, 3, 8, 12, 20, 40, 150)[seed // 10 % 7] if seed % 10 == 0 else pick.randint(1, 24)
+    panels = pick.choice((0, 1, 1, 1, 2, 3, 4)) if circuits > 1 else pick.choice((0, 1))
     feeds = [_panel(w, plus, minus, circuits) for _ in range(panels)]
     for number in range(circuits):
         if feeds and not (number == 0 and w.chance(0.3)):
@@ -99,6 +100,8 @@ def random_plate(seed: int) -> str:
         else:
             _direct(w, plus, minus, chassis)
     _sources(w, plus, minus, nominal)
+    if w.chance(0.15):
+        _ring(w, plus, minus)
     if w.chance(0.3):
         _second_voltage(w, plus, minus, nominal)
     if ac:
@@ -152,8 +155,9 @@ def _bars(w: Writer, nominal: int, chassis: bool) -> tuple[str, str]:
     if w.chance(0.25):
         w.say(f'bus aft-plus "{w.title()}" positive, 150 A')
         w.names.add("aft-plus")
+        kind = w.random.choice(("switch", "selector"))
         w.run(
-            f"plus -- [aft: fuse class-t] -- {w.length(1, 6)} -- [aft-switch: switch 200 A] "
+            f"plus -- [aft: fuse class-t] -- {w.length(1, 6)} -- [aft-switch: {kind} 200 A] "
             f"-- {w.length(0.3, 1)} -- aft-plus"
         )
         for _ in range(w.random.randint(1, 3)):
@@ -217,6 +221,21 @@ def _direct(w: Writer, plus: str, minus: str, chassis: bool) -> None:
         devices += f" -- [{w.name('dx')}: fuse blade] -- {w.length(0.2, 1)}"
     w.run(f"{plus} -- {devices} -- {load}.pos")
     w.back(f"{load}.neg", "chassis" if chassis and w.chance(0.5) else minus, w.length(0.5, 6))
+
+
+def _ring(w: Writer, plus: str, minus: str) -> None:
+    """A feeder that leaves the bar twice and meets itself at splices, with loads at some of them."""
+    splices = [w.name("joint") for _ in range(w.random.randint(2, 4))]
+    for splice in splices:
+        w.say(f"junction {splice}")
+    for place, (one, two) in enumerate(itertools.pairwise((plus, *splices, plus))):
+        first = f"[{w.name('ra')}: fuse] -- " if place == 0 else ""
+        last = f" -- [{w.name('rb')}: fuse]" if two == plus and place else ""
+        w.run(f"ring{place}: {one} -- {first}{w.length(0.5, 4)}{last} -- {two}")
+    for splice in splices[: w.random.randint(1, len(splices))]:
+        load = _load(w)
+        w.run(f"{splice} -- [{w.name('rf')}: fuse] -- {w.length(0.5, 3)} -- {load}.pos")
+        w.back(f"{load}.neg", minus, w.length(0.5, 4))
 
 
 def _sources(w: Writer, plus: str, minus: str, nominal: int) -> None:
@@ -298,6 +317,11 @@ def _alternating(w: Writer, plus: str, minus: str, nominal: int, ac: str) -> Non
             f"-- {w.length(0.5, 3)} -- {panel}"
         )
         earth = f"{panel}.pe"
+        if w.chance(0.4):
+            engine = w.name("genset")
+            w.say(f'generator {engine} "{w.title()}" 20 A, {volts} V')
+            selector = f"[{w.name('over')}: selector 30 A, poles {poles}]"
+            w.run(f"from-{engine}: {engine} {stroke} {w.length(1, 5)} -- {selector} -- {w.length(0.5, 3)} -- {panel}")
     if inverter or not shore:
         name = w.name("inverter")
         w.say(f'inverter {name} "{w.title()}" 1500 W, {volts} V')

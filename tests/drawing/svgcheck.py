@@ -295,12 +295,35 @@ def _texts(sheet: Drawn) -> Iterable[str]:
                 break
             if overlap(one.box, two.box):
                 yield f"texts overlap: {one.content} / {two.content}"
+    bands = _bands(sheet.shapes)
     for text in sheet.texts:
         if not text.content.strip():
             yield f"an empty text in {text.group.data}"
-        for shape in sheet.shapes:
-            if touches(shape, _inner(text.box)):
+        letters = _inner(text.box)
+        near = {id(shape): shape for band in _rows(letters) for shape in bands.get(band, ())}
+        for shape in near.values():
+            if touches(shape, letters):
                 yield f"text on a stroke: {text.content} / {shape.style} of {shape.group.data}"
+
+
+BAND = 5.0
+"""Height in mm of the bands that strokes are sorted into, so that a text is held against those near it only."""
+
+
+def _rows(box: Rect) -> range:
+    return range(math.floor(box[1] / BAND), math.floor(box[3] / BAND) + 1)
+
+
+def _bands(shapes: Iterable[Shape]) -> dict[int, list[Shape]]:
+    """Strokes and outlines by the bands that their ink enters."""
+    found: dict[int, list[Shape]] = {}
+    for shape in shapes:
+        boxes = [shape.box] if shape.box is not None and (shape.solid or not shape.pieces) else []
+        boxes += [_sorted(piece) for piece in shape.pieces]
+        reached = {band for a, b, c, d in boxes for band in _rows((a, b - shape.half - 0.01, c, d + shape.half + 0.01))}
+        for band in sorted(reached):
+            found.setdefault(band, []).append(shape)
+    return found
 
 
 def _inner(box: Rect) -> Rect:
@@ -330,6 +353,7 @@ def _conductors(sheet: Drawn, design: Design | None) -> Iterable[str]:
             yield f"the conductor {group.conductor} is not one path"
     yield from _crossings(sheet)
     yield from _boxes(sheet, design)
+    yield from _outlines(sheet)
 
 
 def polylines_of(group: Group) -> list[Shape]:
@@ -374,6 +398,31 @@ def _boxes(sheet: Drawn, design: Design | None) -> Iterable[str]:
                 if block.group.layer == "bar" and _ends_on(group.conductor, block, design):
                     continue
                 yield f"{group.conductor} passes through {block.group.data}"
+
+
+def _outlines(sheet: Drawn) -> Iterable[str]:
+    """No conductor crosses a stroke of a symbol: it may end on one."""
+    bands = _bands(shape for group in sheet.groups if group.layer in ("symbol", "mark") for shape in group.shapes)
+    for group in sheet.groups:
+        for shape in group.shapes if group.conductor else ():
+            for piece in shape.pieces:
+                near = {id(other): other for band in _rows(_sorted(piece)) for other in bands.get(band, ())}
+                for other in near.values():
+                    if any(_pierce(piece, stroke) for stroke in other.pieces):
+                        yield f"{group.conductor} crosses the symbol of {other.group.data}"
+
+
+def _pierce(one: Segment, two: Segment) -> bool:
+    """True where two pieces cross away from their ends (by more than 0.15 mm)."""
+    a, b, c, d = one
+    e, f, g, h = two
+    turn = (c - a) * (h - f) - (d - b) * (g - e)
+    if abs(turn) < 1e-9:
+        return False
+    along = ((e - a) * (h - f) - (f - b) * (g - e)) / turn
+    across = ((e - a) * (d - b) - (f - b) * (c - a)) / turn
+    first, second = 0.15 / math.hypot(c - a, d - b), 0.15 / math.hypot(g - e, h - f)
+    return first < along < 1 - first and second < across < 1 - second
 
 
 def _area(box: Rect) -> float:

@@ -194,6 +194,45 @@ def test_a_conductor_through_a_box_is_found() -> None:
     assert any("inv.pos.run passes through" in fault for fault in faults(through_box(clean)))
 
 
+def symbol_of(svg: str, kind: str, address: str) -> str:
+    """The markup of the symbol of a device or part, with what it is drawn of."""
+    layer = svg[svg.index('<g class="layer-symbol">') :]
+    found = re.search(rf'<g[^>]*data-{kind}="{re.escape(address)}"[^>]*>.*?</g>', layer, re.DOTALL)
+    assert found is not None
+    return found[0]
+
+
+def first_stroke(markup: str, lean: bool = False) -> tuple[float, float, float, float]:
+    """The ends of the first stroke of a symbol; `lean`: of the first that is neither upright nor level."""
+    letter = "L" if lean else "[HVL]"
+    found = re.search(rf'd="M([\d.]+) ([\d.]+)({letter})([\d. ]+)"', markup)
+    assert found is not None, markup
+    x, y, turn, rest = float(found[1]), float(found[2]), found[3], [float(value) for value in found[4].split()]
+    return x, y, rest[0] if turn in "HL" else x, rest[-1] if turn in "VL" else y
+
+
+@pytest.mark.parametrize(
+    ("kind", "address", "lean"),
+    [("device", "isolator", True), ("part", "house", False), ("part", "inv", True), ("device", "meter", False)],
+)
+def test_a_text_on_the_outline_of_a_symbol_is_found(kind: str, address: str, lean: bool) -> None:
+    clean = sheet("dc-power")
+    x, y, right, bottom = first_stroke(symbol_of(clean, kind, address), lean)
+    planted = inside(clean, text_at((x + right) / 2 - 0.5, (y + bottom) / 2 + 1, "i"))
+    assert any(f"text on a stroke: i / o of {{'data-{kind}': '{address}'" in fault for fault in faults(planted))
+
+
+@pytest.mark.parametrize(("kind", "address"), [("device", "isolator"), ("part", "inv")])
+def test_a_conductor_through_the_outline_of_a_symbol_is_found(kind: str, address: str) -> None:
+    clean = sheet("dc-power")
+    x, y, right, bottom = first_stroke(symbol_of(clean, kind, address), lean=True)
+    level = (y + bottom) / 2
+    path = f'<path class="c-neg" d="M{min(x, right) - 1:.2f} {level:.2f}H{max(x, right) + 1:.2f}" stroke-width="0.5"/>'
+    planted = inside(clean, f'<g data-conductor="other">{path}</g>', "conductor")
+    wanted = f"other crosses the symbol of {{'data-{kind}': '{address}'"
+    assert any(wanted in fault for fault in faults(planted)), faults(planted)
+
+
 def planted_set(change: Callable[[str], str]) -> list[str]:
     found, drawn = example(PLATE)
     return set_faults([change(s.svg) for s in drawn], found)

@@ -1,17 +1,125 @@
-"""Sixty random systems are drawn without a fault; and every named topology at least once."""
+"""Two hundred random systems are drawn without a fault; they cover what is to be drawn; every named topology is drawn
+at least once."""
 
 from __future__ import annotations
+
+import re
+import unicodedata
+from collections import Counter
+from functools import cache
 
 import pytest
 from built import design, svgs
 from drawn_plates import random_plate
-from svgcheck import set_faults
+from svgcheck import places, set_faults
+
+from copperplate.model import System
+
+SEEDS = range(1, 201)
 
 
-@pytest.mark.parametrize("seed", range(1, 61))
-def test_a_random_system_is_drawn_without_a_fault(seed: int) -> None:
+@cache
+def judged(seed: int) -> tuple[list[str], frozenset[str]]:
+    """The faults of the sheets of a random system, and what the system holds."""
     found = design(random_plate(seed))
-    assert set_faults(svgs(found), found) == []
+    return set_faults(svgs(found), found), frozenset(features(found.system))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_random_system_is_drawn_without_a_fault(seed: int) -> None:
+    assert judged(seed)[0] == []
+
+
+LEAST = {
+    "24 V in series": 5, "48 V in series": 5, "three and more parallel": 20, "series and parallel": 5,
+    "batteries linked one to the next": 10, "several batteries on the bar": 10,
+    "no bus": 15, "three and more buses": 30, "a bus of another voltage": 5, "a converter of 24 to 12 V": 5,
+    "a panel of another voltage": 5, "no panel": 15, "two panels": 15, "three and more panels": 15,
+    "returns by the chassis": 25, "split phase": 20, "single phase": 40, "AWG": 60, "mm2": 90,
+    "letter": 30, "a4": 60, "a3": 30, "one circuit": 3, "over a hundred circuits": 2, "over thirty circuits": 4,
+    "a ring": 15, "a relay": 20, "a selector": 20, "shore and generator": 10, "shore": 30, "an inverter": 30,
+    "a charger": 10, "solar": 50, "an alternator": 40, "a splice": 60, "a tap at a load": 60,
+    "two poles in a device": 30, "a long name": 100, "a long title": 50,
+    "CYRILLIC": 40, "GREEK": 40, "CJK": 40, "ARABIC": 40, "LATIN": 190,
+}  # fmt: skip
+"""In how many of the two hundred systems each thing must at least be found."""
+
+
+def test_the_random_systems_hold_all_that_is_to_be_drawn() -> None:
+    found = Counter(feature for seed in SEEDS for feature in judged(seed)[1])
+    assert {name: found[name] for name, least in LEAST.items() if found[name] < least} == {}
+
+
+def features(system: System) -> set[str]:
+    """What a system holds, read from its parts and wiring and not from how it was made."""
+    of = system.of_kind
+    settings, batteries, runs = system.settings, of("battery"), system.runs.values()
+    buses, panels = of("bus"), [part for part in of("panel") if not part.get("ac")]
+    banks = [(part.get("series", 1), part.get("parallel", 1)) for part in batteries]
+    zones = {node.part: node.nominal_v for node in system.nodes.values()}
+    loads = [part for part in of("load") if not part.get("ac")]
+    meeting = Counter(end for run in runs for end in (run.from_end, run.to_end) if run.role == "run")
+    ends = Counter(node for c in system.conductors.values() for node in (c.from_node, c.to_node) if c.pole == "pos")
+    kinds = {part.kind for part in system.parts.values()}
+    devices = system.devices.values()
+    titles = [part.title for part in system.parts.values()]
+    links = [run for run in runs if {_kind(system, run.from_end), _kind(system, run.to_end)} == {"battery"}]
+    held = {
+        f"{settings.nominal_v:g} V in series": any(series > 1 for series, _ in banks),
+        "three and more parallel": any(parallel >= 3 for _, parallel in banks),
+        "series and parallel": any(series > 1 and parallel > 1 for series, parallel in banks),
+        "batteries linked one to the next": bool(links),
+        "several batteries on the bar": len(batteries) > 1 and not links,
+        "no bus": not buses,
+        "three and more buses": len(buses) >= 3,
+        "a bus of another voltage": any(zones.get(bus.id, 0) != settings.nominal_v for bus in buses if bus.id in zones),
+        "a panel of another voltage": any(zones.get(part.id) != settings.nominal_v for part in panels),
+        "a converter of 24 to 12 V": any((c.get("in_v"), c.get("out_v")) == (24, 12) for c in of("converter")),
+        "no panel": not panels,
+        "two panels": len(panels) == 2,
+        "three and more panels": len(panels) >= 3,
+        "returns by the chassis": any(
+            _kind(system, run.to_end) == "earth" and _kind(system, run.from_end) == "load" for run in runs
+        ),
+        "split phase": "/" in (settings.ac or ""),
+        "single phase": bool(settings.ac) and "/" not in (settings.ac or ""),
+        {"awg": "AWG", "mm2": "mm2"}[settings.conductors]: True,
+        settings.paper: True,
+        "one circuit": len(loads) == 1,
+        "over thirty circuits": len(loads) > 30,
+        "over a hundred circuits": len(loads) > 100,
+        "a ring": any(re.match(r"ring\d", run.id) for run in runs) and max(meeting.values()) > 1,
+        "a relay": any(device.kind == "relay" for device in devices),
+        "a selector": any(device.kind == "selector" for device in devices),
+        "shore": "shore" in kinds,
+        "shore and generator": {"shore", "generator"} <= kinds,
+        "an inverter": "inverter" in kinds,
+        "a charger": "charger" in kinds,
+        "solar": "solar" in kinds,
+        "an alternator": "alternator" in kinds,
+        "a splice": "junction" in kinds,
+        "a tap at a load": any(_kind(system, node) == "load" and count > 1 for node, count in ends.items()),
+        "two poles in a device": any(device.poles > 1 for device in devices),
+        "a long name": any(len(part) > 30 for part in system.parts),
+        "a long title": any(len(title) > 60 for title in titles),
+    }
+    scripts = {unicodedata.name(letter, "?").split(" ")[0] for title in titles for letter in title if letter.isalpha()}
+    return {name for name, holds in held.items() if holds} | scripts
+
+
+def _kind(system: System, end: str) -> str:
+    part = system.nodes[end].part if end in system.nodes else end.split(".")[0]
+    return system.parts[part].kind if part in system.parts else ""
+
+
+@pytest.mark.parametrize("seed", range(3, 63, 3))
+def test_lengthening_the_last_circuit_of_a_random_system_moves_nothing(seed: int) -> None:
+    text = random_plate(seed)
+    *_, run = re.finditer(r"(?m)^(?:panel\S*|plus|house\.pos) .*-- (\d+\.\d) (m|ft) -- [a-z0-9-]+(?:\.pos)?$", text)
+    longer = f"{float(run[1]) + 0.1:.1f}"
+    changed = text[: run.start(1)] + longer + text[run.end(1) :]
+    before, after = ([places(svg) for svg in svgs(design(plate))[1:]] for plate in (text, changed))
+    assert before == after
 
 
 HEAD = 'system "Test"\n  nominal 12 V\n  conductors mm2\n  units metric\n'
