@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from copperplate.model.results import Design, DeviceResult, LoadResult, RunResult
-from copperplate.model.system import PROTECTIVE, Conductor, Device, Part, Run
+from copperplate.model.system import Conductor, Device, Part, Run
+from copperplate.model.wirelist import WireList
 from copperplate.report.tables import Column
 from copperplate.report.words import trimmed
 from copperplate.standards import conductors as wire
 from copperplate.units import from_si
 
-POLES = {"pos": "+", "neg": "-", "mid": "mid", "l": "L", "l1": "L1", "l2": "L2", "n": "N", "pe": "PE"}
 COPPER_KG_PER_MM2_M = 8.89e-3
 """Density of annealed copper, 8.89 g/cm3 at 20 °C (IEC 60028:1925, clause 1; from memory)."""
 
@@ -83,61 +83,20 @@ class Facts:
         return self.design.system.parts.get(end.split(".")[0])
 
     @cached_property
-    def device_ends(self) -> dict[str, tuple[str, str]]:
-        """By node: the device that ends there and the one that begins there ("" for none)."""
-        found: dict[str, tuple[str, str]] = {}
-        for device in self.design.system.devices.values():
-            for start, end in device.legs:
-                found[end] = (device.id, found.get(end, ("", ""))[1])
-                found[start] = (found.get(start, ("", ""))[0], device.id)
-        return found
+    def wires(self) -> WireList:
+        """The names of ends, and what protects a conductor."""
+        return WireList(self.design)
 
     def end(self, node_id: str, first: bool) -> str:
         """What a conductor lands on at a node: a part with its pole, or a device. `first`: its from end."""
-        node = self.design.system.nodes.get(node_id)
-        before, after = self.device_ends.get(node_id, ("", ""))
-        if node is None or not node.part:
-            return (before or after if first else after or before) or node_id
-        part = self.design.system.parts.get(node.part)
-        if part is None or part.kind in ("junction", "earth") or not node.port:
-            return node.part
-        return port_name(node.part, node.port, POLES[node.pole])
+        return self.wires.end(node_id, first)
 
     def device(self, device_id: str) -> Device:
         return self.design.system.devices[device_id]
 
     def protected_by(self, conductor: Conductor) -> str:
         """What protects one conductor; a piece before its run's own device says so."""
-        run = self.design.system.runs[conductor.run]
-        result = self.design.runs.get(run.id)
-        if conductor.pole == "pe" or run.earth:
-            return "earthing"
-        if result is None:
-            return ""
-        own = [d for d in run.device_ids if self.device(d).kind in PROTECTIVE]
-        behind = self._devices_before(conductor, run)
-        if conductor.pole != "pos":
-            return " ".join(result.protected_by) or "-"
-        names = " ".join(d for d in result.protected_by if d not in own or d in behind)
-        later = [d for d in own if d not in behind]
-        return ", ".join(part for part in (names, f"before {later[0]}" if later else "") if part) or "-"
-
-    def _devices_before(self, conductor: Conductor, run: Run) -> set[str]:
-        """Devices of the run that stand between its start and this piece."""
-        ends = {end: d for d in run.device_ids for _, end in self.device(d).legs}
-        starts = {self.device(d).id: start for d in run.device_ids for start, _ in self.device(d).legs[:1]}
-        pieces = {c.to_node: c.from_node for c in (self.design.system.conductors[i] for i in run.conductor_ids)}
-        found: set[str] = set()
-        node = conductor.from_node
-        for _ in range(2 * len(pieces) + 2 * len(ends)):
-            if node in ends and ends[node] not in found:
-                found.add(ends[node])
-                node = starts[ends[node]]
-            elif node in pieces:
-                node = pieces[node]
-            else:
-                break
-        return found
+        return self.wires.protected_by(conductor)
 
     @cached_property
     def found_at(self) -> dict[str, tuple[str, ...]]:
@@ -239,14 +198,6 @@ class Facts:
         """The colours of a run's conductors, each once, in the order of its poles."""
         found = (self.design.conductors[c].colour for c in run.conductor_ids if c in self.design.conductors)
         return " ".join(dict.fromkeys(found))
-
-
-def port_name(part: str, port: str, pole: str) -> str:
-    """`fridge +`, `conv in -`, `cabin feed`, `cabin.3`, `shore ac-out L`."""
-    if port.isdigit():
-        return f"{part}.{port}"
-    words = [word for word in port.split(".") if word not in ("pos", "neg", "mid", "l", "l1", "l2", "n", "pe")]
-    return " ".join([part, *words, *([] if "feed" in words else [pole])])
 
 
 def carried(result: DeviceResult) -> float:
