@@ -432,7 +432,9 @@ def _area(box: Rect) -> float:
 def _ends_on(conductor: str, bar: Shape, design: Design | None) -> bool:
     if design is None:
         return True
-    found = design.system.conductors[conductor]
+    found = design.system.conductors.get(conductor)
+    if found is None:
+        return False
     owner = next(iter(bar.group.data.values()))
     ends = {found.from_node, found.to_node}
     parts = {design.system.nodes[node].part for node in ends}
@@ -502,11 +504,12 @@ def set_faults(svgs: Sequence[str], design: Design) -> list[str]:
             runs.add(group.data.get("data-run", ""))
     system = design.system
     found += [f"{name} is on no sheet" for name in system.conductors if name not in conductors]
-    found += [f"{name} is no conductor" for name in conductors if name not in system.conductors]
+    links = {link.id: link for link in design.links}
+    found += [f"{name} is no conductor" for name in conductors if name not in system.conductors and name not in links]
     found += [f"device {name} is on no sheet" for name in system.devices if name not in devices]
     found += [f"part {name} is on no sheet" for name in system.parts if name not in parts]
     found += [
-        f"links {run.id} are on no sheet" for run in system.runs.values() if run.role == "link" and run.id not in runs
+        f"link {link.id} is on no sheet" for link in links.values() if link.id not in conductors and link.run not in runs
     ]
     found += [f"the id {name} on two sheets" for name in {name for name in ids if ids.count(name) > 1}]
     return found
@@ -524,7 +527,7 @@ def _labels(sheet: Drawn) -> list[str]:
 def _labelled(name: str, texts: Sequence[str], design: Design) -> bool:
     """True where a text of the sheet gives the marker of a conductor; a cable names its cores behind its own name.
     Names that the design does not know are another fault."""
-    conductor = design.system.conductors.get(name)
+    conductor = design.system.conductors.get(name) or next((link for link in design.links if link.id == name), None)
     if conductor is None:
         return True
     base = conductor.run.removesuffix(".run")

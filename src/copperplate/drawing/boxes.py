@@ -1,4 +1,4 @@
-"""Parts in a column of the power sheet: boxes with their terminals, batteries, and banks of linked batteries."""
+"""Parts in a column of the power sheet: boxes with their terminals, and banks of linked batteries."""
 
 from __future__ import annotations
 
@@ -8,9 +8,10 @@ from dataclasses import dataclass, field
 from copperplate.drawing import captions, lettering, symbols
 from copperplate.drawing.banks import Bank
 from copperplate.drawing.captions import Line, Task, box_lines
+from copperplate.drawing.cells import Cells
 from copperplate.drawing.packing import Rect
-from copperplate.drawing.pen import Box, Disc, Group, Point, Stroke, measure, words
-from copperplate.drawing.stack import Element, Wire, centred, conductor_group, join, label_rect, put
+from copperplate.drawing.pen import Box, Disc, Group, Point, measure, words
+from copperplate.drawing.stack import Element, Wire, centred, conductor_group, join, put
 from copperplate.drawing.wiring import Edge
 
 
@@ -78,73 +79,6 @@ class PartBox(Element):
 
 
 @dataclass
-class Cells(Element):
-    """A battery, or a bank stated as one part: its symbol (one for each battery of a bank of up to four by four,
-    joined by their links) with the words on the right."""
-
-    task: Task | None = None
-    name: str = ""
-    remarks: list[str] = field(default_factory=list)
-
-    PITCH_X = 9.5
-    PITCH_Y = 10.4
-
-    def __post_init__(self) -> None:
-        assert self.task is not None
-        part = self.task.design.system.parts[self.name]
-        self.lines = box_lines(self.task, self.name, self.remarks)
-        series, strings = int(part.get("series", 1)), int(part.get("parallel", 1))
-        fits = series <= 4 and strings <= 4
-        self.rows, self.strings = (series if fits else 1), (strings if fits else 1)
-        self.extra = 1.2 if self.strings > 1 else 0.0
-        self.tall = self.rows * self.PITCH_Y - 1.6 + 2 * self.extra
-        self.height = max(self.tall, len(self.lines) * lettering.LINE + 1.2)
-        self.reach = (self.strings - 1) * self.PITCH_X
-
-    @property
-    def ends(self) -> tuple[float, float]:
-        middle = (self.y0 + self.y1) / 2
-        return middle - self.tall / 2 + self.extra, middle + self.tall / 2 - self.extra
-
-    def _words_at(self) -> tuple[float, float]:
-        return self.x + self.reach + 5.2, centred((self.y0 + self.y1) / 2, len(self.lines))
-
-    def rects(self) -> list[Rect]:
-        at, baseline = self._words_at()
-        return [
-            (self.x - 6.6, self.y0, self.x + self.reach + 3.6, self.y1),
-            label_rect(at, baseline, self.lines),
-        ]
-
-    def draw(self, x: float) -> list[Group]:
-        x += self.x
-        group = Group("part", self.name, "symbol")
-        first = self.ends[0] + 4.4
-        last = first + (self.rows - 1) * self.PITCH_Y
-        for column in range(self.strings):
-            axis = x + column * self.PITCH_X
-            for row in range(self.rows):
-                group.add(*symbols.BATTERY.at(axis, first + row * self.PITCH_Y))
-                if row:
-                    group.add(
-                        Stroke(
-                            ((axis, first + row * self.PITCH_Y - 6.0), (axis, first + row * self.PITCH_Y - 4.4)),
-                            "o",
-                            0.5,
-                        )
-                    )
-        if self.strings > 1:
-            end = x + self.reach
-            for level in (first - 4.4, last + 4.4):
-                group.add(Stroke(((x, level), (end, level)), "o", 0.5))
-            group.add(Disc(x, first - 4.4, 0.6, "k"), Disc(x, last + 4.4, 0.6, "k"))
-        group.add(words(x - 5.2, first - 3.0, "+", anchor="middle", bold=True))
-        group.add(words(x - 5.2, last + 4.2, "−", anchor="middle", bold=True))
-        at, baseline = self._words_at()
-        return [group.add(*put(at + x - self.x, baseline, self.lines))]
-
-
-@dataclass
 class BankBlock(Element):
     """Batteries that are parts of their own, linked side by side. The column enters at one string and leaves at
     another."""
@@ -169,9 +103,13 @@ class BankBlock(Element):
         self.leave = self._place(bank.neg, -1)
 
     def _string(self, task: Task, string: list[Edge]) -> Sequence[Element]:
-        return [
-            Cells(task=task, name=edge.id) if edge.kind == "part" else Wire(task=task, name=edge.id) for edge in string
-        ]
+        made: list[Element] = []
+        for edge in string:
+            if edge.kind == "part":
+                made.append(Cells(task=task, name=edge.id, upright=True, terse=True))
+            else:
+                made.append(Wire(task=task, name=edge.id))
+        return made
 
     def _place(self, node: str, end: int) -> int:
         assert self.bank is not None

@@ -9,7 +9,7 @@ from copperplate import units
 from copperplate.drawing import lettering
 from copperplate.drawing.paper import PAPERS, Paper
 from copperplate.drawing.wiring import Wiring
-from copperplate.model import Conductor, Device, Part, Run
+from copperplate.model import Conductor, Device, Link, Part, Run
 from copperplate.model.results import Design, LoadResult
 
 Line = tuple[tuple[str, bool], ...]
@@ -127,6 +127,22 @@ def conductor(task: Task, name: str, room: float = 999.0) -> list[Line]:
     *lines, last = lettering.wrap(found.marker, room, bold=True)
     head: list[Line] = [((line, True),) for line in lines]
     return [*head, ((last, True), (length(task, found.length_m), False)), ((below, False),)]
+
+
+def link(task: Task, found: Link, room: float = 999.0) -> list[Line]:
+    """`house.link/1  0.3 m` over `50 mm² RD`: a link of a bank."""
+    below = " ".join(text for text in (size(task, task.design.system.runs[found.run]), found.colour) if text)
+    *lines, last = lettering.wrap(found.marker, room, bold=True)
+    head: list[Line] = [((line, True),) for line in lines]
+    return [*head, ((last, True), (length(task, found.length_m), False)), ((below, False),)]
+
+
+def links(task: Task, found: Sequence[Link]) -> list[Line]:
+    """`9 links, each 0.3 m` over `50 mm² RD, BK`: the links of a bank together."""
+    colours = ", ".join(dict.fromkeys(one.colour for one in found if one.colour))
+    each = "each " if len(found) > 1 else ""
+    head = f"{counted(len(found), 'link')}, {each}{length(task, found[0].length_m)}"
+    return [((head, False),), ((f"{size(task, task.design.system.runs[found[0].run])} {colours}".strip(), False),)]
 
 
 def conductors(task: Task, names: Sequence[str], room: float = 999.0) -> list[Line]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from copperplate.drawing import captions
-from copperplate.drawing.boxes import BankBlock, Cells, PartBox
+from copperplate.drawing.boxes import BankBlock, PartBox
 from copperplate.drawing.captions import Task
+from copperplate.drawing.cells import Cells
 from copperplate.drawing.column import Column, Power
 from copperplate.drawing.columns import TWO_SIDED
 from copperplate.drawing.stack import Earth, Element, InLine, Loose, Splice, Stub, Wire

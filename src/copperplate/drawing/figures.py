@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from copperplate.drawing.boxes import BankBlock, Cells, PartBox
+from copperplate.drawing.boxes import BankBlock, PartBox
 from copperplate.drawing.captions import Task
+from copperplate.drawing.cells import Cells
 from copperplate.drawing.column import Column, Power
 from copperplate.drawing.elements import Elements
 from copperplate.drawing.packing import Rect
 from copperplate.drawing.pen import Group, Point
 from copperplate.drawing.stack import SLOT, WISHED, Earth, Element, InLine, Loose, Stub, Wire, join
 
+PAST = 3.0
+"""How far below a box the first label of what hangs from it stands: its right neighbour may then be near."""
 BELOW = 4.0
 """How far below the lower bars a figure may reach."""
 
@@ -91,8 +94,12 @@ class Drafter:
         return made
 
     def _fold(self, elements: list[Element]) -> list[list[Element]]:
-        """Elements in as many stacks as their height asks for; each but the last goes on in the next."""
+        """Elements in as many stacks as their height asks for; each but the last goes on in the next. Banks take
+        their less tall form before that."""
         room = self.lower - self.upper
+        for element in elements:
+            if isinstance(element, Cells) and sum(e.height for e in elements) > room:
+                element.condense()
         stacks: list[list[Element]] = [[]]
         height = 0.0
         letter = 0
@@ -172,9 +179,12 @@ class Drafter:
         )
         owner = next(figure for figure in made if box in figure.elements)
         self._tail(owner, box, hung)
-        figure = self._hung(box, hung)
-        deepest = max(rect[3] for rect in figure.rects())
-        return [figure] if deepest <= self.lower + BELOW else self._apart(box, hung)
+        past = box.y1 - box.right_terminal(0)[1] + PAST
+        for drop in (past, 0.0):
+            figure = self._hung(box, hung, drop)
+            if max(rect[3] for rect in figure.rects()) <= self.lower + BELOW:
+                return [figure]
+        return self._apart(box, hung)
 
     def _apart(self, box: PartBox, hung: Column) -> list[Figure]:
         """What would hang too low for the sheet, as columns of its own between arrows that name the terminals."""
@@ -191,16 +201,18 @@ class Drafter:
             made[-1].studs.append(("bottom", hung.bottom, made[-1].elements[-1].x))
         return made
 
-    def _hung(self, box: PartBox, hung: Column) -> Figure:
-        """The figure of what hangs from `box`: a pair, a loop, or a column down to a bar."""
+    def _hung(self, box: PartBox, hung: Column, drop: float) -> Figure:
+        """The figure of what hangs from `box`: a pair, a loop, or a column down to a bar. `drop`: how far down the
+        first label stands."""
         if hung.loop and self._is_twin(hung):
-            return self._twin(box, hung)
+            return self._twin(box, hung, drop)
         if hung.loop:
             return self._wrap(box, hung)
         level = box.right_terminal(0)[1]
         elements = self.make.of(hung)
         if not isinstance(elements[0], Wire | Stub):
             elements.insert(0, Stub())
+        _lower(elements[0], drop)
         figure = Figure(elements, hangs=True)
         self._stretch(elements, level, self.lower if hung.bottom else None)
         if hung.bottom:
@@ -258,7 +270,7 @@ class Drafter:
             for a, b in zip(out, back, strict=True)
         )
 
-    def _twin(self, box: PartBox, hung: Column) -> Figure:
+    def _twin(self, box: PartBox, hung: Column, drop: float) -> Figure:
         """A pair hung from a box to one part: positive outside, negative beside it."""
         place = next(n for n, edge in enumerate(hung.path) if edge.kind == "part")
         out, back, part = hung.path[:place], hung.path[place + 1 :][::-1], hung.path[place]
@@ -287,6 +299,7 @@ class Drafter:
                 lean=0.7,
             )
         )
+        _lower(elements[0], drop)
         self._stretch(elements, box.right_terminal(0)[1], None)
         upper, lower = box.right_terminal(0), box.right_terminal(1)
         return Figure(
@@ -338,6 +351,13 @@ class Drafter:
         final.after = ((left, floor), (0.0, floor), (0.0, elements[-1].y1))
         figure.elements = [*elements, *rising]
         return figure
+
+
+def _lower(element: Element, drop: float) -> None:
+    """Makes the first element of a column longer above its label."""
+    if isinstance(element, Wire):
+        element.drop = drop
+    element.height += drop
 
 
 @dataclass

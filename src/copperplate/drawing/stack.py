@@ -82,8 +82,8 @@ def join(elements: Sequence[Element]) -> None:
 @dataclass
 class Wire(Element):
     """One conductor with its label on the right (`left`: on the left). `before`, `after`: corners that its path
-    takes above and below the column, from the far end towards it. `twin`: a second conductor of the same run
-    drawn `twin_dx` to the side and labelled with it, with corners of its own."""
+    takes above and below the column, from the far end towards it. `drop`: so much longer above its label. `twin`: a
+    second conductor of the same run drawn `twin_dx` to the side and labelled with it, with corners of its own."""
 
     task: Task | None = None
     name: str = ""
@@ -94,6 +94,7 @@ class Wire(Element):
     twin: str = ""
     twin_dx: float = 0.0
     twin_before: tuple[Point, ...] = ()
+    drop: float = 0.0
     start: float = 0.0
     stop: float = 0.0
 
@@ -105,12 +106,13 @@ class Wire(Element):
             if self.twin
             else captions.conductor(self.task, self.name, LABEL_ROOM)
         )
-        self.height = SLOT + lettering.LINE * (len(self.lines) - 2)
+        self.height = SLOT + lettering.LINE * (len(self.lines) - 2) + self.drop
 
     def _label(self) -> tuple[float, float]:
-        wished = self.height + WISHED - SLOT
-        long = self.y1 - self.y0 > wished + 0.1
-        middle = self.y1 - wished / 2 if self.low and long else (self.y0 + self.y1) / 2
+        upper = self.y0 + self.drop
+        wished = self.height - self.drop + WISHED - SLOT
+        long = self.y1 - upper > wished + 0.1
+        middle = self.y1 - wished / 2 if self.low and long else (upper + self.y1) / 2
         wide = max(measure(line) for line in self.lines)
         x = self.x - LABEL - wide if self.left else self.x + LABEL
         return x, centred(middle, len(self.lines))
