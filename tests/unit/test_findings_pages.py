@@ -21,7 +21,7 @@ from copperplate.text import Source
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 BLOCK = re.compile(r"^```plate ?(.*)\n([\s\S]*?)^```$", re.MULTILINE)
 
-DEFECTS_ONLY = {"CP118", *(f"CP59{n}" for n in range(8))}
+DEFECTS_ONLY = {"CP118", *(f"CP59{n}" for n in range(10))}
 """Codes that guard against defects of ours: no plate draws them, and their pages say so instead."""
 
 

@@ -5,11 +5,18 @@ are held against the solved network by their residues, faults come from a plainl
 sums along paths, protection from walks outward from each source.
 """
 
+from copperplate.audit.circuits import check_circuits
+from copperplate.audit.demands import check_demands
 from copperplate.audit.devices import check_devices
+from copperplate.audit.ends import check_ends
+from copperplate.audit.energy import check_energy
 from copperplate.audit.faults import check_faults
 from copperplate.audit.laws import check_laws
+from copperplate.audit.papers import check_papers
 from copperplate.audit.passive import check_passive
+from copperplate.audit.ratings import check_ratings
 from copperplate.audit.sizes import check_sizes
+from copperplate.audit.supply import check_supply
 from copperplate.audit.voltage import check_voltage
 from copperplate.findings import Finding
 from copperplate.model.results import Design
@@ -26,5 +33,12 @@ def recheck(design: Design) -> tuple[Finding, ...]:
         *check_laws(design),
         *check_voltage(design),
         *check_devices(design),
+        *check_demands(design),
+        *check_ratings(design),
+        *check_circuits(design),
         *check_faults(design),
+        *check_ends(design),
+        *check_supply(design),
+        *check_energy(design),
+        *check_papers(design),
     )

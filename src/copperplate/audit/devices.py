@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from copperplate.audit.reach import LINES, Reach, Way, feeding, reach, supplying, ungrounded, ways
+from copperplate.audit.reach import LINES, Reach, Way, feeding, pushing, reach, supplying, ungrounded, ways
 from copperplate.audit.wires import ampacity, neighbours
 from copperplate.findings import Finding, finding
 from copperplate.model import PROTECTIVE
@@ -24,7 +24,7 @@ def check_devices(design: Design) -> list[Finding]:
         for conductor, node in tree.entered.items():
             entering.setdefault(conductor, {}).setdefault(node, {})[tree.device[conductor]] = None
             if not tree.device[conductor]:
-                found += _bare(design, at, tree, conductor)
+                found += _bare(design, at, tree, conductor, carried)
     for conductor, sides in entering.items():
         run = design.system.conductors[conductor].run
         limit = carried[run]
@@ -36,6 +36,8 @@ def check_devices(design: Design) -> list[Finding]:
             found.append(_say(run, f"`{run}` carries {limit:.4g} A, and {names} before it pass {passed:.4g} A"))
             break
     found += _lines(design, carried)
+    found += _pushed(design, at, carried, frozenset(entering))
+    found += _small(design, trees)
     return list(dict.fromkeys(found))
 
 
@@ -52,6 +54,40 @@ def _lines(design: Design, carried: dict[str, float | None]) -> list[Finding]:
             if limit is not None and passed > limit * SLACK:
                 what = f"`{device}`" if device else f"`{source}`"
                 found.append(_say(run, f"`{run}` carries {limit:.4g} A, and {what} before it passes {passed:.4g} A"))
+    return found
+
+
+def _pushed(
+    design: Design, at: dict[str, list[Way]], carried: dict[str, float | None], fed: frozenset[str]
+) -> list[Finding]:
+    """Conductors that only sources of limited current reach: each carries the device before it, or all that its source
+    gives."""
+    found: list[Finding] = []
+    for source, node, amperes in pushing(design.system):
+        for conductor, device in reach(design.system, at, source, node).device.items():
+            run = design.system.conductors[conductor].run
+            limit, passed = carried[run], (_rating(design, device) or 0.0) if device else amperes
+            if conductor not in fed and limit is not None and passed > limit * SLACK:
+                what = f"`{device}`" if device else f"`{source}`"
+                found.append(_say(run, f"`{run}` carries {limit:.4g} A, and {what} before it passes {passed:.4g} A"))
+    return found
+
+
+def _small(design: Design, trees: list[Reach]) -> list[Finding]:
+    """The largest device before a small conductor, where the rules set one whatever its ampacity (NEC 240.4(D))."""
+    rules, system, found = profile(design.profile), design.system, []
+    lines = ways(system, LINES)
+    for tree in (*trees, *(reach(system, lines, source, node) for source, node, _ in supplying(system))):
+        for conductor, device in tree.device.items():
+            run = system.runs[system.conductors[conductor].run]
+            result, rating = design.runs.get(run.id), _rating(design, device) if device else None
+            if result is None or result.size is None or rating is None or result.parallel > 1:
+                continue
+            cap = rules.device_cap(result.size, run.current)
+            own = min((r for d in run.device_ids if (r := _rating(design, d)) is not None), default=rating)
+            if cap is not None and min(own, rating) > cap.value * SLACK:
+                message = f"{result.size.label} of `{run.id}` may have {cap.value:.4g} A before it, not {rating:.4g} A"
+                found.append(_say(device, message))
     return found
 
 
@@ -110,11 +146,14 @@ def _onward(design: Design, at: dict[str, list[Way]], conductor: str, start: str
     return longest, list(devices), open_end
 
 
-def _bare(design: Design, at: dict[str, list[Way]], tree: Reach, conductor: str) -> list[Finding]:
-    """A conductor that a source reaches without a device: one must follow within the profile's distance."""
+def _bare(
+    design: Design, at: dict[str, list[Way]], tree: Reach, conductor: str, carried: dict[str, float | None]
+) -> list[Finding]:
+    """A conductor that a source reaches without a device: one must follow within the profile's distance, and where
+    several do, it carries what they let pass together."""
     system = design.system
     start = tree.entered[conductor]
-    metres, _, open_end = _onward(design, at, conductor, start)
+    metres, devices, open_end = _onward(design, at, conductor, start)
     run = system.runs[system.conductors[conductor].run]
     origin = "battery" if system.parts[tree.source].kind == "battery" else "bar"
     sheath = system.conductors[conductor].sheath
@@ -125,6 +164,9 @@ def _bare(design: Design, at: dict[str, list[Way]], tree: Reach, conductor: str)
     if before + metres > limit * SLACK + 1e-9:
         message = f"`{conductor}` runs {before + metres:.4g} m from `{tree.source}` without a device"
         return [_say(run.id, f"{message}; {limit:.4g} m is allowed")]
+    passed, limit_a = sum(_rating(design, device) or 0.0 for device in devices), carried[run.id]
+    if limit_a is not None and passed > limit_a * SLACK:
+        return [_say(run.id, f"`{run.id}` carries {limit_a:.4g} A, and the devices behind it pass {passed:.4g} A")]
     return []
 
 

@@ -19,7 +19,7 @@ def check_faults(design: Design) -> list[Finding]:
     """Each device's figure against a dense solution of the ungrounded side (against each battery alone in a large
     system), and its breaking capacity against that, where no finding has told of it."""
     system = design.system
-    batteries = {part.id: _battery(part) for part in system.of_kind("battery")}
+    batteries = {part.id: bank(part) for part in system.of_kind("battery")}
     if any(ohm is None for _, ohm in batteries.values()):
         return []
     at = ways(system, ungrounded(system))
@@ -50,7 +50,7 @@ def _say(subject: str, message: str) -> Finding:
     return finding("CP596", subject, message, help="a defect of this program, not of the plate: please report it")
 
 
-def _battery(part: Part) -> tuple[float, float | None]:
+def bank(part: Part) -> tuple[float, float | None]:
     """(e.m.f. fully charged, lowest resistance) of a bank."""
     kind = chemistry(part.get("chemistry", "flooded"), part.get("voltage_v", 12.0))
     emf = kind.emf_full_v.value

@@ -21,7 +21,7 @@ def check_laws(design: Design) -> list[Finding]:
     terminals = nodes_by_part(design.system)
     for case in design.system.cases:
         found += _balances(design, case, terminals)
-    return found
+    return [*found, *_devices(design)]
 
 
 def _disagree(subject: str, message: str) -> Finding:
@@ -126,6 +126,33 @@ def _balances(design: Design, case: Case, terminals: dict[str, list[Node]]) -> l
                 found.append(_disagree(name, f"{amperes:.6g} A enter `{name}` in case `{case.id}` and do not leave it"))
         elif len(ends) == 1 and ends[0].kind == "load" and system.nodes[group].pole in ("pos", "l"):
             found += _load(design, case, ends[0], terminals[ends[0].id], amperes, slack)
+    return found
+
+
+def _devices(design: Design) -> list[Finding]:
+    """The current of a device is that of the one conductor behind it, where one and nothing else is there."""
+    system, found = design.system, []
+    at: dict[str, list[str]] = {}
+    for conductor in system.conductors.values():
+        for node in (conductor.from_node, conductor.to_node):
+            at.setdefault(node, []).append(conductor.id)
+    legs = [(device.id, node) for device in system.devices.values() for node in device.legs[0]]
+    meeting: dict[str, int] = {}
+    for _, node in legs:
+        meeting[node] = meeting.get(node, 0) + 1
+    for name, node in legs:
+        result, here = design.devices.get(name), at.get(node, [])
+        part = system.parts.get(system.nodes[node].part)
+        inside = part is None or node.removeprefix(f"{part.id}.").isdigit()
+        if result is None or len(here) != 1 or meeting[node] != 1 or not inside or here[0] not in design.conductors:
+            continue
+        for case, amperes in design.conductors[here[0]].current_a.items():
+            if abs(abs(result.current_a.get(case, 0.0)) - abs(amperes)) > AMPERES * max(1.0, abs(amperes)):
+                said = result.current_a.get(case, 0.0)
+                found.append(
+                    _disagree(name, f"{amperes:.6g} A pass `{name}` in case `{case}`, and {said:.6g} A is said")
+                )
+                break
     return found
 
 

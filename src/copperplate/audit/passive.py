@@ -68,6 +68,9 @@ def _earth(design: Design, run: Run) -> list[Finding]:
         return []
     amperes = max(ratings) if _common(design, ends) else min(ratings)
     rules, system = profile(design.profile), design.system
+    earth = rules.sheet.get("earth", {})
+    if earth.get("by") == "line" and run.current in earth.get("currents", ()):
+        return _beside(design, run, ends)
     try:
         told = rules.earth_size(amperes, system.settings.conductors, run.current, None)
     except OutsideTable:
@@ -76,6 +79,23 @@ def _earth(design: Design, run: Run) -> list[Finding]:
         return []
     own = _area(design, run.id)
     return [_say("CP593", run.id, f"`{run.id}` has {own:.4g} mm², and the earth for {amperes:.4g} A {told[0].label}")]
+
+
+def _beside(design: Design, run: Run, ends: set[str]) -> list[Finding]:
+    """IEC 60364-5-54 table 54.2: as the line conductor to 16 mm², 16 mm² to 35 mm², half of it above. The line is the
+    largest conductor of the circuits that meet at the ends of the earth."""
+    areas = [
+        conductors.area_mm2(result.size)
+        for name, result in design.runs.items()
+        if result.size is not None and not design.system.runs[name].earth and design.system.runs[name].role == "run"
+        if ends & set(design.system.end_parts(design.system.runs[name]))
+    ]
+    line = max(areas, default=0.0)
+    wanted = line if line <= 16.0 else 16.0 if line <= 35.0 else line / 2
+    own = _area(design, run.id)
+    if own >= wanted * SLACK:
+        return []
+    return [_say("CP593", run.id, f"`{run.id}` has {own:.4g} mm², and {wanted:.4g} mm² is asked beside {line:.4g} mm²")]
 
 
 def _nodes(design: Design, conductor: str) -> tuple[str, str]:

@@ -54,6 +54,12 @@ def ways(system: System, poles: frozenset[str]) -> dict[str, list[Way]]:
             if a in at and b in at:
                 at[a].append(Way(b, "", device.id, 0.0))
                 at[b].append(Way(a, "", device.id, 0.0))
+    for node in system.nodes.values() if poles == LINES else ():
+        # An inverter with an AC inlet hands the supply through to its outlet.
+        part, other = system.parts.get(node.part), node.id.replace(".ac-in.", ".ac-out.")
+        if part is not None and part.kind == "inverter" and other != node.id and other in at:
+            at[node.id].append(Way(other, "", "", 0.0))
+            at[other].append(Way(node.id, "", "", 0.0))
     return at
 
 
@@ -81,6 +87,22 @@ def supplying(system: System) -> list[tuple[str, str, float]]:
         if node.port.startswith("ac-out"):
             amperes = part.get("current_a") or (part.get("power_w") or 0.0) / node.nominal_v
             found.append((part.id, node.id, float(amperes)))
+    return found
+
+
+def pushing(system: System) -> list[tuple[str, str, float]]:
+    """(source, node, amperes at most) of DC sources that limit their own current."""
+    ports = {"converter": "out", "solar": "", "controller": "", "charger": "", "alternator": "", "inverter": ""}
+    found: list[tuple[str, str, float]] = []
+    for node in system.nodes.values():
+        part = system.parts.get(node.part)
+        if part is None or node.pole != "pos" or node.port.rpartition(".")[0] != ports.get(part.kind):
+            continue
+        if part.kind == "solar":
+            amperes = (part.get("isc_a") or part.get("imp_a") or 0.0) * part.get("parallel", 1)
+        else:
+            amperes = part.get("charges_a" if part.kind == "inverter" else "current_a") or 0.0
+        found.append((part.id, node.id, float(amperes)))
     return found
 
 

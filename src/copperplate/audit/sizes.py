@@ -26,7 +26,7 @@ def check_sizes(design: Design) -> list[Finding]:
         found += _least(design, run, result.size)
         found += _shelf(design, run, result.size)
         found += _terminals(design, run, result.size)
-    return found
+    return [*found, *_few(design)]
 
 
 def _say(code: str, subject: str, message: str) -> Finding:
@@ -67,6 +67,7 @@ def _least(design: Design, run: Run, size: Size) -> list[Finding]:
         found.append(_say("CP593", run.id, f"`{run.id}` is {size.label}, below {smallest.label}: {rule.source}"))
     if run.size is not None:
         return found
+    found += _comparable(design, run, area)
     for conductor in (system.conductors[c] for c in run.conductor_ids):
         for node in (conductor.from_node, conductor.to_node):
             part = system.parts.get(system.nodes[node].part)
@@ -82,6 +83,38 @@ def _least(design: Design, run: Run, size: Size) -> list[Finding]:
                 )
                 return found
     return found
+
+
+def _comparable(design: Design, run: Run, area: float) -> list[Finding]:
+    """Where the maker advises nothing, no less than a device like it is wired with."""
+    for name in design.system.end_parts(run):
+        part = design.system.parts.get(name)
+        if part is None or part.comparable is None or part.kind in ("bus", "panel", "junction"):
+            continue
+        if any(advice.to_length_m is None or advice.to_length_m >= run.length_m for advice in part.advised.values()):
+            continue
+        wanted = part.comparable[0]
+        if area * design.runs[run.id].parallel < conductors.area_mm2(wanted) * 0.999:
+            return [_say("CP593", run.id, f"`{run.id}` is below {wanted.label}, taken from a comparable device")]
+    return []
+
+
+def _few(design: Design) -> list[Finding]:
+    """No more different sizes than the plate wants, stated ones and those that follow others left aside."""
+    stock = design.system.stock
+    if stock is None or stock.at_most is None:
+        return []
+    chosen = {
+        result.size
+        for name, result in design.runs.items()
+        if result.size is not None and design.system.runs[name].size is None and not design.system.runs[name].earth
+        if design.system.runs[name].role == "run"
+        and result.governed_by != "lead"
+        and design.system.runs[name].conductor_ids
+    }
+    if len(chosen) <= stock.at_most:
+        return []
+    return [_say("CP593", "system", f"{len(chosen)} sizes are used, and {stock.at_most} are wanted")]
 
 
 def _shelf(design: Design, run: Run, size: Size) -> list[Finding]:

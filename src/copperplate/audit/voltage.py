@@ -21,6 +21,11 @@ def check_voltage(design: Design) -> list[Finding]:
     return [
         *(f for load in design.loads.values() for f in _budget(design, load, radial)),
         *(f for part in design.system.parts.values() for f in _window(design, part, terminals.get(part.id, []))),
+        *(
+            f
+            for part in design.system.of_kind("load")
+            for f in _start(design, part, terminals.get(part.id, []), radial)
+        ),
     ]
 
 
@@ -69,23 +74,24 @@ def _budget(design: Design, load: LoadResult, radial: bool) -> list[Finding]:
         total += lost
     if radial and total > load.drop_v * SLACK + 1e-9:
         return [_say(load.load, f"the path of `{load.load}` loses {total:.4g} V, and {load.drop_v:.4g} V was judged")]
-    budget = _budget_v(design, part, load)
+    budget = budget_v(design, part, load.nominal_v)
+    total = max(total, load.drop_v)
     if total > budget * SLACK + 1e-9:
         return [_say(load.load, f"the path of `{load.load}` loses {total:.4g} V of {budget:.4g} V")]
     return []
 
 
-def _budget_v(design: Design, part: Part, load: LoadResult) -> float:
+def budget_v(design: Design, part: Part, nominal_v: float) -> float:
     """What the plate and the profile allow: the load's own, the system's, the profile's; critical ones 3 % at most."""
     settings, rules = design.system.settings, profile(design.profile)
     if part.get("drop") is not None:
-        allowed = part.get("drop").volts_of(load.nominal_v)
+        allowed = part.get("drop").volts_of(nominal_v)
     elif "drop" in settings.stated:
-        allowed = settings.drop.volts_of(load.nominal_v)
+        allowed = settings.drop.volts_of(nominal_v)
     else:
-        allowed = rules.drop_default.value * load.nominal_v
+        allowed = rules.drop_default.value * nominal_v
     if part.get("critical", False):
-        allowed = min(allowed, rules.drop_critical.value * load.nominal_v)
+        allowed = min(allowed, rules.drop_critical.value * nominal_v)
     return float(allowed)
 
 
@@ -113,6 +119,36 @@ def _window(design: Design, part: Part, nodes: list[Node]) -> list[Finding]:
                     )
                 ]
     return []
+
+
+def _start(design: Design, part: Part, nodes: list[Node], radial: bool) -> list[Finding]:
+    """The volts left while a motor starts: those of the case less what the added current loses on its own way."""
+    works, start_a, load = part.get("works"), part.get("inrush_a"), design.loads.get(part.id)
+    pos = next((node.id for node in nodes if node.pole == "pos"), "")
+    neg = next((node.id for node in nodes if node.pole == "neg"), "")
+    if works is None or not start_a or load is None or not radial or neg not in design.node_v:
+        return []
+    through = [step.through for step in load.path]
+    ohm = sum(design.conductors[c].resistance_ohm for c in through if c in design.conductors)
+    ohm += sum(design.system.devices[d].resistance_ohm for d in through if d in design.system.devices)
+    for case in design.system.cases:
+        high, low = design.node_v[pos].get(case.id), design.node_v[neg].get(case.id)
+        if case.kind != "load" or not case.shares.get(part.id) or high is None or low is None:
+            continue
+        running = _running(part, high - low) * case.shares[part.id]
+        left = high - low - max(0.0, start_a - running) * ohm
+        if left < works.low - 1e-3:
+            return [_say(part.id, f"`{part.id}` starts at {left:.4g} V and works from {works.low:.4g} V")]
+    return []
+
+
+def _running(part: Part, volts: float) -> float:
+    count = part.get("count", 1)
+    if part.get("current_a") is not None:
+        return float(part.get("current_a") * count)
+    if part.get("power_w") is not None:
+        return float(part.get("power_w") * count / volts) if volts > 0.0 else 0.0
+    return float(volts / part.get("resistance_ohm") * count) if part.get("resistance_ohm") else 0.0
 
 
 def _on(design: Design, part: Part, shares: object, kind: str) -> bool:

@@ -2,11 +2,67 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import prod
 
-from copperplate.model import Conductor, Node, Run, System
+from copperplate.model import Case, Conductor, Node, Run, System
 from copperplate.model.results import Design
 from copperplate.standards import OutsideTable, conductors, profile
+
+SPLITTING = ("bus", "panel", "junction")
+
+
+@dataclass(frozen=True)
+class Joined:
+    """What lies on each node: conductors with +1 where they leave it, and device legs with their far ends."""
+
+    system: System
+    conductors: dict[str, list[tuple[str, int]]]
+    legs: dict[str, list[tuple[str, str]]]
+    tied: frozenset[str]
+
+    def group(self, node: str, open_devices: frozenset[str] = frozenset()) -> list[str] | None:
+        """The nodes that devices alone join to a terminal; None where another part than a bar is among them, or the
+        inside of a part joins it to one."""
+        found, own = {node: None}, self.system.nodes[node].part
+        for here in (front := [node]):
+            if here in self.tied:
+                return None
+            for device, other in self.legs.get(here, ()):
+                if device not in open_devices and other not in found:
+                    found[other] = None
+                    front.append(other)
+            part = self.system.parts.get(self.system.nodes[here].part)
+            if part is not None and part.id != own and part.kind not in SPLITTING:
+                return None
+        return list(found)
+
+    def leaving(self, design: Design, case: Case, node: str) -> float | None:
+        """Amperes that leave a part by one of its terminals, by Kirchhoff's first law over the group; None where
+        another part draws from the group too."""
+        group = self.group(node, case.open_devices)
+        if group is None:
+            return None
+        total = 0.0
+        for here in group:
+            for conductor, sign in self.conductors.get(here, ()):
+                result = design.conductors.get(conductor)
+                total += sign * result.current_a.get(case.id, 0.0) if result is not None else 0.0
+        return total
+
+
+def joined(system: System) -> Joined:
+    """The index of a system, by node."""
+    at: dict[str, list[tuple[str, int]]] = {}
+    legs: dict[str, list[tuple[str, str]]] = {}
+    for conductor in system.conductors.values():
+        at.setdefault(conductor.from_node, []).append((conductor.id, 1))
+        at.setdefault(conductor.to_node, []).append((conductor.id, -1))
+    for device in system.devices.values():
+        for a, b in device.legs:
+            legs.setdefault(a, []).append((device.id, b))
+            legs.setdefault(b, []).append((device.id, a))
+    return Joined(system, at, legs, frozenset(node for pair in system.ties for node in pair))
 
 
 def nodes_by_part(system: System) -> dict[str, list[Node]]:

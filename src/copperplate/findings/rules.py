@@ -24,4 +24,6 @@ CODES: dict[str, tuple[Severity, str]] = {
     "CP595": ("error", "the re-check finds a conductor or device badly protected"),
     "CP596": ("error", "the re-check finds a fault current that a device cannot break"),
     "CP597": ("error", "the re-check finds a terminal that does not fit"),
+    "CP598": ("error", "the re-check finds a source, bank or supply beyond its limits"),
+    "CP599": ("error", "the re-check finds a list or figure that does not follow from the design"),
 }
