@@ -345,6 +345,8 @@ def _loads(design: Design) -> list[dict[str, Any]]:
     ]
 
 
+            "start_a": load.start_a,
+            "start_v": load.start_v,
 def _energy(balance: EnergyResult) -> dict[str, Any]:
     return {
         "daily_wh": balance.daily_wh,

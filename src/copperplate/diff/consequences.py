@@ -88,6 +88,7 @@ REASONS = {
     "stock": "the stock",
     "shared budget": "the budgets below it",
     "window": "the device's window",
+    "start": "the start of a motor",
     "earth table": "the earthing table",
     "lead": "its lead",
     "link": "its leads",

@@ -13,11 +13,12 @@ from copperplate.model.trace import Assumption, Traced
 from copperplate.model.values import Size
 
 GovernedBy = Literal[
-    "stated", "minimum", "ampacity", "protection", "drop", "window", "advice", "comparable", "terminal",
+    "stated", "minimum", "ampacity", "protection", "drop", "window", "start", "advice", "comparable", "terminal",
     "stock", "shared budget", "earth table", "lead", "link", "not sized",
 ]  # fmt: skip
 """The closed list of binding reasons. "shared budget": a feeder larger than its own ladder asks because the
-budgets below it are cheapest to hold there; "window": the device's own voltage window; "not sized": a run
+budgets below it are cheapest to hold there; "window": the device's own voltage window; "start": the same window while
+a motor starts; "not sized": a run
 that this version does not size (the report says so)."""
 
 
@@ -136,7 +137,7 @@ Verdict = Literal["ok", "refused", "chosen", "not judged"]
 class Rung:
     """One step of the ladder for one candidate size: `shown` is the cell that a reader sees ("4.9 %")."""
 
-    rule: Literal["minimum", "ampacity", "protection", "drop", "advice", "comparable", "terminal", "stock"]
+    rule: Literal["minimum", "ampacity", "protection", "drop", "start", "advice", "comparable", "terminal", "stock"]
     verdict: Verdict
     shown: str
     value: Traced | None = None
@@ -266,6 +267,9 @@ class LoadResult:
 
 @dataclass(frozen=True)
 class SourceResult:
+    start_a: float | None = None
+    start_v: float | None = None
+    """Volts at a motor that states `inrush`, at that current, in the load case that leaves least."""
     """A source: held terminal voltage by case, full-charge e.m.f. and lowest resistance for faults."""
 
     source: str

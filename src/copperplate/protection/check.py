@@ -19,7 +19,6 @@ from copperplate.protection.faults import largest
 from copperplate.protection.opening_findings import check_opening
 from copperplate.protection.regions import regions
 from copperplate.protection.situation import Situation
-from copperplate.protection.starting import check_starting
 from copperplate.protection.topology import survey
 from copperplate.protection.voltage import highest_v
 from copperplate.protection.voltage_limit import check_voltage
@@ -80,7 +79,6 @@ def check(
         *wiring_rules.check_whole(situation),
         *wiring_rules.check_strings(situation),
         *wiring_rules.check_parallel(situation),
-        *check_starting(situation),
         *check_ac(situation, net),
         *check_ac_sources(situation, net),
     )

@@ -10,6 +10,7 @@ from copperplate.model import System
 from copperplate.model.graph import Terminals, earth_ohm, graph
 from copperplate.model.paths import Paths, Step, paths
 from copperplate.model.results import Demand, LoadResult, PathStep, RunResult, Solution
+from copperplate.sizing.starting import Starting, starting, too_low
 from copperplate.sizing.units import ringed
 from copperplate.sizing.voltages import Judged, complaints
 from copperplate.sizing.ways import ampere_metres
@@ -25,7 +26,17 @@ def judge(
     here = _Here(system, profile, demand, runs, solution, ways, ringed(net))
     loads = {load: here.load(load, ends) for load, ends in net.consumers.items() if here.can_judge(load)}
     judged = {run_id: replace(result, drop_hot_v=here.hot_v(result)) for run_id, result in runs.items()}
-    return judged, loads, complaints(Judged(system, profile, judged, solution, loads))
+    starts = {load: start for load in loads if (start := here.start(load, net.consumers[load])) is not None}
+    for load, start in starts.items():
+        loads[load] = replace(loads[load], start_a=start.amperes, start_v=start.volts)
+    failing = [
+        too_low(system, profile, judged, system.parts[load], start)
+        for load, start in starts.items()
+        if (low := loads[load].works_low_v) is not None
+        and start.volts < low - 1e-9
+        and loads[load].voltage_v >= low * (1 - 1e-9)
+    ]
+    return judged, loads, (*complaints(Judged(system, profile, judged, solution, loads)), *failing)
 
 
 @dataclass(frozen=True)
@@ -43,6 +54,12 @@ class _Here:
     def can_judge(self, load: str) -> bool:
         """Whether a consumer has a budget, a way, and cases to be judged in."""
         return load in self.demand.budget_v and load in self.ways.to and bool(self.solution.node_v)
+
+    def start(self, load: str, ends: Terminals) -> Starting | None:
+        """A motor's start; none where its supply breaks down already as it runs."""
+        if any(load in loads for loads in self.solution.collapsed.values()):
+            return None
+        return starting(self.system, self.solution, self.system.parts[load], ends, self.ways.to[load])
 
     def hot_v(self, result: RunResult) -> float:
         """What a run loses out and back as solved, in the load case in which it loses most."""

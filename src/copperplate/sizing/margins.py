@@ -8,18 +8,22 @@ from dataclasses import dataclass
 from copperplate.model.results import Rating
 from copperplate.sizing.laying import Gauge
 from copperplate.sizing.rules import Rules
-from copperplate.sizing.settling import judged_v, stand_in
+from copperplate.sizing.settling import hot_ohm_per_m, judged_v, stand_in, start_v
 from copperplate.sizing.ways import Passage
 from copperplate.standards import Profile
 
 
 @dataclass(frozen=True)
 class Use:
-    """One load's way as settled: volts judged on it, and what is left of what it was allowed."""
+    """One load's way as settled: volts judged on it, and what is left of what it was allowed; `start_left_v` what is
+    left of its window while it starts (None where it states no start, or none that can be held), and `warmer` the
+    most by which warm copper on it exceeds the judged resistance."""
 
     passage: Passage
     judged_v: float
     left_v: float
+    start_left_v: float | None = None
+    warmer: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -46,7 +50,14 @@ def uses(
     through: dict[str, list[tuple[int, float]]] = {}
     for number, passage in enumerate(passages):
         lost = judged_v(rules, gauges, passage)
-        ways.append(Use(passage, lost, budget_v[passage.load] - lost))
+        left, start = budget_v[passage.load] - lost, passage.start
+        start_left = start.allowed_v - start_v(rules, gauges, start) if start is not None else -1.0
+        if start_left >= 0.0:
+            sized = [(rules[run], gauges[run] or stand_in(rules[run])) for run, _ in passage.runs if run in rules]
+            warmer = max((hot_ohm_per_m(r, g) / g.judged.value for r, g in sized), default=1.0)
+            ways.append(Use(passage, lost, left, start_left, warmer))
+        else:
+            ways.append(Use(passage, lost, left))
         for run, ampere_metres in passage.runs:
             through.setdefault(run, []).append((number, ampere_metres))
     least_left = {run: min(ways[n].left_v for n, _ in entries) for run, entries in through.items()}
@@ -65,6 +76,11 @@ def spare_length_m(r: Rules, g: Gauge, used: Uses) -> float | None:
         if per_metre > 0.0:
             more = max(used.ways[number].left_v, 0.0) / per_metre
             spare = more if spare is None else min(spare, more)
+        start, start_left = used.ways[number].passage.start, used.ways[number].start_left_v
+        if start is not None and start_left is not None and r.run.length_m:
+            starting = dict(start.runs).get(r.run.id, 0.0) * hot_ohm_per_m(r, g) / r.run.length_m
+            if starting > 0.0:
+                spare = start_left / starting if spare is None else min(spare, start_left / starting)
     return spare
 
 
@@ -92,4 +108,9 @@ def spare_current_a(profile: Profile, r: Rules, g: Gauge, used: Uses, ratings: M
         for above, _ in used.ways[entries[0][0]].passage.runs:
             if above in used.ohm_to and len(used.through[above]) >= len(entries) and used.ohm_to[above] > 0.0:
                 spare = min(spare, used.least_left[above] / used.ohm_to[above])
+        ohm = used.ohm_to.get(run.id, 0.0)
+        for number, _ in entries if len(entries) > 1 else ():
+            way = used.ways[number]
+            if way.start_left_v is not None and ohm > 0.0:
+                spare = min(spare, way.start_left_v / (ohm * way.warmer))
     return max(spare, 0.0)

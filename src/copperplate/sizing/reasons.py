@@ -10,12 +10,12 @@ from copperplate.model.results import Candidate, GovernedBy, Rating, Rung, RunRe
 from copperplate.sizing.laying import Gauge
 from copperplate.sizing.margins import Uses, spare_current_a, spare_length_m
 from copperplate.sizing.rules import ALONE, NOT_JUDGED, Rules
-from copperplate.sizing.settling import Settled, physical_v
+from copperplate.sizing.settling import Settled, physical_v, start_v
 from copperplate.sizing.units import Unit
 from copperplate.standards import Profile
 from copperplate.units import number, show
 
-ORDER = ("minimum", "ampacity", "protection", "drop", "advice", "comparable", "terminal", "stock")
+ORDER = ("minimum", "ampacity", "protection", "drop", "start", "advice", "comparable", "terminal", "stock")
 
 
 @dataclass(frozen=True)
@@ -81,6 +81,8 @@ class Reasons:
             if other != run_id and elsewhere.refused_by(elsewhere.of(smaller[-1].size)):
                 return "lead"
         entries = self.used.through.get(run_id, ())
+        if self._start(run_id, smaller[-1]).verdict == "refused":
+            return "start"
         if len(entries) == 1:
             load = self.used.ways[entries[0][0]].passage.load
             return "window" if load in self.settled.windowed else "drop"
@@ -117,6 +119,7 @@ class Reasons:
         r = self.rules[run_id]
         rungs = {rule: r.rung(rule, g) for rule in ALONE}
         rungs["drop"] = self._drop(run_id, g, weights)
+        rungs["start"] = self._start(run_id, g)
         return Candidate(g.size, r.run.parallel, tuple(rungs[rule] for rule in ORDER), chosen)  # type: ignore[index]
 
     def _drop(self, run_id: str, g: Gauge, weights: Mapping[int, float]) -> Rung:
@@ -143,6 +146,31 @@ class Reasons:
         )  # fmt: skip
         verdict = "refused" if share > 1.0 + 2e-9 else "ok"
         return Rung("drop", verdict, f"{number(100 * lost / passage.ends.nominal_v)} %", trace)  # type: ignore[arg-type]
+
+    def _start(self, run_id: str, g: Gauge) -> Rung:
+        """The motor on the ways through this run that would start lowest in its window with this size, everything
+        else as settled. A start that no size can hold refuses none: a finding tells."""
+        unit = self.unit_of.get(run_id)
+        members = unit.runs if unit else (run_id,)
+        swap = {run: self.rules[run].of(g.size) for run in members}
+        numbers = dict.fromkeys(n for run in members for n, _ in self.used.through.get(run, ()))
+        lowest: tuple[float, Rung] | None = None
+        for n in numbers:
+            passage = self.used.ways[n].passage
+            start = passage.start
+            if start is None or self.settled.gauges[run_id] is None:
+                continue
+            lost = start_v(self.rules, self.settled.gauges, start, swap)
+            left, works = passage.low_v - lost, passage.low_v - start.allowed_v
+            if lowest is not None and left - works >= lowest[0]:
+                continue
+            refused = passage.load in self.settled.started and lost > start.allowed_v * (1 + 2e-9)
+            trace = Traced(
+                left, "V", "voltage at the start", "lowest voltage - starting current x warm resistance, out and back",
+                (("load", passage.load, ""), ("starting current", start.amperes, "A"), ("works from", works, "V")),
+            )  # fmt: skip
+            lowest = (left - works, Rung("start", "refused" if refused else "ok", f"{number(left)} V", trace))
+        return lowest[1] if lowest is not None else NOT_JUDGED["start"]
 
     # Offers ----------------------------------------------------------------------------------------------
 

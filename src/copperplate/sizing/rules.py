@@ -16,9 +16,9 @@ from copperplate.sizing.needs import Need
 from copperplate.standards import OutsideTable, Profile, conductors
 from copperplate.units import number, show
 
-Rule = Literal["minimum", "ampacity", "protection", "drop", "advice", "comparable", "terminal", "stock"]
+Rule = Literal["minimum", "ampacity", "protection", "drop", "start", "advice", "comparable", "terminal", "stock"]
 ALONE: tuple[Rule, ...] = ("minimum", "ampacity", "protection", "advice", "comparable", "terminal", "stock")
-NOT_JUDGED = {rule: Rung(rule, "not judged", "-") for rule in ("protection", "drop", *ALONE)}
+NOT_JUDGED = {rule: Rung(rule, "not judged", "-") for rule in ("protection", "drop", "start", *ALONE)}
 REACHED = 1 - 1e-9
 """Share of a figure at which it counts as reached, so that rounding decides nothing."""
 

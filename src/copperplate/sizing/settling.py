@@ -6,11 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from copperplate.model import System
+from copperplate.sizing.holding import Hard, holding
 from copperplate.sizing.laying import Gauge
-from copperplate.sizing.least_copper import Option, Way, least
+from copperplate.sizing.least_copper import Option, Way
 from copperplate.sizing.rules import ALONE, Rule, Rules
 from copperplate.sizing.units import Unit
-from copperplate.sizing.ways import Passage
+from copperplate.sizing.ways import Passage, Start
 from copperplate.standards import conductors
 
 ROUNDS = 12
@@ -25,13 +26,15 @@ YIELDING: tuple[Rule, ...] = ("terminal", "stock")
 class Settled:
     """The gauge of every run (None where no size serves). `given_up` are the rules that gave way, by run; `beyond`
     the loads whose budget no size can hold; `windowed` those whose own voltage window, and not the budget, set
-    sizes; `budget_v` the volts that each load was allowed in the end; `exact` whether it is proven the least."""
+    sizes; `budget_v` the volts that each load was allowed in the end; `started` the motors whose start the sizes were
+    held to; `exact` whether it is proven the least."""
 
     gauges: Mapping[str, Gauge | None]
     given_up: Mapping[str, tuple[Rule, ...]]
     beyond: tuple[str, ...]
     windowed: frozenset[str]
     budget_v: Mapping[str, float]
+    started: frozenset[str]
     exact: bool
 
 
@@ -88,6 +91,7 @@ def settle(system: System, rules: Mapping[str, Rules], units: Sequence[Unit], pa
         beyond=tuple(beyond),
         windowed=frozenset(windowed),
         budget_v=budgets,
+        started=plan.started,
         exact=plan.exact,
     )
 
@@ -95,6 +99,7 @@ def settle(system: System, rules: Mapping[str, Rules], units: Sequence[Unit], pa
 @dataclass(frozen=True)
 class _Plan:
     gauges: dict[str, Gauge | None]
+    started: frozenset[str]
     exact: bool
 
 
@@ -150,7 +155,8 @@ def _plan(
             elif run in rules:
                 left -= ampere_metres * _fixed(rules[run]).judged.value
         ways.append(Way(left, tuple(weights.items())))
-    plan = least(options, ways)
+    starts = _starts(rules, open_units, number, passages)
+    plan = holding(options, ways, tuple(starts.values()))
     gauges: dict[str, Gauge | None] = {}
     for run, r in rules.items():
         n = number.get(run)
@@ -159,7 +165,38 @@ def _plan(
         else:
             taken = plan.taken[n]
             gauges[run] = None if taken is None else _at(r, open_units[n].options[taken])
-    return _Plan(gauges, plan.exact), [passages[n].load for n in plan.beyond]
+    return _Plan(gauges, frozenset(starts), plan.exact), [passages[n].load for n in plan.beyond]
+
+
+def _starts(
+    rules: Mapping[str, Rules], open_units: Sequence[_Unit], number: Mapping[str, int], passages: Sequence[Passage]
+) -> dict[str, Hard]:
+    """By motor, what its start may lose and what it loses in each size of each unit; without those whose start no
+    size can help, which judging tells of."""
+    found: dict[str, Hard] = {}
+    for passage in passages:
+        start = passage.start
+        if start is None:
+            continue
+        left = start.allowed_v - start.fixed_v
+        lost: dict[int, list[float]] = {}
+        for run, ampere_metres in start.runs:
+            n = number.get(run)
+            if run not in rules:
+                continue
+            if n is None or not open_units[n].options:
+                left -= ampere_metres * hot_ohm_per_m(rules[run], _fixed(rules[run]))
+                continue
+            volts = [ampere_metres * hot_ohm_per_m(rules[run], _at(rules[run], g)) for g in open_units[n].options]
+            lost[n] = [a + b for a, b in zip(lost[n], volts, strict=True)] if n in lost else volts
+        for volts in lost.values():
+            # Series mixed on one shelf: where a larger area has more resistance, the smaller is held to lose as much.
+            for at in range(len(volts) - 2, -1, -1):
+                volts[at] = max(volts[at], volts[at + 1])
+        hard = Hard(left, {n: tuple(volts) for n, volts in lost.items()})
+        if lost and hard.can_hold():
+            found[passage.load] = hard
+    return found
 
 
 def _links_m(system: System, rules: Mapping[str, Rules]) -> dict[str, float]:
@@ -227,6 +264,21 @@ def physical_v(
     """Volts lost on a way in copper at the temperature that the sizing currents give it: no less than as built."""
     lost = passage.fixed_v
     for run, ampere_metres in passage.runs:
+        if run in rules:
+            g = swap.get(run) or gauges.get(run) or stand_in(rules[run])
+            lost += ampere_metres * hot_ohm_per_m(rules[run], g)
+    return lost
+
+
+def start_v(
+    rules: Mapping[str, Rules],
+    gauges: Mapping[str, Gauge | None],
+    start: Start,
+    swap: Mapping[str, Gauge] = NO_SWAP,
+) -> float:
+    """Volts lost on a way while its motor starts, in warm copper."""
+    lost = start.fixed_v
+    for run, ampere_metres in start.runs:
         if run in rules:
             g = swap.get(run) or gauges.get(run) or stand_in(rules[run])
             lost += ampere_metres * hot_ohm_per_m(rules[run], g)

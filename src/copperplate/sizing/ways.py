@@ -16,6 +16,17 @@ from copperplate.model.results import Demand
 
 
 @dataclass(frozen=True)
+class Start:
+    """A motor's start on its way: the most volts that may be lost in warm copper so that it stays inside its window,
+    and (run, ampere-metres) with its starting current in place of its own, everything else as in the load cases."""
+
+    amperes: float
+    allowed_v: float
+    runs: tuple[tuple[str, float], ...]
+    fixed_v: float
+
+
+@dataclass(frozen=True)
 class Passage:
     """One consumer's way: (run, ampere-metres) in the order of the path, and the volts lost in devices and earths
     that have a resistance. `source` feeds it; `low_v` is what that source holds at least."""
@@ -27,6 +38,7 @@ class Passage:
     budget_v: float
     runs: tuple[tuple[str, float], ...]
     fixed_v: float
+    start: Start | None = None
 
 
 def passages(
@@ -52,9 +64,33 @@ def passages(
                 budget_v=demand.budget_v[load].value,
                 runs=tuple((run, max(amount, 0.0)) for run, amount in metres.items()),
                 fixed_v=fixed_v(system, demand, steps),
+                start=_start(system, demand, load, ends, steps, metres),
             )
         )
     return tuple(found)
+
+
+def _start(
+    system: System, demand: Demand, load: str, ends: Terminals, steps: tuple[Step, ...], steady: Mapping[str, float]
+) -> Start | None:
+    """The start of a load that states `inrush` and `works`; what it adds flows through the whole of its way."""
+    part = system.parts[load]
+    works, amperes = part.get("works"), part.get("inrush_a")
+    if works is None or not amperes:
+        return None
+    added = max(0.0, amperes - demand.load_a.get(load, 0.0))
+    runs = dict(steady)
+    ohm = 0.0
+    for step in steps:
+        if step.edge.kind == "conductor":
+            conductor = system.conductors[step.edge.id]
+            runs[conductor.run] += added * conductor.length_m / system.runs[conductor.run].parallel
+            ohm += sum(earth_ohm(system, node) for node in (conductor.from_node, conductor.to_node))
+        elif step.edge.kind == "device":
+            ohm += system.devices[step.edge.id].resistance_ohm
+    low_v = demand.low_v.get(ends.zone, ends.nominal_v)
+    lost_v = fixed_v(system, demand, steps) + added * ohm
+    return Start(amperes, low_v - works.low, tuple((run, max(am, 0.0)) for run, am in runs.items()), lost_v)
 
 
 def ampere_metres(system: System, demand: Demand, steps: tuple[Step, ...], looped: frozenset[str]) -> tuple[float, ...]:

@@ -11,7 +11,7 @@ from copperplate.sizing.bundles import counting
 from copperplate.sizing.laying import Gauge
 from copperplate.sizing.margins import Use, Uses
 from copperplate.sizing.rules import ALONE, Rule, Rules
-from copperplate.sizing.settling import Settled, judged_v, physical_v
+from copperplate.sizing.settling import Settled, judged_v, physical_v, start_v
 from copperplate.sizing.units import Unit
 from copperplate.sizing.ways import Passage
 from copperplate.standards import Profile
@@ -54,9 +54,19 @@ class WaysOut:
         return {run: self.rules[run].of(g.size) for run in self.members(run_id)}
 
     def holds(self, passages: list[Passage], swap: Mapping[str, Gauge]) -> bool:
-        """Whether all these ways keep within what they are allowed, with some gauges swapped."""
+        """Whether all these ways keep within what they are allowed, with some gauges swapped, their starts too."""
         allowed = self.settled.budget_v
-        return all(judged_v(self.rules, self.settled.gauges, p, swap) <= allowed[p.load] * (1 + 2e-9) for p in passages)
+        within = all(
+            judged_v(self.rules, self.settled.gauges, p, swap) <= allowed[p.load] * (1 + 2e-9) for p in passages
+        )
+        return within and all(self.starts(p, swap) for p in passages)
+
+    def starts(self, passage: Passage, swap: Mapping[str, Gauge]) -> bool:
+        """Whether a motor still starts inside its window; True where no size can help its start."""
+        start = passage.start
+        if start is None or passage.load not in self.settled.started:
+            return True
+        return start_v(self.rules, self.settled.gauges, start, swap) <= start.allowed_v * (1 + 2e-9)
 
     def passing(self, run_id: str) -> list[Passage]:
         """The ways through a run and what is one unit with it."""
@@ -87,6 +97,8 @@ class WaysOut:
         """The budget that the largest fitting size would need, and the length at which it holds the present one."""
         found: list[str] = []
         swap = self.swap(r.run.id, g)
+        if not all(self.starts(p, swap) for p in passages):
+            return []
         over = [p for p in passages if not self.holds([p], swap)]
         if len(over) == 1 and over[0].load not in self.settled.windowed:
             lost_v = judged_v(self.rules, self.settled.gauges, over[0], swap)
@@ -151,7 +163,11 @@ class WaysOut:
         return replace(r, run=replace(r.run, parallel=count), laying=replace(r.laying, loaded=more))
 
     def _thinned(self, passage: Passage, runs: Mapping[str, object], share: float) -> Passage:
-        return replace(passage, runs=tuple((run, am * share if run in runs else am) for run, am in passage.runs))
+        def thinner(those: tuple[tuple[str, float], ...]) -> tuple[tuple[str, float], ...]:
+            return tuple((run, am * share if run in runs else am) for run, am in those)
+
+        start = replace(passage.start, runs=thinner(passage.start.runs)) if passage.start is not None else None
+        return replace(passage, runs=thinner(passage.runs), start=start)
 
     # A budget that is overdrawn --------------------------------------------------------------------------
 

@@ -17,6 +17,7 @@ GOVERNED = {
     "protection": "governed by its protection",
     "drop": "governed by voltage drop",
     "window": "governed by the device's voltage window",
+    "start": "governed by a motor's start",
     "advice": "governed by the maker's advice",
     "comparable": "governed by a comparable device",
     "terminal": "governed by its terminals",
@@ -32,6 +33,7 @@ RULES = {
     "ampacity": "ampacity",
     "protection": "protection",
     "drop": "drop, whole path",
+    "start": "start of a motor",
     "advice": "maker's advice",
     "comparable": "comparable",
     "terminal": "terminals",
@@ -183,7 +185,7 @@ def _source(
     if rule == "ampacity":
         factors = "".join(f" x {number(factor.value)} ({factor.quantity})" for factor in result.factors)
         return trace.source + factors
-    first = ", ".join(_input(*entry) for entry in trace.inputs) if rule == "drop" else trace.formula
+    first = ", ".join(_input(*entry) for entry in trace.inputs) if rule in ("drop", "start") else trace.formula
     return "; ".join(filter(None, (first, trace.source)))
 
 
@@ -227,6 +229,8 @@ def _at_load(load: LoadResult) -> str:
     text = f"drop {number(load.solved_percent, 2)} %, {load.voltage_v:.2f} V at `{load.load}` in case {load.worst_case}"
     if load.works_low_v is not None and load.works_high_v is not None:
         text += f" (works {number(load.works_low_v)} to {number(load.works_high_v)} V)"
+    if load.start_v is not None and load.start_a is not None:
+        text += f", {load.start_v:.2f} V as it starts at {number(load.start_a)} A"
     return text
 
 
