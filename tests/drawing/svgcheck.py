@@ -509,7 +509,9 @@ def set_faults(svgs: Sequence[str], design: Design) -> list[str]:
     found += [f"device {name} is on no sheet" for name in system.devices if name not in devices]
     found += [f"part {name} is on no sheet" for name in system.parts if name not in parts]
     found += [
-        f"link {link.id} is on no sheet" for link in links.values() if link.id not in conductors and link.run not in runs
+        f"link {link.id} is on no sheet"
+        for link in links.values()
+        if link.id not in conductors and link.run not in runs
     ]
     found += [f"the id {name} on two sheets" for name in {name for name in ids if ids.count(name) > 1}]
     return found
@@ -531,10 +533,10 @@ def _labelled(name: str, texts: Sequence[str], design: Design) -> bool:
     if conductor is None:
         return True
     base = conductor.run.removesuffix(".run")
-    tail = conductor.marker.removeprefix(base)
+    tail = conductor.marker.removeprefix(base).removeprefix(".")
     is_cable = design.system.runs[conductor.run].current == "ac"
     for text in texts:
-        words = text.split()
+        words = [word.removesuffix(",") for word in text.split()]
         if conductor.marker in words or (is_cable and base in words and tail in words):
             return True
     if len(conductor.marker) < BROKEN:

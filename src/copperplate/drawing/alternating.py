@@ -105,13 +105,15 @@ class _Sheets:
         if len(rising) > 1:
             group.add(Stroke(((rising[0], bar), (rising[-1], bar)), "o", 0.5))
         for (cable, _), axis in zip(block.branches, block.axes, strict=True):
+            passed = len(self.system.devices[cable.way].legs) if cable.way else 0
             if cable.way:
                 groups.append(self._way(cable, x + axis, bar, block.y1))
-            elif not band:
-                group.add(*(
-                    words(x + axis + APART * place, block.y1 - 1.3, LETTERS[core.pole], bold=True, anchor="middle")
-                    for place, core in enumerate(cable.cores)
-                ))  # fmt: skip
+            elif band:
+                passed = len(cable.cores)
+            group.add(*(
+                words(x + axis + APART * place, block.y1 - 1.3, LETTERS[core.pole], bold=True, anchor="middle")
+                for place, core in enumerate(cable.cores) if place >= passed
+            ))  # fmt: skip
         return groups
 
     def _way(self, cable: Cable, x: float, bar: float, foot: float) -> Group:

@@ -146,11 +146,12 @@ def links(task: Task, found: Sequence[Link]) -> list[Line]:
 
 
 def conductors(task: Task, names: Sequence[str], room: float = 999.0) -> list[Line]:
-    """Conductors of one run drawn side by side: their markers, then length, size and colours once."""
+    """Conductors of one run drawn side by side: their markers one below the other, then length, size and colours
+    once."""
     found = [task.design.system.conductors[name] for name in names]
     run = task.design.system.runs[found[0].run]
     colours = " + ".join(colour(task, name) for name in names if colour(task, name))
-    *lines, last = lettering.wrap(" ".join(c.marker for c in found), room, bold=True)
+    *lines, last = [line for one in found for line in lettering.wrap(one.marker, room, bold=True)]
     head: list[Line] = [((line, True),) for line in lines]
     below = f"{size(task, run)} {colours}".strip()
     return [*head, ((last, True), (length(task, found[0].length_m), False)), ((below, False),)]

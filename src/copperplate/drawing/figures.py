@@ -10,7 +10,7 @@ from copperplate.drawing.cells import Cells
 from copperplate.drawing.column import Column, Power
 from copperplate.drawing.elements import Elements
 from copperplate.drawing.packing import Rect
-from copperplate.drawing.pen import Group, Point
+from copperplate.drawing.pen import Group, Point, measure
 from copperplate.drawing.stack import SLOT, WISHED, Earth, Element, InLine, Loose, Stub, Wire, join
 
 PAST = 3.0
@@ -83,6 +83,7 @@ class Drafter:
             starts_above = bool(column.top) or place > 0
             least = sum(element.height for element in stack)
             upper = self.lower - least if ends_below and not starts_above else self.upper
+            _turn_labels(stack)
             self._stretch(stack, upper, self.lower if ends_below else None)
             made.append(Figure(stack))
         if column.top:
@@ -218,7 +219,7 @@ class Drafter:
         if hung.bottom:
             figure.studs.append(("bottom", hung.bottom, elements[-1].x))
         figure.leads = [(elements[0], "before", box.right_terminal(0))]
-        figure.clear = [(-4.0, level - 1, 0.0, level + 1)]
+        figure.clear = [(-2.5, level - 1, 0.0, level + 1)]
         return figure
 
     def _tail(self, owner: Figure, box: PartBox, hung: Column) -> None:
@@ -306,7 +307,7 @@ class Drafter:
             elements,
             hangs=True,
             leads=[(elements[0], "before", upper), (elements[0], "twin_before", lower)],
-            clear=[(gap - 4.0, upper[1] - 1, 0.0, lower[1] + 1)],
+            clear=[(gap - 2.5, upper[1] - 1, 0.0, lower[1] + 1)],
         )
 
     def _wrap(self, box: PartBox, hung: Column) -> Figure:
@@ -351,6 +352,18 @@ class Drafter:
         final.after = ((left, floor), (0.0, floor), (0.0, elements[-1].y1))
         figure.elements = [*elements, *rising]
         return figure
+
+
+def _turn_labels(stack: list[Element]) -> None:
+    """Sets the labels below a bank that the column leaves further right under the bank, where they fit there."""
+    bank = next((n for n, element in enumerate(stack) if isinstance(element, Cells) and element.shift > 0), None)
+    if bank is None:
+        return
+    below = [element for element in stack[bank + 1 :] if isinstance(element, Wire | InLine)]
+    widest = max((measure(line) for element in below for line in element.lines), default=0.0)
+    if widest <= stack[bank].shift and all(isinstance(e, Wire | InLine | Stub) for e in stack[bank + 1 :]):
+        for element in below:
+            element.left = True
 
 
 def _lower(element: Element, drop: float) -> None:

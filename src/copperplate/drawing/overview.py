@@ -19,6 +19,8 @@ from copperplate.drawing.stack import arrow
 
 GAP = 3.5
 BAR = 3.2
+NAME_ROOM = 52.0
+"""Widest title of a bar."""
 UPPER = 0.6
 """Largest share of the sheet that the sources take."""
 
@@ -129,7 +131,7 @@ class _Overview:
             x = clear(shape, own, x, GAP)
             reach = max((r[2] for r in shape), default=0.0)
             if bar.name and chain.hangs:
-                reach = max(reach, 6.0 + measure(self._bar_name(bar, 0.0), lettering.NAME))
+                reach = max(reach, 6.0 + _wide(self._bar_name(bar, 0.0)))
             full = reach + x > self.right - 4 and (placed or self.rects)
             if full:
                 late.append((chain, rising))
@@ -138,9 +140,9 @@ class _Overview:
             cursor[rising] = x + 6
             own += shift(shape, x)
         if bar.name:
-            wide = measure(self._bar_name(bar, 45.0), lettering.NAME)
             right = max((x for chain, x in placed if chain.hangs), default=start + 4) + 6
-            own.append((start, self.bar_y, right + wide, self.bar_y + BAR))
+            lines = self._bar_name(bar, min(NAME_ROOM, self.right - right))
+            own.append((start, self.bar_y - 2.2, right + _wide(lines), self.bar_y + BAR + 2.2))
         return placed, late, own, start
 
     def _draw_bridge(self, came: _Bridge, landing: Chain, x: float) -> None:
@@ -172,18 +174,25 @@ class _Overview:
             return
         xs = [x for chain, x in placed if chain.hangs]
         left, right = min(xs, default=start + 4) - 4, max(xs, default=start + 4) + 4
-        line = self._bar_name(bar, min(45.0, self.right - right - 4))
+        lines = self._bar_name(bar, min(NAME_ROOM, self.right - right - 2))
         part = self.task.wiring.part_at(bar.name)
         group = Group("part", part.id if part is not None else bar.name, "bar")
         group.add(Box(left, self.bar_y, right - left, BAR, "k"))
-        group.add(Words(right + 2, self.bar_y + 2.7, line, lettering.NAME))
+        first = self.bar_y + (2.7 if len(lines) == 1 else 0.9)
+        for place, line in enumerate(lines):
+            size = lettering.NAME if place == 0 else lettering.SMALL
+            group.add(Words(right + 2, first + 4.0 * place, line, size))
         page.groups.append(group)
         page.show(f"one-line:{bar.name}")
 
-    def _bar_name(self, bar: Bar, room: float) -> Line:
-        """The name of a bar, its title cut to `room`: the power sheets give it in full."""
+    def _bar_name(self, bar: Bar, room: float) -> list[Line]:
+        """The name of a bar over its title, which is cut to `room`: the power sheets give it in full."""
         name, *title = captions.rail(self.task, bar.name)
-        left = room - lettering.width(name[0], lettering.NAME, True) - 1.2
-        if not title or left < 12.0:
-            return (name,)
-        return (name, (lettering.shorten(title[0][0], left, lettering.NAME), False))
+        if not title or room < 12.0:
+            return [(name,)]
+        return [(name,), ((lettering.shorten(title[0][0], room), False),)]
+
+
+def _wide(lines: Sequence[Line]) -> float:
+    """Width of the name of a bar."""
+    return max(measure(line, lettering.NAME if place == 0 else lettering.SMALL) for place, line in enumerate(lines))

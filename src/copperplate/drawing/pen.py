@@ -32,7 +32,7 @@ STROKES: dict[str, tuple[str, str]] = {
     "l2": ("#7A3E12", "8 1"),
     "n": ("#1F4FA3", "2 1"),
     "dc": (INK, ""),
-    "ac": ("#7A3E12", "6 2"),
+    "ac": ("#7A3E12", "2.6 1.2"),
 }
 """Colour and dashes of a conductor's stroke by pole; `dc` and `ac` are the strokes of the one-line sheet. Nearly
 equal in grey, so dashes, side, marks and letters carry the meaning."""

@@ -19,6 +19,10 @@ GAP = 2.6
 BAR = 3.2
 TERMINAL = 1.4
 """Height of a bar, and of a terminal drawn as one."""
+MARK, ARROW = 8.2, 3.3
+"""Left of the first stud: the end of the bar with its mark, and the arrow of a bar that comes from another page."""
+EDGE = 3.0
+"""How far past the usual margin columns may reach before another page is begun."""
 BONDS = 14.0
 """Room kept below the lower bars for their names and for earthing."""
 
@@ -142,7 +146,8 @@ class _Sheets:
                 if rail != other and wide + 9 > offset:
                     figure.spread(round(wide + 9, 1))
             own = figure.rects()
-            x = self.task.paper.left + 5 - min(0.0, *(rect[0] for rect in own))
+            margin = MARK if draft is self.drafts[0] else MARK + ARROW
+            x = self.task.paper.left + max(-min(0.0, *(rect[0] for rect in own)), margin)
             if placed:
                 x = max(x, placed[-1][1] + 4)
             x = clear(own, rects, x, GAP)
@@ -163,7 +168,7 @@ class _Sheets:
                 wide = max(end, x + offset + 4) if name == rail else x + offset - 4 + label
                 reach[row] = (rail, max(wide, x + offset + 4), x + offset)
                 extent = max(extent, reach[row][1] - 4)
-            if extent > self.task.paper.right and not force:
+            if extent > self.task.paper.right + EDGE and not force:
                 return None
             placed.append((figure, x))
             rects += shift(own, x)

@@ -168,12 +168,14 @@ class Stub(Element):
 
 @dataclass
 class InLine(Element):
-    """A device. `twin_dx`: its second pole beside it, the blades joined by a dashed line."""
+    """A device with its label on the right (`left`: on the left). `twin_dx`: its second pole beside it, the blades
+    joined by a dashed line."""
 
     task: Task | None = None
     name: str = ""
     leg: str = ""
     twin_dx: float = 0.0
+    left: bool = False
 
     def __post_init__(self) -> None:
         assert self.task is not None
@@ -197,7 +199,12 @@ class InLine(Element):
             self.x + self.symbol.right + 0.4,
             self.middle + symbols.HALF,
         )
-        return [shape, label_rect(self.x + 3.0, centred(self.middle, len(self.lines)), self.lines)]
+        return [shape, label_rect(self._label_x(), centred(self.middle, len(self.lines)), self.lines)]
+
+    def _label_x(self) -> float:
+        if self.left:
+            return self.x + self.symbol.left - 1.2 - max(measure(line) for line in self.lines)
+        return self.x + 3.0
 
     def draw(self, x: float) -> list[Group]:
         x += self.x
@@ -209,7 +216,8 @@ class InLine(Element):
             group.add(
                 *(Stroke(((a, self.middle), (min(a + 0.8, end), self.middle)), "o") for a in steps(start, end, 1.5))
             )
-        return [group.add(*put(x + 3.0, centred(self.middle, len(self.lines)), self.lines))]
+        at = self._label_x() + x - self.x
+        return [group.add(*put(at, centred(self.middle, len(self.lines)), self.lines))]
 
 
 @dataclass

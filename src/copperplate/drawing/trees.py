@@ -20,7 +20,7 @@ MOUNTED = 3.0
 DEVICE = 9.4
 """Length that a device takes with its two lines of label."""
 GAP = 3.0
-BAND = 12.0
+BAND = 13.0
 """Height of the breakers inside a panel's box."""
 
 
@@ -262,13 +262,16 @@ class Trees:
         task = self.task
         conductors = [self.system.conductors[name] for name in names]
         colours = " + ".join(text for text in (captions.colour(task, name) for name in names) if text)
+        long = captions.length(task, conductors[0].length_m)
         if len(conductors) == 1:
-            markers = conductors[0].marker
+            lines: list[Line] = [
+                ((text, True),) for text in lettering.wrap(conductors[0].marker, LABEL_ROOM, bold=True)
+            ]
         else:
             base = cable.run.id.removesuffix(".run")
-            markers = " ".join([base, *(c.marker.removeprefix(base) for c in conductors)])
-        long = captions.length(task, conductors[0].length_m)
-        lines: list[Line] = [((line, True),) for line in lettering.wrap(markers, LABEL_ROOM, bold=True)]
+            cores = ", ".join(c.marker.removeprefix(base).removeprefix(".") for c in conductors)
+            *before, last = lettering.wrap(base, LABEL_ROOM - lettering.width(cores) - 1.2, bold=True)
+            lines = [*(((text, True),) for text in before), ((last, True), (cores, False))]
         lines.append(((f"{long}, {captions.cable(task, cable.run)}", False),))
         return [*lines, ((colours, False),)] if colours else lines
 
