@@ -339,14 +339,14 @@ def _loads(design: Design) -> list[dict[str, Any]]:
             "worst_case": load.worst_case,
             "source": load.source,
             "run": load.run,
+            "start_a": load.start_a,
+            "start_v": load.start_v,
             "path": [asdict(step) for step in load.path],
         }
         for load in design.loads.values()
     ]
 
 
-            "start_a": load.start_a,
-            "start_v": load.start_v,
 def _energy(balance: EnergyResult) -> dict[str, Any]:
     return {
         "daily_wh": balance.daily_wh,

@@ -263,13 +263,13 @@ class LoadResult:
     run: str
     """The run that brings its positive (or only) conductor."""
     path: tuple[PathStep, ...]
+    start_a: float | None = None
+    start_v: float | None = None
+    """Volts at a motor that states `inrush`, at that current, in the load case that leaves least."""
 
 
 @dataclass(frozen=True)
 class SourceResult:
-    start_a: float | None = None
-    start_v: float | None = None
-    """Volts at a motor that states `inrush`, at that current, in the load case that leaves least."""
     """A source: held terminal voltage by case, full-charge e.m.f. and lowest resistance for faults."""
 
     source: str
