@@ -55,6 +55,22 @@ MISTAKES: list[tuple[str, str, str]] = [
     ("a -- ⟦2/0⟧ -- b", "CP104", "2/0 AWG"),
     ("load a works ⟦10.5 -15 V⟧", "CP116", "10.5..15 V"),
     ("load a works ⟦10.5...15 V⟧", "CP116", "10.5..15 V"),
+    ("load a works ⟦10.5-15 V⟧", "CP116", "10.5..15 V"),
+    ("load a works ⟦10.5–15 V⟧", "CP116", "10.5..15 V"),
+    ("load a works ⟦10.5 - 15 V⟧", "CP116", "10.5..15 V"),
+    ("load a works ⟦10.5 to 15 V⟧", "CP116", "10.5..15 V"),
+    ("a -- 2 m, ⟦AWG 14⟧ -- b", "CP116", "14 AWG"),
+    ("a -- 2 m, ⟦awg 2/0⟧ -- b", "CP116", "2/0 AWG"),
+    ("a -- 2 m, ⟦#⟧14 AWG -- b", "CP110", "leaving it out: a gauge is written `14 AWG`"),
+    ("load a 5 A ⟦//⟧ a lamp, and more", "CP110", "# a lamp, and more"),
+    ("⟦//⟧ a lamp, and more", "CP110", "# a lamp, and more"),
+    ("a -//- 2 m -- b⟦;⟧", "CP110", "a comma, or a line break where a statement ends"),
+    ("a ⟦–//–⟧ 2 m -- b", "CP113", "-//-"),
+    ("a ⟦−−⟧ 2 m -- b", "CP113", "--"),
+    ("a ⟦--−⟧ 2 m -- b", "CP113", "--"),
+    ("a -- 2 m ⟦-//-⟧ b", "CP113", "-- here, and -//- at the beginning"),
+    ("load ⟦2fan⟧ 5 A", "CP109", "a letter in front, as in n2fan"),
+    ("a -- 2 m -- ⟦2fan⟧", "CP109", "a letter in front, as in n2fan"),
     ("load a works ⟦10 V..15 A⟧", "CP116", "both in one unit, written once: 10.5..15 V"),
     ("load a ⟦8 x 3⟧", "CP116", "8 x 0.25 A, for example"),
     ("load a ⟦8 x⟧", "CP116", "8 x 0.25 A, for example"),
@@ -76,7 +92,7 @@ MISTAKES: list[tuple[str, str, str]] = [
     ("load ⟦12v-light⟧ 60 W", "CP109", "a letter in front, as in n12v-light"),
     ("plus -//- 2 m -- ⟦M8⟧", "CP109", "m8"),
     ("system\n  nominal ⟦=⟧ 12 V", "CP110", "leaving it out: `nominal 12 V` has no equals sign"),
-    ("load a 5 A⟦;⟧ daily 2 h", "CP110", "a comma"),
+    ("load a 5 A⟦;⟧ daily 2 h", "CP110", "a comma, or a line break where a statement ends"),
     ("load a⟦:⟧ 5 A", "CP110", "leaving it out: it stands behind the name of a run, or of a device in brackets"),
     ("load a \"A⟦\x07⟧\" 5 A", "CP110", "leaving it out"),
     ("load a 5 A # com⟦\u202e⟧ment", "CP110", "leaving it out"),
@@ -194,7 +210,7 @@ def test_a_run_without_its_first_stroke_is_not_guessed_at() -> None:
 
 
 def test_a_statement_past_mending_keeps_its_words() -> None:
-    text = "feed: plus -- 3 m -- [fuse]\n\"A\" load a\nplus -- fridge.pos --"
+    text = 'feed: plus -- 3 m -- [fuse]\n"A" load a\nplus -- fridge.pos --'
     plate, _ = syntax.parse(Source("a.plate", text))
     for statement, keyword, name, words in zip(
         plate.statements,

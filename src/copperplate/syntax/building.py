@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from itertools import pairwise
 from typing import Any
 
 from copperplate.syntax import values, words
@@ -31,12 +30,13 @@ from copperplate.syntax.tree import (
     Word,
 )
 from copperplate.text import Source, Span
+from copperplate.units import SIZE_SYSTEMS
 
 STROKES: dict[str, int] = {"--": 1, "-//-": 2, "-///-": 3, "-////-": 4}
-_MEANT_STROKES: dict[str, str] = {"-/-": "--", "-//": "-//-", "-///": "-///-", "-////": "-////-"}
+_BY_HATCHES: dict[int, str] = {0: "--", 1: "--", 2: "-//-", 3: "-///-"}
 _STRAYS: dict[str, str] = {
     "=": "leaving it out: `nominal 12 V` has no equals sign",
-    ";": "a comma",
+    ";": "a comma, or a line break where a statement ends",
     "(": "leaving it out, or square brackets for a device in a run",
     "°": "degC or degF behind a number",
 }
@@ -103,20 +103,40 @@ class Builder:
         return Word(written, atom.span)
 
     def _atoms(self, tokens: list[Any]) -> tuple[Atom, ...]:
-        atoms = tuple([self.atom(token) for token in tokens])
-        for left, right in pairwise(atoms):
-            if isinstance(right, _NUMERIC) and isinstance(left, _NUMERIC):
-                self._side_by_side(left, right)
-        # What means nothing is reported, and what stands beside it is read as if it were not there.
-        kept = tuple([atom for atom, token in zip(atoms, tokens, strict=True) if token.type != "STRAY"])
-        return kept or atoms
+        atoms: list[Atom] = []
+        stray: list[Atom] = []
+        for token in tokens:
+            before = atoms[-1] if atoms else None
+            if isinstance(before, Word) and token.type == "VALUE" and (size := self._turned(before, token)):
+                atoms[-1] = size
+                continue
+            atom = self.atom(token)
+            # What means nothing is reported, and what stands beside it is read as if it were not there.
+            if token.type == "STRAY":
+                stray.append(atom)
+            elif isinstance(before, _NUMERIC) and isinstance(atom, _NUMERIC):
+                atoms[-1:] = self._side_by_side(before, atom)
+            else:
+                atoms.append(atom)
+        return tuple(atoms or stray)
 
-    def _side_by_side(self, left: Atom, right: Atom) -> None:
-        """Two values with nothing between them."""
+    def _turned(self, word: Word, token: Any) -> SizeAtom | None:
+        """`AWG 14`: a size with its number behind."""
+        system = word.text.upper()
+        if system not in SIZE_SYSTEMS or not values.is_size(str(token)):
+            return None
+        self.misspelled.pop(str(self.text[word.span.start : word.span.end]), None)
+        span = word.span.to(self._span(token.start_pos, token.end_pos))
+        self._report("CP116", f"a size has its number in front: {span.text}", span, help=f"{token} {system}")
+        return SizeAtom(str(token), system, span)
+
+    def _side_by_side(self, left: Atom, right: Atom) -> tuple[Atom, ...]:
+        """Two values with nothing between them, and what they are read as."""
         first, second = [" ".join(self.text[atom.span.start : atom.span.end].split()) for atom in (left, right)]
         span, both = left.span.to(right.span), f"{first} {second}"
         if second.startswith(("-", "−")):
             self._report("CP116", f"a range is written with two dots: {both}", span, help=f"{first}..{second[1:]}")
+            return (Bad(both, span),)
         elif isinstance(left, Quantity) and left.unit == "ft" and isinstance(right, Number):
             self._report("CP104", f"a number without a unit: {second}", right.span, help=f"{first} {second} in")
         else:
@@ -124,6 +144,7 @@ class Builder:
             if isinstance(left, Number) and len(second) > 3 and second[:3].isdigit() and not second[3].isdigit():
                 repair = f"{first}{second} if it is one number, `{repair}` if these are two things"
             self._report("CP117", f"a comma is missing: {both}", span, help=repair)
+        return left, right
 
     def _item(self, tree: Any) -> Item:
         tokens = tree.children
@@ -145,9 +166,10 @@ class Builder:
         span = self._span(start, min(start + len(mark), token.end_pos))
         conductors = STROKES.get(mark)
         if conductors is None:
-            meant = _MEANT_STROKES.get(mark, "-////-" if mark.count("/") > 4 else "--")
+            hatches = mark.count("/")
+            meant = _BY_HATCHES.get(hatches, "-////-")
             conductors = STROKES[meant]
-            repair = "-- for one conductor, -//- for two" if mark == "-/-" else meant
+            repair = "-- for one conductor, -//- for two" if hatches == 1 else meant
             self._report("CP113", f"`{mark}` is no stroke", span, help=repair)
         return Stroke(conductors, span)
 
@@ -166,11 +188,30 @@ class Builder:
         """What stands between two strokes: a device, an end (one word alone), or a stretch of conductor."""
         if tree.data == "bracket":
             return self._bracket(tree)
-        first = tree.children[0].children
+        first = [token for token in tree.children[0].children if token.type != "STRAY"]
         if len(tree.children) == 1 and len(first) == 1 and first[0].type == "WORD":
+            for token in tree.children[0].children:
+                if token.type == "STRAY":
+                    self.atom(token)
             return End(self._word(first[0]))
         items = tuple([self._item(item) for item in tree.children])
         return Segment(items, items[0].span.to(items[-1].span))
+
+    def _count_at_first(self, elements: list[RunElement]) -> None:
+        """Strokes that count conductors and are not the first. Where the first is plain, what one of them counts is
+        taken for the run, so that no conductor of it is missed as well."""
+        first = elements[1]
+        assert isinstance(first, Stroke)
+        for at, element in enumerate(elements[2:], start=2):
+            if not isinstance(element, Stroke) or element.conductors == 1:
+                continue
+            mark, plain = element.span.text, first.conductors == 1
+            message = f"`{mark}` where a plain stroke is due: the first one counts the conductors"
+            help = f"-- here, and {mark} at the beginning" if plain else "--"
+            self._report("CP113", message, element.span, help)
+            elements[at] = Stroke(1, element.span)
+            if elements[1] is first and plain:
+                elements[1] = Stroke(element.conductors, first.span)
 
     def run(self, tree: Any, span: Span) -> RunStatement:
         """A statement that begins with a run's name or its first end."""
@@ -180,8 +221,5 @@ class Builder:
         elements: list[RunElement] = [End(self._word(children[0]))]
         for child in children[1:]:
             elements.append(self._between(child) if hasattr(child, "children") else self.stroke(child))
-        for element in elements[2:]:
-            if isinstance(element, Stroke) and element.conductors != 1:
-                message = f"`{element.span.text}` where a plain stroke is due: the first one counts the conductors"
-                self._report("CP113", message, element.span, help="--")
+        self._count_at_first(elements)
         return RunStatement(name, tuple(elements), span)

@@ -10,7 +10,9 @@ from copperplate.syntax.problems import Problem
 from copperplate.syntax.tree import Comment
 from copperplate.text import Source, Span
 
-_TEXT_OR_COMMENT = re.compile(r'"(?:[^"\\\n]|\\.)*"|#[^\n]*')
+_TEXT_OR_COMMENT = re.compile(r'"(?:[^"\\\n]|\\.)*"|#[^\n]*|(?<=\S )//(?= )[^\n]*')
+_GAUGE = re.compile(r"#(?=[0-9]+(?:/0)?(?: ?(?:AWG|awg|ga|gauge))?(?: *--| *,))")
+"""`#14 AWG --`, as gauges are written by hand: what stands behind is no comment."""
 _FIRST_COLUMN = re.compile(r"^[^ \n]", re.MULTILINE)
 _INDENTED = re.compile(r"^ *(?=[^ \n])", re.MULTILINE)
 _BLANK = re.compile("[\t\r\xa0\u1680\u2000-\u200a\u202f\u205f\u3000]")
@@ -44,15 +46,25 @@ class Survey:
     problems: tuple[Problem, ...]
 
 
-def _comments(source: Source) -> tuple[str, list[Comment]]:
-    """The text with blanks in place of its comments, and the comments in order."""
+def _comments(source: Source) -> tuple[str, list[Comment], list[Problem]]:
+    """The text with blanks in place of its comments, the comments in order, and what was meant as one or was not."""
     text = source.text
     comments: list[Comment] = []
+    problems: list[Problem] = []
     pieces: list[str] = []
     done = 0
     for match in _TEXT_OR_COMMENT.finditer(text):
         start, end = match.span()
-        if text[start] != "#":
+        if text[start] == '"':
+            continue
+        gauge = _GAUGE.match(text, start)
+        if gauge or text[start] == "/":
+            end = start + 1 if gauge else end
+            help = "leaving it out: a gauge is written `14 AWG`" if gauge else f"#{text[start + 2 : end].rstrip()}"
+            message = "`#` begins a comment" if gauge else "`//` means nothing here: a comment begins with `#`"
+            problems.append(Problem("CP110", message, start, start + (1 if gauge else 2), help=help))
+            pieces += (text[done:start], " " * (end - start))
+            done = end
             continue
         line_start = text.rfind("\n", 0, start) + 1
         own_line = not text[line_start:start].strip()
@@ -60,7 +72,7 @@ def _comments(source: Source) -> tuple[str, list[Comment]]:
         comments.append(Comment(words, Span(source, start, start + 1 + len(words)), own_line))
         pieces += (text[done:start], " " * (end - start))
         done = end
-    return "".join((*pieces, text[done:])) if comments else text, comments
+    return "".join((*pieces, text[done:])) if pieces else text, comments, problems
 
 
 def _starts(text: str) -> tuple[list[int], list[Problem]]:
@@ -101,7 +113,7 @@ def _unprintable(source: Source) -> list[Problem]:
 
 def survey(source: Source) -> Survey:
     """Statements, the comments within each, the comments between them, and lines that fit nowhere."""
-    text, comments = _comments(source)
+    text, comments, mistaken = _comments(source)
     text = UNPRINTABLE.sub(" ", _BLANK.sub(" ", text))
     unprintable = _unprintable(source)
     starts, problems = _starts(text)
@@ -127,4 +139,4 @@ def survey(source: Source) -> Survey:
             at += 1
         stretches.append(Stretch(start, end, tuple(comments[first:at])))
     free += comments[at:]
-    return Survey(text, tuple(stretches), tuple(free), (*problems, *unprintable))
+    return Survey(text, tuple(stretches), tuple(free), (*problems, *mistaken, *unprintable))

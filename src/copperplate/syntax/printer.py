@@ -177,7 +177,8 @@ def _print(plate: Plate, mistakes: list[int]) -> str:
         last = _end(part)
         while at < len(mistakes) and mistakes[at] < part.span.start:
             at += 1
-        mistaken = at < len(mistakes) and mistakes[at] <= last
+        line_end = text.find("\n", last)
+        mistaken = at < len(mistakes) and (mistakes[at] <= last or mistakes[at] < line_end)
         if isinstance(part, Comment):
             lines.append(f"#{part.text}")
         elif mistaken or isinstance(part, BadStatement) or part.span.column > 1:

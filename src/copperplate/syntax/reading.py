@@ -15,7 +15,17 @@ from copperplate.syntax.lines import Stretch, survey
 from copperplate.syntax.problems import Problem
 from copperplate.syntax.recovery import is_run, mend, tokens_of
 from copperplate.syntax.runs import check_ends
-from copperplate.syntax.tree import BadStatement, Comment, Declaration, End, Plate, RunStatement, Statement, Word
+from copperplate.syntax.tree import (
+    BadStatement,
+    Comment,
+    Declaration,
+    End,
+    Plate,
+    RunStatement,
+    Statement,
+    Stroke,
+    Word,
+)
 from copperplate.syntax.words import read_word
 from copperplate.text import Source, Span
 
@@ -95,7 +105,11 @@ def _statements(builder: Builder, stretch: Stretch, cuts_left: int = _MOST_CUTS)
     if tree is not None and tree.data == "declaration":
         statement = builder.declaration(tree, span)
     elif tree is not None:
-        checked = check_ends(builder.run(tree, span))
+        run = builder.run(tree, span)
+        first = run.elements[1]
+        # An arrow is no count: how many conductors were meant, nobody can tell.
+        unsure = unsure or (isinstance(first, Stroke) and not {">", "→"}.isdisjoint(first.span.text))
+        checked = check_ends(run)
         builder.problems += [problem for problem in checked.problems if problem.start not in known]
         statement, cuts = checked.run, checked.cuts
     if cuts and cuts_left:

@@ -128,6 +128,11 @@ class _Mender:
         """Looks at what stands before the first stroke: a run begins with one end, after its name if it has one.
 
         No tokens are left where the statement is to be cut or is past mending."""
+        if self.tokens[0] == "//":
+            words = "`//` means nothing here: a comment begins with `#`"
+            self._note("CP110", words, self.tokens[0], "#" + self.piece[2:].partition("\n")[0])
+            self.tokens = []
+            return
         while len(self.tokens) > 1 and self.tokens[0].type == "STRAY":
             self._note("CP110", f"{_shown(self.tokens[0])} means nothing here", self.tokens[0], "leaving it out")
             self.tokens = self.tokens[1:]

@@ -8,6 +8,7 @@ from itertools import pairwise
 from copperplate.syntax.problems import OWN_STATEMENT, Problem
 from copperplate.syntax.tree import (
     Atom,
+    Bad,
     Bracket,
     End,
     Item,
@@ -87,6 +88,10 @@ def _last(run: RunStatement, checked: Checked) -> None:
             checked.run = RunStatement(run.name, (*run.elements[:-1], stretch, stroke, end), run.span, run.comments)
             return
         first = last.items[0]
+        if all(isinstance(atom, Bad) for item in last.items for atom in item.atoms):
+            # A name that cannot be read has been told already.
+            checked.run = None
+            return
         message, span = "the run ends in a stretch of conductor, and not at a component", last.span
         words = "a stroke and the component behind it"
         if len(last.items) > 1 and _lone_word(first):

@@ -18,7 +18,7 @@ Reading = tuple[Make, Problem | None]
 _NUMERAL = r"[-+−]?(?:[0-9]+(?:[.,/][0-9]+)*|\.[0-9]+)"
 _VALUE = re.compile(
     rf"(?:(?P<count>[0-9]+) *[x×*] *)?(?P<low>{_NUMERAL})(?: *(?P<unit>[^\s0-9.…]\S*?))?"
-    rf"(?: *(?P<dots>\.\.+|…) *(?P<high>{_NUMERAL})(?: *(?P<unit_high>[^\s0-9.…]\S*))?)?"
+    rf"(?: *(?P<dots>\.\.+|…|to|[-–—−]) *(?P<high>{_NUMERAL})(?: *(?P<unit_high>[^\s0-9.…]\S*))?)?"
 )
 _PLAIN = re.compile(r"[-+−]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)")
 _FRACTION = re.compile(r"([0-9]+)/([0-9]+)")
@@ -65,18 +65,23 @@ def _bad_numeral(written: str, numeral: str, rest: str) -> Reading:
     return _bad(written, "CP116", f"`{numeral}` is no number", help="digits with one point, as in 12.5")
 
 
+def is_size(numeral: str) -> bool:
+    """Whether a conductor size can have this number."""
+    return _SIZE.fullmatch(numeral) is not None and len(numeral) <= _MOST_CHARACTERS
+
+
 def _is_plain(numeral: str) -> bool:
     return len(numeral) <= _MOST_CHARACTERS and _PLAIN.fullmatch(numeral) is not None
 
 
 def _unknown_unit(written: str, front: str, unit: str) -> Reading:
     """`unit` behind `front` is none of the list."""
-    if "-" in unit and written == front + unit:
+    meant = suggest(unit) or (nearest(unit, (*UNITS, *SIZE_SYSTEMS)) if len(unit) > 2 else None)
+    if written == front + unit and ("-" in unit or (meant is None and _WORD.fullmatch(unit) and len(unit) > 1)):
         message = f"`{written}`: a name begins with a letter"
         return _bad(written, "CP109", message, help=f"a letter in front, as in n{written}")
     if unit in ("x", "×"):
         return _bad_count(written, front)
-    meant = suggest(unit) or (nearest(unit, (*UNITS, *SIZE_SYSTEMS)) if len(unit) > 2 else None)
     inches = re.fullmatch(r"['′’]([0-9.]+)[\"″”]?", unit)
     if inches:
         words = f"{front} ft {inches[1]} in"
