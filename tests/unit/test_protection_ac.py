@@ -10,12 +10,12 @@ AC = """system "AC"
   rules cfr-183
   conductors awg
   ac 120 V
-shore inlet "Shore inlet" 30 A, 120 V
+shore inlet "Shore inlet" 30 A, 120 V, fault-current 3 kA
   bonds-neutral
-panel mains "AC panel" breaker, ways 4, ac
+panel mains "AC panel" breaker, ways 4, ac, breaks 5 kA, curve c
 load kettle "Kettle" 8 A, ac
 
-inlet -///- 1 m -- [shore-main: breaker 30 A, poles 2, residual 30 mA] -- 3 m -- mains
+inlet -///- 1 m -- [shore-main: breaker 30 A, poles 2, residual 30 mA, breaks 5 kA, curve c] -- 3 m -- mains
 mains.1 -///- [way: 20 A] -- 5 m -- kettle
 """
 
@@ -44,9 +44,12 @@ BANK = """battery house "Bank" 12.8 V, 200 Ah, lifepo4
 
 def test_no_device_on_board():
     plate = changed(
-        ("1 m -- [shore-main: breaker 30 A, poles 2, residual 30 mA] -- 3 m -- mains", "4 m, 10 AWG -- kettle"),
+        (
+            "1 m -- [shore-main: breaker 30 A, poles 2, residual 30 mA, breaks 5 kA, curve c] -- 3 m -- mains",
+            "4 m, 10 AWG -- kettle",
+        ),
         ("mains.1 -///- [20 A] -- 5 m -- kettle\n", ""),
-        ('panel mains "AC panel" breaker, ways 4, ac\n', ""),
+        ('panel mains "AC panel" breaker, ways 4, ac, breaks 5 kA, curve c\n', ""),
         plate=PLAIN,
     )
     assert "CP701" in codes(plate)

@@ -17,4 +17,10 @@ CODES: dict[str, tuple[Severity, str]] = {
     "CP710": ("warning", "the main AC device does not open the neutral"),
     "CP711": ("warning", "an AC cable shares a route with unsheathed DC conductors"),
     "CP712": ("error", "two AC sources can supply at once"),
+    "CP713": ("warning", "the fault current of an AC supply is not known"),
+    "CP714": ("error", "an AC device cannot break its fault current"),
+    "CP715": ("warning", "what an AC device breaks is not stated"),
+    "CP716": ("warning", "an earth fault opens nothing for sure"),
+    "CP717": ("warning", "a short circuit of an AC circuit is small for its breaker"),
+    "CP718": ("advice", "a maker must tell how soon an AC device opens"),
 }

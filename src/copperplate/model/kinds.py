@@ -89,6 +89,7 @@ _EFFICIENCY = Attribute(
 )
 _VOLTS = _q("voltage_v", "voltage", "voltage", "V", "nominal voltage", bare=True)
 _AMPS = _q("current_a", "current", "current", "A", "rated current", bare=True)
+_FAULT = _q("fault_current_a", "fault-current", "current", "kA", "largest short-circuit current at its AC terminals")
 _BONDS = Attribute("bonds_neutral", "bonds-neutral", "flag", "joins neutral to earth while it supplies", default=False)
 
 _SYSTEM = Kind(
@@ -181,6 +182,8 @@ KINDS: dict[str, Kind] = {
             Attribute("family", "family", "choice", "family of the ways' devices", choices=FAMILIES, bare=True),
             _AMPS,
             _q("way_max_a", "way-max", "current", "A", "largest device of one way"),
+            _q("breaks_a", "breaks", "current", "kA", "largest current that the devices of its ways can interrupt"),
+            Attribute("curve", "curve", "choice", "tripping of its ways' breakers by IEC 60898-1", choices=("b", "c", "d")),
             Attribute("return", "return", "reference", "the bar that the negatives of its circuits land on"),
             Attribute("ac", "ac", "flag", "an AC panel", default=False),
         ), ("feed", "neg", "ac-in"), component=True),
@@ -192,7 +195,7 @@ KINDS: dict[str, Kind] = {
             _q("idle_w", "idle", "power", "W", "draw without load"),
             _q("ac_v", "output", "voltage", "V", "AC output voltage", bare=True),
             _q("charges_a", "charges", "current", "A", "charging current where it is a charger too"),
-            _BONDS,
+            _BONDS, _FAULT,
             _WORKS,
             Attribute("drop", "drop", "budget", "voltage-drop budget of its supply"),
             Attribute("intermittent", "intermittent", "flag", "runs for minutes: no continuous factor", default=False),
@@ -239,11 +242,15 @@ KINDS: dict[str, Kind] = {
             Attribute("self_limiting", "self-limiting", "flag", "cannot exceed its rating", default=False),
             _q("daily_h", "daily", "time", "h", "hours a day that it runs"),
         ), ("pos", "neg"), component=True),
-        Kind("shore", "an AC supply from outside", (_AMPS, _VOLTS, _BONDS), ("ac-out",), component=True),
+        Kind("shore", "an AC supply from outside", (
+            _AMPS, _VOLTS, _BONDS, _FAULT,
+            _q("earth_loop_ohm", "earth-loop", "resistance", "ohm", "impedance of the earth fault loop outside, at the inlet"),
+        ), ("ac-out",), component=True),
         Kind("generator", "an AC source of its own", (
             _AMPS, _VOLTS,
             _q("power_w", "power", "power", "W", "continuous output", bare=True),
-            _BONDS,
+            _BONDS, _FAULT,
+            Attribute("subtransient", "sub-transient-reactance", "share", "of its rating; tells its fault current", "share", "%"),
             Attribute("self_limiting", "self-limiting", "flag", "cannot exceed its rating", default=False),
         ), ("ac-out",), component=True),
         Kind("junction", "a splice", (), ("",), component=True),
@@ -283,6 +290,9 @@ DEVICE: tuple[Attribute, ...] = (
     Attribute("backed_by", "backed-by", "reference", "the device behind which its maker allows it"),
     Attribute("poles", "poles", "count", "poles that open together", default=1),
     _q("residual_a", "residual", "current", "mA", "residual operating current"),
+    Attribute(
+        "curve", "curve", "choice", "instantaneous tripping of a breaker by IEC 60898-1", choices=("b", "c", "d")
+    ),
     _q("resistance_ohm", "resistance", "resistance", "mohm", "resistance of one pole", bare=True),
     Attribute("part", "part", "reference", "take what is not said here from this `part` statement"),
 )

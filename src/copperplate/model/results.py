@@ -224,6 +224,10 @@ class DeviceResult:
     k2s2_a2s: float | None
     far_end: Literal["opens", "does not open", "not proven", ""]
     current_a: Mapping[str, float] = field(default_factory=dict)
+    earth_fault: Traced | None = None
+    """Of an AC device: the smallest current of a line to the protective earth at the far end."""
+    earth_end: Literal["opens", "does not open", "not proven", ""] = ""
+    """What opens that one in time: the device itself, or a residual-current device on the way."""
 
 
 @dataclass(frozen=True)

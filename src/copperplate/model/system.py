@@ -120,6 +120,8 @@ class Device:
     residual_a: float | None = None
     panel: str = ""
     way: int | None = None
+    curve: Literal["", "b", "c", "d"] = ""
+    """Instantaneous tripping of a breaker by IEC 60898-1; "" where the plate states none."""
 
 
 @dataclass(frozen=True)

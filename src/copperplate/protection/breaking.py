@@ -61,13 +61,13 @@ def check_breaking(situation: Situation) -> list[Finding]:
 def _backed(situation: Situation, device: Device) -> bool:
     """Whether the maker's stated combination with a device above it settles the matter: that one breaks it all."""
     name = device.backed_by
-    if not name or name not in situation.ratings or name not in _above(situation, device.id):
+    if not name or name not in situation.ratings or name not in above(situation, device.id):
         return False
     breaks, current = situation.ratings[name].interrupting_a, situation.largest.get(name)
     return breaks is not None and current is not None and breaks >= current.value * 0.9999
 
 
-def _above(situation: Situation, device: str) -> set[str]:
+def above(situation: Situation, device: str) -> set[str]:
     """Every protective device above another."""
     seen: set[str] = set()
     waiting = [device]
@@ -87,7 +87,7 @@ def kiloamperes(amperes: float) -> str:
     return f"{number(amperes / 1000)} kA" if amperes >= 1000 else f"{number(amperes)} A"
 
 
-def _round_up(amperes: float) -> str:
+def round_up(amperes: float) -> str:
     """The next figure that makers print."""
     for step in (500, 750, 1000, 1500, 2000, 2500, 3000, 5000, 6000, 10000, 15000, 20000, 25000, 50000, 100000):
         if step >= amperes:
@@ -122,8 +122,8 @@ def _nearest(situation: Situation, device: Device, amperes: float, breaks: float
 
 def _branch(situation: Situation, device: Device, amperes: float, breaks: float | None) -> Finding:
     family = situation.profile.family(situation.ratings[device.id].family)
-    above = situation.upstream.get(device.id, ())
-    behind = f", or `backed-by {above[0]}` if its maker states the combination" if above else ""
+    upper = situation.upstream.get(device.id, ())
+    behind = f", or `backed-by {upper[0]}` if its maker states the combination" if upper else ""
     return finding(
         "CP415",
         device.id,
@@ -142,7 +142,7 @@ def _shelf(situation: Situation, panel: str, devices: list[Device], breaks: floa
     most = max(devices, key=lambda d: situation.largest[d.id].value)
     amperes = situation.largest[most.id].value
     family = situation.profile.family(situation.ratings[most.id].family)
-    above = situation.upstream.get(most.id, ())
+    upper = situation.upstream.get(most.id, ())
     who = f"its {len(devices)} ways ({family.title})" if len(devices) > 1 else f"its way `{most.id}` ({family.title})"
     verb = "break" if len(devices) > 1 else "breaks"
     capacity = (
@@ -150,7 +150,7 @@ def _shelf(situation: Situation, panel: str, devices: list[Device], breaks: floa
         if breaks is not None
         else f"{'state' if len(devices) > 1 else 'states'} no `breaks`"
     )
-    behind = f", or `backed-by {above[0]}` on its ways if the maker states the combination" if above else ""
+    behind = f", or `backed-by {upper[0]}` on its ways if the maker states the combination" if upper else ""
     return finding(
         "CP415",
         panel,
@@ -158,7 +158,7 @@ def _shelf(situation: Situation, panel: str, devices: list[Device], breaks: floa
         part.span,
         label=f"{family.title}",
         notes=_how(situation, most.id),
-        help=f"devices that break {_round_up(amperes)} or more{behind}",
+        help=f"devices that break {round_up(amperes)} or more{behind}",
         related=(Related(devices[0].span, "for example this circuit"),),
         measure=Measure(breaks if breaks is not None else "not stated", amperes, "A"),
         rule="common practice: a device breaks what can reach it",
@@ -175,4 +175,4 @@ def _instead(situation: Situation, device: Device, amperes: float) -> str:
         serves = (family.voltage_v or 0.0) >= (volts.value if volts else 0.0)
         if made and serves and (family.interrupting_a or 0.0) >= amperes:
             return f"`{device.kind} {name}`, which breaks {kiloamperes(family.interrupting_a or 0.0)}"
-    return f"a device that breaks {_round_up(amperes)} or more, stated with `breaks`"
+    return f"a device that breaks {round_up(amperes)} or more, stated with `breaks`"

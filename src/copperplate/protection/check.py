@@ -10,12 +10,15 @@ from copperplate.model.graph import graph
 from copperplate.model.results import Demand, DeviceResult, Guard, Rating, RunResult, Solution
 from copperplate.protection import breaking, carrying, coordination, opening, placement, wiring_rules
 from copperplate.protection.ac import check_ac
+from copperplate.protection.ac_breaking import check_ac_breaking
+from copperplate.protection.ac_faults import ends_ac, largest_ac, supplies
+from copperplate.protection.ac_opening import AcOpening, ac_assumptions, ac_openings, check_ac_opening, worst
 from copperplate.protection.ac_sources import check_ac_sources
 from copperplate.protection.battery import banks
-from copperplate.protection.circuit import ungrounded_circuit
+from copperplate.protection.circuit import feeds_faults, ungrounded_circuit
 from copperplate.protection.covering import Reliance, check_covering, check_small, reliances
 from copperplate.protection.far_end import smallest
-from copperplate.protection.faults import largest
+from copperplate.protection.faults import RUNAWAY, largest, pushed_a
 from copperplate.protection.opening_findings import check_opening
 from copperplate.protection.regions import regions
 from copperplate.protection.situation import Situation
@@ -42,6 +45,7 @@ def check(
     found_regions = regions(circuit)
     net = graph(system)
     stretches = survey(system, circuit, found_regions)[1]
+    mains = supplies(system, net)
     situation = Situation(
         system=system,
         profile=profile,
@@ -60,9 +64,13 @@ def check(
         rating_a={d: ratings[d].rating_a if d in ratings else None for d in system.devices},
         upstream=coordination.levels(found_regions),
         nearest=frozenset(s.device for s in stretches if s.device and s.origin == "battery"),
+        supplies=mains,
+        ac_largest=largest_ac(system, circuit, runs, mains),
+        ac_ends=ends_ac(system, circuit, runs, mains),
     )
     relies = reliances(situation)
     opened = opening.openings(situation, relies)
+    ac_opened = ac_openings(situation)
     findings = (
         *placement.check_placement(situation),
         *check_covering(situation, relies),
@@ -81,8 +89,10 @@ def check(
         *wiring_rules.check_parallel(situation),
         *check_ac(situation, net),
         *check_ac_sources(situation, net),
+        *check_ac_breaking(situation),
+        *check_ac_opening(situation, ac_opened),
     )
-    return _results(situation, relies, opened), findings, _assumptions(situation)
+    return _results(situation, relies, opened, ac_opened), findings, _assumptions(situation)
 
 
 def _low_v(system: System, solution: Solution) -> dict[str, float]:
@@ -97,7 +107,10 @@ def _low_v(system: System, solution: Solution) -> dict[str, float]:
 
 
 def _results(
-    situation: Situation, relies: Mapping[str, Reliance], opened: Mapping[str, opening.Opening]
+    situation: Situation,
+    relies: Mapping[str, Reliance],
+    opened: Mapping[str, opening.Opening],
+    ac_opened: Mapping[str, tuple[AcOpening, ...]],
 ) -> dict[str, DeviceResult]:
     places = placement.places(situation)
     behind: dict[str, list[str]] = {}
@@ -113,6 +126,11 @@ def _results(
         carried = [a for a in (situation.ampacity_a(c) for c in protects) if a is not None]
         place, end = places.get(device.id), opened.get(device.id)
         far = situation.far.get(device.id)
+        largest_fault = situation.largest.get(device.id)
+        end_fault = far.current if far and device.kind in PROTECTIVE else None
+        mains = ac_opened.get(device.id, ())
+        if device.id in situation.ac_largest:
+            largest_fault = situation.ac_largest[device.id].current
         result[device.id] = DeviceResult(
             device=device.id,
             rating=rating,
@@ -121,16 +139,25 @@ def _results(
             distance_from_source_m=place.distance_m if place else None,
             placement_limit_m=place.limit.value if place else None,
             placement_rule=place.limit.source if place else "",
-            prospective_fault=situation.largest.get(device.id),
+            prospective_fault=largest_fault,
             interrupting_a=rating.interrupting_a,
-            end_fault=far.current if far and device.kind in PROTECTIVE else None,
-            opens_within_s=end.seconds if end and end.seconds is not None and end.seconds != float("inf") else None,
+            end_fault=min((m.end.short for m in mains), key=lambda t: t.value, default=end_fault),
+            opens_within_s=_seconds(end, mains),
             i2t_a2s=end.i2t if end and end.i2t is not None and end.i2t != float("inf") else None,
             k2s2_a2s=end.k2s2 if end else None,
-            far_end=end.verdict if end else "",
+            far_end=worst([m.short for m in mains]) if mains else end.verdict if end else "",
+            earth_fault=min((m.end.earth for m in mains), key=lambda t: t.value, default=None),
+            earth_end=worst([m.earth for m in mains]),
             current_a=_currents(situation, device),
         )
     return result
+
+
+def _seconds(end: opening.Opening | None, mains: tuple[AcOpening, ...]) -> float | None:
+    """The longest time to open at the far end; None where it need not open or nothing tells."""
+    times = [m.seconds for m in mains] if mains else [end.seconds if end else None]
+    known = [s for s in times if s is not None and s != float("inf")]
+    return max(known) if known and len(known) == len(times) else None
 
 
 def _currents(situation: Situation, device: Device) -> dict[str, float]:
@@ -145,10 +172,23 @@ def _assumptions(situation: Situation) -> tuple[Assumption, ...]:
             Assumption(
                 "system",
                 "largest fault currents take every battery fully charged, copper at 20 °C, and a return without "
-                "resistance; links inside a bank count nothing; generators and alternators are not added",
+                "resistance; links inside a bank count nothing",
                 "common practice, no source",
             )
         )
+    pushing = dict.fromkeys(
+        what.removesuffix(" pushes")
+        for current in situation.largest.values()
+        for what, _, _ in current.inputs
+        if what.endswith(" pushes")
+    )
+    for name in pushing:
+        part = situation.system.parts[name]
+        amperes = number(pushed_a(part))
+        how = f"{number(RUNAWAY)} times its rating" if feeds_faults(part) else "the most that it gives"
+        text = f"adds {amperes} A, {how}, to every fault that it can reach"
+        found.append(Assumption(name, text, "common practice, no source"))
+    found += ac_assumptions(situation)
     if situation.far:
         found.append(
             Assumption(

@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 from heapq import heappop, heappush
 
-from copperplate.model import System, Traced
+from copperplate.model import Part, System, Traced
 from copperplate.model.results import RunResult
 from copperplate.protection.battery import Bank
-from copperplate.protection.circuit import Circuit
+from copperplate.protection.circuit import LIMITED_PORTS, Circuit, feeds_faults, largest_a
 from copperplate.protection.elimination import seen_from_every_node
 from copperplate.standards import conductors
 
 COLD_C = 20.0
 """Temperature of the copper for the largest fault current."""
+RUNAWAY = 3.0
+"""A generator of direct current that is not self-limiting gives this many times its rating into a short; common
+practice, no source."""
 LISTED = 12
 """Conductors named one by one in a trace; longer ways give their sum."""
 
@@ -34,7 +37,9 @@ def largest(
 ) -> dict[str, Traced]:
     """Prospective fault current by device: every battery at its full e.m.f. behind its lowest resistance, copper
     of the ungrounded path at 20 °C, shorted at the device to a return without resistance. Devices that no
-    battery reaches have no entry, nor have those that one without a fault figure reaches."""
+    battery reaches have no entry, nor have those that one without a fault figure reaches. What is connected and pushes
+    a current of its own (alternators, chargers, controllers, converters) is added as it stands, wherever the short is:
+    the larger current of two readings."""
     ohms = [_cold_ohm(system, runs, circuit, index) for index in range(len(circuit.links))]
     group = _join_without_resistance(circuit, ohms)
     count = max(group, default=-1) + 1
@@ -51,6 +56,7 @@ def largest(
     silent = _reached(count, wires, unknown)
     ways = {part: _ways(count, wires, at[part]) for part in at}
     names = _named(circuit, ohms)
+    pushed = _pushed(system, circuit, count, wires, group)
     result: dict[str, Traced] = {}
     number = {name: index for index, name in enumerate(circuit.names)}
     for device in system.devices.values():
@@ -74,16 +80,45 @@ def largest(
             else:
                 inputs.append((f"{len(way)} conductors from {part}", metres[node] * 1000, "mohm"))
         volts, ohm = here
+        added = pushed.get(node, ())
+        inputs += [(f"{part} pushes", amperes, "A") for part, amperes in added]
         result[device.id] = Traced(
-            volts / ohm,
+            volts / ohm + sum(amperes for _, amperes in added),
             "A",
             "largest fault current",
-            "e.m.f. / (battery + conductors at 20 °C); batteries add",
+            "e.m.f. / (battery + conductors at 20 °C); batteries add" + (", and what others push" if added else ""),
             tuple(dict.fromkeys(inputs)),
             "common practice: short at the device, return without resistance",
             "practice",
         )
     return result
+
+
+def pushed_a(part: Part) -> float:
+    """What a source other than a battery adds to a direct-current fault, amperes: all that it gives where it limits
+    its own current, and `RUNAWAY` times that where it does not. 0.0 where the plate does not tell."""
+    if part.kind == "inverter":
+        return float(part.get("charges_a", 0.0))
+    return largest_a(part, 0.0) * (RUNAWAY if feeds_faults(part) else 1.0)
+
+
+def _pushed(
+    system: System, circuit: Circuit, count: int, wires: list[tuple[int, int, float]], group: list[int]
+) -> dict[int, tuple[tuple[str, float], ...]]:
+    """(part, amperes) by group of nodes that what a part pushes can reach."""
+    ports = {**LIMITED_PORTS, "inverter": "pos"}
+    found: dict[int, tuple[tuple[str, float], ...]] = {}
+    starts: dict[str, int] = {}
+    for index, name in enumerate(circuit.names):
+        node = system.nodes[name]
+        part = system.parts.get(node.part)
+        direct = part is not None and node.pole == "pos" and node.port.split(".")[0] == ports.get(part.kind)
+        if part is not None and direct and part.kind != "solar" and pushed_a(part) > 0.0:
+            starts[part.id] = group[index]
+    for name, start in starts.items():
+        for here in _reached(count, wires, {start}):
+            found[here] = (*found.get(here, ()), (name, pushed_a(system.parts[name])))
+    return found
 
 
 def _cold_ohm(system: System, runs: Mapping[str, RunResult], circuit: Circuit, index: int) -> float:

@@ -44,7 +44,7 @@ def openings(situation: Situation, relies: Mapping[str, Reliance]) -> dict[str, 
         seconds = fuses.slow_gate(family, rating.rating_a, amperes)
         limits = [(_k2s2(situation, c), c) for c in behind.get(device, [])]
         k2s2, weakest = min(((v, c) for v, c in limits if v > 0.0), default=(None, ""))
-        if seconds is None or not _tells(family, rating.rating_a):
+        if seconds is None or not tells(family, rating.rating_a):
             verdict: Verdict = "not proven"
             seconds, i2t = None, None
         else:
@@ -54,7 +54,7 @@ def openings(situation: Situation, relies: Mapping[str, Reliance]) -> dict[str, 
     return result
 
 
-def _tells(family: fuses.Family, rating_a: float) -> bool:
+def tells(family: fuses.Family, rating_a: float) -> bool:
     """Whether the family's published curve reaches down to the time allowed at all."""
     return any(
         gate.max_s is not None and gate.max_s <= OPENS_WITHIN_S and gate.rating_min_a <= rating_a <= gate.rating_max_a

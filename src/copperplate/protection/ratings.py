@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from types import MappingProxyType
 
 from copperplate.findings import Finding
 from copperplate.model import PROTECTIVE, Device, Part, System, Traced
@@ -14,13 +15,20 @@ from copperplate.protection.voltage import highest_v
 from copperplate.standards import fuses
 from copperplate.standards.profile import Profile
 
+NONE: Mapping[str, float] = MappingProxyType({})
+
 
 def rate(
-    system: System, profile: Profile, demand: Demand, guards: Mapping[str, Guard]
+    system: System,
+    profile: Profile,
+    demand: Demand,
+    guards: Mapping[str, Guard],
+    at_least: Mapping[str, float] = NONE,
 ) -> tuple[dict[str, Rating], tuple[Finding, ...]]:
     """The rating of every device, in declaration order: the smallest standard rating of its family that carries
     its needs and lets its motors start, or the maker's advised one where that is larger. Switches, relays,
-    selectors and shunts keep what the plate states. Devices that no current is known for are left out."""
+    selectors and shunts keep what the plate states. `at_least` are ratings that a device of our own choice takes where it
+    may. Devices that no current is known for are left out."""
     protected = protected_parts(system, guards)
     ratings: dict[str, Rating] = {}
     findings: list[Finding] = []
@@ -43,7 +51,7 @@ def rate(
         volts = highest[zone].value if zone in highest else system.nodes[device.legs[0][0]].nominal_v
         name = _family(system, device, panel, amperes, volts, reach.get(device.id, 0.0))
         family = profile.family(name)
-        rating_a = device.rating_a or _choose(family, amperes, bounds)
+        rating_a = device.rating_a or _choose(family, max(amperes, at_least.get(device.id, 0.0)), bounds)
         ratings[device.id] = Rating(
             device.id,
             name,

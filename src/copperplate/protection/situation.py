@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from copperplate.model import PROTECTIVE, System, Traced
 from copperplate.model.results import Demand, Guard, Rating, RunResult, Solution
+from copperplate.protection.ac_faults import End, Fault, Supply
 from copperplate.protection.battery import Bank
 from copperplate.protection.circuit import Circuit
 from copperplate.protection.far_end import FarEnd
@@ -38,6 +39,11 @@ class Situation:
     upstream: Mapping[str, tuple[str, ...]]
     nearest: frozenset[str]
     """Devices that are the first which the current of a battery meets."""
+    supplies: Mapping[str, Supply]
+    """AC sources in a short, by part id."""
+    ac_largest: Mapping[str, Fault]
+    ac_ends: Mapping[tuple[str, str], End]
+    """The largest fault of each AC device, and by (device, supply) the smallest ones at its far end."""
 
     def ampacity_a(self, conductor: str) -> float | None:
         """What a conductor carries after every factor, all its parallels together; None where it has no size."""

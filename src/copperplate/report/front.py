@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from copperplate.findings import SEVERITIES, Finding
 from copperplate.model.results import Design, LoadResult, RunResult
+from copperplate.model.system import DC_POLES
 from copperplate.report.facts import Facts
 from copperplate.report.tables import Block, Column, Table
 from copperplate.report.words import code, counted, fixed, plain, prose, sentence, text, thousands, trimmed, unit
@@ -126,7 +127,8 @@ def _fault(facts: Facts) -> Figure | None:
         return None
     worst = max(known, key=lambda s: s.fault_current_a or 0.0)
     kilo = number((worst.fault_current_a or 0.0) / 1000)
-    faults = [d for d in facts.design.devices.values() if d.prospective_fault and d.interrupting_a]
+    direct = [d for d in facts.design.devices.values() if facts.device(d.device).pole in DC_POLES]
+    faults = [d for d in direct if d.prospective_fault and d.interrupting_a]
     if not faults:
         return Figure("Fault current at the bank", kilo, "kA", code(worst.source))
     nearest = max(faults, key=lambda d: d.prospective_fault.value if d.prospective_fault else 0.0)

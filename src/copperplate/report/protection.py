@@ -41,6 +41,7 @@ def protection(facts: Facts) -> list[Block]:
         Table("Every fuse and breaker.", columns, rows, note, ("schedule",)),
         *_placement(facts, protective),
         *_heat(protective),
+        *_earth_faults(facts, protective),
         *_sources(facts),
         *_others(facts, [result for device, result in built if device.kind not in PROTECTIVE]),
     ]
@@ -115,6 +116,37 @@ def _heat(protective: list[DeviceResult]) -> list[Block]:
     )
     caption = "Heat of a far-end fault in the thinnest conductor, I²t against k²S²."
     return [Table(caption, columns, rows, marks=("schedule",), chart="bar")]
+
+
+def _earth_faults(facts: Facts, protective: list[DeviceResult]) -> list[Block]:
+    """The smallest current of a line to the protective earth behind each AC device, and whether that opens anything."""
+    known = [r for r in protective if r.earth_fault is not None]
+    if not known:
+        return []
+    columns = (
+        Column("Device", 18),
+        Column("Rating", 10, "A", 1),
+        Column("Curve", 8),
+        Column("Residual", 12, "mA", 0),
+        Column("Earth fault", 15, "A", 0),
+        Column("Times rating", 14, decimals=1),
+        Column("Result", 14),
+    )
+    rows = tuple(
+        (
+            code(r.device),
+            trimmed(r.rating.rating_a, 1),
+            facts.device(r.device).curve.upper(),
+            trimmed(1000 * (facts.device(r.device).residual_a or 0.0), 0) if facts.device(r.device).residual_a else "",
+            fixed(r.earth_fault.value, 0),
+            fixed(r.earth_fault.value / r.rating.rating_a, 1) if r.rating.rating_a else "",
+            r.earth_end or "not judged",
+        )
+        for r in known
+        if r.earth_fault is not None
+    )
+    caption = "Earth faults of AC circuits: a line to the protective earth at the far end, by the weakest supply."
+    return [Table(caption, columns, rows, marks=("schedule",))]
 
 
 def _sources(facts: Facts) -> list[Block]:

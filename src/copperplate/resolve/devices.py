@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, get_args
 
 from copperplate.findings import Related, finding
-from copperplate.model import Assumption, Device, DeviceKind
+from copperplate.model import Assumption, Device, DeviceKind, Part
 from copperplate.model.kinds import DEVICE_KINDS
 from copperplate.resolve.addresses import pole_named
 from copperplate.resolve.circuits import way_legs
@@ -79,8 +79,14 @@ def build_way(wire: Wire, landing: Landing, own: InLine | None, plan: Plan, buil
         poles=len(legs),
         panel=panel,
         way=way,
-        **_stated(name, facts, family, plan),
+        **_of_its_panel(part, _stated(name, facts, family, plan)),
     )
+
+
+def _of_its_panel(panel: Part, stated: dict[str, Any]) -> dict[str, Any]:
+    """What a way's device states, with what its panel says of all of them where it is silent."""
+    breaks_a, curve = panel.values.get("breaks_a"), panel.values.get("curve", "")
+    return {**stated, "breaks_a": stated["breaks_a"] or breaks_a, "curve": stated["curve"] or curve}
 
 
 def name_devices(wire: Wire, line: Line, plan: Plan, built: Built) -> dict[str, InLine]:
@@ -165,6 +171,7 @@ def _stated(name: str, facts: Facts, family: str | None, plan: Plan) -> dict[str
         "resistance_ohm": values.get("resistance_ohm", 0.0),
         "backed_by": _backed_by(name, facts, plan),
         "residual_a": values.get("residual_a"),
+        "curve": values.get("curve", ""),
     }
 
 

@@ -1,0 +1,292 @@
+"""AC faults: the largest current that each device can meet, and the smallest ones that should open it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from heapq import heappop, heappush
+
+from copperplate.model import PROTECTIVE, Part, System, Traced
+from copperplate.model.graph import Graph
+from copperplate.model.results import RunResult
+from copperplate.protection.circuit import Circuit
+from copperplate.protection.faults import COLD_C, conductor_ohm
+
+HIGHEST, LOWEST = 1.10, 0.90
+"""Voltage factors c of low-voltage systems, IEC 60909-0:2016 Table 1 (tolerance +10 %); from memory."""
+REACTANCE_OHM_M = 0.08e-3
+"""Of each conductor, IEC 60364-5-52 annex G; from memory."""
+SHORE_A = 10_000.0
+"""Taken for a shore supply that states no `fault-current`: what breakers of buildings commonly break; common
+practice, no source."""
+SHORE_LOOP_OHM = 0.8
+"""Taken for a shore supply that states neither `earth-loop` nor `fault-current`: the most that a public supply with a
+separate earth is declared with in Britain; common practice, from memory."""
+SUBTRANSIENT = 0.10
+"""Sub-transient reactance taken for a generator that states none; the low end of small machines, common practice."""
+INVERTER_TIMES = 3.0
+"""What an inverter gives into a short, in multiples of its output, at most; common practice, no source."""
+LINES = ("l", "l1", "l2")
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """An AC source in a short. `volts` from a line to neutral, `split` where it has two lines.
+
+    `most_a` is the largest current at its terminals; `stated` where the plate tells it. `limited` sources give it
+    whatever the fault, the others behind an impedance. `lasting_a` is what a limited source gives for long,
+    `loop_ohm` the impedance of a source that is not limited in its weakest state. `how` says where the figures
+    come from."""
+
+    part: str
+    kind: str
+    volts: float
+    split: bool
+    most_a: float
+    stated: bool
+    limited: bool
+    lasting_a: float
+    loop_ohm: float
+    how: str
+    guessed: bool = False
+    """Whether nothing in the plate tells of the loop outside a shore supply."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A point that the current of a supply reaches: ohms and metres of one conductor to it, the protective device
+    last passed, the conductor it came by ("" behind a device), and the operating current of the most sensitive
+    residual-current device on the way."""
+
+    ohm: float
+    metres: float
+    device: str
+    conductor: str
+    residual_a: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """The far end of what a device protects, supplied by `supply`: the smallest short between live conductors, and
+    the smallest to the protective earth; `residual_a` of the most sensitive residual-current device on the way."""
+
+    supply: str
+    conductor: str
+    node: str
+    short: Traced
+    earth: Traced
+    residual_a: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """The largest current at a device and the supply that drives it."""
+
+    current: Traced
+    supply: Supply
+
+
+def supplies(system: System, net: Graph) -> dict[str, Supply]:
+    """Every AC source with an output that is wired, and what is taken for it where the plate is silent."""
+    found: dict[str, Supply] = {}
+    for part in system.of_kind("shore", "generator", "inverter"):
+        ends = net.outputs.get(part.id)
+        if ends is None or ends.current != "ac" or ends.nominal_v <= 0.0:
+            continue
+        one = _supply(part, ends.nominal_v, bool(ends.third))
+        if one is not None:
+            found[part.id] = one
+    return found
+
+
+def _supply(part: Part, volts: float, split: bool) -> Supply | None:
+    rated = _rated(part, volts, split)
+    stated = part.get("fault_current_a")
+    if part.kind == "shore":
+        most = stated or SHORE_A
+        loop = part.get("earth_loop_ohm") or (HIGHEST * volts / stated if stated else SHORE_LOOP_OHM)
+        how = "as stated" if stated else "taken, for it states none"
+        return Supply(
+            part.id,
+            part.kind,
+            volts,
+            split,
+            most,
+            bool(stated),
+            False,
+            0.0,
+            loop,
+            how,
+            guessed=not stated and not part.get("earth_loop_ohm"),
+        )
+    if rated is None and not stated:
+        return None
+    least, largest = rated or (stated, stated)
+    if part.kind == "inverter":
+        surge = part.get("surge_w", 0.0) / volts
+        most = stated or max(INVERTER_TIMES * largest, surge)
+        how = "as stated" if stated else f"the larger of {INVERTER_TIMES:g} times its output and its surge, taken"
+        return Supply(part.id, part.kind, volts, split, most, bool(stated), True, min(least, most), 0.0, how)
+    if stated:
+        most, how = stated, "as stated"
+    elif part.get("self_limiting"):
+        most, how = largest, "its rating, which it cannot exceed"
+    else:
+        share = part.get("subtransient") or SUBTRANSIENT
+        most = HIGHEST * largest / share
+        said = "" if part.get("subtransient") else ", which is taken"
+        how = f"its rating over a sub-transient reactance of {100 * share:g} %{said}"
+    limited = bool(part.get("self_limiting"))
+    return Supply(part.id, part.kind, volts, split, most, bool(stated), limited, min(least, most), 0.0, how)
+
+
+def _rated(part: Part, volts: float, split: bool) -> tuple[float, float] | None:
+    """(smallest, largest) reading of the rated current: all of the power on one line, or shared by two."""
+    readings: list[float] = []
+    if part.get("current_a"):
+        readings.append(part.get("current_a"))
+    if part.get("power_w"):
+        readings += [part.get("power_w") / volts, part.get("power_w") / volts / (2 if split else 1)]
+    return (min(readings), max(readings)) if readings else None
+
+
+def reach(
+    system: System,
+    circuit: Circuit,
+    runs: Mapping[str, RunResult],
+    supply: Supply,
+    temperature_c: float | None,
+) -> dict[int, Place]:
+    """Every node of the lines that a supply reaches, along the way of least resistance. Never backwards through a
+    switch, relay or selector, nor from the outlet of an inverter to its inlet: those part it from other supplies."""
+    starts = [
+        node
+        for node, part, _, direct in circuit.limited
+        if part == supply.part and not direct and system.nodes[circuit.names[node]].pole in LINES
+    ]
+    found: dict[int, Place] = {}
+    waiting: list[tuple[float, int, int, Place]] = [
+        (0.0, order, node, Place(0.0, 0.0, "", "", None)) for order, node in enumerate(starts)
+    ]
+    order = len(waiting)
+    while waiting:
+        _, _, node, place = heappop(waiting)
+        if node in found:
+            continue
+        found[node] = place
+        for index in circuit.at[node]:
+            link = circuit.links[index]
+            other = circuit.other(index, node)
+            one_way = not link.conductor and not link.protective
+            if other in found or (one_way and node == link.b):
+                continue
+            ohm, metres, device, residual = place.ohm, place.metres, place.device, place.residual_a
+            if link.conductor:
+                ohm += conductor_ohm(system, runs, link.conductor, temperature_c)
+                metres += link.length_m
+            elif link.device:
+                here = system.devices[link.device]
+                ohm += here.resistance_ohm
+                device = link.device if link.protective else device
+                known = [a for a in (residual, here.residual_a) if a is not None]
+                residual = min(known, default=None)
+            order += 1
+            onward = Place(ohm, metres, device, link.conductor, residual)
+            heappush(waiting, (ohm, order, other, onward))
+    return found
+
+
+def largest_ac(
+    system: System, circuit: Circuit, runs: Mapping[str, RunResult], sources: Mapping[str, Supply]
+) -> dict[str, Fault]:
+    """Prospective current of each AC device: the largest that any supply drives into a short at it, between its line
+    and the neutral, or both lines where they are there. Supplies take turns, so that none are added.
+
+    IEC 60909-0: c U / |Z|. Copper at 20 °C, out and back; cable reactance left out, and the source's impedance at
+    right angles to the copper: of two readings the larger current."""
+    number = {name: index for index, name in enumerate(circuit.names)}
+    result: dict[str, Fault] = {}
+    for supply in sources.values():
+        places = reach(system, circuit, runs, supply, COLD_C)
+        for device in system.devices.values():
+            at = [places[number[n]] for leg in device.legs for n in leg if n in number and number[n] in places]
+            if not at:
+                continue
+            current = _largest(supply, min(place.ohm for place in at), _both_lines(system, device.id, supply))
+            if device.id not in result or current.value > result[device.id].current.value:
+                result[device.id] = Fault(current, supply)
+    return result
+
+
+def _both_lines(system: System, device: str, supply: Supply) -> bool:
+    """Whether both lines of a split supply are at a device: in its run, or on the bars of its panel."""
+    one = system.devices[device]
+    if not supply.split:
+        return False
+    if one.panel:
+        return all(f"{one.panel}.ac-in.{line}" in system.nodes for line in ("l1", "l2"))
+    poles = {system.conductors[c].pole for c in system.runs[one.run].conductor_ids}
+    return {"l1", "l2"} <= poles
+
+
+def _largest(supply: Supply, ohm: float, both: bool) -> Traced:
+    volts = supply.volts * (2 if both else 1)
+    source = HIGHEST * volts / supply.most_a
+    across = "line to line" if both else "line to neutral"
+    inputs: list[tuple[str, float | str, str]] = [
+        (across, volts, "V"),
+        ("c", HIGHEST, ""),
+        (f"{supply.part}, {supply.how}", supply.most_a, "A"),
+        ("out and back, 20 °C", 2 * ohm * 1000, "mohm"),
+    ]
+    if supply.limited:
+        amperes = min(supply.most_a, HIGHEST * volts / (2 * ohm)) if ohm > 0.0 else supply.most_a
+        formula = "what the source gives at most, or c U / copper out and back"
+    else:
+        amperes = HIGHEST * volts / math.hypot(source, 2 * ohm)
+        formula = "c U / sqrt(source² + copper²), source = c U / its current"
+    return Traced(
+        amperes, "A", f"largest fault current, {across}", formula, tuple(inputs), "IEC 60909-0:2016", "from memory"
+    )
+
+
+def ends_ac(
+    system: System, circuit: Circuit, runs: Mapping[str, RunResult], sources: Mapping[str, Supply]
+) -> dict[tuple[str, str], End]:
+    """By (device, supply): the far end with the smallest currents among the conductors that rely on the device.
+
+    IEC 60364-4-41 411.4.4: U0 / Zs of the loop, hot copper out and back and the reactance of both conductors, added
+    to the source's impedance as numbers: of two readings the smaller current."""
+    result: dict[tuple[str, str], End] = {}
+    for supply in sources.values():
+        for node, place in reach(system, circuit, runs, supply, None).items():
+            if not place.device or not place.conductor or system.devices[place.device].kind not in PROTECTIVE:
+                continue
+            run = system.runs[system.conductors[place.conductor].run]
+            poles = {system.conductors[c].pole for c in run.conductor_ids}
+            across = 2 if {"l1", "l2"} <= poles and "n" not in poles and supply.split else 1
+            short = _smallest(supply, place, across, "smallest short circuit")
+            earth = _smallest(supply, place, 1, "smallest earth fault")
+            key = (place.device, supply.part)
+            if key not in result or (earth.value, short.value) < (result[key].earth.value, result[key].short.value):
+                end = circuit.names[node]
+                result[key] = End(supply.part, place.conductor, end, short, earth, place.residual_a)
+    return result
+
+
+def _smallest(supply: Supply, place: Place, across: int, quantity: str) -> Traced:
+    volts = supply.volts * across
+    copper = math.hypot(2 * place.ohm, 2 * place.metres * REACTANCE_OHM_M)
+    inputs: list[tuple[str, float | str, str]] = [("U", volts, "V"), ("c", LOWEST, "")]
+    inputs.append(("out and back, hot", copper * 1000, "mohm"))
+    if supply.limited or supply.kind != "shore":
+        amperes = min(supply.lasting_a, LOWEST * volts / copper) if copper > 0.0 else supply.lasting_a
+        inputs.append((f"{supply.part} gives for long", supply.lasting_a, "A"))
+        formula = "what the source gives for long, or c U / copper out and back"
+    else:
+        source = supply.loop_ohm * across
+        amperes = LOWEST * volts / (source + copper)
+        inputs.append((f"loop outside {supply.part}", source * 1000, "mohm"))
+        formula = "c U / (loop outside + hot copper out and back)"
+    return Traced(amperes, "A", quantity, formula, tuple(inputs), "IEC 60364-4-41 411.4.4", "from memory")
