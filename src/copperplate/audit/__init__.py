@@ -15,6 +15,7 @@ from copperplate.audit.laws import check_laws
 from copperplate.audit.papers import check_papers
 from copperplate.audit.passive import check_passive
 from copperplate.audit.ratings import check_ratings
+from copperplate.audit.rings import check_rings
 from copperplate.audit.sizes import check_sizes
 from copperplate.audit.supply import check_supply
 from copperplate.audit.voltage import check_voltage
@@ -34,6 +35,7 @@ def recheck(design: Design) -> tuple[Finding, ...]:
         *check_voltage(design),
         *check_devices(design),
         *check_demands(design),
+        *check_rings(design),
         *check_ratings(design),
         *check_circuits(design),
         *check_faults(design),

@@ -13,6 +13,7 @@ from copperplate.audit.reach import LINES
 from copperplate.audit.saying import defect
 from copperplate.audit.supply import low_v
 from copperplate.audit.voltage import budget_v
+from copperplate.audit.wires import Joined, joined
 from copperplate.findings import Finding
 from copperplate.model import PROTECTIVE, Part
 from copperplate.model.graph import Graph, Terminals, graph
@@ -63,7 +64,7 @@ def check_demands(design: Design) -> list[Finding]:
                 found += _branch(design, net, edge, behind)
             elif poles is LIVE and edge in design.system.devices:
                 found += _device(design, net, edge, behind)
-    return list(dict.fromkeys(found))
+    return [*dict.fromkeys(found), *_one_out(design, net)]
 
 
 def full_a(design: Design, net: Graph, part: Part) -> float:
@@ -147,6 +148,58 @@ def _branch(design: Design, net: Graph, edge: str, behind: Behind) -> list[Findi
 def _least(wires: float, design: Design) -> float:
     """The factor for conductors, never more than the one that the plate states for continuous current."""
     return 1.0 if wires <= 1.0 else min(wires, _continuous(design))
+
+
+def _one_out(design: Design, net: Graph) -> list[Finding]:
+    """Banks side by side: the leads of each carry, as far as nothing branches off, what all of them give together, for
+    the others may be out."""
+    wired, found = joined(design.system), []
+    zones: dict[str, list[Part]] = {}
+    for part in design.system.of_kind("battery"):
+        if part.id in net.outputs:
+            zones.setdefault(net.outputs[part.id].zone, []).append(part)
+    wires = _least(profile(design.profile).conductor_factor.value, design)
+    for zone, banks in zones.items():
+        consumers = [design.system.parts[p] for p, ends in net.consumers.items() if ends.zone == zone]
+        brief = [0.0] * len(design.system.cases)
+        for one in (_consumer(design, net, part) for part in consumers if len(banks) > 1):
+            brief = [a + b for a, b in zip(brief, one.brief_a or [0.0] * len(brief), strict=True)]
+        made_for, design_a = 0.0, 0.0
+        for number, case in enumerate(design.system.cases):
+            given = [wired.leaving(design, case, net.outputs[bank.id].pos) for bank in banks]
+            total = sum(amperes for amperes in given if amperes is not None) if case.kind == "load" else 0.0
+            short = min(brief[number], max(total, 0.0))
+            design_a, made_for = max(design_a, total), max(made_for, wires * (total - short) + short)
+        for bank in banks if len(banks) > 1 else ():
+            ends = net.outputs[bank.id]
+            for run in dict.fromkeys((*_lead(design, wired, ends.pos), *_lead(design, wired, ends.neg))):
+                result = design.runs.get(run)
+                if result is None or result.ampacity is None:
+                    continue
+                if result.ampacity.value * NEAR < made_for or result.design_current.value * NEAR < design_a:
+                    message = f"`{run}` must carry {made_for:.4g} A where `{bank.id}` stands alone"
+                    found.append(defect("CP592", run, f"{message}, and carries {result.ampacity.value:.4g} A"))
+    return found
+
+
+def _lead(design: Design, wired: Joined, node: str) -> list[str]:
+    """The runs from a terminal on, as long as one way leads on."""
+    found: list[str] = []
+    came, seen = "", {node}
+    while True:
+        onward = [(c, _far(design, c, node)) for c, _ in wired.conductors.get(node, ()) if c != came]
+        onward += [(d, other) for d, other in wired.legs.get(node, ()) if d != came]
+        if len(onward) != 1 or onward[0][1] in seen or node in wired.tied:
+            return found
+        came, node = onward[0]
+        seen.add(node)
+        if came in design.system.conductors:
+            found.append(design.system.conductors[came].run)
+
+
+def _far(design: Design, conductor: str, node: str) -> str:
+    one = design.system.conductors[conductor]
+    return one.to_node if one.from_node == node else one.from_node
 
 
 def _device(design: Design, net: Graph, device: str, behind: Behind) -> list[Finding]:

@@ -9,6 +9,7 @@ from copperplate.audit.wires import Joined, joined, nodes_by_part
 from copperplate.findings import Finding
 from copperplate.model import DC_POLES, PROTECTIVE, Device, Part
 from copperplate.model.graph import graph
+from copperplate.model.groups import Groups
 from copperplate.model.results import Design
 from copperplate.standards import profile
 
@@ -185,16 +186,23 @@ def _levels(design: Design) -> list[Finding]:
     stand in this order as seen from every battery."""
     system, warned = design.system, told(design, "CP419")
     at = ways(system, ungrounded(system))
+    whole = Groups()
+    for node, around in at.items():
+        for way in around:
+            if not way.device or system.devices[way.device].kind not in PROTECTIVE:
+                whole.join(node, way.to)
+    # A device that something else bridges parts nothing.
+    legs = {d.id: d.legs[0] for d in system.devices.values() if d.kind in PROTECTIVE and d.legs[0][0] in at}
+    parting = {name for name, (a, b) in legs.items() if whole.root(a) != whole.root(b)}
     above: dict[str, set[str]] = {}
     for source, node in feeding(system):
         tree = reach(system, at, source, node)
-        for device in system.devices.values():
-            a, b = device.legs[0]
-            if device.kind in PROTECTIVE and tree.behind.get(b) == device.id:
-                above.setdefault(device.id, set()).add(tree.behind.get(a, ""))
+        for name in legs:
+            if name in parting and tree.behind.get(legs[name][1]) == name:
+                above.setdefault(name, set()).add(tree.behind.get(legs[name][0], ""))
     below: dict[str, list[str]] = {}
     for name, uppers in above.items():
-        if len(uppers) == 1 and "" not in uppers and name not in above.get(next(iter(uppers)), set()):
+        if len(uppers) == 1 and uppers <= parting and name not in above.get(next(iter(uppers)), set()):
             below.setdefault(next(iter(uppers)), []).append(name)
     found: list[Finding] = []
     for upper, devices in below.items():
