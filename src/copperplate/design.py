@@ -14,6 +14,7 @@ from dataclasses import replace
 from copperplate import audit, energy, network, protection, resolve, sizing, standards, stock, syntax
 from copperplate.findings import SEVERITIES, Finding
 from copperplate.findings.codes import finding
+from copperplate.levels import Levels, raised
 from copperplate.model.links import Link, links
 from copperplate.model.results import ConductorResult, Demand, Design, RunResult, Solution
 from copperplate.model.results import Source as PublishedSource
@@ -54,6 +55,7 @@ def design_system(system: System, source: Source, broken: bool) -> tuple[Design 
         demand, demand_findings, demand_assumptions = network.demand(system, profile, at_least)
         ratings, rating_findings = protection.rate(system, profile, demand, guards)
         runs, sizing_findings, sizing_assumptions = sizing.choose(system, profile, demand, guards, ratings)
+        shelved = system
         if system.stock is not None and system.stock.at_most is not None:
             shelf = stock.fewest(stock.needs(system, runs), system.stock.at_most)
             if shelf is not None:
@@ -64,10 +66,11 @@ def design_system(system: System, source: Source, broken: bool) -> tuple[Design 
         if not more:
             break
         at_least |= more
+    levels = Levels(ratings, runs, rating_findings, sizing_findings, sizing_assumptions)
+    levels, checked = raised(shelved, profile, demand, guards, levels, solution)
+    ratings, runs = levels.ratings, levels.runs
     runs, loads, judging_findings = sizing.judge(system, profile, demand, runs, solution)
-    devices, protection_findings, protection_assumptions = protection.check(
-        system, profile, demand, guards, ratings, runs, solution
-    )
+    devices, protection_findings, protection_assumptions = checked
     sources = protection.sources(system, solution)
     balance, energy_findings, energy_assumptions = energy.balance(system, profile, demand, solution)
     fits, fit_findings = sizing.fits(system, profile, runs)
@@ -75,8 +78,8 @@ def design_system(system: System, source: Source, broken: bool) -> tuple[Design 
     findings = (
         *demand_findings,
         *guard_findings,
-        *rating_findings,
-        *sizing_findings,
+        *levels.rating_findings,
+        *levels.sizing_findings,
         *solving_findings,
         *judging_findings,
         *protection_findings,
@@ -101,7 +104,7 @@ def design_system(system: System, source: Source, broken: bool) -> tuple[Design 
         cuts=cuts,
         fits=fits,
         assumptions=_assumptions(
-            system, demand_assumptions, sizing_assumptions, protection_assumptions, energy_assumptions
+            system, demand_assumptions, levels.sizing_assumptions, protection_assumptions, energy_assumptions
         ),
         sources_used=_sources_used(constants.values(), runs),
         constants=constants,

@@ -27,8 +27,8 @@ def rate(
 ) -> tuple[dict[str, Rating], tuple[Finding, ...]]:
     """The rating of every device, in declaration order: the smallest standard rating of its family that carries
     its needs and lets its motors start, or the maker's advised one where that is larger. Switches, relays,
-    selectors and shunts keep what the plate states. `at_least` are ratings that a device of our own choice takes where it
-    may. Devices that no current is known for are left out."""
+    selectors and shunts keep what the plate states. `at_least` are ratings that a device of our own choice takes where
+    it may. Devices that no current is known for are left out."""
     protected = protected_parts(system, guards)
     ratings: dict[str, Rating] = {}
     findings: list[Finding] = []

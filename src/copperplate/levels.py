@@ -1,0 +1,131 @@
+"""Levels of devices: ratings of our own choice raised clear of those below them, where that costs no copper.
+
+`protection.rate` takes the smallest rating that carries its current, which may equal that of a branch. A fault behind
+the branch may then open both. Where the conductors as sized carry the next rating that stands clear of it, and nothing
+else in the plate gets worse, that one is taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from copperplate import protection, sizing
+from copperplate.findings import Finding
+from copperplate.model.results import Demand, DeviceResult, Guard, Rating, RunResult, Solution
+from copperplate.model.system import System
+from copperplate.model.trace import Assumption
+from copperplate.standards import Profile
+from copperplate.units import number
+
+TOO_CLOSE = "CP419"
+MOST_TRIALS = 8
+"""Ratings are raised all together; where that does not serve, one after the other, so many of them."""
+
+
+Checked = tuple[Mapping[str, DeviceResult], tuple[Finding, ...], tuple[Assumption, ...]]
+"""What `protection.check` gives."""
+
+
+@dataclass(frozen=True)
+class Levels:
+    """Ratings and runs as they stand in the end, with the findings and assumptions of rating and sizing."""
+
+    ratings: dict[str, Rating]
+    runs: dict[str, RunResult]
+    rating_findings: tuple[Finding, ...]
+    sizing_findings: tuple[Finding, ...]
+    sizing_assumptions: tuple[Assumption, ...]
+
+
+@dataclass(frozen=True)
+class _Trial:
+    levels: Levels
+    checked: Checked
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        return (*self.levels.rating_findings, *self.levels.sizing_findings, *self.checked[1])
+
+    @property
+    def said(self) -> frozenset[tuple[str, str]]:
+        return frozenset((f.code, f.subject) for f in self.findings)
+
+
+def raised(
+    system: System,
+    profile: Profile,
+    demand: Demand,
+    guards: Mapping[str, Guard],
+    now: Levels,
+    solution: Solution,
+) -> tuple[Levels, Checked]:
+    """The ratings that stand clear of those below them where that costs nothing, else as they are; with what the
+    checks of protection say of them."""
+
+    def check(levels: Levels) -> _Trial:
+        return _Trial(levels, protection.check(system, profile, demand, guards, levels.ratings, levels.runs, solution))
+
+    def attempt(at_least: Mapping[str, float]) -> _Trial | None:
+        """The plate with these ratings; None where a size changes or anything is said that was not said before. A
+        device above that now stands too close is raised with it."""
+        wanted = dict(at_least)
+        for _ in range(MOST_TRIALS):
+            ratings, rating_findings = protection.rate(system, profile, demand, guards, wanted)
+            if any((ratings[d].rating_a or 0.0) < a * 0.9999 for d, a in wanted.items()):
+                return None
+            runs, sizing_findings, assumptions = sizing.choose(system, profile, demand, guards, ratings)
+            if any(runs[r].size != kept.size for r, kept in now.runs.items()):
+                return None
+            runs = {r: replace(run, governed_by=now.runs[r].governed_by) for r, run in runs.items()}
+            trial = check(Levels(ratings, runs, rating_findings, sizing_findings, assumptions))
+            if trial.said < start.said:
+                return trial
+            above = {d: a for d, a in _close(profile, trial).items() if d not in wanted}
+            if not above:
+                return None
+            wanted |= above
+        return None
+
+    start = check(now)
+    close = _close(profile, start)
+    if not close:
+        return now, start.checked
+    together = attempt(close)
+    if together is None:
+        kept: dict[str, float] = {}
+        for device in sorted(close, key=lambda d: close[d])[:MOST_TRIALS]:
+            trial = attempt({**kept, device: close[device]})
+            if trial is not None:
+                kept[device] = close[device]
+                together = start = trial
+    return (_told(together.levels, now), together.checked) if together is not None else (now, start.checked)
+
+
+def _close(profile: Profile, trial: _Trial) -> dict[str, float]:
+    """Devices of our own choice that stand too close above others, with the rating that would stand clear."""
+    found: dict[str, float] = {}
+    for f in trial.checked[1]:
+        rating = trial.levels.ratings.get(f.subject)
+        if f.code != TOO_CLOSE or f.measure is None or rating is None or rating.stated or rating.rating_a is None:
+            continue
+        clear = rating.rating_a * float(f.measure.limit) / float(f.measure.found)
+        made = [a for a in profile.family(rating.family).ratings_a if a >= clear * 0.9999]
+        if made:
+            found[f.subject] = made[0]
+    return found
+
+
+def _told(levels: Levels, before: Levels) -> Levels:
+    """The ratings raised, each listed as a choice."""
+    assumed = [
+        Assumption(
+            device,
+            f"{number(rating.rating_a or 0.0)} A is taken, for its conductors carry it and it stands clear of the "
+            f"devices below; {number(before.ratings[device].rating_a or 0.0)} A would carry its current",
+            "IEC 60269-2 for gG, 1.6 times, from memory",
+        )
+        for device, rating in levels.ratings.items()
+        if rating.rating_a != before.ratings[device].rating_a
+    ]
+    return replace(levels, sizing_assumptions=(*levels.sizing_assumptions, *assumed))
