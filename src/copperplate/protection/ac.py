@@ -133,23 +133,38 @@ def _bonds(situation: Situation, net: Graph) -> list[Finding]:
                     rule="common practice: one bond, at the source in use",
                 )
             )
-        if not bonded:
-            part = sources[0]
-            where = "ashore, where the supply comes from" if part.kind == "shore" else "in its output"
-            found.append(
-                finding(
-                    "CP703",
-                    part.id,
-                    f"nothing joins neutral and earth while `{part.id}` supplies",
-                    part.span,
-                    label="no `bonds-neutral`",
-                    notes=("without the bond no fault to earth opens a breaker",),
-                    help=f"`bonds-neutral`, where `{part.id}` makes the bond {where}",
-                    measure=Measure(0, 1, "bonds"),
-                    rule="common practice: one bond, at the source in use",
-                )
-            )
+        bare = [part for part in sources if not part.get("bonds_neutral", False)]
+        # Sources without any bond on one neutral make one finding; beside one that bonds, each makes its own.
+        found += [_no_bond(part, bonded) for part in (bare if bonded else bare[:1])]
     return found
+
+
+def _no_bond(part: Part, bonded: list[Part]) -> Finding:
+    """A source that supplies without a bond of its own. That of another source on the same neutral does not count: it
+    is there while that one is plugged in or runs."""
+    where = "ashore, where the supply comes from" if part.kind == "shore" else "in its output"
+    help_ = f"`bonds-neutral`, where `{part.id}` makes the bond {where}"
+    notes: tuple[str, ...] = ("without the bond no fault to earth opens a breaker",)
+    related: tuple[Related, ...] = ()
+    message = f"nothing joins neutral and earth while `{part.id}` supplies"
+    if bonded:
+        other = bonded[0]
+        message = f"while `{part.id}` supplies, only `{other.id}` joins neutral and earth, and it may be unplugged or off"
+        notes = (*notes, "their neutrals are one: two bonds at once would be as wrong (CP704)")
+        help_ = f"`bonds-neutral` on `{part.id}` too, and a `[selector 30 A, poles 2]`, say, that parts their neutrals"
+        related = (Related(other.spans.get("bonds_neutral", other.span), "the only bond"),)
+    return finding(
+        "CP703",
+        part.id,
+        message,
+        part.span,
+        label="no `bonds-neutral`",
+        notes=notes,
+        help=help_,
+        related=related,
+        measure=Measure(0, 1, "bonds"),
+        rule="common practice: one bond, at the source in use",
+    )
 
 
 def _earths(situation: Situation, runs: list[Run]) -> list[Finding]:
