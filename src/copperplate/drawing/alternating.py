@@ -69,7 +69,8 @@ class _Sheets:
             cores = len(block.feed.cores) if block.feed is not None else 1
             mark = Group("goes-on", block.flag, "mark")
             mark.add(*(arrow(x + APART * place, block.y0 + 2.2, "down") for place in range(cores)))
-            page.groups.append(mark.add(words(x + APART * (cores - 1) + 2.4, block.y0 + 2.6, block.flag)))
+            flag = self.trees.goes_to(block.part, f"ac:{block.part}" in page.shows)
+            page.groups.append(mark.add(words(x + APART * (cores - 1) + 2.4, block.y0 + 2.6, flag)))
         elif block.earth:
             earth = Group("part", block.part, "symbol").add(*symbols.EARTH.at(x, block.y0))
             page.groups.append(earth.add(*put(x + 4.4, block.y0 + 3.0, block.lines)))

@@ -22,7 +22,7 @@ BRIDGE = 8.4
 NAMED = 26.0
 """Room for the name of a bar at the end of a way to it."""
 HEADING = 52.0
-"""A list is at least so wide, for its heading."""
+"""A list gives so much room to its heading, where that is longer."""
 LEAN = 20.0
 """How far a list reaches left of its line."""
 ROWS = 18
@@ -183,9 +183,11 @@ class Chains:
             cells = cells[: ROWS * 3 - 1]
         across = _across(len(cells))
         down = -(-(len(cells) + bool(rest)) // across)
-        inner = max(across * self._cell(cells), HEADING)
+        full = f"{title}, {sheet}" if title else sheet
+        inner = max(across * self._cell(cells), min(HEADING, measure(((name, True), (full, False)))))
         left = inner - lettering.width(f"{name}, {sheet}", bold=True) - 2.4
         title = f"{lettering.shorten(title, left)}, {sheet}" if title and left > 8.0 else sheet
+        title = full if measure(((name, True), (full, False))) <= inner else title
         head: Line = ((name, True), (title, False))
         wide = max(measure(head), inner) + 4
         return Piece(item, [head], 6.0 + down * lettering.LINE + 1.6, -LEAN, wide - LEAN, cells, rest)

@@ -216,6 +216,9 @@ class _OneLine:
         while True:
             leaving = [c for c in self.supply.leaving.get(part, ()) if self.system.parts[c.end].kind != "earth"]
             if not leaving:
+                again = next((c for c in self.supply.again if c.start == part), None)
+                if again is not None:
+                    found += [*self._cable_items(again, False), Item("to", again.end, again.run.id, ac=True)]
                 return found
             if len(leaving) > 1 or self.system.parts[leaving[0].end].kind == "load":
                 if self.system.parts[part].kind == "panel" and found and found[-1].id == part:

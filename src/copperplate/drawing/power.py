@@ -7,12 +7,14 @@ from dataclasses import dataclass, field
 from copperplate.drawing import captions, lettering
 from copperplate.drawing.captions import Line, Task
 from copperplate.drawing.column import Column, Power
+from copperplate.drawing.elements import Elements
 from copperplate.drawing.figures import Drafter, Figure
 from copperplate.drawing.packing import Rect, clear, shift
 from copperplate.drawing.page import Page
 from copperplate.drawing.pen import Box, Disc, Group, Stroke, Words, measure, words
 from copperplate.drawing.stack import arrow, conductor_group, put
 from copperplate.drawing.symbols import EARTH
+from copperplate.drawing.wiring import Edge
 
 GAP = 2.6
 """Between figures side by side."""
@@ -23,6 +25,8 @@ MARK, ARROW = 8.2, 3.3
 """Left of the first stud: the end of the bar with its mark, and the arrow of a bar that comes from another page."""
 EDGE = 3.0
 """How far past the usual margin columns may reach before another page is begun."""
+LOOSE = 6.0
+"""Between the bars beyond the tallest column, where no conductor stands between them that could take more."""
 BONDS = 14.0
 """Room kept below the lower bars for their names and for earthing."""
 
@@ -77,6 +81,11 @@ def pages(task: Task, power: Power, leaves: dict[str, str]) -> list[Page]:
     return _Sheets(task, power, leaves).pages()
 
 
+def _edges(column: Column) -> list[Edge]:
+    """The edges of a column and of what hangs from it."""
+    return [*column.path, *column.tail, *(edge for hung in column.hung for edge in _edges(hung))]
+
+
 class _Sheets:
     def __init__(self, task: Task, power: Power, leaves: dict[str, str]) -> None:
         self.task = task
@@ -84,6 +93,10 @@ class _Sheets:
         self.leaves = leaves
         self.upper = task.paper.top + 6.6
         self.lower = task.paper.bottom - BONDS - BAR / 2
+        if not any(edge.kind == "conductor" for column in power.columns for edge in _edges(column)):
+            made = Elements(task, power, leaves)
+            tallest = max(sum(element.height for element in made.of(column)) for column in power.columns)
+            self.lower = min(self.lower, self.upper + tallest + LOOSE)
         self.drafter = Drafter(task, power, self.upper, self.lower, leaves)
         self.drafts: list[_Draft] = [_Draft()]
 

@@ -105,7 +105,7 @@ class Trees:
         if not block.cut:
             for cable in leaving:
                 if cable in self.wiring.again:
-                    flag = Block(cable.end, cable, [], flag=f"to {cable.end}, {self.task.sheet(f'ac:{cable.end}')}")
+                    flag = Block(cable.end, cable, [], flag=self.goes_to(cable.end))
                     block.branches.append((cable, flag))
                 elif self.system.parts[cable.end].kind == "earth":
                     lines: list[Line] = [((cable.end, True),)]
@@ -114,6 +114,10 @@ class Trees:
                     branch = self._block(cable.end, cable, cut, self._leaving(cable.end))
                     block.branches.append((cable, branch))
         return block
+
+    def goes_to(self, part: str, here: bool = False) -> str:
+        """Where a cable goes on that ends at a part drawn already; `here`: on the same sheet."""
+        return f"to {part}" if here else f"to {part}, {self.task.sheet(f'ac:{part}')}"
 
     def _remarks(self, block: Block, leaving: list[Cable]) -> list[str]:
         task, part = self.task, self.system.parts[block.part]
@@ -124,6 +128,9 @@ class Trees:
             result = task.design.loads.get(part.id)
             if result is not None:
                 found.append(f"{captions.volts(result.voltage_v)} at load")
+        more = [cable.start for cable in self.wiring.again if cable.end == part.id]
+        if more:
+            found.append(f"also from {', '.join(more)}")
         if block.cut and leaving:
             found.append(f"goes on: {task.sheet(f'ac-root:{part.id}')}")
         return found
