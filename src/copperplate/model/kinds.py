@@ -150,6 +150,7 @@ _LOAD = Kind(
         _AMPS,
         _q("power_w", "power", "power", "W", "power", bare=True),
         _q("resistance_ohm", "resistance", "resistance", "ohm", "resistance of a heater or lamp", bare=True),
+        _q("voltage_v", "voltage", "voltage", "V", "nominal voltage; 240 V on a split supply lies between its lines", bare=True),
         Attribute("count", "count", "count", "how many of them on this circuit (`8 x 0.25 A`)", default=1),
         _WORKS,
         Attribute("drop", "drop", "budget", "voltage-drop budget from the source to this load and back"),

@@ -94,7 +94,8 @@ def supplies(system: System, net: Graph) -> dict[str, Supply]:
         ends = net.outputs.get(part.id)
         if ends is None or ends.current != "ac" or ends.nominal_v <= 0.0:
             continue
-        one = _supply(part, ends.nominal_v, bool(ends.third))
+        between = system.nodes[ends.neg].pole == "l2"  # No neutral is wired: `nominal_v` is from line to line.
+        one = _supply(part, ends.nominal_v / 2 if between else ends.nominal_v, between or bool(ends.third))
         if one is not None:
             found[part.id] = one
     return found

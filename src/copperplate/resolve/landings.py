@@ -15,6 +15,10 @@ from copperplate.resolve.words import listed
 from copperplate.syntax.tree import Word
 
 AC_KEYS: Mapping[int, tuple[Pole, ...]] = {2: ("l", "n"), 3: ("l", "n", "pe"), 4: ("l1", "l2", "n", "pe")}
+BETWEEN_LINES: tuple[Pole, ...] = ("l1", "l2", "pe")
+"""Cores of a cable of three to a load that takes the voltage between the lines of a split supply."""
+_BETWEEN_V = 200.0
+"""What states more than this takes both lines of a split supply: 208, 220 or 240 V beside 120 V."""
 _CABLES = {2: "a pair", 3: "a cable of three cores", 4: "a cable of four cores"}
 
 
@@ -58,6 +62,23 @@ class Approach:
         line = self.leg.line
         beside = line[-1 if self.side else 0] if line else None
         return beside if self.by_way and isinstance(beside, InLine) and beside.kind is None else None
+
+
+def cores(leg: Leg, near: Target, far: Target, ends: Ends) -> tuple[Pole, ...]:
+    """The conductors of an AC leg by pole, in the order of the cable."""
+    return BETWEEN_LINES if leg.conductors == 3 and _takes_both(near, far, ends) else AC_KEYS[leg.conductors]
+
+
+def _takes_both(near: Target, far: Target, ends: Ends) -> bool:
+    """Whether one end is a load or charger for the voltage between two lines, and the other end has those."""
+    for target, other in ((far, near), (near, far)):
+        values = target.part.values
+        volts = values.get({"load": "voltage_v", "charger": "in_v"}.get(target.part.kind, ""), 0.0) or 0.0
+        if volts > _BETWEEN_V:
+            out = [group for group, current in groups(other.part) if current == "ac"]
+            fed = ends.lines_of(other.part, out[-1]) if out else ends.poled.get(other.part.id, 3)
+            return ends.settings.ac == "120/240" or fed == 4
+    return False
 
 
 def land(approach: Approach, current: Current, ends: Ends) -> Landing | None:
@@ -159,7 +180,7 @@ def negative_bar(panel: Part, parts: Mapping[str, Part]) -> str:
 
 def _land_cable(approach: Approach, ends: Ends) -> Landing | None:
     target, part, leg = approach.target, approach.part, approach.leg
-    keys = AC_KEYS[leg.conductors]
+    keys = cores(leg, target, approach.other, ends)
     if target.form == "terminal":
         _pair_on_one(approach, ends)
         return None
@@ -175,8 +196,10 @@ def _land_cable(approach: Approach, ends: Ends) -> Landing | None:
         only = len(groups(part)) == 1
         return Landing(part.id, part.id if only else base, _cores(base, keys, lines, leg, ends))
     if "l1" in keys and lines != 4:
-        message = f"`{part.id}` is fed by one line, and `{STROKES[4]}` takes two"
-        help_ = f"feed `{part.id}` by `{STROKES[4]}`, or leave the way by `{STROKES[3]}`"
+        taker = f"`{STROKES[4]}`" if len(keys) == 4 else f"`{approach.other.part.id}`"
+        message = f"`{part.id}` is fed by one line, and {taker} takes two"
+        help_ = f"feed `{part.id}` by `{STROKES[4]}`"
+        help_ += f", or leave the way by `{STROKES[3]}`" if len(keys) == 4 else ", or give the load its voltage"
         ends.findings.append(finding("CP229", approach.word.text, message, leg.stroke, help=help_))
         return None
     way = f"{part.id}.{approach.way}"
@@ -253,6 +276,8 @@ def _two_singles(approach: Approach, ends: Ends) -> str:
     part, leg, other = approach.part, approach.leg, approach.other.part
     polarity = part.values.get("polarity")
     theirs = [group for group, current in groups(other) if current == "dc"]
+    if leg.conductors == 2 and not theirs:
+        return f"`--`, for `{other.id}` is one pole too"
     if leg.conductors != 2 or polarity is None or not theirs:
         return "end at a component with as many poles"
     base = node_id(other.id, theirs[0])

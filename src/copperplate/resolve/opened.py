@@ -41,5 +41,9 @@ class Openings:
             live, back, sources = self._paths[name]
             ends = joined.find(live), joined.find(back)
             running = [s for s in sources if s.part.kind == "battery" or s.part.id in on]
-            if any((joined.find(s.live), joined.find(s.back)) == ends for s in running):
-                yield name
+            lines = {(s.part.id, joined.find(s.live)) for s in running}
+            for s in running:
+                # The way back is the neutral, or the other line of the same source.
+                if joined.find(s.live) == ends[0] and (joined.find(s.back) == ends[1] or (s.part.id, ends[1]) in lines):
+                    yield name
+                    break

@@ -128,7 +128,8 @@ def _check_supply(net: Net) -> Supply:
             if live not in reached:
                 continue
             sources = [s for s in feeding.get(joined.find(live), ()) if s.part.id != part.id]
-            returning = [s for s in sources if joined.find(s.back) == joined.find(back)]
+            other_line = {s.part.id for s in feeding.get(joined.find(back), ())}
+            returning = [s for s in sources if joined.find(s.back) == joined.find(back) or s.part.id in other_line]
             if not sources:
                 unfed.setdefault(bars.get(joined.find(live), part.id), []).append(name)
             elif not returning and back in reached and not any(_is_told(source, net) for source in sources):
@@ -166,7 +167,9 @@ def _consumers(part: Part, wiring: Wiring) -> list[tuple[str, str, str]]:
     if part.kind == "converter":
         return [(part.id, f"{part.id}.in.pos", f"{part.id}.in.neg")]
     split = wiring.ends.lines.get((part.id, "ac-in")) == 4
-    mains = f"{part.id}.ac-in.{'l1' if split else 'l'}", f"{part.id}.ac-in.n"
+    neutral = f"{part.id}.ac-in.n"
+    between = split and neutral not in wiring.at_node  # Two lines and no neutral: each is the other's way back.
+    mains = f"{part.id}.ac-in.{'l1' if split else 'l'}", f"{part.id}.ac-in.l2" if between else neutral
     if part.kind == "charger" or (part.kind == "load" and part.values.get("ac")):
         return [(part.id, *mains)]
     direct = (part.id, f"{part.id}.pos", f"{part.id}.neg")

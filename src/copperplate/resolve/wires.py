@@ -10,7 +10,7 @@ from typing import Any
 from copperplate.findings import Finding, Related, finding
 from copperplate.model import Assumption, Part, Settings
 from copperplate.resolve.addresses import DC_PAIR, Current, Ends, Target, bars_by_polarity, groups, part_of
-from copperplate.resolve.landings import AC_KEYS, Approach, Landing, land
+from copperplate.resolve.landings import Approach, Landing, cores, land
 from copperplate.resolve.legs import Leg
 from copperplate.resolve.names import Names, meant
 from copperplate.resolve.ways import Targets, assign_ways, counted_ways, leaves_by_way
@@ -161,7 +161,8 @@ def _shape_points(targets: list[tuple[Leg, Targets]], ends: Ends) -> None:
                 for group, current in groups(part):
                     if current == "ac" and (len(groups(part)) == 1 or _reaches(target, group, side)):
                         key = (part.id, group)
-                        ends.lines[key] = max(ends.lines.get(key, 2), leg.conductors)
+                        both = other is not None and "l2" in cores(leg, target, other, ends)
+                        ends.lines[key] = max(ends.lines.get(key, 2), 4 if both else leg.conductors)
     while queue:
         name = queue.popleft()
         if name not in ends.ac_points:
@@ -199,7 +200,9 @@ def _wire(
         if landing is None:
             return None
         landings.append(landing)
-    keys: tuple[Any, ...] = ("",) if leg.conductors == 1 else DC_PAIR if current == "dc" else AC_KEYS[leg.conductors]
+    keys: tuple[Any, ...] = (
+        ("",) if leg.conductors == 1 else DC_PAIR if current == "dc" else cores(leg, near, far, ends)
+    )
     first, last = landings
     same = [key for key in keys if first.nodes[key] == last.nodes[key]]
     if same:

@@ -11,6 +11,12 @@ from copperplate.resolve.addresses import node_id, part_of
 from copperplate.resolve.circuits import Circuits, Terminals, way_legs
 from copperplate.resolve.wires import Wire, Wiring
 
+_INPUTS = {
+    "load": ("pos", "ac-in.l", "ac-in.l1"),
+    "converter": ("in.pos",),
+    "charger": ("ac-in.l", "ac-in.l1"),
+}
+"""The live terminals of what may state the voltage that it takes."""
 CLASSES_V = (6.0, 12.0, 24.0, 32.0, 36.0, 48.0, 60.0, 72.0, 96.0)
 """Nominal voltages of batteries: a 12.8 V battery is one of the 12 V class. Common practice, no source."""
 
@@ -156,24 +162,29 @@ def _check_nominal(circuits: Circuits, settings: Settings, findings: list[Findin
 
 
 def _check_inputs(circuits: Circuits, wiring: Wiring, findings: list[Finding]) -> None:
-    """A converter or charger that says its input voltage is fed with about that."""
+    """A load, converter or charger that says its input voltage is fed with about that."""
     for part in wiring.parts.values():
-        wants = part.values.get("in_v")
-        if wants is None or part.kind not in ("converter", "charger"):
+        ports = _INPUTS.get(part.kind, ())
+        key = "voltage_v" if part.kind == "load" else "in_v"
+        wants = part.values.get(key)
+        if wants is None:
             continue
-        live = [node_id(part.id, p) for p in (("in.pos",) if part.kind == "converter" else ("ac-in.l", "ac-in.l1"))]
-        for node in live:
+        for node in (node_id(part.id, port) for port in ports):
             root = circuits.joined.find(node)
             nominal = circuits.nominal.get(root)
             if node not in circuits.reached or nominal is None:
                 continue
-            ratios = [wants / nominal, wants / nominal / 2] if node.endswith(".l1") else [wants / nominal]
+            across = node_id(part.id, "ac-in.l2") in circuits.reached
+            ratios = [wants / nominal / 2] if across else [wants / nominal]
+            if across and node_id(part.id, "ac-in.n") in circuits.reached:
+                ratios.append(wants / nominal)
             if not any(0.8 <= ratio <= 1.3 for ratio in ratios):
                 feeder = wiring.parts[circuits.zone[root]]
                 shown = units.show(nominal, "V")
                 message = f"`{part.id}` takes {units.show(wants, 'V')} and is fed with {shown} by `{feeder.id}`"
                 related = (Related(feeder.span, f"feeds {shown}"),)
-                help_ = f"feed it from {units.show(wants, 'V')}, or correct `in`"
+                word = "its voltage" if part.kind == "load" else "`in`"
+                help_ = f"feed it from {units.show(wants, 'V')}, or correct {word}"
                 findings.append(
-                    finding("CP237", part.id, message, part.spans.get("in_v", part.span), related=related, help=help_)
+                    finding("CP237", part.id, message, part.spans.get(key, part.span), related=related, help=help_)
                 )
