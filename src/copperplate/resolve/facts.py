@@ -217,10 +217,15 @@ def _bare_number(atom: Number, words: Table, place: Place, facts: Facts) -> list
     return []
 
 
+_MEANT = {"lithium": "lifepo4", "lfp": "lifepo4", "lead-acid": "flooded", "lead": "flooded", "wet": "flooded"}
+"""What people also call the chemistries."""
+
+
 def _unknown_word(word: Word, words: Table, place: Place) -> None:
     what = place.kind if place.kind in KINDS or place.kind in DEVICE_KINDS else "run"
     message = f"{an(what)} has no `{word.text}`"
-    likely = nearest(word.text, words.known)
+    also = _MEANT.get(word.text)
+    likely = also if also in words.known else nearest(word.text, words.known)
     if likely is not None:
         attribute = words.attributes.get(likely)
         listing = attribute is None or attribute.form == "address-list"

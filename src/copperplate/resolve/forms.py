@@ -141,7 +141,8 @@ def _count(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     atom = atoms.take()
     if isinstance(atom, Quantity):
         message = f"`{attribute.word}` counts, and `{atom.span.text}` has a unit"
-        return place.report("CP126", message, atom.span, help=f"write it as `{sample(attribute)}`")
+        whole = ceil(atom.value) if 1 <= atom.value <= MOST else 1
+        return place.report("CP126", message, atom.span, help=f"write it as `{attribute.word} {whole}`")
     if not isinstance(atom, Number):
         return misfit(atom, attribute, place)
     if not 1 <= atom.value <= MOST or atom.value != int(atom.value):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -170,6 +171,13 @@ def _leg(
     )
 
 
+_MILLIMETRES = re.compile(r"([0-9.]+) *mm")
+_AREAS = ("0.5", "0.75", "1", "1.5", "2.5", "4", "6", "10", "16", "25", "35", "50", "70", "95", "120")
+"""Numbers in front of mm that may well be areas (IEC 60228)."""
+_LONGEST_GAP_MM = 16.0
+"""No stretch of conductor is as short as this, in millimetres."""
+
+
 def _stretch(segment: Segment, said: Facts, place: Place, reading: Reading) -> Stretch | None:
     """One stretch; what it says of the whole run (size, parallel, insulation) goes into `said`."""
     length_m = 0.0
@@ -178,10 +186,13 @@ def _stretch(segment: Segment, said: Facts, place: Place, reading: Reading) -> S
     sheath = False
     sound = True
     local = Facts()
+    thin: list[tuple[Span, str]] = []
     rest: list[tuple[Any, Any, Span]] = []
     for attribute, value, span in read_entries((i.atoms for i in segment.items), table("run"), place, local):
         if attribute.key == "length_m":
             lengths += 1
+            written = _MILLIMETRES.fullmatch(span.text)
+            thin += [(span, written[1])] if written and written[1] in _AREAS else []
             sound = sound and value is not UNREAD
             length_m += value or 0.0
         elif attribute.key == "via":
@@ -189,6 +200,9 @@ def _stretch(segment: Segment, said: Facts, place: Place, reading: Reading) -> S
             route_m = _via(value, reading, place) if value is not UNREAD else None
             if route_m is None:
                 sound = False
+            elif any(name == value.text for name, _ in routes):
+                message = f"this stretch goes through `{value.text}` twice"
+                place.report("CP205", message, span, label="again", help="leave one of them out")
             else:
                 routes.append((value.text, route_m))
                 length_m += route_m
@@ -197,6 +211,11 @@ def _stretch(segment: Segment, said: Facts, place: Place, reading: Reading) -> S
         else:
             rest.append((attribute, value, span))
     _fold_run(rest, said, place)
+    for span, number in thin:
+        if lengths > 1 or float(number) <= _LONGEST_GAP_MM:
+            message = f"`{span.text}` is a length, and looks like a size"
+            place.report("CP121", message, span, help=f"`{number} mm2`, if the size is meant")
+            sound = False
     if local.unread:
         sound = sound and lengths > 0
     elif lengths == 0:

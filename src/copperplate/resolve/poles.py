@@ -6,6 +6,7 @@ from collections import deque
 from collections.abc import Mapping
 from dataclasses import replace
 
+from copperplate import units
 from copperplate.findings import Finding, Related, finding
 from copperplate.model import Assumption, Part, Pole
 from copperplate.resolve.addresses import BAR_POLES
@@ -94,9 +95,7 @@ def _crosses(
     if kinds <= {"battery", "solar"} and {poles[near], poles[far]} == {"pos", "neg"}:
         kind = sorted(kinds)[0]
         message = f"this run joins `{near}`, {first}, to `{far}`, {last}"
-        help_ = f"units in series are one {kind} here: `series 2` on one `{kind}`, with `link` for the length between"
-        if kind == "solar":
-            help_ = "modules in series are one array here: `series 2` on one `solar`"
+        help_ = _in_series(wire, poles, wiring, kind)
     else:
         message = f"this run joins {first} and {last}: `{near}` and `{far}`"
         help_ = _repair(wire, poles, wiring)
@@ -115,6 +114,39 @@ def _crosses(
     return True
 
 
+def _is_crossed(wire: Wire, poles: Mapping[str, Pole]) -> bool:
+    """Whether a single run joins two poles that must not meet."""
+    if wire.keys != ("",):
+        return False
+    near, far = wire.near.nodes[""], wire.far.nodes[""]
+    return near in poles and far in poles and not _joins_well(poles[near], poles[far])
+
+
+def _in_series(wire: Wire, poles: Mapping[str, Pole], wiring: Wiring, kind: str) -> str:
+    """The repair where units of one kind are joined in series one by one: one statement for all of them."""
+    parts = [wire.near.part, wire.far.part]
+    links = [
+        w
+        for w in wiring.wires
+        if _is_crossed(w, poles) and {wiring.parts[w.near.part].kind, wiring.parts[w.far.part].kind} == {kind}
+    ]
+    for _ in links:
+        for link in links:
+            if link.near.part in parts or link.far.part in parts:
+                parts += [part for part in (link.near.part, link.far.part) if part not in parts]
+    parts.sort(key=list(wiring.parts).index)
+    said = [{key: v for key, v in wiring.parts[part].values.items() if key in _ALIKE} for part in parts]
+    if any(facts != said[0] for facts in said):
+        return f"{kind} units in series are alike and one `{kind}` here: `series {len(parts)}` on it"
+    length = f" and `link {units.show(wire.leg.length_m, 'm')}`" if kind == "battery" and wire.leg.length_m else ""
+    others = " and ".join(f"`{part}`" for part in parts[1:])
+    return f"`series {len(parts)}`{length} on `{parts[0]}` instead of {others}: units in series are one `{kind}` here"
+
+
+_ALIKE = ("voltage_v", "capacity_ah", "chemistry", "power_w", "voc_v", "isc_a")
+"""What units in series must have in common."""
+
+
 def _repair(wire: Wire, poles: Mapping[str, Pole], wiring: Wiring) -> str:
     """The other terminal of a part, where it has no run yet; else a bar of the right pole."""
     near, far = wire.near.nodes[""], wire.far.nodes[""]
@@ -122,7 +154,8 @@ def _repair(wire: Wire, poles: Mapping[str, Pole], wiring: Wiring) -> str:
     for node, other in ((far, near), (near, far)):
         part, _, port = node.rpartition(".")
         fitting = f"{part}.{swap.get(port, '')}"
-        if port in swap and swap[port] == poles[other] and fitting not in wiring.at_node:
+        there = wiring.at_node.get(fitting, [])
+        if port in swap and swap[port] == poles[other] and all(_is_crossed(w, poles) for w in there):
             return f"`{fitting}`"
     for node, other in ((near, far), (far, near)):
         if poles[other] == "pe" and poles[node] == "pos":

@@ -35,6 +35,10 @@ def read_stock(plate: Plate, length_unit: str, findings: list[Finding]) -> Stock
                 place.report("CP205", "`at-most` is said twice", span, help="keep one of them")
             else:
                 at_most = value
+        if not any(groups) and not any(groups[1:]):
+            message = "`stock` says neither sizes nor `at-most`"
+            help_ = "`stock 16 AWG, 14 AWG, 10 AWG` or `stock at-most 4`"
+            findings.append(finding("CP124", "stock", message, statement.keyword.span, help=help_))
     return Stock(tuple(dict.fromkeys(sizes)), at_most, statements[0].span)
 
 

@@ -164,6 +164,13 @@ def _read_type(statement: Declaration, own: bool, library: Library, length_unit:
         return
     place = Place(kind.text, name, length_unit, findings, known_ports(kind.text))
     facts = read_facts(statement.items, rest[1:], head.title, table(kind.text), place)
+    other = facts.values.pop("part", None)
+    if isinstance(other, Word):
+        facts.strange += 1
+        library.used.add(other.text)
+        place.report(
+            "CP204", f"`{name}` is a part, and takes nothing from another", other.span, help="say its facts here"
+        )
     library.types[name] = Type(name, kind.text, facts, head.name.span, own)
 
 
