@@ -43,7 +43,7 @@ MISTAKES: list[tuple[str, list[tuple[str, str]]]] = [
         [("CP230", "battery units in series are alike and one `battery` here: `series 2` on it")],
     ),
     (
-        "solar s1 100 W, voc 22 V\nsolar s2 100 W, voc 22 V\ns1.neg -- 0.3 m -- s2.pos",
+        "solar s1 100 W, voc 22 V, isc 6 A\nsolar s2 100 W, voc 22 V, isc 6 A\ns1.neg -- 0.3 m -- s2.pos",
         [("CP230", "`series 2` on `s1` instead of `s2`: units in series are one `solar` here")],
     ),
     # values
