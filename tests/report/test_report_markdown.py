@@ -123,7 +123,7 @@ def test_every_conductor_is_in_the_wiring_list_with_its_sheet(report: str, publi
 
 def test_ends_are_named_by_what_a_hand_finds_there(report: str) -> None:
     rows = {row["Tag"].strip("`"): row for row in named(report, "Every conductor")}
-    assert (rows["house.pos/1"]["From"], rows["house.pos/1"]["To"]) == ("house +", "main")
+    assert (rows["house.pos/1"]["From"], rows["house.pos/1"]["To"]) == ("house 1 +", "main")
     assert (rows["house.pos/2"]["From"], rows["house.pos/2"]["To"]) == ("isolator", "plus")
     assert (rows["inv.pos"]["From"], rows["inv.pos"]["To"]) == ("inv.pos.fuse", "inv +")
     assert (rows["fridge-"]["From"], rows["fridge-"]["To"]) == ("fridge -", "minus")

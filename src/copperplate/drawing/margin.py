@@ -84,7 +84,10 @@ def _listed(titles: Sequence[str]) -> list[str]:
             found[-1] = (found[-1][0], number, stem)
         else:
             found.append((number, number, stem))
-    return [f"{first} {stem}" if first == last else f"{first} to {last} {stem}" for first, last, stem in found]
+    return [
+        f"{first} {stem}" if first == last else f"{first} {'and' if last == first + 1 else 'to'} {last} {stem}"
+        for first, last, stem in found
+    ]
 
 
 def _figures(task: Task) -> list[str]:

@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from copperplate.drawing import alternating, captions, circuits, lettering, margin, oneline, overview, power, schedule
+from copperplate.drawing import alternating, captions, circuits, lettering, margin, oneline, overview, power
+from copperplate.drawing.blocks import blocks
 from copperplate.drawing.branches import Section, branches
 from copperplate.drawing.cables import supply
 from copperplate.drawing.captions import Task
 from copperplate.drawing.columns import columns
+from copperplate.drawing.labels import labels
 from copperplate.drawing.page import Page
 from copperplate.drawing.paper import Key, frame, issued
 from copperplate.drawing.pen import Group, Stroke, write
+from copperplate.drawing.schedule import schedules
+from copperplate.drawing.terminals import terminals
 from copperplate.drawing.wiring import Wiring
 from copperplate.model import Settings
 from copperplate.model.results import Design
@@ -39,19 +43,26 @@ def sheets(design: Design, since: Settings | None = None) -> tuple[Sheet, ...]:
     issue the strip names too, where it is another."""
     wiring = Wiring(design.system)
     task = Task(design, wiring)
-    pages = _pages(task)
+    lists = _lists(task)
+    pages = _pages(task, lists)
     for _ in range(4):
         numbers = _numbers(pages)
         if numbers == task.numbers:
             break
         task = replace(task, numbers=numbers)
-        pages = _pages(task)
+        pages = _pages(task, lists)
     _settle_homes(pages)
     before = issued(since) if since is not None and issued(since) != issued(design.system.settings) else ""
     return tuple(_finish(task, page, number, len(pages), before) for number, page in enumerate(pages, 1))
 
 
-def _pages(task: Task) -> list[Page]:
+def _lists(task: Task) -> list[Page]:
+    """Schedules, terminals and labels, which refer to no other sheet."""
+    found = blocks(task, branches(task.wiring)[0])
+    return [*schedules(task, found), *terminals(task, found), *labels(task, found)]
+
+
+def _pages(task: Task, lists: list[Page]) -> list[Page]:
     """Every page of the set in order."""
     system = task.design.system
     sections, used, sides = branches(task.wiring)
@@ -60,10 +71,8 @@ def _pages(task: Task) -> list[Page]:
     power_pages = power.pages(task, wiring, _leaves(task, sections))
     circuit_pages = circuits.pages(task, sections)
     ac_pages = alternating.pages(task, cables)
-    on_ladders = {group.address for page in circuit_pages for group in page.groups if group.kind == "conductor"}
-    schedule_pages = schedule.pages(task, [name for name in system.conductors if name not in on_ladders])
     first = overview.pages(task, oneline.bars(task, wiring, sections, cables))
-    found = [*first, *power_pages, *circuit_pages, *ac_pages, *schedule_pages]
+    found = [*first, *power_pages, *circuit_pages, *ac_pages, *lists]
     shown = {group.address for page in found for group in page.groups if group.kind == "part"}
     unwired = [part.id for part in system.parts.values() if part.id not in shown]
     margin.fill(task, first[0], [page.title for page in found], unwired)
@@ -101,7 +110,7 @@ def _settle_homes(pages: list[Page]) -> None:
 WORDS = {
     "pos": "positive",
     "neg": "negative",
-    "mid": "middle",
+    "mid": "link in series",
     "l": "line",
     "l1": "line 1",
     "l2": "line 2",
@@ -131,6 +140,8 @@ def _finish(task: Task, page: Page, number: int, count: int, since: str) -> Shee
 def _colours(task: Task, page: Page) -> str:
     """`RD red, BK black.`: the letters of the conductors drawn or listed on a page."""
     names = [group.address for group in page.groups if group.kind in ("conductor", "scheduled")]
-    letters = dict.fromkeys(captions.colour(task, name) for name in names)
+    links = {link.id: link.colour for link in task.design.links}
+    names += [group.address for group in page.groups if group.kind == "link"]
+    letters = dict.fromkeys(links.get(name) or captions.colour(task, name) for name in names)
     words = [f"{letter} {LETTERS[letter]}" for letter in letters if letter in LETTERS]
     return ", ".join(words) + "." if words else ""

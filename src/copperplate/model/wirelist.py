@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from copperplate.model.results import Design
-from copperplate.model.system import PROTECTIVE, Conductor, Run
+from copperplate.model.system import PROTECTIVE, Conductor, Part, Pole, Run
 
 POLES = {"pos": "+", "neg": "-", "mid": "mid", "l": "L", "l1": "L1", "l2": "L2", "n": "N", "pe": "PE"}
 
@@ -38,6 +38,8 @@ class WireList:
         part = self.design.system.parts.get(node.part)
         if part is None or part.kind in ("junction", "earth") or not node.port:
             return node.part
+        if part.kind == "battery" and (number := _battery(part, node.pole)):
+            return f"{part.id} {number} {POLES[node.pole]}"
         return port_name(node.part, node.port, POLES[node.pole])
 
     def protected_by(self, conductor: Conductor) -> str:
@@ -74,6 +76,13 @@ class WireList:
             else:
                 break
         return found
+
+
+def _battery(bank: Part, pole: Pole) -> int:
+    """The battery of a bank that a lead of the whole bank goes to, 0 for a battery alone: the positive lead to the
+    first, the negative one to the last, so that each string has as much link before it (common practice, no source)."""
+    count = int(bank.get("series", 1)) * int(bank.get("parallel", 1))
+    return 0 if count == 1 else 1 if pole == "pos" else count
 
 
 def port_name(part: str, port: str, pole: str) -> str:

@@ -15,8 +15,8 @@ SVG, XLINK = "http://www.w3.org/2000/svg", "http://www.w3.org/1999/xlink"
 ElementTree.register_namespace("", SVG)
 ElementTree.register_namespace("xlink", XLINK)
 _REFERENCES = ("aria-labelledby", "aria-describedby", "aria-controls", "aria-owns")
-_NO_ADDRESS = ("data-sheet", "data-marks")
-"""Data attributes of groups that are a page, or marks of changes, and show no address."""
+_NO_ADDRESS = ("data-sheet", "data-marks", "data-label")
+"""Data attributes of groups that are a page, marks of changes or labels, and show no address."""
 
 
 class Drawn(Protocol):
@@ -56,18 +56,24 @@ def size_mm(sheet: Sheet) -> tuple[float, float]:
 
 
 _CONDUCTOR = re.compile(r'\bdata-conductor="([^"]*)"')
-_DATA = re.compile(r'\bdata-[a-z]+="([^"]*)"')
+_DATA = re.compile(r'\bdata-([a-z]+)="([^"]*)"')
+_LISTED = ("scheduled", "link", "end", "of", "heads", "label", "free")
+"""Kinds of groups that are rows of a list or labels."""
 
 
 def shown_on(design: Design, sheets: Sequence[Sheet]) -> Mapping[str, tuple[int, ...]]:
-    """By address of a conductor, device or part: the numbers of the sheets that show it."""
+    """By address of a conductor, link, device or part: the numbers of the sheets that draw it, or of those that list
+    it where none draws it."""
     system = design.system
-    found: dict[str, tuple[int, ...]] = {}
+    known = {*system.conductors, *system.devices, *system.parts, *(link.id for link in design.links)}
+    drawn: dict[str, tuple[int, ...]] = {}
+    listed: dict[str, tuple[int, ...]] = {}
     for n, sheet in enumerate(sheets, 1):
-        for address in dict.fromkeys(unescape(value) for value in _DATA.findall(sheet.svg)):
-            if address in system.conductors or address in system.devices or address in system.parts:
+        for kind, address in dict.fromkeys((kind, unescape(value)) for kind, value in _DATA.findall(sheet.svg)):
+            found = listed if kind in _LISTED else drawn
+            if address in known and n not in found.get(address, ()):
                 found[address] = (*found.get(address, ()), n)
-    return found
+    return listed | drawn
 
 
 def inline(sheet: Sheet, number: int, rows: Mapping[str, str]) -> str:

@@ -1,0 +1,145 @@
+"""The terminal sheets: what lands on every terminal, where the hand is, and what stands there to take it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from copperplate.drawing import captions
+from copperplate.drawing.blocks import Block, Lot
+from copperplate.drawing.captions import Task
+from copperplate.drawing.listing import Column, Part, Row, numbered, pages
+from copperplate.drawing.page import Page
+from copperplate.drawing.schedule import fitting
+from copperplate.model.results import Fit
+from copperplate.model.wirelist import WireList
+
+COLUMNS = (
+    Column("Terminal", 24.5, bold=True),
+    Column("Accepts", 20.5),
+    Column("Marker", 25.0),
+    Column("Size", 14.5),
+    Column("Fitting", 22.0),
+    Column("Fit", 7.0, share=False),
+    Column("Torque", 10.5, share=False),
+)
+SHARED = (("battery", "panel"), ("junction", "earth", "bus"))
+"""Kinds of parts whose terminals take conductors of several circuits; bars last, for they gain ends most often."""
+AT_ONCE = 4
+"""Rows of a terminal of several circuits are rounded up to so many, two of them free: room for what is added."""
+REMARK = (
+    "Not stated: the plate does not say what stands there. Torque: the terminal maker's figure, written in when made."
+)
+
+
+@dataclass(frozen=True)
+class _End:
+    """One end of one conductor: `owner` a part or a device, `name` the terminal as lists write it."""
+
+    owner: str
+    name: str
+    conductor: str
+    marker: str
+    size: str
+    fit: Fit | None
+    parallel: int
+    is_ac: bool
+
+
+def terminals(task: Task, blocks: Sequence[Block]) -> list[Page]:
+    """Every end of every conductor under the terminal that it lands on. What is shared, what is not, and AC have sheets
+    of their own, so that what is added to one moves nothing on the others."""
+    system = task.design.system
+    ends = list(_ends(task))
+    dc, ac = [end for end in ends if not end.is_ac], [end for end in ends if end.is_ac]
+    lots = {block.panel: block.lots for block in blocks if block.panel}
+    shared = [part.id for kinds in SHARED for part in system.of_kind(*kinds)]
+    others = [part for part in system.parts if part not in set(shared)]
+    sets = (
+        ("shared", [_part("Batteries, panels and bars", shared, dc, lots, True)]),
+        (
+            "others",
+            [_part("Devices", system.devices, dc, lots, False), _part("Loads and others", others, dc, lots, False)],
+        ),
+        ("AC", [_part("AC", [*system.parts, *system.devices], ac, lots, True)]),
+    )
+    found: list[Page] = []
+    for name, listed in sets:
+        made = pages(task.paper, f"Terminals, {name}", COLUMNS, [part for part in listed if part.rows], REMARK)
+        found += numbered(made, f"terminals-{name.lower()}")
+    return found
+
+
+def _part(
+    title: str, owners: Iterable[str], ends: Iterable[_End], lots: Mapping[str, Sequence[Lot]], is_shared: bool
+) -> Part:
+    """The terminals of some parts or devices, in their order."""
+    mine: dict[str, list[_End]] = {owner: [] for owner in owners}
+    for end in ends:
+        if end.owner in mine:
+            mine[end.owner].append(end)
+    rows = (row for owner, held in mine.items() if held for row in _rows(owner, held, lots.get(owner, ()), is_shared))
+    return Part(title, tuple(rows), apart=True)
+
+
+def _ends(task: Task) -> Iterator[_End]:
+    design = task.design
+    wires = WireList(design)
+    fits = {(fit.conductor, fit.node): fit for fit in design.fits}
+    for conductor in design.system.conductors.values():
+        run = design.system.runs[conductor.run]
+        result = design.runs.get(run.id)
+        parallel = result.parallel if result is not None else run.parallel
+        for node, first in ((conductor.from_node, True), (conductor.to_node, False)):
+            name = wires.end(node, first)
+            found = design.system.nodes.get(node)
+            owner = found.part if found is not None and found.part else name
+            yield _End(
+                owner, name, conductor.id, conductor.marker, captions.size(task, run),
+                fits.get((conductor.id, node)), parallel, run.current == "ac",
+            )  # fmt: skip
+    for link in design.links:
+        run = design.system.runs[link.run]
+        result = design.runs.get(run.id)
+        parallel = result.parallel if result is not None else 1
+        for end in (link.from_end, link.to_end):
+            yield _End(
+                link.bank,
+                end,
+                link.id,
+                link.marker,
+                captions.size(task, run),
+                fits.get((link.id, end)),
+                parallel,
+                False,
+            )
+
+
+def _rows(owner: str, ends: Sequence[_End], lots: Sequence[Lot], is_shared: bool) -> list[Row]:
+    """The rows of the terminals of one part or device: the spare ways of a panel in their places, and free rows where
+    circuits meet."""
+    at: dict[str, list[_End]] = {}
+    for end in ends:
+        at.setdefault(end.name, []).append(end)
+    ways = {f"{owner}.{lot.way}" for lot in lots}
+    names = [*(name for name in at if name not in ways), *(f"{owner}.{lot.way}" for lot in lots if lot.way)]
+    rows: list[Row] = []
+    for name in names:
+        mine = at.get(name, [])
+        for place, end in enumerate(mine):
+            terminal = _terminal(end)
+            fits = "" if end.fit is None else {True: "yes", False: "NO", None: ""}[end.fit.fits]
+            shown = fitting(end.fit, end.parallel, bare=True)
+            cells = (terminal.removeprefix("clamp "), end.marker, end.size, shown, fits, "")
+            said = ("", "", *cells[1:]) if place and terminal == _terminal(mine[0]) else ("", *cells)
+            rows.append(Row("end", name, said if place else (name, *cells), (name, *cells), (("of", end.conductor),)))
+        if not mine:
+            rows.append(Row("free", name, (name, "", "spare", "", "", "", "")))
+        elif is_shared and len(mine) >= AT_ONCE:
+            rows += [Row("free", name, ("",) * len(COLUMNS))] * (2 + -(len(mine) + 2) % AT_ONCE)
+    return rows
+
+
+def _terminal(end: _End) -> str:
+    """What stands there, "" where the plate does not say."""
+    return end.fit.terminal if end.fit is not None and end.fit.fits is not None else ""
