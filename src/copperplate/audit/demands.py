@@ -15,7 +15,7 @@ from copperplate.audit.supply import low_v
 from copperplate.audit.voltage import budget_v
 from copperplate.audit.wires import Joined, joined
 from copperplate.findings import Finding
-from copperplate.model import PROTECTIVE, Part
+from copperplate.model import PROTECTIVE, Case, Part
 from copperplate.model.graph import Graph, Terminals, graph
 from copperplate.model.results import Design
 from copperplate.standards import profile
@@ -29,7 +29,8 @@ RETURNING = frozenset({"neg", "n"})
 @dataclass
 class Behind:
     """What only one conductor or device joins to the sources: how many consumers and pushing sources, the last of
-    each, whether any runs continuously, and by case what those that do not draw."""
+    each, whether any runs continuously, and by case what those draw that do not. `drawn_a` and `steady_a` by case: the
+    sizing currents of all, and of those that run continuously."""
 
     consumers: int = 0
     consumer: str = ""
@@ -38,6 +39,8 @@ class Behind:
     holding: int = 0
     continuous: bool = False
     brief_a: list[float] = field(default_factory=list)
+    drawn_a: list[float] = field(default_factory=list)
+    steady_a: list[float] = field(default_factory=list)
 
     def add(self, other: Behind) -> None:
         self.consumers += other.consumers
@@ -46,9 +49,15 @@ class Behind:
         self.pusher = other.pusher or self.pusher
         self.holding += other.holding
         self.continuous |= other.continuous
-        if other.brief_a:
-            mine = self.brief_a or [0.0] * len(other.brief_a)
-            self.brief_a = [a + b for a, b in zip(mine, other.brief_a, strict=True)]
+        self.brief_a = _sum(self.brief_a, other.brief_a)
+        self.drawn_a = _sum(self.drawn_a, other.drawn_a)
+        self.steady_a = _sum(self.steady_a, other.steady_a)
+
+
+def _sum(first: list[float], second: list[float]) -> list[float]:
+    if not first or not second:
+        return first or second
+    return [a + b for a, b in zip(first, second, strict=True)]
 
 
 def check_demands(design: Design) -> list[Finding]:
@@ -64,7 +73,7 @@ def check_demands(design: Design) -> list[Finding]:
                 found += _branch(design, net, edge, behind)
             elif poles is LIVE and edge in design.system.devices:
                 found += _device(design, net, edge, behind)
-    return [*dict.fromkeys(found), *_one_out(design, net)]
+    return [*dict.fromkeys(found), *_one_out(design, net), *_terminals(design, net)]
 
 
 def full_a(design: Design, net: Graph, part: Part) -> float:
@@ -137,6 +146,9 @@ def _branch(design: Design, net: Graph, edge: str, behind: Behind) -> list[Findi
         flows = abs(solved.current_a.get(case.id, 0.0)) if case.kind == "load" else 0.0
         brief = min(behind.brief_a[number], flows) if behind.brief_a else 0.0
         made_for = max(made_for, (_least(wires, design) if behind.continuous else 1.0) * (flows - brief) + brief)
+    for number, drawn in enumerate(behind.drawn_a if not behind.pushing else ()):
+        steady = behind.steady_a[number] if behind.steady_a else 0.0
+        whole, made_for = max(whole, drawn), max(made_for, drawn + (_least(wires, design) - 1.0) * steady)
     if result.design_current.value * NEAR + 1e-9 < whole:
         return [defect("CP592", run, f"{whole:.4g} A flow in `{run}`, sized for {result.design_current.value:.4g} A")]
     if result.ampacity.value * NEAR + 1e-9 < made_for:
@@ -182,6 +194,25 @@ def _one_out(design: Design, net: Graph) -> list[Finding]:
     return found
 
 
+def _terminals(design: Design, net: Graph) -> list[Finding]:
+    """The one conductor on each supply terminal of a consumer, against its whole current."""
+    wired, found = joined(design.system), []
+    wires = _least(profile(design.profile).conductor_factor.value, design)
+    for name, ends in net.consumers.items():
+        part = design.system.parts[name]
+        whole = full_a(design, net, part)
+        made_for = whole if part.get("intermittent", False) else whole * wires
+        for node in (ends.pos, ends.neg):
+            at = wired.conductors.get(node, ())
+            result = design.runs.get(design.system.conductors[at[0][0]].run) if len(at) == 1 else None
+            if result is None or result.ampacity is None or wired.legs.get(node):
+                continue
+            if result.ampacity.value * NEAR < made_for:
+                message = f"`{result.run}` must carry {made_for:.4g} A of `{name}`, and carries"
+                found.append(defect("CP592", result.run, f"{message} {result.ampacity.value:.4g} A"))
+    return found
+
+
 def _lead(design: Design, wired: Joined, node: str) -> list[str]:
     """The runs from a terminal on, as long as one way leads on."""
     found: list[str] = []
@@ -216,6 +247,9 @@ def _device(design: Design, net: Graph, device: str, behind: Behind) -> list[Fin
         flows = abs(result.current_a.get(case.id, 0.0)) if case.kind == "load" else 0.0
         brief = min(behind.brief_a[number], flows) if behind.brief_a else 0.0
         wanted = max(wanted, factor * (flows - brief) + brief)
+        steady = behind.steady_a[number] if behind.steady_a else 0.0
+        if behind.drawn_a:
+            wanted = max(wanted, behind.drawn_a[number] + (_continuous(design) - 1.0) * steady)
     if behind.pushing == 1 and not behind.consumers:
         share = 1.0
         for traced in profile(design.profile).source_factor(parts[behind.pusher].kind):
@@ -269,15 +303,42 @@ def _bridges(design: Design, net: Graph, poles: frozenset[str]) -> dict[str, Beh
 
 
 def _consumer(design: Design, net: Graph, part: Part) -> Behind:
+    cases = design.system.cases
+    drawn = [_case_a(design, net, part, case) if case.kind == "load" else 0.0 for case in cases]
     if not part.get("intermittent", False):
-        return Behind(1, part.id, continuous=True)
+        return Behind(1, part.id, continuous=True, drawn_a=drawn, steady_a=drawn)
     amperes, ends = full_a(design, net, part), net.consumers[part.id]
     watts = part.get("power_w", 0.0) * part.get("count", 1) if part.kind == "load" and ends.current == "dc" else 0.0
     brief: list[float] = []
-    for case in design.system.cases:
+    for case in cases:
         volts = design.node_v.get(ends.pos, {}).get(case.id, 0.0) - design.node_v.get(ends.neg, {}).get(case.id, 0.0)
         brief.append(max(amperes, watts / volts if volts > 0.0 else 0.0) * case.shares.get(part.id, 0.0))
-    return Behind(1, part.id, brief_a=brief)
+    return Behind(1, part.id, brief_a=brief, drawn_a=drawn)
+
+
+def _case_a(design: Design, net: Graph, part: Part, case: Case) -> float:
+    """The sizing current of a consumer in a case. An inverter or converter draws what the loads behind it take, or its
+    rating where nothing is behind it; what changers behind it take is left out, which only makes the figure less."""
+    share = case.shares.get(part.id, 0.0)
+    if part.kind == "load" or not share:
+        return full_a(design, net, part) * share
+    output = net.outputs.get(part.id)
+    behind = [p for p, ends in net.consumers.items() if output is not None and ends.zone == output.zone]
+    if part.kind not in ("inverter", "converter") or output is None or not net.holds(part.id) or part.id in net.inlets:
+        return 0.0
+    if sum(net.holds(p) and ends.zone == output.zone for p, ends in net.outputs.items()) > 1:
+        return 0.0
+    if not behind:
+        return full_a(design, net, part) * share
+    watts = 0.0
+    for one in (design.system.parts[p] for p in behind):
+        if one.kind == "load":
+            watts += full_a(design, net, one) * case.shares.get(one.id, 0.0) * net.consumers[one.id].nominal_v
+    rated = full_a(design, net, part)
+    ends = net.consumers[part.id]
+    held = _held(design, net, ends)
+    at_v = max(held - budget_v(design, part, ends.nominal_v), held / 2)
+    return min(watts / part.get("efficiency", 0.9) / at_v, rated)
 
 
 def _hold(own: dict[str, Behind], ends: Terminals) -> None:
@@ -295,7 +356,8 @@ def _edges(design: Design, poles: frozenset[str]) -> Iterable[tuple[str, str, st
             if system.nodes[a].pole in poles and system.nodes[b].pole in poles:
                 yield device.id, a, b
     for number, (a, b) in enumerate(system.ties):
-        if system.nodes[a].pole in poles and system.nodes[b].pole in poles:
+        inside = system.nodes[a].part == system.nodes[b].part
+        if not inside and system.nodes[a].pole in poles and system.nodes[b].pole in poles:
             yield f"tie {number}", a, b
 
 

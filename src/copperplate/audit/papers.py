@@ -190,10 +190,54 @@ def _protection(design: Design) -> list[Finding]:
         allowed = before | {device for c in ids for device in far.get(c, {})}
         if not allowed and not any(c in near for c in ids):
             allowed = {device for c in ids if c in serves for device in by_group[serves[c]]}
+            if not any(c in serves for c in ids):
+                allowed |= {device for device in said if _returns(design, frozenset(ids), device)}
         if said - allowed:
             found.append(_say(run.id, f"`{sorted(said - allowed)[0]}` is said to protect `{run.id}` and does not"))
         elif before and not said:
             found.append(_say(run.id, f"`{sorted(before)[0]}` protects `{run.id}`, and no device is said to"))
+    return found
+
+
+PUSHING = ("converter", "solar", "controller", "charger", "alternator", "inverter")
+
+
+def _returns(design: Design, conductors: frozenset[str], device: str) -> bool:
+    """Whether these negative conductors are the way back of sources whose positives stand behind a device: without
+    the conductors no battery's negative reaches those sources, without the device no battery's positive does."""
+    system = design.system
+    whole, cut = _reached(design, "neg", frozenset()), _reached(design, "neg", conductors)
+    lost = [
+        node.id.removesuffix("neg")
+        for node in system.nodes.values()
+        if node.pole == "neg" and node.part in system.parts and system.parts[node.part].kind in PUSHING
+        if node.id in whole and node.id not in cut and node.id.endswith(".neg")
+    ]
+    fed = _reached(design, "pos", frozenset([device]))
+    return bool(lost) and all(f"{stem}pos" not in fed for stem in lost)
+
+
+def _reached(design: Design, pole: str, without: frozenset[str]) -> set[str]:
+    """Nodes that the batteries' terminals of one pole reach through conductors and devices, some of them taken out."""
+    system = design.system
+    at: dict[str, list[str]] = {}
+    pairs = [(c.id, c.from_node, c.to_node) for c in system.conductors.values()]
+    pairs += [(d.id, a, b) for d in system.devices.values() for a, b in d.legs]
+    for name, a, b in pairs:
+        if name not in without:
+            at.setdefault(a, []).append(b)
+            at.setdefault(b, []).append(a)
+    front = [
+        node.id
+        for node in system.nodes.values()
+        if node.pole == pole and node.part in system.parts and system.parts[node.part].kind == "battery"
+    ]
+    found = set(front)
+    for node_id in front:
+        for other in at.get(node_id, []):
+            if other not in found:
+                found.add(other)
+                front.append(other)
     return found
 
 

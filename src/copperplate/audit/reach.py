@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from copperplate.model import PROTECTIVE, Part, System
 
@@ -41,6 +42,7 @@ LINES = frozenset({"l", "l1", "l2"})
 """The poles that AC devices must open."""
 
 
+@lru_cache(maxsize=4)
 def ways(system: System, poles: frozenset[str]) -> dict[str, list[Way]]:
     """Edges by node, of these poles."""
     at: dict[str, list[Way]] = {node.id: [] for node in system.nodes.values() if node.pole in poles}
