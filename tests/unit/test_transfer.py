@@ -15,7 +15,7 @@ battery house "Bank" 12.8 V, 280 Ah, lifepo4
   fault-current 5 kA
 bus plus "Positive bus" positive, 400 A
 bus minus "Negative bus" negative, 400 A
-inverter inv "Inverter" 2000 W, 120 V, charges 60 A, efficiency 90 %
+inverter inv "Inverter" 2000 W, 120 V, charges 60 A, shares-supply, efficiency 90 %
 shore inlet "Shore inlet" 30 A, 120 V, bonds-neutral
 panel mains "AC panel" breaker, ac, ways 6
 load kettle "Kettle" 1500 W, ac
@@ -62,6 +62,21 @@ def test_a_shore_inlet_carries_what_the_inverter_hands_through():
     assert design.devices["shore-main"].rating.rating_a == 30.0
     assert design.conductors["inv.ac-in.run.l/1"].current_a["shore"] == pytest.approx(22.5)
     assert design.rechecked
+
+
+def test_charging_adds_to_what_is_handed_through_unless_it_yields():
+    """60 A x 14.4 V / 90 % / 120 V = 8 A beside 22.5 A: more than the supply of 30 A gives; the way out is
+    told. Such machines are often set to share the supply (common practice, no source)."""
+    plate = changed((", shares-supply", ""), plate=TRANSFER)
+    design, findings = compiled(plate)
+    assert design.runs["inv.ac-in.run"].design_current.value == pytest.approx(22.5 + 8.0)
+    (found,) = of_code("CP708", findings)
+    assert found.measure is not None and found.measure.found == pytest.approx(30.5)
+    assert "shares-supply" in found.help
+    assert any(a.subject == "inv" and "charges with all its current" in a.text for a in design.assumptions)
+    yielding, findings = compiled(TRANSFER)
+    assert not of_code("CP708", findings)
+    assert not any("charges with all its current" in a.text for a in yielding.assumptions)
 
 
 def test_an_inverter_that_hands_through_takes_nothing_from_its_bank():

@@ -23,4 +23,5 @@ CODES: dict[str, tuple[Severity, str]] = {
     "CP716": ("warning", "an earth fault opens nothing for sure"),
     "CP717": ("warning", "a short circuit of an AC circuit is small for its breaker"),
     "CP718": ("advice", "a maker must tell how soon an AC device opens"),
+    "CP719": ("error", "an inverter feeds its own inlet"),
 }

@@ -196,6 +196,8 @@ KINDS: dict[str, Kind] = {
             _q("idle_w", "idle", "power", "W", "draw without load"),
             _q("ac_v", "output", "voltage", "V", "AC output voltage", bare=True),
             _q("charges_a", "charges", "current", "A", "charging current where it is a charger too"),
+            Attribute("shares_supply", "shares-supply", "flag", "charges with what the loads behind it leave of its AC supply",
+                      default=False),
             _BONDS, _FAULT,
             _WORKS,
             Attribute("drop", "drop", "budget", "voltage-drop budget of its supply"),

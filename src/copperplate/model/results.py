@@ -29,7 +29,8 @@ class Demand:
     By conductor id: `design_a` the largest over all cases; `drop_a` the largest over load cases (what voltage
     drop is judged with); `factored_a` the design current with the profile's continuous and source factors,
     which devices (and conductors where the profile says so) must carry. By load id: `load_a`. By device id:
-    `device_a` and `device_factored_a`. `why` by conductor, device or load id traces the figure."""
+    `device_a` and `device_factored_a`. `why` by conductor, device or load id traces the figure; by `inv.ac-in` what an
+    inverter draws to charge, on each line."""
 
     design_a: Mapping[str, float]
     drop_a: Mapping[str, float]

@@ -89,6 +89,9 @@ def draws(
             result.append(_load(system, profile, part, element, held, at_v, bank))
         else:
             charging = batteries.get(net.outputs[part.id].zone) if part.id in net.outputs else None
+            if element.role == "inlet" and element.line == 0 and charges_beside(part):
+                text = "charges with all its current while it hands a supply through, beside what the loads take"
+                assumed.append(Assumption(part.id, text))
             if element.role == "inlet":
                 charging = batteries.get(net.consumers[part.id].zone) if part.id in net.consumers else None
             behind = net.holds(part.id) and net.outputs[part.id].zone in supplied
@@ -97,6 +100,12 @@ def draws(
         if element.role == "supply" and at_least.get(part.id, 0.0) > result[-1].full_a:
             result[-1] = _warmed(result[-1], at_least[part.id])
     return tuple(result), tuple(assumed)
+
+
+def charges_beside(part: Part) -> bool:
+    """Whether an inverter's charging adds to the loads that it hands a supply through to: the larger of two readings,
+    unless the plate says that it yields to them."""
+    return bool(part.get("charges_a")) and not part.get("shares_supply", False)
 
 
 def _warmed(draw: Draw, amperes: float) -> Draw:

@@ -10,7 +10,7 @@ from copperplate.model import Assumption, Case, System, Traced
 from copperplate.model.graph import Graph, graph
 from copperplate.model.results import Demand
 from copperplate.model.transfer import handing
-from copperplate.network.currents import Draw, budgets, draws, share
+from copperplate.network.currents import Draw, budgets, charges_beside, draws, share
 from copperplate.network.flows import Carrier, Closed, carrier
 from copperplate.network.sources import assumptions, sources_off, zone_low_v
 from copperplate.network.wiring import elements
@@ -69,6 +69,9 @@ def demand(
     supply = [d for d in drawn if d.element.role == "supply"]
     for d in supply:
         why[d.element.part] = d.why
+    for d in drawn:
+        if d.element.role == "inlet" and d.full_a > 0.0:
+            why[f"{d.element.part}.ac-in"] = d.why
     result = Demand(
         design_a={c: design.get(c, 0.0) for c in system.conductors},
         drop_a={c: drop.get(c, 0.0) for c in system.conductors},
@@ -100,7 +103,7 @@ def _raise(figures: dict[str, float], key: str, value: float) -> None:
 def _case_amperes(system: System, net: Graph, case: Case, drawn: Sequence[Draw]) -> list[float]:
     """Every element's current in a case. An inverter or converter with consumers behind it draws what they need,
     up to its rating and not less than idle; one without draws its rating. The inlet of an inverter that hands a
-    supply through draws what they need too."""
+    supply through draws what they need too, beside its charging where that does not yield to them."""
     result = [share(case, system, net, d.element) * d.full_a for d in drawn]
     behind: dict[str, list[int]] = {}
     for n, d in enumerate(drawn):
@@ -122,6 +125,8 @@ def _case_amperes(system: System, net: Graph, case: Case, drawn: Sequence[Draw])
     for n, d in enumerate(drawn):
         if d.element.role == "inlet" and d.element.part in through:
             zone = net.outputs[d.element.part].zone
+            if case.kind == "load" and charges_beside(system.parts[d.element.part]):
+                result[n] += d.full_a
             lines = net.inlets[d.element.part].third != ""
             for m in behind.get(zone, ()):
                 if not lines or d.element.line in _lines(net, drawn[m]):

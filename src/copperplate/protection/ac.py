@@ -149,7 +149,9 @@ def _no_bond(part: Part, bonded: list[Part]) -> Finding:
     message = f"nothing joins neutral and earth while `{part.id}` supplies"
     if bonded:
         other = bonded[0]
-        message = f"while `{part.id}` supplies, only `{other.id}` joins neutral and earth, and it may be unplugged or off"
+        message = (
+            f"while `{part.id}` supplies, only `{other.id}` joins neutral and earth, and it may be unplugged or off"
+        )
         notes = (*notes, "their neutrals are one: two bonds at once would be as wrong (CP704)")
         help_ = f"`bonds-neutral` on `{part.id}` too, and a `[selector 30 A, poles 2]`, say, that parts their neutrals"
         related = (Related(other.spans.get("bonds_neutral", other.span), "the only bond"),)

@@ -119,6 +119,9 @@ def ac_assumptions(situation: Situation) -> list[Assumption]:
     ]
     for supply in situation.supplies.values():
         text = f"gives {number(supply.most_a)} A into a short at its AC terminals at most ({supply.how})"
+        if supply.kind == "inverter" and supply.split:
+            whole = "all of its power is taken to be had on either of its two lines alone"
+            found.append(Assumption(supply.part, whole, "the makers tell; the smaller source capacity is not judged"))
         if supply.kind != "shore":
             text += f", and {number(supply.lasting_a)} A for long"
         elif not situation.system.parts[supply.part].get("earth_loop_ohm"):

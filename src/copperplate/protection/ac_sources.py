@@ -26,7 +26,7 @@ def check_ac_sources(situation: Situation, net: Graph) -> list[Finding]:
         asked = [(sum(w for _, w in drawn), case, drawn) for case, drawn in _drawn(situation, net, part)]
         most, case, _ = max(asked, key=lambda one: one[0], default=(0.0, None, []))
         if case is not None and most > gives * 1.0001:
-            found.append(_over(part, most, gives, volts, case))
+            found.append(_over(part, most, gives, volts, case, yielding=_yielding(situation, net, part, case)))
         if part.kind == "inverter":
             found += _surge(part, [one for one in asked if one[1].kind == "load"])
     return found
@@ -50,7 +50,9 @@ def _drawn(situation: Situation, net: Graph, source: Part) -> list[tuple[Case, l
         if source.id in through[case.id] and not case.shares.get(source.id, 0.0):
             continue
         handed = {net.outputs[name].zone for name in through[case.id] if net.inlets[name].zone == own}
-        drawn: list[tuple[Part, float]] = []
+        drawn: list[tuple[Part, float]] = [
+            (part, _charging_w(situation, net, part)) for part in _charging(situation, net, case, own, through[case.id])
+        ]
         for name, ends in net.consumers.items():
             part = situation.system.parts[name]
             share = case.shares.get(name, 0.0)
@@ -62,9 +64,40 @@ def _drawn(situation: Situation, net: Graph, source: Part) -> list[tuple[Case, l
     return result
 
 
-def _over(part: Part, most: float, gives: float, volts: float, case: Case) -> Finding:
+def _charging(situation: Situation, net: Graph, case: Case, own: str, through: frozenset[str]) -> list[Part]:
+    """The inverters on a supply that charge from it in a case: in charging cases, and while they hand it through where
+    that does not yield to the loads."""
+    parts = situation.system.parts
+    return [
+        parts[name]
+        for name, inlet in net.inlets.items()
+        if inlet.zone == own
+        and parts[name].get("charges_a")
+        and (
+            (case.kind == "charge" and case.shares.get(name, 0.0) > 0.0)
+            or (case.kind == "load" and name in through and not parts[name].get("shares_supply", False))
+        )
+    ]
+
+
+def _charging_w(situation: Situation, net: Graph, part: Part) -> float:
+    """What an inverter draws from its AC supply to charge, watts."""
+    drawn, inlet = situation.demand.why.get(f"{part.id}.ac-in"), net.inlets[part.id]
+    return drawn.value * inlet.nominal_v * (2 if inlet.third else 1) if drawn is not None else 0.0
+
+
+def _yielding(situation: Situation, net: Graph, part: Part, case: Case) -> tuple[str, ...]:
+    """The inverters whose charging is counted beside the loads of a case."""
+    if case.kind != "load":
+        return ()
+    through = handing(situation.system, net)[case.id]
+    return tuple(p.id for p in _charging(situation, net, case, net.outputs[part.id].zone, through))
+
+
+def _over(part: Part, most: float, gives: float, volts: float, case: Case, yielding: tuple[str, ...]) -> Finding:
     key = "power_w" if part.get("power_w") else "current_a"
     by_power = key == "power_w"
+    shared = f"; or `shares-supply` on `{yielding[0]}`, if its charging yields to the loads" if yielding else ""
     asked, given, unit = (most, gives, "W") if by_power else (most / volts, gives / volts, "A")
     return finding(
         "CP708",
@@ -72,8 +105,8 @@ def _over(part: Part, most: float, gives: float, volts: float, case: Case) -> Fi
         f"{number(asked)} {unit} is asked of `{part.id}`, which gives {number(given)} {unit}",
         part.spans.get(key, part.span),
         label=f"{number(given)} {unit}",
-        notes=(f"in case `{case.id}`",),
-        help=f"{number(asked)} {unit} or more, or a `case` of what really runs together",
+        notes=(f"in case `{case.id}`", *(f"the charging of `{name}` is counted beside the loads" for name in yielding)),
+        help=f"{number(asked)} {unit} or more, or a `case` of what really runs together{shared}",
         measure=Measure(asked, given, unit),
     )
 

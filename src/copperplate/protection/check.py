@@ -12,6 +12,7 @@ from copperplate.protection import breaking, carrying, coordination, opening, pl
 from copperplate.protection.ac import check_ac
 from copperplate.protection.ac_breaking import check_ac_breaking
 from copperplate.protection.ac_faults import ends_ac, largest_ac, supplies
+from copperplate.protection.ac_loops import check_loops
 from copperplate.protection.ac_opening import AcOpening, ac_assumptions, ac_openings, check_ac_opening, worst
 from copperplate.protection.ac_sources import check_ac_sources
 from copperplate.protection.battery import banks
@@ -89,6 +90,7 @@ def check(
         *wiring_rules.check_parallel(situation),
         *check_ac(situation, net),
         *check_ac_sources(situation, net),
+        *check_loops(situation, net),
         *check_ac_breaking(situation),
         *check_ac_opening(situation, ac_opened),
     )

@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
+from copperplate import units
 from copperplate.findings import Finding, Related, finding
 from copperplate.model import Assumption, Part, Settings
 from copperplate.resolve.addresses import DC_PAIR, Current, Ends, Target, bars_by_polarity, groups, part_of
 from copperplate.resolve.landings import Approach, Landing, cores, land
-from copperplate.resolve.legs import Leg
+from copperplate.resolve.legs import InLine, Leg
 from copperplate.resolve.names import Names, meant
 from copperplate.resolve.ways import Targets, assign_ways, counted_ways, leaves_by_way
 from copperplate.text import Span
@@ -232,6 +233,18 @@ def _base(leg: Leg, near: Landing, far: Landing, start: Target, stop: Target) ->
     return far.address
 
 
+def _taking_turns(leg: Leg) -> str:
+    """The repair where a second AC source feeds what a first one feeds already: a name, and a selector in each."""
+    devices = [thing for thing in leg.line if isinstance(thing, InLine)]
+    name = f"from-{part_of(leg.near.text)}: {leg.near.text} {leg.stroke.text}"
+    if any(device.kind == "selector" for device in devices):
+        return f"name one of them, as in `{name} ...`"
+    ratings = [device.facts.values.get("rating_a") or 0.0 for device in devices]
+    rating = units.show(max(ratings), "A") if max(ratings, default=0.0) > 0.0 else "RATING"
+    parting = f"-- [selector {rating}, poles 2] -- 1 m -- {leg.far.text}"
+    return f"two sources take turns: a name and a selector in the run of each, as in `{name} ... {parting}`"
+
+
 def _unique(leg: Leg, base: str, taken: dict[str, Span], ends: Ends) -> str:
     """The id of the run; a second run of the same address is a finding and gets a number."""
     id_ = base if leg.statement.name is not None else f"{base}.run"
@@ -242,6 +255,8 @@ def _unique(leg: Leg, base: str, taken: dict[str, Span], ends: Ends) -> str:
     message = f"two runs would be called `{id_}`"
     name = "-".join(word.text.replace(".", "-") for word in (leg.near, leg.far))
     help_ = f"name one of them, as in `{name}: {leg.near.text} {leg.stroke.text} ...`"
+    if ends.parts[part_of(leg.near.text)].kind in ("shore", "generator", "inverter"):
+        help_ = _taking_turns(leg)
     related = (Related(first, "the first"),)
     if id(leg.statement.name) not in ends.names.twice:
         ends.findings.append(finding("CP207", id_, message, leg.span, label="the second", related=related, help=help_))
