@@ -194,3 +194,20 @@ def test_a_narrow_encoding_is_no_reason_to_fail(tmp_path: Path) -> None:
             [sys.executable, "-m", "copperplate", *command.split()], cwd=tmp_path, env=environment, capture_output=True
         )
         assert done.returncode == 0 and done.stderr == b"" and done.stdout.isascii()
+
+
+def test_one_missing_plate_hides_nothing_of_the_others(tmp_path: Path) -> None:
+    """Exit code 2 tells that one could not be read; the findings, packs and styles of the rest are there."""
+    write(tmp_path, GOOD.replace("3.5 m", "3,5 m"), "a.plate")
+    write(tmp_path, GOOD.replace("3.5 m", "3.5  m"), "b.plate")
+    done = run("check", "a.plate", "none.plate", "b.plate", cwd=tmp_path)
+    assert done.returncode == 2 and done.stderr == "copperplate: cannot read none.plate: no such file or directory\n"
+    assert "CP101" in done.stdout and "b.plate: 3 runs" in done.stdout
+    for form in ("json", "sarif"):
+        machine = run("check", "a.plate", "none.plate", "--format", form, cwd=tmp_path)
+        assert machine.returncode == 2 and "CP101" in machine.stdout
+    built = run("build", "none.plate", "b.plate", cwd=tmp_path)
+    assert built.returncode == 2 and (tmp_path / "build" / "b.design.json").is_file()
+    styled = run("fmt", "none.plate", "b.plate", cwd=tmp_path)
+    assert styled.returncode == 2 and styled.stdout == "formatted b.plate\n"
+    assert run("check", "none.plate", cwd=tmp_path).stdout == ""

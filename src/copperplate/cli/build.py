@@ -39,8 +39,8 @@ def build(plates: tuple[str, ...], folder: str, detail: bool, pdf: bool, png: bo
         raise click.UsageError("--since compares one plate with its earlier revision, and several plates are named")
     if since == reading.STDIN and since in plates:
         raise click.UsageError("standard input is one plate, and cannot be its own earlier revision")
-    contents = [(path, reading.read_bytes(path)) for path in plates]
-    stems = [_stem(path) for path in plates]
+    contents, all_read = reading.read_each(plates)
+    stems = [_stem(path) for path, _ in contents]
     for stem in stems:
         if stems.count(stem) > 1:
             raise click.UsageError(f"two of these plates would both be written as {stem}.*")
@@ -60,7 +60,7 @@ def build(plates: tuple[str, ...], folder: str, detail: bool, pdf: bool, png: bo
             code = 1
         else:
             printing.write(_result(compiled.design, files, folder))
-    return code
+    return code if all_read else 2
 
 
 def _stem(path: str) -> str:
@@ -89,7 +89,15 @@ def _files(
     since = changes(before, compiled, sheets, stem) if before is not None else None
     files = {name: text.encode() for name, text in report.pack(design, sheets, stem, detail, since).items()}
     for extra in extras:
-        files |= report.prints(design, sheets, stem, detail, extra, since)
+        made = report.prints(design, sheets, stem, detail, extra, since)
+        lacking = report.unwritten(extra, files[f"{stem}.report.md"].decode(), report.named(sheets, stem))
+        if lacking:
+            what = next(iter(made)) if extra == "pdf" else "the PNG files"
+            printing.say(
+                f"no font at hand has {report.lacking_words(lacking)}: empty boxes in {what}, not in {stem}.report.html;"
+                " install a package with such a font, of the `fontpkg` family for example"
+            )
+        files |= made
     return files
 
 

@@ -18,7 +18,9 @@ from copperplate.cli.together import check_all
 @click.option("--strict", is_flag=True, help="Warnings give exit code 1 too.")
 def check(plates: tuple[str, ...], form: str, strict: bool) -> int:
     """Check plates ("-" for standard input) and print every finding."""
-    contents = [(path, reading.read_bytes(path)) for path in plates]
+    contents, all_read = reading.read_each(plates)
+    if not contents:
+        return 2
     compiled = check_all(contents)
     if form == "json":
         from copperplate.findings import as_json
@@ -34,4 +36,4 @@ def check(plates: tuple[str, ...], form: str, strict: bool) -> int:
             reading.print_findings(plate)
         if len(compiled) > 1:
             printing.write(reading.summary(compiled) + "\n")
-    return reading.exit_code((f for plate in compiled for f in plate.findings), strict)
+    return reading.exit_code((f for plate in compiled for f in plate.findings), strict) if all_read else 2

@@ -21,7 +21,7 @@ def fmt(plates: tuple[str, ...], check: bool, diff: bool) -> int:
     design never changes; statements with mistakes in them stay as they are."""
     from copperplate.syntax import format, read
 
-    contents = [(path, reading.read_bytes(path)) for path in plates]
+    contents, all_read = reading.read_each(plates)
     code = 0
     for path, data in contents:
         source, findings = read(data, path)
@@ -45,7 +45,7 @@ def fmt(plates: tuple[str, ...], check: bool, diff: bool) -> int:
             printing.write(f"formatted {path}\n")
         if changed and (check or diff):
             code = 1
-    return code
+    return code if all_read else 2
 
 
 def _diff(path: str, before: str, after: str) -> str:

@@ -61,6 +61,18 @@ def read_bytes(path: str) -> bytes:
     return data
 
 
+def read_each(paths: Sequence[str]) -> tuple[list[tuple[str, bytes]], bool]:
+    """Every plate that there is to read, with its bytes, and whether all are. The others are named on standard error,
+    and do not keep what can be said of the rest."""
+    contents: list[tuple[str, bytes]] = []
+    for path in paths:
+        try:
+            contents.append((path, read_bytes(path)))
+        except click.ClickException as problem:
+            printing.say(f"copperplate: {problem.format_message()}")
+    return contents, len(contents) == len(paths)
+
+
 Fetch = Callable[[str], bytes | None]
 """Gives the bytes of a file that a plate names by `use`, or None where there is none."""
 
