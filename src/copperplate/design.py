@@ -15,6 +15,7 @@ from copperplate import audit, energy, network, protection, resolve, sizing, sta
 from copperplate.findings import SEVERITIES, Finding
 from copperplate.findings.codes import finding
 from copperplate.levels import Levels, raised
+from copperplate.mending import agreeing, without_followers
 from copperplate.model.links import Link, links
 from copperplate.model.results import ConductorResult, Demand, Design, RunResult, Solution
 from copperplate.model.results import Source as PublishedSource
@@ -41,13 +42,14 @@ def compile_plate(source: Source, read: Reader) -> tuple[Design | None, tuple[Fi
         return None, _ordered((*reading, *naming))
     design, computing = design_system(system, source, broken=_has_errors((*reading, *naming)))
     findings = _accept(_ordered((*reading, *naming, *computing)), system)
-    if design is None:
-        return None, findings
     return replace(design, findings=findings), findings
 
 
-def design_system(system: System, source: Source, broken: bool) -> tuple[Design | None, tuple[Finding, ...]]:
-    """The design of a resolved system. `broken`: earlier stages found errors, so that nothing is re-checked."""
+def design_system(
+    system: System, source: Source, broken: bool, mend: bool = True
+) -> tuple[Design, tuple[Finding, ...]]:
+    """The design of a resolved system. `broken`: earlier stages found errors, so that nothing is re-checked. `mend`:
+    offers that concern one run are made to hold together, which designs the plate once more."""
     profile = standards.profile(system.settings.rules)
     guards, guard_findings = protection.guard(system)
     at_least: dict[str, float] = {}
@@ -86,6 +88,9 @@ def design_system(system: System, source: Source, broken: bool) -> tuple[Design 
         *energy_findings,
         *fit_findings,
     )
+    findings = without_followers(findings, misread=broken)
+    if mend:
+        findings = agreeing(system, findings, loads, lambda other: design_system(other, source, True, mend=False)[0])
     constants = profile.constants()
     design = Design(
         system=system,

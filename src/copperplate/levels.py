@@ -69,23 +69,26 @@ def raised(
     def attempt(at_least: Mapping[str, float]) -> _Trial | None:
         """The plate with these ratings; None where a size changes or anything is said that was not said before. A
         device above that now stands too close is raised with it."""
-        wanted = dict(at_least)
+        wanted, best = dict(at_least), None
         for _ in range(MOST_TRIALS):
-            ratings, rating_findings = protection.rate(system, profile, demand, guards, wanted)
-            if any((ratings[d].rating_a or 0.0) < a * 0.9999 for d, a in wanted.items()):
-                return None
-            runs, sizing_findings, assumptions = sizing.choose(system, profile, demand, guards, ratings)
-            if any(runs[r].size != kept.size for r, kept in now.runs.items()):
-                return None
-            runs = {r: replace(run, governed_by=now.runs[r].governed_by) for r, run in runs.items()}
-            trial = check(Levels(ratings, runs, rating_findings, sizing_findings, assumptions))
-            if trial.said < start.said:
-                return trial
-            above = {d: a for d, a in _close(profile, trial).items() if d not in wanted}
+            trial = built(wanted)
+            if trial is not None and trial.said < start.said:
+                best = trial
+            above = {d: a for d, a in _close(profile, trial).items() if a > wanted.get(d, 0.0)} if trial else {}
             if not above:
-                return None
+                break
             wanted |= above
-        return None
+        return best
+
+    def built(wanted: Mapping[str, float]) -> _Trial | None:
+        ratings, rating_findings = protection.rate(system, profile, demand, guards, wanted)
+        if any((ratings[d].rating_a or 0.0) < a * 0.9999 for d, a in wanted.items()):
+            return None
+        runs, sizing_findings, assumptions = sizing.choose(system, profile, demand, guards, ratings)
+        if any(runs[r].size != kept.size for r, kept in now.runs.items()):
+            return None
+        runs = {r: replace(run, governed_by=now.runs[r].governed_by) for r, run in runs.items()}
+        return check(Levels(ratings, runs, rating_findings, sizing_findings, assumptions))
 
     start = check(now)
     close = _close(profile, start)

@@ -53,4 +53,4 @@ def test_json_names_every_file_read(plates: list[str], tmp_path: Path) -> None:
     write(tmp_path, (EXAMPLES / "camper" / "types.plate").read_bytes(), "types.plate")
     found = json.loads(run("check", *plates, "camper.plate", "--format", "json", cwd=tmp_path).stdout)
     assert found["files"] == [*plates, "camper.plate", "types.plate"]
-    assert {f["span"]["file"] for f in found["findings"] if f["code"] == "CP310"} == {"p04.plate", "p17.plate"}
+    assert {f["span"]["file"] for f in found["findings"] if f["code"] == "CP301"} == {"p04.plate", "p17.plate"}

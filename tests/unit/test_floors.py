@@ -17,7 +17,7 @@ FLOORS: dict[str, int] = {
     "model": 3,
     "resolve": 4, "standards": 4,
     "network": 5, "sizing": 5, "protection": 5, "energy": 5, "stock": 5,
-    "design": 6, "levels": 6, "schema": 6, "audit": 6,
+    "design": 6, "levels": 6, "mending": 6, "schema": 6, "audit": 6,
     "drawing": 7, "report": 7, "diff": 7, "why": 7,
     "cli": 8, "editor": 8, "preview": 8,
 }  # fmt: skip
@@ -26,7 +26,7 @@ FLOORS: dict[str, int] = {
 ALONE = {"text": set(), "audit": {"model", "standards", "syntax", "units", "findings", "text"}}
 """Rooms that may import fewer rooms than their floor allows. The re-check must not share the computing rooms."""
 
-LEVEL = {("design", "audit"), ("design", "levels"), ("cli", "preview"), ("cli", "editor")}
+LEVEL = {("design", "audit"), ("design", "levels"), ("design", "mending"), ("cli", "preview"), ("cli", "editor")}
 """The imports within a floor: the pipeline ends with the re-check, and a command opens another entrance."""
 
 ENTRANCE_OF = {"lark": {"syntax"}, "pint": {"units"}, "click": {"cli"}, "pygls": {"editor"}, "lsprotocol": {"editor"}, "watchfiles": {"preview"}}

@@ -34,7 +34,7 @@ def choose(
     net = graph(system)
     ways = paths(system, net)
     judged = rules(system, profile, demand, needs(system, profile, demand, guards, ratings, ways))
-    together, looped = units(system, net, judged)
+    together, looped = units(system, net, judged, ways)
     passing = passages(system, demand, net.consumers, ways, looped)
     settled = settle(system, judged, together, passing)
     used = uses(judged, settled.gauges, passing, settled.budget_v, _metres(system, judged))

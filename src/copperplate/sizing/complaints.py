@@ -6,6 +6,7 @@ from copperplate.findings import Finding, Measure, Related, finding
 from copperplate.model import Run, Size
 from copperplate.sizing.laying import Gauge, minimum
 from copperplate.sizing.rules import ALONE, Asked, Rules
+from copperplate.sizing.settling import judged_v
 from copperplate.sizing.ways import Passage
 from copperplate.sizing.ways_out import ELECTRIC, WaysOut
 from copperplate.standards import OutsideTable, conductors
@@ -207,9 +208,10 @@ def _advised(out: WaysOut, r: Rules) -> list[Finding]:
             message = f"the maker of {name} advises {asked.size.label} to {reach}, and `{r.run.id}` is {length}"
             help_ = "ask the maker for the size at this length; the larger of both is taken until then"
             found.append(finding("CP504", r.run.id, message, span, related=related, help=help_))
-        elif asked.advice is not None and asked.area_mm2 * 1.0001 < area and r.run.size is None:
-            message = f"the maker of {name} advises {asked.size.label}, and `{r.run.id}` needs {laid}"
-            notes = (f"{asked.size.label} is refused here: {_refusal(out, r, asked)}",)
+        elif asked.advice is not None and asked.area_mm2 * 1.0001 < area and (why := _refusal(out, r, asked)):
+            verb = "needs" if r.run.size is None else "is"
+            message = f"the maker of {name} advises {asked.size.label}, and `{r.run.id}` {verb} {laid}"
+            notes = (f"{asked.size.label} is refused here: {why}",)
             help_ = "its documents and the physics disagree: ask the maker before laying it; the larger is taken"
             found.append(finding("CP502", r.run.id, message, span, notes=notes, related=related, help=help_))
         elif asked.advice is not None and r.run.size is not None and area < asked.area_mm2 * 0.9999:
@@ -235,7 +237,7 @@ def _advised_size(r: Rules, asked: Asked) -> str:
 
 
 def _refusal(out: WaysOut, r: Rules, asked: Asked) -> str:
-    """Why the advised size is not taken."""
+    """Why the advised size is not taken; "" where a stated run could as well have it."""
     try:
         size = out.profile.at_least(asked.area_mm2, r.series)
     except OutsideTable:
@@ -251,7 +253,17 @@ def _refusal(out: WaysOut, r: Rules, asked: Asked) -> str:
             f"{number(r.need.protect_a)} A",
         }  # fmt: skip
         return words[refused[0]]
-    return "the voltage drop on this way would exceed its budget, or cost more copper elsewhere"
+    swap = out.swap(r.run.id, g)
+    over = [p for p in out.passing(r.run.id) if not out.holds([p], swap)]
+    for p in over:
+        lost = 100 * judged_v(out.rules, out.settled.gauges, p, swap) / p.ends.nominal_v
+        allowed = 100 * out.settled.budget_v[p.load] / p.ends.nominal_v
+        if lost > allowed * (1 + 2e-9):
+            return f"with it `{p.load}` loses {number(lost)} % on its way, and {number(allowed)} % is its budget"
+        return f"with it `{p.load}` falls below its window as it starts"
+    if r.run.size is not None:
+        return ""
+    return "it would cost more copper elsewhere"
 
 
 def _unit(out: WaysOut) -> str:

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from copperplate.model import Run, System, Traced
-from copperplate.model.paths import Paths
+from copperplate.model.graph import graph
+from copperplate.model.paths import Paths, Reach, Step, reach
 from copperplate.model.results import Demand, Guard, Rating
 from copperplate.standards import Profile
 
@@ -104,8 +105,41 @@ def _shared_protection(
     """Return conductors, which have no device of their own: an overcurrent in them has come through the devices of
     the positive conductors that serve the same consumers, and the least of those limits it. A set of consumers is told
     by the sum of a mark of each, 128 bits of a hash of its name: sets that differ have sums that differ."""
+    found = _returns(system, profile, guards, rating_a, ways.to)
+    # What limits its own current (an alternator, a charger) is no consumer; a battery's fault current comes through
+    # its positive conductor all the same, and back through its negative one.
+    return {**_returns(system, profile, guards, rating_a, {**ways.to, **_ways_to_sources(system)}), **found}
+
+
+def _ways_to_sources(system: System) -> dict[str, tuple[Step, ...]]:
+    """By source that holds no voltage, and whose zone a battery holds, the steps from that to its terminals."""
+    net = graph(system)
+    trees: dict[str, Reach] = {}
+    found: dict[str, tuple[Step, ...]] = {}
+    for part, ends in net.outputs.items():
+        if net.holds(part) or ends.current != "dc":
+            continue
+        tree = trees.get(ends.zone)
+        if tree is None:
+            tree = trees[ends.zone] = reach(system, net, ends.zone)
+        walks = [tree.walk(net, node) for node in (ends.pos, ends.neg)]
+        steps = [
+            step for walk in walks if walk is not None and system.parts[walk[0]].kind == "battery" for step in walk[2]
+        ]
+        if steps:
+            found[f"source {part}"] = tuple(steps)
+    return found
+
+
+def _returns(
+    system: System,
+    profile: Profile,
+    guards: Mapping[str, Guard],
+    rating_a: Mapping[str, float | None],
+    ways: Mapping[str, tuple[Step, ...]],
+) -> dict[str, tuple[float, tuple[str, ...]]]:
     passing: dict[str, int] = {}
-    for consumer, steps in ways.to.items():
+    for consumer, steps in ways.items():
         mark = int.from_bytes(hashlib.blake2b(consumer.encode(), digest_size=16).digest(), "big")
         for step in steps:
             if step.edge.kind == "conductor":

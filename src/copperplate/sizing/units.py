@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from copperplate.model import System
 from copperplate.model.graph import Graph
 from copperplate.model.loops import is_ring, joins_batteries, loops
+from copperplate.model.paths import Paths
 from copperplate.sizing.rules import Rules
 
 
@@ -19,11 +20,13 @@ class Unit:
     runs: tuple[str, ...]
 
 
-def units(system: System, net: Graph, rules: Mapping[str, Rules]) -> tuple[tuple[Unit, ...], frozenset[str]]:
+def units(
+    system: System, net: Graph, rules: Mapping[str, Rules], ways: Paths
+) -> tuple[tuple[Unit, ...], frozenset[str]]:
     """The units of all runs whose size is left out, in declaration order, and the conductors that lie in a ring.
 
-    Two single conductors are one unit where they are the only ones on the two terminals of a device and have as
-    many conductors in parallel."""
+    Two single conductors are one unit where they are the only ones on the two terminals of a device, or feed the two
+    poles of one panel or bar, and have as many conductors in parallel."""
     free = {run_id for run_id, r in rules.items() if r.run.size is None}
     above = {run_id: run_id for run_id in free}
 
@@ -45,8 +48,8 @@ def units(system: System, net: Graph, rules: Mapping[str, Rules]) -> tuple[tuple
                 for node in (system.conductors[c].from_node, system.conductors[c].to_node):
                     if run_id not in at.setdefault(node, []):
                         at[node].append(run_id)
-    for ends in (*net.outputs.values(), *net.consumers.values()):
-        leads = [at.get(node, []) for node in (ends.pos, ends.neg)]
+    pairs = [(at.get(e.pos, []), at.get(e.neg, [])) for e in (*net.outputs.values(), *net.consumers.values())]
+    for leads in (*pairs, *_feeds(system, ways, at)):
         if all(len(lead) == 1 for lead in leads):
             plus, minus = leads[0][0], leads[1][0]
             if plus != minus and {plus, minus} <= free and rules[plus].run.parallel == rules[minus].run.parallel:
@@ -63,6 +66,35 @@ def units(system: System, net: Graph, rules: Mapping[str, Rules]) -> tuple[tuple
         if run_id in free:
             members.setdefault(root(run_id), []).append(run_id)
     return tuple(Unit(tuple(runs)) for runs in members.values()), ringed(net)
+
+
+def _feeds(system: System, ways: Paths, at: Mapping[str, list[str]]) -> Iterator[tuple[list[str], list[str]]]:
+    """The single conductors that bring current to the two poles of a panel or bar, and take it back: of those on its
+    terminals the ones that the ways of consumers lead through (at a bar, where branches land too, of more than one),
+    of both poles the same consumers'."""
+    poles = {part.id: _poles(system, part.id) for part in system.of_kind("panel", "bus")}
+    asked = {run: n for n, pair in poles.items() for node in pair for run in at.get(node, [])}
+    through: dict[str, list[str]] = {}
+    for load, steps in ways.to.items() if asked else ():
+        for step in steps:
+            run = system.conductors[step.edge.id].run if step.edge.kind == "conductor" else ""
+            if run in asked:
+                through.setdefault(run, []).append(load)
+    for part, pair in poles.items():
+        least = 1 if system.parts[part].kind == "panel" else 2
+        feeding = [[run for run in at.get(node, []) if len(through.get(run, ())) >= least] for node in pair]
+        if len(feeding) == 2 and all(len(one) == 1 for one in feeding):
+            plus, minus = feeding[0][0], feeding[1][0]
+            if through[plus] == through[minus]:
+                yield [plus], [minus]
+
+
+def _poles(system: System, part: str) -> tuple[str, ...]:
+    """The two terminals that a part of both poles is fed at: a panel's `feed` and `neg`, a bar's `pos` and `neg`."""
+    for plus in (f"{part}.feed", f"{part}.pos"):
+        if plus in system.nodes and f"{part}.neg" in system.nodes:
+            return plus, f"{part}.neg"
+    return ()
 
 
 def ringed(net: Graph) -> frozenset[str]:

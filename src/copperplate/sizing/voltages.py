@@ -159,14 +159,20 @@ def _too_high(judged: Judged, load: LoadResult, volts: float, high: float) -> Fi
     source = judged.system.parts[load.source]
     window = part.spans.get("works", part.span)
     held = source.spans.get("full_v") or source.spans.get("range") or source.spans.get("out_v") or source.span
+    assumed = source.kind == "battery" and not {"full_v", "range"} & source.stated
+    note = f"`{load.source}` is held so high while it charges, and the load is on its bars even when off"
+    if assumed:
+        chemistry = source.get("chemistry") or "battery"
+        note += f"; that is taken for {chemistry}, for the plate states neither `full` nor `range`"
     return finding(
         "CP312",
         load.load,
         f"`{load.load}` gets {number(volts, 4)} V and works to {number(high, 4)} V",
         window,
         label="its window",
-        notes=(f"`{load.source}` is held so high while it charges, and the load is on its bars even when off",),
-        help=f"a device that works to {number(ceil(volts * 10) / 10)} V, or a converter that feeds it",
+        notes=(note,),
+        help=f"a device that works to {number(ceil(volts * 10) / 10)} V, or a converter that feeds it"
+        + (f"; or `full` on `{load.source}`, as its charger holds it" if assumed else ""),
         related=(Related(held, f"{number(volts, 4)} V"),),
         measure=Measure(volts, high, "V"),
     )

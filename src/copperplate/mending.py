@@ -1,0 +1,114 @@
+"""Findings that belong together: what only follows from an error is left out, and what is offered for one run holds
+for all that is wrong with it.
+
+Each finding offers what would mend it alone. Where several errors concern one run with a stated size, the plate is
+designed again without those sizes (and without the ratings that are too small): what that comes to mends them all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+
+from copperplate.findings import Finding
+from copperplate.model.results import Design, LoadResult
+from copperplate.model.system import System
+from copperplate.units import number
+
+ALIKE = frozenset(
+    (
+        "CP301",
+        "CP303",
+        "CP304",
+        "CP310",
+        "CP311",
+        "CP402",
+        "CP403",
+        "CP404",
+        "CP405",
+        "CP414",
+        "CP427",
+        "CP433",
+        "CP506",
+    )
+)
+"""Errors that another size of the run can mend."""
+TOO_SMALL = ("CP405",)
+"""Errors of a stated rating that a larger one mends."""
+BY_CURRENT = frozenset(("CP313", "CP412", "CP417", "CP418", "CP419"))
+"""What is said of currents and shorts: not while a part of the plate cannot be read or leads nowhere."""
+LARGEST = 2000
+"""Runs of the largest plate that is designed again for this."""
+
+
+def without_followers(findings: tuple[Finding, ...], misread: bool) -> tuple[Finding, ...]:
+    """The findings without those that follow from an error: a budget overdrawn where the supply breaks down
+    altogether; and, where the plate is `misread`, warnings and advice that rest on all of its currents."""
+    broken = {f.subject for f in findings if f.code == "CP301"}
+    return tuple(
+        f
+        for f in findings
+        if not (f.code == "CP310" and f.subject in broken) and not (misread and f.code in BY_CURRENT)
+    )
+
+
+def agreeing(
+    system: System,
+    findings: tuple[Finding, ...],
+    loads: Mapping[str, LoadResult],
+    again: Callable[[System], Design],
+) -> tuple[Finding, ...]:
+    """The findings, those that share a run with one offer that mends them together."""
+    groups = _groups(system, findings, loads)
+    if not groups or len(system.runs) > LARGEST:
+        return findings
+    freed = {f.subject for group in groups.values() for f in group if f.code in TOO_SMALL}
+    mended = again(
+        replace(
+            system,
+            runs={i: replace(run, size=None, size_span=None) if i in groups else run for i, run in system.runs.items()},
+            devices={i: replace(d, rating_a=None) if i in freed else d for i, d in system.devices.items()},
+        )
+    )
+    left = {(f.code, f.subject) for f in mended.errors}
+    offers: dict[int, str] = {}
+    for run, group in groups.items():
+        result = mended.runs.get(run)
+        own = {f.subject for f in group}
+        if result is None or result.size is None or any(subject in own for _, subject in left):
+            continue
+        ratings = [
+            f"{number(rating)} A for `{d}`"
+            for d in system.runs[run].device_ids
+            if d in freed and d in mended.devices and (rating := mended.devices[d].rating.rating_a) is not None
+        ]
+        sizes = " and ".join([f"{result.size.label} on `{run}`", *ratings])
+        offer = f"{sizes}: that mends all {len(group)} errors of this run"
+        offers |= {id(f): offer for f in group}
+    return tuple(replace(f, help=offers[id(f)]) if id(f) in offers else f for f in findings)
+
+
+def _groups(system: System, findings: tuple[Finding, ...], loads: Mapping[str, LoadResult]) -> dict[str, list[Finding]]:
+    """Errors by the run with a stated size that they concern, where there are several."""
+    groups: dict[str, list[Finding]] = {}
+    for f in findings:
+        if f.code not in ALIKE:
+            continue
+        run = f.subject
+        if run in system.devices:
+            run = system.devices[run].run
+        elif run in loads:
+            run = _on_way(system, loads[run], f)
+        if run in system.runs and system.runs[run].size is not None:
+            groups.setdefault(run, []).append(f)
+    return {run: group for run, group in groups.items() if len(group) > 1}
+
+
+def _on_way(system: System, load: LoadResult, f: Finding) -> str:
+    """The run that a finding on a load marks, else the one that brings its current."""
+    for step in load.path:
+        conductor = system.conductors.get(step.through)
+        run = system.runs[conductor.run] if conductor is not None else None
+        if run is not None and f.span is not None and f.span in (run.size_span, run.span):
+            return run.id
+    return load.run
