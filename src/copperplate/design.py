@@ -207,8 +207,7 @@ def _links(system: System) -> tuple[Link, ...]:
 
 def _by_node(system: System, solution: Solution) -> dict[str, dict[str, float]]:
     return {
-        node: {case: volts[node] for case, volts in solution.node_v.items() if node in volts}
-        for node in system.nodes
+        node: {case: volts[node] for case, volts in solution.node_v.items() if node in volts} for node in system.nodes
     }
 
 
