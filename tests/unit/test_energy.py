@@ -209,3 +209,24 @@ def test_a_bank_without_capacity_says_no_days():
     (energy,) = compiled(changed((", 100 Ah", ""), plate=DAY))[0].energy
     assert energy.usable_wh is None and energy.autonomy_days is None and energy.recharge == ()
     assert math.isfinite(energy.daily_wh)
+
+
+@pytest.mark.parametrize(
+    ("array", "refused"),
+    [
+        ("100 W, voc 22 V, isc 6 A, vmp 18 V, imp 5.5 A", True),
+        ("100 W, isc 6 A", True),  # open to any voltage, as far as the plate says
+        ("100 W, voc 14 V, isc 8 A, vmp 12.8 V, imp 7.8 A", False),  # never above the bank's own end of charge
+        ("10 W, voc 22 V, isc 0.6 A, vmp 18 V, imp 0.55 A", False),  # 0.8 A for 100 Ah
+    ],
+)
+def test_an_array_wired_to_a_bank_needs_a_controller(array: str, refused: bool) -> None:
+    plate = changed(
+        ("load lamp", f"solar sun {array}\nload lamp"),
+        (
+            "lamp.neg --",
+            "plus -- [sun-fuse: fuse class-t 15 A] -- 2 m -- sun.pos\nsun.neg -- 2 m -- minus\nlamp.neg --",
+        ),
+    )
+    found = of_code("CP606", compiled(plate)[1])
+    assert [f.subject for f in found] == (["sun"] if refused else [])

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import math
+
 from copperplate.energy.bank import Bank, chemistry_of
 from copperplate.energy.recharge import Charging
 from copperplate.findings import Finding, Measure, Related, finding
 from copperplate.model import Part
 from copperplate.units import number
 
+TRICKLE_PER_H = 0.01
+"""An array that gives no more than the hundredth part of the capacity an hour may do without a controller. Common
+practice, no source."""
 VOLTAGE_KEYS = ("out_v", "voltage_v")
 
 
@@ -18,7 +23,36 @@ def check_charging(bank: Bank, sources: tuple[Charging, ...]) -> list[Finding]:
     for source in sources:
         if source.volts is not None:
             found += _voltage(bank, source.part, source.volts)
+        elif source.part.kind == "solar":
+            found += _uncontrolled(bank, source)
     return found
+
+
+def _uncontrolled(bank: Bank, source: Charging) -> list[Finding]:
+    """An array on the bars of a bank: nothing ends its charge, which goes on towards its open-circuit voltage."""
+    part = source.part
+    volts = (part.get("voc_v") or part.get("vmp_v") or math.inf) * part.get("series", 1)
+    battery = min(bank.parts, key=lambda p: chemistry_of(p).high_v.value * p.get("series", 1))
+    kind = chemistry_of(battery)
+    highest = kind.high_v.value * battery.get("series", 1)
+    capacity = sum(p.get("capacity_ah", 0.0) * p.get("parallel", 1) for p in bank.parts)
+    if volts <= highest * 1.0001 or source.amperes <= TRICKLE_PER_H * capacity:
+        return []
+    told = f"goes on to {number(volts, 4)} V" if math.isfinite(volts) else "states no voltage at which it ends"
+    return [
+        finding(
+            "CP606",
+            part.id,
+            f"`{part.id}` charges `{bank.id}` without a controller and {told}; {kind.title} takes "
+            f"{number(highest, 4)} V at most",
+            part.spans.get("voc_v", part.span),
+            label="open circuit" if part.get("voc_v") else "",
+            help=f"a `controller` between them: `{part.id}` lands on its `pv`, and its `pos` and `neg` on the bars",
+            related=(Related(battery.span, f"{kind.title}, full at {number(bank.full_v)} V"),),
+            measure=Measure(volts, highest, "V") if math.isfinite(volts) else None,
+            rule=kind.high_v.source,
+        )
+    ]
 
 
 def _voltage(bank: Bank, part: Part, volts: float) -> list[Finding]:
