@@ -40,16 +40,39 @@ def paths(system: System, net: Graph) -> Paths:
         tree = trees.get(ends.zone)
         if tree is None:
             tree = trees[ends.zone] = reach(system, net, ends.zone)
-        out = tree.walk(net, ends.pos)
-        back = tree.walk(net, ends.neg)
-        if out is None or back is None:
-            continue
-        feeding, first, steps_out = out
-        _, last, steps_back = back
-        to[part] = steps_out + tuple(Step(s.edge, -s.along, s.reached) for s in _turned(net, steps_back, last))
-        source[part] = feeding
-        origin[part] = (first, last)
+        way = _way(net, tree, ends)
+        if way is not None:
+            source[part], origin[part], to[part] = way
     return Paths(to, source, origin)
+
+
+def paths_by_source(system: System, net: Graph) -> tuple[Paths, ...]:
+    """Where several sources hold a zone, the ways from each of them alone, the zones with one source left out."""
+    found: list[Paths] = []
+    zones = dict.fromkeys(ends.zone for ends in net.consumers.values())
+    for zone in zones:
+        trees = reaches(system, net, zone)
+        for tree in trees if len(trees) > 1 else ():
+            ways = {p: w for p, e in net.consumers.items() if e.zone == zone and (w := _way(net, tree, e)) is not None}
+            found.append(
+                Paths(
+                    {p: w[2] for p, w in ways.items()}, {p: w[0] for p, w in ways.items()},
+                    {p: w[1] for p, w in ways.items()},
+                )
+            )  # fmt: skip
+    return tuple(found)
+
+
+def _way(net: Graph, tree: Reach, ends: Terminals) -> tuple[str, tuple[str, str], tuple[Step, ...]] | None:
+    """A consumer's source, that one's two terminals, and the steps out and back."""
+    out = tree.walk(net, ends.pos)
+    back = tree.walk(net, ends.neg)
+    if out is None or back is None:
+        return None
+    feeding, first, steps_out = out
+    _, last, steps_back = back
+    steps = steps_out + tuple(Step(s.edge, -s.along, s.reached) for s in _turned(net, steps_back, last))
+    return feeding, (first, last), steps
 
 
 def _turned(net: Graph, steps: tuple[Step, ...], start: str) -> tuple[Step, ...]:
@@ -83,25 +106,35 @@ class Reach:
 
 def reach(system: System, net: Graph, zone: str) -> Reach:
     """What a zone is reached from. Of several sources (batteries in parallel, supplies that take turns) it is the one
-    with the longest leads, which stands for the others being out."""
-    sources = [part for part, ends in net.outputs.items() if ends.zone == zone and net.holds(part)]
-    trees = [_spread(system, net, net.outputs[part]) for part in sources]
+    with the longest leads, which stands for the others being out: of those whose sizes are left out, if any are, for
+    they are sized by it."""
+    trees = reaches(system, net, zone)
     if not trees:
         return Reach({}, {}, {})
     if len(trees) == 1:
         return trees[0]
     ends = next((e for e in net.consumers.values() if e.zone == zone), None)
+    ways = [_wires(net, tree, ends) for tree in trees]
+    common = set.intersection(*(set(way) for way in ways))
 
-    def lead_m(tree: Reach) -> float:
-        ways = [tree.walk(net, node) for node in (ends.pos, ends.neg)] if ends is not None else []
-        steps = [step for way in ways if way is not None for step in way[2]]
-        return sum(
-            system.conductors[s.edge.id].length_m / system.runs[system.conductors[s.edge.id].run].parallel
-            for s in steps
-            if s.edge.kind == "conductor"
-        )
+    def lead(number: int) -> tuple[bool, float]:
+        wires = [system.conductors[c] for c in ways[number]]
+        free = any(system.runs[wire.run].size is None for wire in wires if wire.id not in common)
+        return free, sum(wire.length_m / system.runs[wire.run].parallel for wire in wires)
 
-    return max(trees, key=lead_m)
+    return trees[max(range(len(trees)), key=lead)]
+
+
+def reaches(system: System, net: Graph, zone: str) -> list[Reach]:
+    """What a zone is reached from, by each of its sources alone."""
+    sources = [part for part, ends in net.outputs.items() if ends.zone == zone and net.holds(part)]
+    return [_spread(system, net, net.outputs[part]) for part in sources]
+
+
+def _wires(net: Graph, tree: Reach, ends: Terminals | None) -> list[str]:
+    """The conductors between a source and a consumer, out and back."""
+    walks = [tree.walk(net, node) for node in (ends.pos, ends.neg)] if ends is not None else []
+    return [s.edge.id for walk in walks if walk is not None for s in walk[2] if s.edge.kind == "conductor"]
 
 
 def _spread(system: System, net: Graph, ends: Terminals) -> Reach:

@@ -105,7 +105,7 @@ def _none_carries(out: WaysOut, r: Rules) -> Finding:
     carried = largest.ampacity_a * run.parallel
     what = f"must carry {number(r.need.carries_a)} A"
     if r.need.protect_a > r.need.carries_a:
-        by = _listed(r.need.protected_by) or "its source"
+        by = _listed(r.need.bound_by) or "its source"
         what = f"must carry the {number(r.need.protect_a)} A of {by}"
     message = f"`{run.id}` {what}, and the largest size, {_named(run, largest.size)}, carries {number(carried)} A"
     ways = [parallel] if parallel else []

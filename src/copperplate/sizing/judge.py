@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from copperplate.findings import Finding
 from copperplate.model import System
 from copperplate.model.graph import Terminals, earth_ohm, graph
-from copperplate.model.paths import Paths, Step, paths
+from copperplate.model.paths import Paths, Step, paths, paths_by_source
 from copperplate.model.results import Demand, LoadResult, PathStep, RunResult, Solution
 from copperplate.sizing.starting import Starting, starting, too_low
 from copperplate.sizing.units import ringed
@@ -22,7 +22,9 @@ def judge(
 ) -> tuple[dict[str, RunResult], dict[str, LoadResult], tuple[Finding, ...]]:
     """The runs with `drop_hot_v`, the voltage at every consumer that has a way, and what is wrong with it."""
     net = graph(system)
-    ways = paths(system, net)
+    first = paths(system, net)
+    ways = _worst(system, profile, demand, runs, first, paths_by_source(system, net), ringed(net))
+    others = frozenset(load for load, source in ways.source.items() if source != first.source[load])
     here = _Here(system, profile, demand, runs, solution, ways, ringed(net))
     loads = {load: here.load(load, ends) for load, ends in net.consumers.items() if here.can_judge(load)}
     judged = {run_id: replace(result, drop_hot_v=here.hot_v(result)) for run_id, result in runs.items()}
@@ -36,7 +38,35 @@ def judge(
         and start.volts < low - 1e-9
         and loads[load].voltage_v >= low * (1 - 1e-9)
     ]
-    return judged, loads, (*complaints(Judged(system, profile, judged, solution, loads)), *failing)
+    return judged, loads, (*complaints(Judged(system, profile, judged, solution, loads, others)), *failing)
+
+
+def _worst(
+    system: System,
+    profile: Profile,
+    demand: Demand,
+    runs: Mapping[str, RunResult],
+    ways: Paths,
+    others: tuple[Paths, ...],
+    looped: frozenset[str],
+) -> Paths:
+    """The ways to judge: from the battery whose leads, as sized, lose most where it alone is left to carry all."""
+
+    def lost_v(steps: tuple[Step, ...]) -> float:
+        amounts = ampere_metres(system, demand, steps, looped)
+        lost = 0.0
+        for step, amount in zip(steps, amounts, strict=True):
+            result = runs.get(system.conductors[step.edge.id].run) if step.edge.kind == "conductor" else None
+            if result is not None and result.size is not None:
+                lost += amount * profile.judged_ohm_per_m(result.size, system.settings.tinned).value
+        return lost
+
+    to, source, origin = dict(ways.to), dict(ways.source), dict(ways.origin)
+    for other in others:
+        for load, steps in other.to.items():
+            if load in to and lost_v(steps) > lost_v(to[load]) * (1 + 1e-9):
+                to[load], source[load], origin[load] = steps, other.source[load], other.origin[load]
+    return Paths(to, source, origin)
 
 
 @dataclass(frozen=True)

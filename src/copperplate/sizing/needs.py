@@ -17,8 +17,9 @@ from copperplate.standards import Profile
 class Need:
     """What one run must carry. `carries_a` is the current that its ampacity must reach, `design` the design current
     behind it. `protect_a` is the rating that its ampacity must reach (0.0 where nothing asks for one), by the
-    devices in `protected_by`; `factored_a` what those devices must carry of it. `ampere_metres` are its currents for
-    voltage drop times its lengths, over the conductors in parallel."""
+    devices in `protected_by`, of which those in `bound_by`, which feed it from one end, let so much pass together;
+    `factored_a` what those devices must carry of it. `ampere_metres` are its currents for voltage drop times its
+    lengths, over the conductors in parallel."""
 
     design: Traced
     carries_a: float
@@ -26,6 +27,7 @@ class Need:
     protect_a: float
     protected_by: tuple[str, ...]
     ampere_metres: float = 0.0
+    bound_by: tuple[str, ...] = ()
 
 
 def needs(
@@ -59,8 +61,19 @@ def needs(
         design = demand.why.get(heaviest) or Traced(demand.design_a[heaviest], "A", "design current")
         factored = max(demand.factored_a[c] for c in live)
         metres = sum(demand.drop_a[c] * system.conductors[c].length_m for c in live) / run.parallel
-        found[run.id] = Need(design, carries, factored, protect, devices, metres)
+        bound_by = next((by for c in live if (by := _bounding(guards.get(c), rating_a, protect, devices))), devices)
+        found[run.id] = Need(design, carries, factored, protect, devices, metres, bound_by)
     return found
+
+
+def _bounding(
+    guard: Guard | None, rating_a: Mapping[str, float | None], amperes: float, devices: tuple[str, ...]
+) -> tuple[str, ...]:
+    """The devices of one end of a conductor that together let these amperes pass; () where no end's do."""
+    for side in guard.sides if guard is not None and set(devices) == set(guard.devices) else ():
+        if abs(sum(rating_a.get(device) or 0.0 for device in side) - amperes) < 1e-9 * max(amperes, 1.0):
+            return side
+    return ()
 
 
 def _carries(system: System, profile: Profile, demand: Demand, conductor: str) -> float:

@@ -94,7 +94,7 @@ class Rules:
     @cached_property
     def _devices(self) -> str:
         """The devices that protect the run, as many as a reader wants to see."""
-        by = self.need.protected_by
+        by = self.need.bound_by
         return ", ".join(by[:3]) + (f" and {len(by) - 3} more" if len(by) > 3 else "")
 
     def _unprotected(self, g: Gauge) -> bool:

@@ -23,6 +23,8 @@ class Judged:
     runs: Mapping[str, RunResult]
     solution: Solution
     loads: Mapping[str, LoadResult]
+    others: frozenset[str]
+    """Loads that lose most from another source than the one that sizes were settled with."""
 
 
 def complaints(judged: Judged) -> tuple[Finding, ...]:
@@ -38,6 +40,8 @@ def complaints(judged: Judged) -> tuple[Finding, ...]:
         high = load.works_high_v
         if high is not None and load.highest_v is not None and load.highest_v > high * (1 + 1e-9):
             found.append(_too_high(judged, load, load.highest_v, high))
+        if load.load in judged.others and load.drop_v > load.budget_v * (1 + 1e-9):
+            found.append(_alone(judged, load))
         within = load.drop_v <= load.budget_v * (1 + 1e-9)
         if within and load.solved_drop_v > load.budget_v * (1 + 1e-9):
             found.append(_warm(judged, load))
@@ -175,6 +179,43 @@ def _too_high(judged: Judged, load: LoadResult, volts: float, high: float) -> Fi
         + (f"; or `full` on `{load.source}`, as its charger holds it" if assumed else ""),
         related=(Related(held, f"{number(volts, 4)} V"),),
         measure=Measure(volts, high, "V"),
+    )
+
+
+def _alone(judged: Judged, load: LoadResult) -> Finding:
+    """A budget overdrawn where one of several sources carries all, the others being out."""
+    system = judged.system
+    lost: dict[str, float] = {}
+    for step in load.path:
+        if step.through in system.conductors:
+            name = system.conductors[step.through].run
+            lost[name] = lost.get(name, 0.0) + step.judged_v
+    worst = max(lost, key=lambda one: lost[one])
+    leads = [r for r in lost if load.source in system.end_parts(system.runs[r]) and judged.runs[r].size] or [worst]
+    over, tinned = load.drop_v - load.budget_v, system.settings.tinned
+    rate = judged.profile.judged_ohm_per_m
+    ways: list[str] = []
+    for size in judged.profile.sizes(system.settings.conductors):
+        kept = sum(
+            lost[r] * min(rate(size, tinned).value / rate(now, tinned).value, 1.0)
+            for r in leads
+            if (now := judged.runs[r].size) is not None
+        )
+        if sum(lost[r] for r in leads) - kept >= over:
+            ways.append(f"{size.label} on " + " and ".join(f"`{r}`" for r in leads))
+            break
+    run = system.runs[worst]
+    return finding(
+        "CP310",
+        load.load,
+        f"`{load.load}` loses {number(load.drop_percent)} % on its way from `{load.source}` alone, and its budget is "
+        f"{number(load.budget_percent)} %",
+        run.size_span or run.span,
+        label=f"this run loses {number(lost[worst])} V of the {number(load.budget_v)} V",
+        notes=(f"the other sources are taken to be out, and `{load.source}` to carry all",),
+        help="; or ".join([*ways, "shorter leads"]),
+        measure=Measure(load.drop_percent, load.budget_percent, "%"),
+        rule=judged.profile.clauses.get("drop", ""),
     )
 
 
