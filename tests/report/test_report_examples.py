@@ -144,7 +144,7 @@ def test_copper_by_size_is_what_the_cut_list_weighs(example: tuple[Design, dict[
     _, files = example
     said = public(files)
     areas = {run["size"]: run["area_mm2"] / run["parallel"] for run in said["runs"] if run["size"]}
-    kilograms = sum(cut["cut_m"] * areas[cut["size"]] * 8.89e-3 for cut in said["cuts"])
+    kilograms = sum(cut["cores"] * cut["cut_m"] * areas[cut["size"]] * 8.89e-3 for cut in said["cuts"])
     rows = named(by_ending(files, ".report.md"), "Copper by size")
     assert sum(float(row["Copper, kg"]) for row in rows) == pytest.approx(kilograms, abs=0.005 * len(rows))
     shown = re.search(r"^\| Copper to buy +\| +([\d.]+) \|", by_ending(files, ".report.md"), re.MULTILINE)
@@ -154,7 +154,8 @@ def test_copper_by_size_is_what_the_cut_list_weighs(example: tuple[Design, dict[
 def test_lists_hold_every_conductor_and_run(example: tuple[Design, dict[str, str]]) -> None:
     design, files = example
     assert [row["run"] for row in rows(by_ending(files, ".circuits.csv"))] == list(design.system.runs)
-    assert len(rows(by_ending(files, ".labels.csv"))) == 2 * len(design.system.conductors)
+    ends = sum(design.runs[c.run].parallel for c in (*design.system.conductors.values(), *design.links)) * 2
+    assert len(rows(by_ending(files, ".labels.csv"))) == ends
     for ending in (".materials.csv", ".cuts.csv"):
         rows(by_ending(files, ending))
 

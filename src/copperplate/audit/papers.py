@@ -60,7 +60,8 @@ def _terminal(design: Design, node: str) -> Terminal | None:
 
 
 def _fitting(design: Design, node: str, size: Size) -> str:
-    """A stud takes a ring lug of its own hole, a clamp a ferrule, a fixed lead and a joint a splice."""
+    """A stud takes a ring lug of its own hole, a clamp a ferrule, a fixed lead and a joint a splice; of others their
+    makers tell."""
     terminal = _terminal(design, node)
     part = design.system.parts.get(design.system.nodes[node].part)
     if terminal is None:
@@ -88,16 +89,23 @@ def _fits(design: Design) -> list[Finding]:
 
 
 def _cuts(design: Design) -> list[Finding]:
-    """One piece for each conductor, parallel ones and links of a bank by themselves; none shorter than its way and
-    slack; each in the size of its run, and in the colour of its pole."""
+    """One piece for each conductor, parallel ones and links of a bank by themselves, and for each stretch of an AC
+    cable; none shorter than its way and slack; each in the size of its run, and in the colours of its poles."""
     settings, wanted = design.system.settings, Counter[tuple[str, str, float]]()
     for run, size, parallel in _sized(design):
         if run.role == "link":
             for pole, count in _links(design, run).items():
                 tint = colour(settings.rules, settings.negative, pole, "dc", settings.ac)
                 wanted[(size.key, tint, round(run.length_m, 6))] += count * parallel
-        for conductor in (design.system.conductors[c] for c in run.conductor_ids if run.role != "link"):
-            tint = colour(settings.rules, settings.negative, conductor.pole, run.current, settings.ac)
+        held = [design.system.conductors[c] for c in run.conductor_ids if run.role != "link"]
+        poles = Counter(conductor.pole for conductor in held)
+        if run.current == "ac" and len(poles) > 1:
+            tint = " ".join(colour(settings.rules, settings.negative, p, "ac", settings.ac) for p in poles)
+            divided = next(pole for pole, count in poles.items() if count == max(poles.values()))
+            held = [conductor for conductor in held if conductor.pole == divided]
+        for conductor in held:
+            if len(poles) == 1 or run.current == "dc":
+                tint = colour(settings.rules, settings.negative, conductor.pole, run.current, settings.ac)
             wanted[(size.key, tint, round(conductor.length_m, 6))] += parallel
     listed = Counter((cut.size, cut.colour, round(cut.length_m, 6)) for cut in design.cuts)
     found = [
@@ -125,7 +133,8 @@ def _bought(design: Design) -> list[Finding]:
     metres, pieces = dict[str, float](), dict[str, float]()
     labels = {size.key: size.label for _, size, _ in _sized(design)}
     for cut in design.cuts:
-        item = f"{labels.get(cut.size, cut.size)}, {cut.colour}"
+        cores = len(cut.colour.split())
+        item = f"{f'{cores}-core ' if cores > 1 else ''}{labels.get(cut.size, cut.size)}, {cut.colour}"
         metres[item] = metres.get(item, 0.0) + cut.cut_m
     for fit in design.fits:
         conductor = design.system.conductors.get(fit.conductor)
@@ -134,10 +143,12 @@ def _bought(design: Design) -> list[Finding]:
             pieces[fit.fitting] = pieces.get(fit.fitting, 0.0) + result.parallel
     found: list[Finding] = []
     for material in design.materials:
-        if material.group == "conductor":
+        if material.group in ("conductor", "cable"):
             wanted = metres.pop(material.item, 0.0)
-        elif material.group in ("lug", "ferrule"):
+        elif material.group in ("lug", "ferrule", "splice"):
             wanted = pieces.pop(material.item, 0.0)
+        elif material.group == "holder":
+            wanted = float(sum(_holds(design, name, material.item) for name in material.where))
         else:
             wanted = float(sum(_is(design, name, material.item) for name in material.where))
             wanted += material.group == "fuse"
@@ -147,9 +158,7 @@ def _bought(design: Design) -> list[Finding]:
             found.append(
                 _say(material.item, f"{wanted:.5g} of `{material.item}` are needed, {material.quantity:.5g} listed")
             )
-    listed = Counter(
-        name for m in design.materials if m.group not in ("conductor", "lug", "ferrule") for name in m.where
-    )
+    listed = Counter(name for m in design.materials if m.group in ("fuse", "breaker", "device") for name in m.where)
     rated = [d for d in design.system.devices if d in design.devices and design.devices[d].rating.rating_a is not None]
     found += [_say(name, f"`{name}` is listed {listed[name]} times") for name in rated if listed[name] != 1]
     found += [_say(item, f"`{item}` is needed and not listed") for item, n in (*metres.items(), *pieces.items()) if n]
@@ -165,6 +174,13 @@ def _is(design: Design, device: str, item: str) -> bool:
     family = result.rating.family if one.kind in PROTECTIVE else ""
     kinds = {one.kind, f"{one.kind} {family}".strip()} if family != one.kind else {one.kind}
     return named in kinds and amperes == f"{result.rating.rating_a:g} A"
+
+
+def _holds(design: Design, device: str, item: str) -> bool:
+    """Whether a line of the materials is the holder of this fuse."""
+    result = design.devices.get(device)
+    rating = result.rating if result is not None else None
+    return rating is not None and item == f"holder {rating.family}, for {rating.rating_a or 0.0:g} A"
 
 
 def _protection(design: Design) -> list[Finding]:
@@ -190,6 +206,7 @@ def _protection(design: Design) -> list[Finding]:
         allowed = before | {device for c in ids for device in far.get(c, {})}
         if not allowed and not any(c in near for c in ids):
             allowed = {device for c in ids if c in serves for device in by_group[serves[c]]}
+            before = allowed
             if not any(c in serves for c in ids):
                 allowed |= {device for device in said if _returns(design, frozenset(ids), device)}
         if said - allowed:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from copperplate.drawing import captions, lettering
-from copperplate.drawing.blocks import Block
+from copperplate.drawing.blocks import AC, Block
 from copperplate.drawing.captions import Task
 from copperplate.drawing.listing import numbered
 from copperplate.drawing.page import Page
@@ -119,7 +119,7 @@ def _sleeves(task: Task, block: Block) -> Iterator[_Label]:
         for name in lot.names:
             conductor = task.design.system.conductors[name]
             yield from _pairs(name, conductor.marker, _parallel(task, conductor.run))
-        for _ in range(0 if lot.names else 2):
+        for _ in range(0 if lot.names else 3 if block.kind == AC else 2):
             yield _Label(SLOT, SLEEVE, lambda x, y: Group("label", "free", "symbol"))
     for link in block.links:
         yield from _pairs(link.id, link.marker, _parallel(task, link.run))

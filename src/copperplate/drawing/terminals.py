@@ -61,7 +61,7 @@ def terminals(task: Task, blocks: Sequence[Block]) -> list[Page]:
             "others",
             [_part("Devices", system.devices, dc, lots, False), _part("Loads and others", others, dc, lots, False)],
         ),
-        ("AC", [_part("AC", [*system.parts, *system.devices], ac, lots, True)]),
+        ("AC", [_part("Parts", system.parts, ac, lots, True), _part("Devices", system.devices, ac, lots, False)]),
     )
     found: list[Page] = []
     for name, listed in sets:

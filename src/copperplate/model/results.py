@@ -314,7 +314,8 @@ class EnergyResult:
 
 @dataclass(frozen=True)
 class Material:
-    """One line to buy. `group` is "conductor", "lug", "ferrule", "fuse", "breaker" or "device"."""
+    """One line to buy. `group` is "conductor", "cable", "lug", "ferrule", "splice", "fuse", "holder", "breaker" or
+    "device"."""
 
     group: str
     item: str
@@ -325,7 +326,8 @@ class Material:
 
 @dataclass(frozen=True)
 class Cut:
-    """One conductor to cut: net length and length with slack."""
+    """One conductor to cut, or one AC cable with all its cores: net length and length with slack. `colour` of a cable
+    are those of its `cores`, `conductor` its run without the names of cores."""
 
     conductor: str
     size: str
@@ -336,6 +338,7 @@ class Cut:
     to_end: str
     from_fitting: str
     to_fitting: str
+    cores: int = 1
 
 
 @dataclass(frozen=True)

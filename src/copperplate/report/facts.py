@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from copperplate.model.results import Design, DeviceResult, LoadResult, RunResult
+from copperplate.model.results import Cut, Design, DeviceResult, LoadResult, RunResult
 from copperplate.model.system import Conductor, Device, Part, Run
 from copperplate.model.wirelist import WireList
 from copperplate.report.tables import Column
@@ -90,6 +90,21 @@ class Facts:
     def end(self, node_id: str, first: bool) -> str:
         """What a conductor lands on at a node: a part with its pole, or a device. `first`: its from end."""
         return self.wires.end(node_id, first)
+
+    @cached_property
+    def cuts(self) -> tuple[Cut, ...]:
+        """The cut list by size and colour, each in the order of its first use: what comes off one reel together."""
+        reels: dict[tuple[str, str], list[Cut]] = {}
+        for cut in self.design.cuts:
+            reels.setdefault((cut.size, cut.colour), []).append(cut)
+        return tuple(cut for reel in reels.values() for cut in reel)
+
+    def cut_ends(self, cut: Cut) -> tuple[str, str]:
+        """What the two ends of a piece land on; a cable on the part or device, without the pole."""
+        first, second = self.end(cut.from_end, True), self.end(cut.to_end, False)
+        if cut.cores == 1:
+            return first, second
+        return first.removesuffix(" L").removesuffix(" L1"), second.removesuffix(" L").removesuffix(" L1")
 
     def device(self, device_id: str) -> Device:
         return self.design.system.devices[device_id]
@@ -187,9 +202,9 @@ class Facts:
             size = sizes.get(cut.size)
             if size is not None:
                 known = found.get(size.label, Copper(0.0, 0, 0.0))
-                kilograms = cut.cut_m * wire.area_mm2(size) * COPPER_KG_PER_MM2_M
+                kilograms = cut.cores * cut.cut_m * wire.area_mm2(size) * COPPER_KG_PER_MM2_M
                 found[size.label] = Copper(
-                    known.length_m + cut.cut_m, known.conductors + 1, known.kilograms + kilograms
+                    known.length_m + cut.cores * cut.cut_m, known.conductors + cut.cores, known.kilograms + kilograms
                 )
         order = {size.label: -wire.area_mm2(size) for size in sizes.values()}
         return dict(sorted(found.items(), key=lambda item: order[item[0]]))

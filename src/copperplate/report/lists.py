@@ -82,48 +82,71 @@ def materials(design: Design) -> str:
 
 
 def cuts(design: Design) -> str:
-    """One row a conductor to cut."""
+    """One row a conductor or cable to cut, by size and colour."""
     facts = Facts(design, {})
     unit = facts.length_unit
     head = (
-        "tag", "size", "colour", f"length_{unit}", f"cut_{unit}", "first_end", "first_fitting", "second_end",
+        "tag", "size", "cores", "colour", f"length_{unit}", f"cut_{unit}", "first_end", "first_fitting", "second_end",
         "second_fitting",
     )  # fmt: skip
     rows = (
         (
             _safe(cut.conductor),
             cut.size,
+            str(cut.cores),
             cut.colour,
             _length(facts, cut.length_m),
             _length(facts, cut.cut_m),
-            _safe(facts.end(cut.from_end, True)),
+            _safe(first),
             _safe(cut.from_fitting),
-            _safe(facts.end(cut.to_end, False)),
+            _safe(second),
             _safe(cut.to_fitting),
         )
-        for cut in design.cuts
+        for cut in facts.cuts
+        for first, second in [facts.cut_ends(cut)]
     )
     return _write(head, rows)
 
 
 def labels(design: Design) -> str:
-    """Two rows a conductor, one for the marker at each end: what to print, where it goes, where the other end is."""
+    """One label a row, ready for a label printer: two rows for each conductor and each link of a bank, one for each
+    end, and as many for each of several side by side. `marker` is what is printed; `end` first or second as the
+    plate is read; `at` where the label goes, `other_end` where the conductor goes from there."""
     facts = Facts(design, {})
     head = ("marker", "end", "at", "other_end", "title", "size", "colour")
-    return _write(head, (row for c in design.system.conductors.values() for row in _labels(facts, c)))
+    rows = [row for c in design.system.conductors.values() for row in _labels(facts, c)]
+    for link in design.links:
+        title = facts.title(link.bank)
+        rows += _two(facts, link.marker, link.from_end, link.to_end, title, link.run, link.colour)
+    return _write(head, rows)
 
 
-def _labels(facts: Facts, conductor: Conductor) -> tuple[tuple[str, ...], ...]:
+def _labels(facts: Facts, conductor: Conductor) -> list[tuple[str, ...]]:
     first, second = facts.end(conductor.from_node, True), facts.end(conductor.to_node, False)
-    result = facts.design.runs.get(conductor.run)
     built = facts.design.conductors.get(conductor.id)
-    title = facts.title(facts.design.system.runs[conductor.run].to_end)
+    run = facts.design.system.runs[conductor.run]
+    title = next((facts.title(end) for end in (run.to_end, run.from_end) if not _meets(facts, end)), "")
+    return _two(facts, conductor.marker, first, second, title, conductor.run, built.colour if built else "")
+
+
+def _meets(facts: Facts, end: str) -> bool:
+    """Whether conductors of several circuits meet at an end, so that its title tells nothing of one."""
+    part = facts.part_at(end)
+    return part is None or part.kind in ("bus", "junction", "earth")
+
+
+def _two(
+    facts: Facts, marker: str, first: str, second: str, title: str, run: str, colour: str
+) -> list[tuple[str, ...]]:
+    """The labels of both ends, again for each of several conductors side by side."""
+    result = facts.design.runs.get(run)
     size = facts.several(result.parallel, result.size.label) if result and result.size else ""
-    facts_of_it = (_safe(title), size, built.colour if built else "")
-    return (
-        (_safe(conductor.marker), "first", _safe(first), _safe(second), *facts_of_it),
-        (_safe(conductor.marker), "second", _safe(second), _safe(first), *facts_of_it),
-    )
+    count = result.parallel if result else 1
+    about = (_safe(title), size, colour)
+    return [
+        (_safe(marker), "first", _safe(first), _safe(second), *about),
+        (_safe(marker), "second", _safe(second), _safe(first), *about),
+    ] * count
 
 
 def _length(facts: Facts, metres: float | None) -> str:

@@ -10,16 +10,21 @@ from copperplate.units import from_si
 
 GROUPS: dict[str, str] = {
     "conductor": "Conductors by size and colour",
-    "lug": "Lugs",
-    "ferrule": "Ferrules",
-    "fuse": "Fuses",
+    "cable": "AC cables by size",
+    "lug": "Lugs by size and stud",
+    "ferrule": "Ferrules by size",
+    "splice": "Splices",
+    "fuse": "Fuses by family and rating",
+    "holder": "Fuse holders",
     "breaker": "Breakers",
     "device": "Switches and other devices",
 }
 NOTES: dict[str, str] = {
     "conductor": "Lengths with slack, as in the cut list.",
     "lug": "A conductor that is named may need one at each end.",
-    "fuse": "A spare of each is counted in.",
+    "fuse": "A spare of each is counted in; colours of blades by ISO 8820-3, from memory.",
+    "holder": "For fuses in the line; a fuse of a panel sits in it.",
+    "cable": "Lengths with slack, as in the cut list.",
 }
 
 
@@ -32,7 +37,7 @@ def materials(facts: Facts) -> list[Block]:
         lines = [m for m in design.materials if m.group == group]
         if lines:
             blocks.append(_materials(facts, group, lines))
-        if group == "conductor" and facts.copper:
+        if group == "cable" and facts.copper:
             blocks.append(_copper(facts))
     if len(blocks) == 1:
         blocks.append("Nothing was sized, so there is nothing to buy.")
@@ -47,7 +52,7 @@ def materials(facts: Facts) -> list[Block]:
 def _materials(facts: Facts, group: str, lines: list[Material]) -> Table:
     in_length = all(line.unit == "m" for line in lines)
     quantity = facts.length_column("Total", 10) if in_length else Column("Quantity", 10, decimals=0)
-    columns = (Column("Item", 34), quantity, Column("Ends" if group in ("lug", "ferrule") else "For", 40))
+    columns = (Column("Item", 34), quantity, Column("Ends" if group in ("lug", "ferrule", "splice") else "For", 40))
     rows = tuple(
         (
             text(line.item),
@@ -86,7 +91,8 @@ def _cuts(facts: Facts) -> Table:
     columns = (
         Column("Tag", 20),
         facts.size_column(),
-        Column("Colour", 6),
+        Column("Cores", 5, decimals=0),
+        Column("Colours", 10),
         facts.length_column("Length"),
         facts.length_column("Cut at", 10),
         Column("First end", 20),
@@ -99,16 +105,18 @@ def _cuts(facts: Facts) -> Table:
         (
             code(cut.conductor),
             text(facts.bare(cut.size)),
+            str(cut.cores),
             cut.colour,
             facts.length(cut.length_m),
             facts.length(cut.cut_m),
-            text(facts.end(cut.from_end, True)),
+            text(first),
             text(cut.from_fitting),
-            text(facts.end(cut.to_end, False)),
+            text(second),
             text(cut.to_fitting),
             "[ ]",
         )
-        for cut in facts.design.cuts
+        for cut in facts.cuts
+        for first, second in [facts.cut_ends(cut)]
     )
     note = "Cut at is the length with its slack."
-    return Table("Cut list, in the order of the plate.", columns, rows, note, ("schedule",))
+    return Table("Cut list, by size and colour.", columns, rows, note, ("schedule",))

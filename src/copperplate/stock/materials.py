@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from copperplate.model import Link, Run, System, links
+from copperplate.model import Conductor, Device, Link, Run, System, links
 from copperplate.model.results import Cut, Fit, Material, Rating, RunResult
 from copperplate.standards import Profile, colour
 
@@ -14,18 +15,27 @@ SLACK_SHARE = 0.10
 SLACK_M = 0.15
 """A conductor is cut a tenth longer than its run, and by 0.15 m at least. Common practice, no source."""
 ROUND_M = 0.05
-GROUPS = ("conductor", "lug", "ferrule", "fuse", "breaker", "device")
+GROUPS = ("conductor", "cable", "lug", "ferrule", "splice", "fuse", "holder", "breaker", "device")
+
+BLADES: Mapping[float, str] = {
+    1.0: "black", 2.0: "grey", 3.0: "violet", 4.0: "pink", 5.0: "light brown", 7.5: "brown", 10.0: "red",
+    15.0: "blue", 20.0: "yellow", 25.0: "clear", 30.0: "green", 35.0: "blue-green", 40.0: "orange",
+}  # fmt: skip
+"""Colours of blade fuses of types C and F by rating (ISO 8820-3; from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Piece:
+    """One piece to cut: a conductor by itself, or a cable with the ends of its cores."""
+
     tag: str
     run: Run
     colour: str
     length_m: float
     from_end: str
     to_end: str
-    conductor: str
+    ends: tuple[tuple[tuple[str, str], ...], tuple[tuple[str, str], ...]]
+    """(conductor, node) of every core at the first end, and at the second."""
 
 
 def materials(
@@ -35,9 +45,9 @@ def materials(
     ratings: Mapping[str, Rating],
     fits: tuple[Fit, ...],
 ) -> tuple[tuple[Material, ...], tuple[Cut, ...]]:
-    """The materials, grouped and totalled in order of first use, and one cut for each piece of conductor.
+    """The materials, grouped and totalled in order of first use, and one cut for each piece of conductor or cable.
 
-    Conductors are in metres as cut, everything else in pieces; fuses carry one spare of each rating."""
+    Conductors and cables are in metres as cut, everything else in pieces; fuses carry one spare of each rating."""
     fitting = {(fit.conductor, fit.node): fit.fitting for fit in fits}
     cuts: list[Cut] = []
     metres: dict[tuple[str, str], list[Cut]] = {}
@@ -46,7 +56,7 @@ def materials(
         result = runs[piece.run.id]
         if result.size is None:
             continue
-        ends = [fitting.get((piece.conductor, end), "") for end in (piece.from_end, piece.to_end)]
+        said = [[found for end in side if (found := fitting.get(end, ""))] for side in piece.ends]
         cut = Cut(
             conductor=piece.tag,
             size=result.size.key,
@@ -55,36 +65,29 @@ def materials(
             cut_m=_cut_m(piece.length_m),
             from_end=piece.from_end,
             to_end=piece.to_end,
-            from_fitting=ends[0],
-            to_fitting=ends[1],
+            from_fitting=_together(said[0]),
+            to_fitting=_together(said[1]),
+            cores=len(piece.colour.split()),
         )
         cuts.append(cut)
-        metres.setdefault((result.size.label, cut.colour), []).append(cut)
-        for item in ends:
-            if item:
-                pieces.setdefault(("ferrule" if item.startswith("ferrule") else "lug", item), []).append(piece.tag)
+        label = result.size.label if cut.cores == 1 else f"{cut.cores}-core {result.size.label}"
+        metres.setdefault(("conductor" if cut.cores == 1 else "cable", f"{label}, {cut.colour}"), []).append(cut)
+        for item in (item for side in said for item in side):
+            group = next((group for group in ("ferrule", "splice") if item.startswith(group)), "lug")
+            pieces.setdefault((group, item), []).append(piece.tag)
     bought = [
-        Material(
-            "conductor",
-            f"{size}, {tint}",
-            round(sum(c.cut_m for c in found), 6),
-            "m",
-            tuple(c.conductor for c in found),
-        )
-        for (size, tint), found in metres.items()
+        Material(group, item, round(sum(c.cut_m for c in found), 6), "m", tuple(c.conductor for c in found))
+        for (group, item), found in metres.items()
     ]
     for device in system.devices.values():
         rating = ratings.get(device.id)
         amperes = rating.rating_a if rating is not None else device.rating_a
         if amperes is None:
             continue
-        poles = f", {device.poles} poles" if device.poles > 1 else ""
-        family = (
-            f" {rating.family}" if rating is not None and rating.family and device.kind in ("fuse", "breaker") else ""
-        )
-        name = device.kind if device.kind == family.strip() else f"{device.kind}{family}"
-        group = device.kind if device.kind in ("fuse", "breaker") else "device"
-        pieces.setdefault((group, f"{name}, {amperes:g} A{poles}"), []).append(device.id)
+        item = _item(system, device, rating, amperes)
+        pieces.setdefault((device.kind if device.kind in ("fuse", "breaker") else "device", item), []).append(device.id)
+        if device.kind == "fuse" and not device.panel and rating is not None and rating.family:
+            pieces.setdefault(("holder", f"holder {rating.family}, for {amperes:g} A"), []).append(device.id)
     bought += [
         Material(group, item, len(where) + (group == "fuse"), "pcs", tuple(where))
         for (group, item), where in pieces.items()
@@ -92,8 +95,31 @@ def materials(
     return tuple(sorted(bought, key=lambda m: GROUPS.index(m.group))), tuple(cuts)
 
 
+def _together(fittings: list[str]) -> str:
+    """The fittings at one end of a cable: `3 x ferrule 2.5 mm², 8 mm, blue`."""
+    counted = Counter(fittings)
+    return "; ".join(f"{n} x {item}" if n > 1 else item for item, n in counted.items())
+
+
+def _item(system: System, device: Device, rating: Rating | None, amperes: float) -> str:
+    """What to ask for: `fuse blade, 3 A, violet`, `breaker, 30 A, 2 poles, AC 120 V, residual 30 mA`."""
+    family = rating.family if rating is not None and device.kind in ("fuse", "breaker") else ""
+    name = device.kind if family in ("", device.kind) else f"{device.kind} {family}"
+    words = [name, f"{amperes:g} A"]
+    if family in ("blade", "mini-blade") and amperes in BLADES:
+        words.append(BLADES[amperes])
+    if device.poles > 1:
+        words.append(f"{device.poles} poles")
+    if device.kind == "breaker":
+        volts = system.nodes[device.legs[0][0]].nominal_v
+        words.append(f"{system.runs[device.run].current.upper()} {volts:g} V")
+        words += [f"residual {device.residual_a * 1000:g} mA"] if device.residual_a else []
+        words += [f"breaks {device.breaks_a / 1000:g} kA"] if device.breaks_a else []
+    return ", ".join(words)
+
+
 def _pieces(system: System, runs: Mapping[str, RunResult]) -> Iterator[_Piece]:
-    """Every physical piece of conductor: parallel ones and the links of a bank one by one."""
+    """Every physical piece: parallel conductors and the links of a bank one by one, AC runs as cables."""
     settings = system.settings
     joining: dict[str, list[Link]] = {}
     for link in links(system):
@@ -104,13 +130,45 @@ def _pieces(system: System, runs: Mapping[str, RunResult]) -> Iterator[_Piece]:
             continue
         for link in joining.get(run.id, ()):
             tint = colour(settings.rules, settings.negative, link.pole, "dc", settings.ac)
+            ends = ((link.id, link.from_end),), ((link.id, link.to_end),)
             for tag in _tags(link.marker, result.parallel):
-                yield _Piece(tag, run, tint, link.length_m, link.from_end, link.to_end, link.id)
-        for conductor_id in run.conductor_ids:
-            conductor = system.conductors[conductor_id]
-            tint = colour(settings.rules, settings.negative, conductor.pole, run.current, settings.ac)
-            for tag in _tags(conductor.marker, result.parallel):
-                yield _Piece(tag, run, tint, conductor.length_m, conductor.from_node, conductor.to_node, conductor.id)
+                yield _Piece(tag, run, tint, link.length_m, link.from_end, link.to_end, ends)
+        held = [system.conductors[name] for name in run.conductor_ids]
+        if run.current == "ac" and len({conductor.pole for conductor in held}) > 1:
+            yield from _cables(system, run, held, result.parallel)
+            continue
+        for one in held:
+            tint = colour(settings.rules, settings.negative, one.pole, run.current, settings.ac)
+            ends = ((one.id, one.from_node),), ((one.id, one.to_node),)
+            for tag in _tags(one.marker, result.parallel):
+                yield _Piece(tag, run, tint, one.length_m, one.from_node, one.to_node, ends)
+
+
+def _cables(system: System, run: Run, held: list[Conductor], parallel: int) -> Iterator[_Piece]:
+    """The cables of an AC run: a piece for each stretch of the core that devices divide most often. A core that runs
+    on past a device, as the earth does, is in the cable on both sides of it and ends where they end."""
+    settings = system.settings
+    cores: dict[str, list[Conductor]] = {}
+    for conductor in held:
+        cores.setdefault(conductor.pole, []).append(conductor)
+    lead = max(cores.values(), key=len)
+    tint = " ".join(
+        colour(settings.rules, settings.negative, core[0].pole, "ac", settings.ac) for core in cores.values()
+    )
+    name = run.id.removesuffix(".run")
+    for place, one in enumerate(lead):
+        starts: list[tuple[str, str]] = []
+        stops: list[tuple[str, str]] = []
+        for core in cores.values():
+            mine = [place * len(core) // len(lead) for place in range(len(lead))]
+            within = core[mine[place]]
+            if place == 0 or mine[place - 1] != mine[place]:
+                starts.append((within.id, within.from_node))
+            if place + 1 == len(lead) or mine[place + 1] != mine[place]:
+                stops.append((within.id, within.to_node))
+        tag = name if len(lead) == 1 else f"{name}/{place + 1}"
+        for numbered in _tags(tag, parallel):
+            yield _Piece(numbered, run, tint, one.length_m, one.from_node, one.to_node, (tuple(starts), tuple(stops)))
 
 
 def _tags(marker: str, parallel: int) -> list[str]:
