@@ -198,6 +198,7 @@ def _run(run: Run, result: RunResult | None) -> dict[str, Any]:
         "routes": list(run.routes),
         "engine_space": run.engine_space,
         "sheath": run.sheath,
+        "outside_sheath_m": run.outside_m,
         "laid": run.laid,
         "role": run.role,
         "count": run.count,
@@ -257,6 +258,7 @@ def _conductor(design: Design, conductor: Conductor) -> dict[str, Any]:
         "current_a": dict(result.current_a) if result else {},
         "colour": result.colour if result else None,
         "marker": conductor.marker,
+        "sheath": conductor.sheath,
         "routes": [{"route": route, "length_m": length} for route, length in conductor.routes],
     }
 

@@ -224,10 +224,21 @@ def test_what_a_stretch_says_holds_for_the_whole_run() -> None:
     assert (run.length_m, run.engine_space, run.laid) == (3.0, True, "conduit")
 
 
-def test_a_run_half_in_a_sheath_counts_as_unsheathed_and_says_so() -> None:
-    system = sound(SMALL + "load a 1 A\nhouse -//- 1 m -- [f: fuse] -- 2 m, sheath -- a\n")
-    assert system.runs["a.run"].sheath is False
-    assert any(a.subject == "a.run" and "unsheathed" in a.text for a in system.assumptions)
+@pytest.mark.parametrize(
+    ("way", "outside_m"),
+    [
+        ("3 m", None), ("3 m, sheath", 0.0), ("1 m -- [f: fuse] -- 2 m, sheath", 1.0),
+        ("0.2 m -- 2 m, sheath -- 0.1 m -- 0.2 m", 0.3), ("1 m, sheath -- 0.4 m -- 1 m, sheath -- 0.2 m", 0.6),
+    ],
+)  # fmt: skip
+def test_a_run_half_in_a_sheath_tells_how_far_it_leaves_it(way: str, outside_m: float | None) -> None:
+    system = sound(SMALL + f"load a 1 A\nhouse -//- {way} -- a\n" if "fuse" in way else _fused(way))
+    assert system.runs["a.run"].sheath is (outside_m == 0.0)
+    assert system.runs["a.run"].outside_m == outside_m
+
+
+def _fused(way: str) -> str:
+    return SMALL + f"load a 1 A\nhouse -//- [f: fuse] -- {way} -- a\n"
 
 
 def test_lengths_in_feet_and_inches_are_counted_in_metres() -> None:

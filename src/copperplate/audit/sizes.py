@@ -53,6 +53,15 @@ def _carries(design: Design, run: Run, together: int) -> list[Finding]:
     return found
 
 
+def _sheathed(design: Design, run: Run) -> bool:
+    """Whether the least size of a sheathed run holds: its conductors are in the sheath but for what the rule allows
+    at each end, counted here from the pieces where those tell."""
+    pieces = [c for c in map(design.system.conductors.__getitem__, run.conductor_ids) if c.pole != "pe"]
+    outside = sum(c.length_m for c in pieces if not c.sheath)
+    rules = profile(design.profile)
+    return all(c.sheath for c in pieces) or (outside > 0.0 and rules.sheathed(run.outside_m))
+
+
 def _least(design: Design, run: Run, size: Size) -> list[Finding]:
     """The profile's minimum and the maker's advice, also where it is for a shorter length. A size the plate states is
     its own answer to the advice, which a finding tells of."""
@@ -61,7 +70,7 @@ def _least(design: Design, run: Run, size: Size) -> list[Finding]:
         return []
     found: list[Finding] = []
     nominal_v = system.nodes[system.conductors[run.conductor_ids[0]].from_node].nominal_v
-    smallest, rule = profile(design.profile).minimum(system.settings.conductors, run.sheath, nominal_v)
+    smallest, rule = profile(design.profile).minimum(system.settings.conductors, _sheathed(design, run), nominal_v)
     area = conductors.area_mm2(size)
     if area < conductors.area_mm2(smallest) * 0.999:
         found.append(_say("CP593", run.id, f"`{run.id}` is {size.label}, below {smallest.label}: {rule.source}"))

@@ -172,6 +172,9 @@ class Run:
     engine_space: bool
     sheath: bool
     laid: Literal["free-air", "conduit", "bundle", ""]
+    outside_m: float | None = None
+    """Metres outside its sheath at the longer of its two ends (all of them together where it leaves it on the way),
+    0.0 where all of it is in one; None where it has none."""
     size: Size | None = None
     size_span: Span | None = None
     parallel: int = 1

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from copperplate.findings import finding
-from copperplate.model import Assumption, Conductor, Part, Pole, Run
+from copperplate.model import Conductor, Part, Pole, Run
 from copperplate.resolve.addresses import Current, groups, node_id, pole_named
 from copperplate.resolve.circuits import is_earthing
 from copperplate.resolve.devices import build_device, build_way, name_devices, poles_opened, way_brackets
@@ -160,6 +160,18 @@ def _lay(
     ]
 
 
+def _outside_m(stretches: list[Stretch]) -> float | None:
+    """What lies outside the sheath at the longer of a run's ends; see `Run.outside_m`."""
+    inside = [n for n, thing in enumerate(stretches) if thing.sheath and thing.length_m > 0.0]
+    if not inside:
+        return None
+    first, last = inside[0], inside[-1]
+    parts = [[thing.length_m for thing in end] for end in (stretches[:first], stretches[last + 1 :])]
+    if any(not thing.sheath for thing in stretches[first:last] if thing.length_m > 0.0):
+        return _rounded(sum(thing.length_m for thing in stretches if not thing.sheath))
+    return _rounded(max(map(sum, parts)))
+
+
 def _rounded(metres: float) -> float:
     """A sum of lengths without the noise of binary fractions."""
     return float(f"{metres:.12g}")
@@ -175,9 +187,6 @@ def _run(
     hottest_c = max((r.ambient_c for r in through if r.ambient_c is not None), default=plan.settings.ambient_c)
     earth = is_earthing(wire, plan.poles)
     sheathed = [thing.sheath for thing in stretches if thing.length_m > 0]
-    if any(sheathed) and not all(sheathed):
-        text = "its least size is that of an unsheathed run, for only a part of it is in a sheath"
-        built.assumptions.append(Assumption(wire.id, text))
     laid = {route.laid for route in through}
     return Run(
         id=wire.id,
@@ -194,6 +203,7 @@ def _run(
         ambient_c=max(plan.settings.ambient_c, hottest_c),
         engine_space=any(route.engine_space for route in through),
         sheath=bool(sheathed) and all(sheathed),
+        outside_m=_outside_m(stretches),
         laid="conduit" if "conduit" in laid else "bundle" if "bundle" in laid else "free-air" if laid - {""} else "",
         size=leg.size,
         size_span=leg.size_span,

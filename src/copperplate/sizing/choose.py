@@ -60,6 +60,11 @@ def _metres(system: System, judged: Mapping[str, Rules]) -> dict[str, float]:
 def _assumed(judged: Mapping[str, Rules], settled: Settled) -> tuple[Assumption, ...]:
     found: list[Assumption] = []
     for run_id, r in judged.items():
+        if r.run.outside_m is not None and not r.laying.sheath:
+            text = (
+                "its least size is that of an unsheathed run, for more of it is outside the sheath than the rule allows"
+            )
+            found.append(Assumption(run_id, text))
         g = settled.gauges[run_id]
         reading = r.profile.reading(g.size, r.laying.insulation_c) if g is not None and not g.outside else ""
         if reading:

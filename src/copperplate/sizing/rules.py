@@ -205,7 +205,7 @@ def rules(system: System, profile: Profile, demand: Demand, needs: Mapping[str, 
             nominal_v=nominal_v,
             loaded=together[run.id],
             laid=run.laid,
-            sheath=run.sheath,
+            sheath=profile.sheathed(run.outside_m),
             tinned=settings.tinned,
         )
         found[run.id] = Rules(

@@ -64,6 +64,11 @@ class Profile:
         )  # fmt: skip
         return chosen, rule
 
+    def sheathed(self, outside_m: float | None) -> bool:
+        """Whether a run counts as sheathed for its least size: `outside_m` is what lies outside its sheath, see
+        `Run.outside_m`."""
+        return outside_m is not None and outside_m <= self.sheet["minimum"]["sheath"].get("outside_m", 0.0) * 1.0001
+
     def at_least(self, smallest_mm2: float, series: str) -> Size:
         """The smallest size of the ladder that is not below this area; OutsideTable above the largest."""
         for size in self.sizes(series):
