@@ -146,7 +146,10 @@ def _branch(design: Design, net: Graph, edge: str, behind: Behind) -> list[Findi
         flows = abs(solved.current_a.get(case.id, 0.0)) if case.kind == "load" else 0.0
         brief = min(behind.brief_a[number], flows) if behind.brief_a else 0.0
         made_for = max(made_for, (_least(wires, design) if behind.continuous else 1.0) * (flows - brief) + brief)
-    for number, drawn in enumerate(behind.drawn_a if not behind.pushing else ()):
+    poles = {design.system.conductors[c].pole for c in design.system.runs[run].conductor_ids}
+    # The neutral of two lines carries their difference, which the solved currents have told above.
+    shared = design.system.conductors[edge].pole == "n" and {"l1", "l2"} <= poles
+    for number, drawn in enumerate(behind.drawn_a if not behind.pushing and not shared else ()):
         steady = behind.steady_a[number] if behind.steady_a else 0.0
         whole, made_for = max(whole, drawn), max(made_for, drawn + (_least(wires, design) - 1.0) * steady)
     if result.design_current.value * NEAR + 1e-9 < whole:

@@ -127,7 +127,7 @@ def _bonds(situation: Situation, net: Graph) -> list[Finding]:
                     bonded[1].spans.get("bonds_neutral", bonded[1].span),
                     label="the second bond",
                     notes=("neutral current then flows in the earth, and residual-current devices open or go blind",),
-                    help=f"no `bonds-neutral` on `{bonded[1].id}`, or a transfer switch that parts their neutrals",
+                    help="`[selector 30 A, poles 2]`, say, in the run of each: it parts their neutrals too",
                     related=(Related(bonded[0].spans.get("bonds_neutral", bonded[0].span), "the first bond"),),
                     measure=Measure(len(bonded), 1, "bonds"),
                     rule="common practice: one bond, at the source in use",
@@ -142,8 +142,8 @@ def _bonds(situation: Situation, net: Graph) -> list[Finding]:
 def _no_bond(part: Part, bonded: list[Part]) -> Finding:
     """A source that supplies without a bond of its own. That of another source on the same neutral does not count: it
     is there while that one is plugged in or runs."""
-    where = "ashore, where the supply comes from" if part.kind == "shore" else "in its output"
-    help_ = f"`bonds-neutral`, where `{part.id}` makes the bond {where}"
+    where = "if they are joined where it comes from" if part.kind == "shore" else "if it joins them while it supplies"
+    help_ = f"`bonds-neutral` on `{part.id}`, {where}"
     notes: tuple[str, ...] = ("without the bond no fault to earth opens a breaker",)
     related: tuple[Related, ...] = ()
     message = f"nothing joins neutral and earth while `{part.id}` supplies"

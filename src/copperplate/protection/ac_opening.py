@@ -209,8 +209,10 @@ def _ask(situation: Situation, supply: Supply, devices: list[str], behind: Mappi
     first = situation.system.devices[devices[0]]
     gives = number(max(behind[d].end.short.value for d in devices))
     if supply.kind == "shore":
-        message = f"no curve is stated that proves how soon a short of `{supply.part}` opens {_who(devices)}"
+        message = f"no curve proves how soon a short of `{supply.part}` opens {_who(devices)}"
         help_ = "`curve c` (or b, d), where the breaker is one by IEC 60898-1; else the maker's curve at these currents"
+        if all(situation.system.devices[d].kind == "fuse" for d in devices):
+            help_ = "the maker's curve at these currents"
     else:
         message = f"`{supply.part}` gives {gives} A for long in a short, which is not proven to open {_who(devices)}"
         help_ = f"what `{supply.part}` does in a short, from its maker: it should shut down by itself"
@@ -224,7 +226,7 @@ def _ask(situation: Situation, supply: Supply, devices: list[str], behind: Mappi
         supply.part if supply.kind != "shore" else first.id,
         message,
         situation.system.parts[supply.part].span if supply.kind != "shore" else first.span,
-        label=f"{number(supply.lasting_a)} A for long" if supply.kind != "shore" else "no `curve`",
+        label=f"{number(supply.lasting_a)} A for long" if supply.kind != "shore" else "no curve",
         notes=_listed(lines),
         help=help_,
         rule="IEC 60364-4-43 434.5.2",

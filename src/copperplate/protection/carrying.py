@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from copperplate.findings import Finding, Measure, Related, finding
-from copperplate.model import PROTECTIVE, Device, Node
+from copperplate.model import DC_POLES, PROTECTIVE, Device, Node
 from copperplate.protection.regions import Region
 from copperplate.protection.situation import Situation
 from copperplate.text import Span
@@ -122,10 +122,13 @@ def _passed_by(
                 front.append(other)
     if end in side:
         return _passed(situation, region)
-    sides = (
+    sides: tuple[tuple[tuple[int, str], ...], ...] = (
         tuple((node, name) for node, name in region.feeders if node in side),
         tuple((node, name) for node, name in region.feeders if node not in side),
     )
+    if device.kind == "selector" and device.pole not in DC_POLES:
+        # Supplies take turns: what comes from the others never passes this one.
+        sides = sides[:1]
     known = [_passed(situation, replace(region, feeders=feeders)) for feeders in sides]
     return max((one for one in known if one is not None), key=lambda one: one[0], default=None)
 

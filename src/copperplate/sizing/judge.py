@@ -147,7 +147,10 @@ class _Here:
         )
 
     def _doubled(self, ends: Terminals, source: str) -> bool:
-        """Whether a load lies between the two lines of a split supply."""
+        """Whether a load lies between the two lines of a supply that is held from each of them to a neutral."""
+        supply = graph(self.system).outputs.get(source)
+        if supply is None or not supply.third:
+            return False
         first, last = self.ways.origin[ends.part]
         nodes = self.system.nodes
         return {nodes[first].pole, nodes[last].pole} == {"l1", "l2"} and bool(source)
