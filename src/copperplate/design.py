@@ -27,6 +27,8 @@ ROUNDS = 6
 """Sizing and solving alternate until no consumer draws more than it was sized for."""
 MARGIN = 1.0005
 """What is added to a solved current when sizing begins again, so that the rounds end soon."""
+BY_SHEETS = ("CP510",)
+"""Codes that are found when the sheets are drawn: whoever does not draw cannot tell that they do not occur."""
 Reader = Callable[[str], Source | None]
 """Gives the source of a plate named by `use`, or None where there is none."""
 
@@ -43,6 +45,12 @@ def compile_plate(source: Source, read: Reader) -> tuple[Design | None, tuple[Fi
     design, computing = design_system(system, source, broken=_has_errors((*reading, *naming)))
     findings = _accept(_ordered((*reading, *naming, *computing)), system)
     return replace(design, findings=findings), findings
+
+
+def looked_at(design: Design, more: tuple[Finding, ...]) -> Design:
+    """The design with findings that only its sheets can tell, accepted ones with their reasons."""
+    before = (replace(f, accepted=None) for f in design.findings if f.code not in ("CP251", "CP252"))
+    return replace(design, findings=_accept(_ordered((*before, *more)), design.system))
 
 
 def design_system(
@@ -173,7 +181,7 @@ def _accept(findings: tuple[Finding, ...], system: System) -> tuple[Finding, ...
         if key in errors:
             message = f"{accept.code} of `{accept.subject}` is an error and cannot be accepted"
             result.append(finding("CP251", accept.subject, message, accept.span, help="mend what the error says"))
-        elif key not in used:
+        elif key not in used and key[0] not in BY_SHEETS:
             message = f"{accept.code} of `{accept.subject}` is accepted here and does not occur"
             result.append(finding("CP252", accept.subject, message, accept.span, help="delete this line"))
     return _ordered(tuple(result))
