@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,6 +19,7 @@ from copperplate.units import number
 
 if TYPE_CHECKING:
     from copperplate.cli.plates import Compiled
+    from copperplate.drawing import Sheet
     from copperplate.model.results import Design, DeviceResult
 
 
@@ -52,7 +54,8 @@ def build(plates: tuple[str, ...], folder: str, detail: bool, pdf: bool, png: bo
             refused = reading.exit_code(compiled.findings)
             files: dict[str, bytes] = {}
             if compiled.design is not None and not refused:
-                files = _files(compiled, compiled.design, stem, detail, extras, before)
+                compiled, sheets = _drawn(compiled, compiled.design, before)
+                files = _files(compiled, sheets, stem, detail, extras, before)
                 write_pack(Path(folder), stem, files)
         reading.print_findings(compiled)
         if compiled.design is None or refused:
@@ -78,14 +81,29 @@ def _installed(extras: tuple[str, ...]) -> None:
             raise click.UsageError(f"--{extra} needs the extra `{extra}`, which is not installed: {install}")
 
 
+def _drawn(compiled: Compiled, design: Design, before: Compiled | None) -> tuple[Compiled, tuple[Sheet, ...]]:
+    """The plate with what its sheets tell among its findings, and the sheets."""
+    from copperplate.cli.drawn import looked_at
+
+    known = design.findings
+    design, sheets = looked_at(design, before.design.system.settings if before is not None and before.design else None)
+    told = tuple(f for f in design.findings if f not in known)
+    return replace(compiled, design=design, findings=(*compiled.findings, *told)), sheets
+
+
 def _files(
-    compiled: Compiled, design: Design, stem: str, detail: bool, extras: tuple[str, ...], before: Compiled | None
+    compiled: Compiled,
+    sheets: tuple[Sheet, ...],
+    stem: str,
+    detail: bool,
+    extras: tuple[str, ...],
+    before: Compiled | None,
 ) -> dict[str, bytes]:
     from copperplate import report
-    from copperplate.cli.drawn import drawn
     from copperplate.cli.since import changes
 
-    sheets = drawn(design, before.design.system.settings if before is not None and before.design else None)
+    design = compiled.design
+    assert design is not None
     since = changes(before, compiled, sheets, stem) if before is not None else None
     files = {name: text.encode() for name, text in report.pack(design, sheets, stem, detail, since).items()}
     for extra in extras:
