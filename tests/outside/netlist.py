@@ -53,7 +53,8 @@ def netlist(
     answer that powers are turned into currents with; without one, at the nominal voltage."""
     points = {p["id"]: p for p in document["points"]}
     parts = {part["id"]: part for part in document["parts"]}
-    held = {s["id"]: s["terminal_v"][case["id"]] for s in document["sources"] if case["id"] in s["terminal_v"]}
+    # A source that is off in this case holds nothing.
+    held = {s["id"]: s["terminal_v"][case["id"]] for s in document["sources"] if s["terminal_v"].get(case["id"])}
     pushed = {s["id"]: s["current_a"].get(case["id"], 0.0) for s in document["sources"] if s["id"] not in held}
     shares, opened = case["shares"], set(case["open_devices"])
     lines = [f"* {document['system']['title']}, {case['id']}"]
@@ -129,12 +130,12 @@ def netlist(
     for part in document["parts"]:
         if part["values"].get("isolation") == "common-negative":
             put(f"Vcommon# {name[part['id'] + '.in.neg']} {name[part['id'] + '.out.neg']} 0")
-    for node in _islands(document, points, held):
+    for node in _islands(document, points, held, opened):
         put(f"Vref# {name[node]} 0 0")
     return "\n".join(lines)
 
 
-def _islands(document: dict[str, Any], points: dict[str, Any], held: dict[str, float]) -> list[str]:
+def _islands(document: dict[str, Any], points: dict[str, Any], held: dict[str, float], opened: set[str]) -> list[str]:
     """One node of every part of the circuit that nothing joins to the rest: there its voltage counts from."""
     above: dict[str, str] = {}
 
@@ -150,7 +151,7 @@ def _islands(document: dict[str, Any], points: dict[str, Any], held: dict[str, f
         for part in document["parts"]
         if part["values"].get("isolation") == "common-negative"
     ]
-    joined += [(a, b) for d in document["devices"] for a, b in d["legs"]]
+    joined += [(a, b) for d in document["devices"] if d["id"] not in opened for a, b in d["legs"]]
     sides = ("output", "supply")
     joined += [pair for part, kind in parts.items() for s in sides if (pair := _terminals(points, part, kind, s))]
     for a, b in joined:

@@ -84,7 +84,7 @@ def agrees(design: Design, tmp_path: Path) -> None:
             zone[node]: solved[node]
             for s in reversed(document["sources"])
             for port in ("neg", "out.neg", "ac-out.n")
-            if case["id"] in s["terminal_v"] and (node := f"{s['id']}.{port}") in solved
+            if s["terminal_v"].get(case["id"]) and (node := f"{s['id']}.{port}") in solved
         }
         for node, by_case in document["nodes"].items():
             if case["id"] in by_case and node in solved and zone[node] in zero:

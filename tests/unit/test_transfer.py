@@ -131,3 +131,19 @@ def test_two_batteries_with_a_fuse_each_are_not_in_parallel():
     lead = "second.pos -- 0.3 m -- [other: fuse class-t, 50 A] -- 0.5 m -- plus\n"
     lead += "second.neg -- 0.8 m -- minus\nhouse.neg"
     assert "CP434" not in codes(changed(("bus plus", SECOND), ("house.neg", lead)))
+
+
+def test_a_device_of_two_poles_carries_the_current_of_its_first() -> None:
+    """Towards the load it counts as positive, as in the conductor behind it, and not as what comes back."""
+    text = """system "Cabin"
+  nominal 12 V
+  rules iec-60364
+  ac 230 V
+shore inlet 16 A, 230 V, bonds-neutral
+load kettle 1150 W, ac
+inlet -///- [main: breaker 16 A, poles 2, residual 30 mA] -- 8 m -- kettle
+"""
+    design, _ = compiled(text)
+    there = design.devices["main"].current_a["everything"]
+    along = design.conductors["kettle.run.l"].current_a["everything"]
+    assert there == pytest.approx(5.0) and along == pytest.approx(5.0)

@@ -19,6 +19,9 @@ from copperplate.units import show
 MOST_ROUNDS = 40
 BALANCED = 1e-12
 """Rounds over the sharing between batteries end when their e.m.f.s move by less, in volts."""
+FIRST_POLE = 1 + 1e-9
+"""A device carries the current of its first pole, unless another pole carries more than it by this factor: what comes
+back through the neutral is the same current and would only turn its sign."""
 
 
 def solve(
@@ -52,7 +55,7 @@ def solve(
             if item.kind == "conductor":
                 amperes[item.id] = a
                 largest[item.id] = max(largest[item.id], abs(a))
-            elif item.kind == "device" and abs(a) >= abs(through[item.id]):
+            elif item.kind == "device" and abs(a) > abs(through[item.id]) * FIRST_POLE:
                 through[item.id] = a
         for item, a in zip(wiring.ties, answer.tie_a, strict=True):
             if item.kind == "source":

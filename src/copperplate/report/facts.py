@@ -153,17 +153,18 @@ class Facts:
     def _flows(self) -> dict[str, list[Mapping[str, float]]]:
         """By node: the current of everything that leads there, by case; positive where it comes in."""
         found: dict[str, list[Mapping[str, float]]] = {}
-        ends = [
+        ends: list[tuple[str, str, Mapping[str, float]]] = [
             (c.from_node, c.to_node, self.design.conductors[c.id].current_a)
             for c in self.design.system.conductors.values()
             if c.id in self.design.conductors
         ]
-        ends += [
-            (start, end, self.design.devices[device.id].current_a)
-            for device in self.design.system.devices.values()
-            if device.id in self.design.devices
-            for start, end in device.legs
-        ]
+        for device in self.design.system.devices.values():
+            if device.id not in self.design.devices:
+                continue
+            there = self.design.devices[device.id].current_a
+            back = {case: -a for case, a in there.items()}
+            # What passes the first pole comes back through the others.
+            ends += [(start, end, back if at else there) for at, (start, end) in enumerate(device.legs)]
         for start, end, amperes in ends:
             found.setdefault(end, []).append(amperes)
             found.setdefault(start, []).append({case: -a for case, a in amperes.items()})
