@@ -202,3 +202,30 @@ def test_behind_a_converter_a_fault_has_no_more_than_it_gives():
     design, findings = compiled(changed(("[5 A]", "[10 A]"), plate=plate))
     assert design.devices["far.1"].far_end == "does not open"
     assert "step gives 10 A" in of_code("CP412", findings)[0].notes[0]
+
+
+ALTERNATOR = 'alternator alt "Alternator" 80 A, 14 V{}\nbus plus'
+CHARGED = "alt.pos -- 1 m, 4 AWG -- plus\nalt.neg -- 1 m, 4 AWG -- minus\nhouse.neg"
+
+
+@pytest.mark.parametrize(("said", "pushed"), [(", self-limiting", 80.0), ("", 240.0)])
+def test_what_pushes_adds_to_the_largest_fault(said, pushed):
+    """Common practice, no source: a source that limits its own current adds all that it gives, one that does not three
+    times its rating, wherever the short is."""
+    alone, _ = compiled(changed(*THICK))
+    plate = changed(*THICK, ("bus plus", ALTERNATOR.format(said)), ("house.neg", CHARGED))
+    design, _ = compiled(plate)
+    for name in ("main", "lamp-fuse"):
+        added = design.devices[name].prospective_fault.value - alone.devices[name].prospective_fault.value
+        assert added == pytest.approx(pushed, rel=1e-9)
+        assert ("alt pushes", pushed, "A") in design.devices[name].prospective_fault.inputs
+    assert any(a.subject == "alt" and f"{pushed:.0f} A" in a.text for a in design.assumptions)
+
+
+def test_what_charges_by_an_inverter_adds_too():
+    plate = changed(
+        ("bus plus", 'inverter inv "Inverter" 300 W, 120 V, charges 25 A, bonds-neutral\nbus plus'),
+        ("house.neg", "plus -- [fuse class-t 40 A] -- 1 m -- inv.pos\ninv.neg -- 1 m -- minus\nhouse.neg"),
+    )
+    design, _ = compiled(plate)
+    assert ("inv pushes", 25.0, "A") in design.devices["main"].prospective_fault.inputs

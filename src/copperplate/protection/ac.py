@@ -39,6 +39,7 @@ class _Consumers:
         ends = {p: e for p, e in net.consumers.items() if e.current == "ac" and parts[p].kind in ("load", "charger")}
         self.parts: list[Part] = [parts[p] for p in ends]
         self.source = {p: parts.get(e.zone) for p, e in ends.items()}
+        self.node = {p: e.pos for p, e in ends.items()}
         self.run: dict[str, Run] = {}
         self.devices: dict[str, tuple[str, ...]] = {}
         at = {e.pos: p for p, e in ends.items()}
@@ -208,14 +209,17 @@ def _residual(situation: Situation, consumers: _Consumers) -> list[Finding]:
         if one.residual_a is not None and one.residual_a <= RESIDUAL_A * 1.001:
             return True
         above = situation.upstream.get(device, ())
-        region = region_of.get(number_of.get(one.legs[0][0], -1))
-        bare = region is not None and any(node in fed_bare for node in region.nodes)
-        return bool(above) and not bare and all(covered(upper) for upper in above)
+        return bool(above) and not bare(one.legs[0][0]) and all(covered(upper) for upper in above)
+
+    def bare(node: str) -> bool:
+        """Whether a supply reaches a node without any device between."""
+        region = region_of.get(number_of.get(node, -1))
+        return region is not None and any(inside in fed_bare for inside in region.nodes)
 
     open_to: list[Part] = []
     for part in consumers.parts:
         devices = consumers.devices.get(part.id, ())
-        if not devices or not all(covered(device) for device in devices):
+        if not devices or bare(consumers.node[part.id]) or not all(covered(device) for device in devices):
             open_to.append(part)
     if not open_to:
         return []
