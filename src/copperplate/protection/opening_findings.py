@@ -137,13 +137,14 @@ def _silent(situation: Situation, devices: list[str]) -> Finding:
         return far(device) / (situation.rating_a[device] or 1.0)
 
     least = min(devices, key=times)
-    who = f"`{devices[0]}`" if len(devices) == 1 else f"{len(devices)} devices"
+    who = f"`{devices[0]}` opens" if len(devices) == 1 else f"{len(devices)} devices open"
+    whose = "its rating" if len(devices) == 1 else "their ratings"
     titles = dict.fromkeys(situation.profile.family(situation.ratings[d].family).title for d in devices)
     return finding(
         "CP418",
         devices[0],
-        f"no published curve proves how soon a far-end short opens {who}; it is {number(times(least), 2)} times the "
-        f"rating or more",
+        f"no published curve proves how soon {who} at a short at the far end, which is {number(times(least), 2)} times "
+        f"{whose} or more",
         situation.system.devices[devices[0]].span,
         label=", ".join(titles),
         notes=tuple(f"`{d}`: {number(far(d))} A, {number(times(d), 2)} times its rating" for d in devices),
