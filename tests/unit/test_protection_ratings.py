@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from plates import BOAT, changed, codes, compiled, of_code
+from small_plates import BARS, HEAD
 
 from copperplate.protection.circuit import largest_a
 from copperplate.standards import fuses
@@ -59,6 +60,26 @@ def test_a_motor_starts_where_the_fast_gate_holds():
     family = fuses.family("blade")
     assert (fuses.fast_gate(family, 15.0, 30.0) or 0.0) >= 0.1 > (fuses.fast_gate(family, 10.0, 30.0) or 0.0)
     assert "CP410" in codes(changed(("fuse blade]", "fuse blade 10 A]"), plate=pump))
+
+
+def test_a_feeder_lets_a_motor_start_while_all_else_runs():
+    """A start of 60 A beside 10 A of lamps is 70 A in the feeder's blade fuse. It must carry 17.5 A, so 20 A would do,
+    and opens from 0.08 s at 350 % of that (ISO 8820-3 type C, as tabled)."""
+    plate = (
+        HEAD
+        + BARS.replace("[feed: fuse class-t]", "[feed: fuse blade{stated}]")
+        + 'load pump "Pump" 5 A, intermittent, drop 10 %, inrush 60 A\nload lamp "Lamp" 10 A\n'
+        + "cabin -//- 1 m -- pump\ncabin -//- 1 m -- lamp\n"
+    )
+    design, findings = compiled(plate.replace("{stated}", ""))
+    rating = design.devices["feed"].rating
+    family = fuses.family("blade")
+    assert rating.needs_a.value == pytest.approx(17.5) and rating.rating_a is not None
+    assert (fuses.fast_gate(family, 20.0, 70.0) or 0.0) < 0.1 <= (fuses.fast_gate(family, rating.rating_a, 70.0) or 0.0)
+    carried = design.runs["cabin.run"].ampacity
+    assert carried is not None and carried.value >= rating.rating_a
+    assert not of_code("CP410", findings)
+    assert of_code("CP410", compiled(plate.replace("{stated}", " 20 A"))[1])
 
 
 def test_an_alternator_that_does_not_limit_itself():

@@ -6,7 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from copperplate.model import Part, System
-from copperplate.model.results import Guard
+from copperplate.model.graph import graph
+from copperplate.model.paths import paths
+from copperplate.model.results import Demand, Guard
 from copperplate.standards import fuses
 
 START_S = 0.1
@@ -15,10 +17,12 @@ START_S = 0.1
 
 @dataclass(frozen=True, slots=True)
 class Bounds:
-    """What besides the current binds a device: parts that it alone protects, and its panel."""
+    """What besides the current binds a device: parts that it alone protects, its panel, and the most that flows
+    through it while a motor behind it starts and all else runs (0.0 without one)."""
 
     parts: tuple[Part, ...]
     panel: Part | None
+    start_a: float = 0.0
 
 
 def protected_parts(system: System, guards: Mapping[str, Guard]) -> dict[str, tuple[Part, ...]]:
@@ -37,8 +41,26 @@ def protected_parts(system: System, guards: Mapping[str, Guard]) -> dict[str, tu
 
 
 def starting_a(bounds: Bounds) -> float:
-    """The largest starting current of one motor behind the device; 0 where none states it."""
-    return max((part.get("inrush_a", 0.0) for part in bounds.parts if part.kind == "load"), default=0.0)
+    """The largest current through the device at the start of one motor behind it; 0 where none states it."""
+    own = max((part.get("inrush_a", 0.0) for part in bounds.parts if part.kind == "load"), default=0.0)
+    return max(own, bounds.start_a)
+
+
+def starts_through(system: System, demand: Demand) -> dict[str, float]:
+    """By device on the way of a motor that states its starting current: what flows through it while the largest of
+    them starts and everything else draws as in the design current."""
+    motors = [part for part in system.of_kind("load") if part.get("inrush_a")]
+    if not motors:
+        return {}
+    ways = paths(system, graph(system)).to
+    found: dict[str, float] = {}
+    for part in motors:
+        for step in ways.get(part.id, ()):
+            if step.edge.kind == "device":
+                carried = demand.device_a.get(step.edge.id, 0.0)
+                others = max(0.0, carried - demand.load_a.get(part.id, 0.0))
+                found[step.edge.id] = max(found.get(step.edge.id, 0.0), others + part.get("inrush_a"))
+    return found
 
 
 def starts(family: fuses.Family, rating_a: float, start_a: float) -> bool:

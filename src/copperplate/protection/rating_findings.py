@@ -139,7 +139,10 @@ def _start(device: Device, family: fuses.Family, rating_a: float, bounds: Bounds
             f"`{device.id}` may open {when} at a start of {number(start_a)} A",
             device.span,
             label=f"{family.title}, {number(rating_a)} A",
-            notes=(f"a start is taken to last {number(START_S)} s (common practice, no source)",),
+            notes=(
+                f"a start is taken to last {number(START_S)} s (common practice, no source), and all else behind it "
+                "to run",
+            ),
             help=help,
             measure=Measure(gate_s, START_S, "s"),
             rule=family.standard,

@@ -9,7 +9,7 @@ from copperplate.findings import Finding
 from copperplate.model import PROTECTIVE, Device, Part, System, Traced
 from copperplate.model.results import Demand, Guard, Rating
 from copperplate.protection.battery import fault_a_by_source
-from copperplate.protection.bounds import Bounds, limit_of, protected_parts, starting_a, starts
+from copperplate.protection.bounds import Bounds, limit_of, protected_parts, starting_a, starts, starts_through
 from copperplate.protection.rating_findings import judge
 from copperplate.protection.voltage import highest_v
 from copperplate.standards import fuses
@@ -30,6 +30,7 @@ def rate(
     selectors and shunts keep what the plate states. `at_least` are ratings that a device of our own choice takes where
     it may. Devices that no current is known for are left out."""
     protected = protected_parts(system, guards)
+    starting = starts_through(system, demand)
     ratings: dict[str, Rating] = {}
     findings: list[Finding] = []
     highest = highest_v(system)
@@ -46,7 +47,7 @@ def rate(
             )
             continue
         panel = system.parts.get(device.panel)
-        bounds = Bounds(protected.get(device.id, ()), panel)
+        bounds = Bounds(protected.get(device.id, ()), panel, starting.get(device.id, 0.0))
         zone = system.nodes[device.legs[0][0]].zone
         volts = highest[zone].value if zone in highest else system.nodes[device.legs[0][0]].nominal_v
         name = _family(system, device, panel, amperes, volts, reach.get(device.id, 0.0))
