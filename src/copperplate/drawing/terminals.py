@@ -23,7 +23,7 @@ COLUMNS = (
     Column("Fit", 7.0, share=False),
     Column("Torque", 10.5, share=False),
 )
-SHARED = (("battery", "panel"), ("junction", "earth", "bus"))
+SHARED = (("battery", "panel", "junction", "earth"), ("bus",))
 """Kinds of parts whose terminals take conductors of several circuits; bars last, for they gain ends most often."""
 AT_ONCE = 4
 """Rows of a terminal of several circuits are rounded up to so many, two of them free: room for what is added."""
