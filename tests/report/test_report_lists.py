@@ -6,6 +6,8 @@ import csv
 import io
 import itertools
 import json
+import re
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -68,3 +70,18 @@ def test_files_of_a_pack_have_the_stem_and_a_stable_order() -> None:
         "launch.circuits.csv", "launch.materials.csv", "launch.cuts.csv", "launch.labels.csv", "launch.design.json",
     ]  # fmt: skip
     assert pack(made, drawn(made), "launch") == pack(design(), drawn(design()), "launch")
+
+
+def test_the_page_of_the_lists_names_their_columns() -> None:
+    page = (Path(__file__).parents[2] / "docs" / "lists.md").read_text(encoding="utf-8")
+    said = {column.strip("`").removesuffix("…") for column in re.findall(r"`[a-z_]+…?`", page)}
+    for write in (lists.labels, lists.cuts, lists.materials):
+        for column in rows(write(design()))[0]:
+            assert re.sub(r"_m$", "_", column) in said, column
+
+
+def test_links_of_a_bank_have_labels_too() -> None:
+    found = [row for row in rows(lists.labels(design())) if row["marker"].startswith("house.link")]
+    assert [(row["at"], row["other_end"]) for row in found] == [
+        ("house 1 +", "house 2 +"), ("house 2 +", "house 1 +"), ("house 1 -", "house 2 -"), ("house 2 -", "house 1 -"),
+    ]  # fmt: skip
