@@ -34,7 +34,16 @@ def figures(path: Path) -> dict[str, Any]:
     parts = {
         name: [{key: item[key] for key in ("id", *keys)} for item in found[name]] for name, keys in NUMBERS.items()
     }
-    return parts | {name: found[name] for name in WHOLE}
+    return _rounded(parts | {name: found[name] for name in WHOLE})
+
+
+def _rounded(value: Any) -> Any:
+    """Numbers to twelve digits: a ring with stated sizes is reckoned by area, which ends in other last digits."""
+    if isinstance(value, dict):
+        return {key: _rounded(item) for key, item in value.items()}
+    if isinstance(value, list):
+        return [_rounded(item) for item in value]
+    return float(f"{value:.12g}") if isinstance(value, float) else value
 
 
 @pytest.mark.parametrize("name", PLATES)
