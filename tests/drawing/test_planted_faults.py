@@ -239,7 +239,7 @@ def planted_set(change: Callable[[str], str]) -> list[str]:
 
 
 def test_a_missing_conductor_is_found() -> None:
-    gone = planted_set(lambda svg: svg.replace('data-conductor="fridge.run+"', 'data-gone="fridge.run+"'))
+    gone = planted_set(lambda svg: re.sub('data-(conductor|scheduled)="fridge.run[+]"', 'data-gone=""', svg))
     assert "fridge.run+ is on no sheet" in gone
 
 

@@ -10,7 +10,8 @@ from copperplate.drawing.banks import Bank
 from copperplate.drawing.captions import Line, Task, box_lines
 from copperplate.drawing.cells import Cells
 from copperplate.drawing.packing import Rect
-from copperplate.drawing.pen import Box, Disc, Group, Point, measure, words
+from copperplate.drawing.pen import Box, Disc, Group, Point, words
+from copperplate.drawing.reserve import given
 from copperplate.drawing.stack import Element, Wire, centred, conductor_group, join, put
 from copperplate.drawing.wiring import Edge
 
@@ -37,7 +38,7 @@ class PartBox(Element):
         part = self.task.design.system.parts[self.name]
         self.lines = box_lines(self.task, self.name, self.remarks)
         self.symbol = symbols.load_symbol(part) if part.kind == "load" else symbols.part_symbol(part)
-        text = max(measure(line) for line in self.lines)
+        text = given(self.lines)
         across = self.symbol.right - self.symbol.left
         marks = max((lettering.width(mark) for mark in self.rights), default=-1.0) + 1.5 if self.rights else 0.0
         self.wide = round(2 + text + 3 + across + 2.2 + marks, 1)
@@ -91,7 +92,7 @@ class BankBlock(Element):
         task, bank = self.task, self.bank
         self.columns = [list(self._string(task, string)) for string in bank.strings]
         links = [*bank.above, *bank.below]
-        widest = max(measure(line) for edge in links for line in self._link_label(edge.id))
+        widest = given(line for edge in links for line in self._link_label(edge.id))
         self.pitch = max(
             widest + 5.0,
             *(rect[2] - rect[0] + 3 for column in self.columns for element in column for rect in _spread(element)),

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from copperplate.drawing import captions, lettering, symbols
 from copperplate.drawing.captions import Line, Task, box_lines
 from copperplate.drawing.packing import Rect
-from copperplate.drawing.pen import Disc, Group, Point, Stroke, measure, weight_of, words
+from copperplate.drawing.pen import Disc, Group, Point, Stroke, weight_of, words
+from copperplate.drawing.reserve import given
 from copperplate.drawing.stack import LABEL, LABEL_ROOM, Element, centred, label_rect, put, straight
 
 HALF = 4.4
@@ -55,7 +56,7 @@ class Cells(Element):
         self.rows, self.strings = (count if count <= MOST else 2 for count in (series, strings))
         self.left_out = (series > MOST, strings > MOST)
         labels = [captions.link(task, link, LABEL_ROOM) for link in self.links] if self.single else []
-        wide = max((measure(line) for label in labels for line in label), default=0.0)
+        wide = given(line for label in labels for line in label)
         deep = lettering.LINE * max((len(label) for label in labels), default=0)
         self.pitch = round(BESIDE + wide + 0.8 + 3.6, 1) if self.single else 9.5
         between = deep + 1.2 if self.single else 6.0 if self.left_out[0] else SHORT
@@ -104,7 +105,7 @@ class Cells(Element):
     def _words_at(self) -> Point:
         if self.beneath:
             return self.x - 5.2, centred(self.top + self.tall + (self.height - self.tall) / 2 + 0.6, len(self.lines))
-        beside = BESIDE + max((measure(line) for line in self._label("mid")), default=0.0) if self.rows > 1 else 3.4
+        beside = BESIDE + given(self._label("mid")) if self.rows > 1 else 3.4
         return self.x + self.reach + beside + 1.8, centred((self.y0 + self.y1) / 2, len(self.lines))
 
     def _label(self, pole: str) -> list[Line]:
@@ -115,7 +116,7 @@ class Cells(Element):
 
     def rects(self) -> list[Rect]:
         at, baseline = self._words_at()
-        beside = max((measure(line) for line in self._label("mid")), default=0.0)
+        beside = given(self._label("mid"))
         right = self.x + self.reach + max(3.6, BESIDE + beside if beside else 0.0)
         return [
             (self.x - 6.6, self.top, right, self.top + self.tall),

@@ -108,7 +108,7 @@ class Elements:
         if result is not None and part.kind in ("inverter", "converter"):
             lines.append(f"{captions.volts(result.voltage_v)} at load")
         if part.kind == "panel":
-            lines.append(f"circuits: {task.sheet(f'circuits:{part.id}')}")
+            lines.append(f"see {task.sheet_of(task.numbers.get(f'circuits:{part.id}', ())[:1])}")
             if part.get("return"):
                 lines.append(f"returns to {part.get('return')}")
         if f"ac:{part.id}" in task.numbers or (not task.numbers and part.kind in ("inverter", "charger")):

@@ -10,7 +10,8 @@ from copperplate.drawing.cells import Cells
 from copperplate.drawing.column import Column, Power
 from copperplate.drawing.elements import Elements
 from copperplate.drawing.packing import Rect
-from copperplate.drawing.pen import Group, Point, measure
+from copperplate.drawing.pen import Group, Point
+from copperplate.drawing.reserve import given
 from copperplate.drawing.stack import SLOT, WISHED, Earth, Element, InLine, Loose, Stub, Wire, join
 
 PAST = 3.0
@@ -360,7 +361,7 @@ def _turn_labels(stack: list[Element]) -> None:
     if bank is None:
         return
     below = [element for element in stack[bank + 1 :] if isinstance(element, Wire | InLine)]
-    widest = max((measure(line) for element in below for line in element.lines), default=0.0)
+    widest = given(line for element in below for line in element.lines)
     if widest <= stack[bank].shift and all(isinstance(e, Wire | InLine | Stub) for e in stack[bank + 1 :]):
         for element in below:
             element.left = True

@@ -12,6 +12,7 @@ from copperplate.drawing.figures import Drafter, Figure
 from copperplate.drawing.packing import Rect, clear, shift
 from copperplate.drawing.page import Page
 from copperplate.drawing.pen import Box, Disc, Group, Stroke, Words, measure, words
+from copperplate.drawing.reserve import given
 from copperplate.drawing.stack import arrow, conductor_group, put
 from copperplate.drawing.symbols import EARTH
 from copperplate.drawing.wiring import Edge
@@ -23,7 +24,7 @@ TERMINAL = 1.4
 """Height of a bar, and of a terminal drawn as one."""
 MARK, ARROW = 8.2, 3.3
 """Left of the first stud: the end of the bar with its mark, and the arrow of a bar that comes from another page."""
-EDGE = 3.0
+EDGE = 4.0
 """How far past the usual margin columns may reach before another page is begun."""
 LOOSE = 6.0
 """Between the bars beyond the tallest column, where no conductor stands between them that could take more."""
@@ -180,7 +181,7 @@ class _Sheets:
                 label = measure(self._name(rail, (row, rail) in started), lettering.NAME)
                 wide = max(end, x + offset + 4) if name == rail else x + offset - 4 + label
                 reach[row] = (rail, max(wide, x + offset + 4), x + offset)
-                extent = max(extent, reach[row][1] - 4)
+                extent = max(extent, reach[row][1])
             if extent > self.task.paper.right + EDGE and not force:
                 return None
             placed.append((figure, x))
@@ -211,7 +212,7 @@ class _Sheets:
         rail = column.top or column.bottom
         earth = column.nodes[0] if column.nodes[-1] == rail else column.nodes[-1]
         lines = self._bond_lines(column.path[0].id, earth)
-        wide = max(measure(line) for line in lines) + 8
+        wide = given(lines) + 8
         for draft in self.drafts:
             row = [s for s in draft.segments if s.row == "bottom"]
             for place, segment in enumerate(row):

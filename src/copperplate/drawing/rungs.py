@@ -12,6 +12,7 @@ from copperplate.drawing import captions, lettering, symbols
 from copperplate.drawing.branches import Step
 from copperplate.drawing.captions import Line, Task
 from copperplate.drawing.pen import Disc, Group, Item, Point, Stroke, Words, measure
+from copperplate.drawing.reserve import given
 from copperplate.drawing.stack import conductor_group, straight
 from copperplate.drawing.wiring import Edge
 
@@ -38,7 +39,7 @@ class Bit:
 
     @property
     def wide(self) -> float:
-        text = max(measure(line) for line in (self.over, self.under))
+        text = given((self.over, self.under))
         if self.kind == "tap":
             return max(3.0, text + 2.0)
         return max(text + 3.0, 11.0 if self.kind == "conductor" else 2 * symbols.HALF + 3.0)
@@ -83,7 +84,7 @@ def bits(task: Task, steps: list[Step], *, way: bool = False) -> list[Bit]:
 
 def _fitted(over: Line, under: Line, room: float) -> tuple[Line, Line]:
     """The two lines of a label; where the upper is too wide its name goes on below, and its figures after that."""
-    if measure(over) <= room:
+    if given([over]) <= room:
         return over, under
     (name, bold), *figures = over
     if lettering.width(name, bold=bold) <= room:

@@ -14,6 +14,7 @@ from copperplate.drawing import captions, lettering, symbols
 from copperplate.drawing.captions import Line, Task
 from copperplate.drawing.packing import Rect
 from copperplate.drawing.pen import Disc, Group, Item, Point, Stroke, Words, measure, weight_of
+from copperplate.drawing.reserve import given
 
 SLOT = 11.0
 WISHED = 15.5
@@ -30,7 +31,7 @@ LABEL_ROOM = 44.0
 def label_rect(x: float, baseline: float, lines: Sequence[Line]) -> Rect:
     """What `lines` cover, the first on `baseline`."""
     size = lettering.SMALL
-    wide = max(measure(line) for line in lines)
+    wide = given(lines)
     last = baseline + lettering.LINE * (len(lines) - 1)
     return x, baseline - size * lettering.ASCENT, x + wide, last + size * lettering.DESCENT
 
@@ -126,6 +127,7 @@ class Wire(Element):
 
     def rects(self) -> list[Rect]:
         x, baseline = self._label()
+        x = min(x, self.x - LABEL - given(self.lines)) if self.left else x
         found = [label_rect(x, baseline, self.lines), *stroke_rects(self._points())]
         return found + (stroke_rects(self._twin_points()) if self.twin else [])
 
@@ -199,7 +201,8 @@ class InLine(Element):
             self.x + self.symbol.right + 0.4,
             self.middle + symbols.HALF,
         )
-        return [shape, label_rect(self._label_x(), centred(self.middle, len(self.lines)), self.lines)]
+        x = self.x + self.symbol.left - 1.2 - given(self.lines) if self.left else self._label_x()
+        return [shape, label_rect(x, centred(self.middle, len(self.lines)), self.lines)]
 
     def _label_x(self) -> float:
         if self.left:

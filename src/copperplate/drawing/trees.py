@@ -8,7 +8,7 @@ from copperplate.drawing import captions, lettering, symbols
 from copperplate.drawing.cables import Cable, Supply
 from copperplate.drawing.captions import Line, Task
 from copperplate.drawing.packing import Rect, clear, shift
-from copperplate.drawing.pen import measure
+from copperplate.drawing.reserve import given, reserved
 from copperplate.drawing.stack import LABEL_ROOM, centred, label_rect
 
 APART = 4.0
@@ -132,7 +132,7 @@ class Trees:
         if more:
             found.append(f"also from {', '.join(more)}")
         if block.cut and leaving:
-            found.append(f"goes on: {task.sheet(f'ac-root:{part.id}')}")
+            found.append(f"goes on: {task.sheet_of(task.numbers.get(f'ac-root:{part.id}', ())[:1])}")
         return found
 
     # --- placing -----------------------------------------------------------------------------------------
@@ -197,7 +197,7 @@ class Trees:
         if block.earth or block.flag:
             block.left, block.right = -3.2, 3.2
             spread = APART * (len(block.feed.cores) - 1) if block.feed is not None else 0.0
-            wide = max((measure(line) for line in block.lines), default=lettering.width(block.flag) + spread) + 5
+            wide = (given(block.lines) if block.lines else lettering.width(reserved(block.flag)) + spread) + 5
             return [(-3.2, block.y0, wide, block.y1), *self._cable_rects(block)]
         rects: list[Rect] = []
         block.axes = []
@@ -295,14 +295,14 @@ class Trees:
 
     def _box_wide(self, block: Block) -> float:
         symbol = self.symbol(block.part)
-        return 2 + max(measure(line) for line in block.lines) + 3 + (symbol.right - symbol.left) + 2.2
+        return 2 + given(block.lines) + 3 + (symbol.right - symbol.left) + 2.2
 
     def _way_room(self, cable: Cable) -> float:
         """How far right of its axis the label of a way's breaker reaches, inside the panel's box."""
         if not cable.way:
             return 0.0
         device = self.system.devices[cable.way]
-        return APART * (len(device.legs) - 1) + 2.2 + measure(self.way_line(cable))
+        return APART * (len(device.legs) - 1) + 2.2 + given([self.way_line(cable)])
 
     def way_line(self, cable: Cable) -> Line:
         """Number and rating of the way that a cable leaves by."""
