@@ -7,6 +7,9 @@ import math
 import pytest
 from plates import changed, codes, compiled, of_code
 
+from copperplate.design import compile_plate
+from copperplate.text import Source
+
 DAY = changed(("2 A, works", "2 A, daily 10 h, works"))
 ALTERNATOR = (
     changed(
@@ -230,3 +233,25 @@ def test_an_array_wired_to_a_bank_needs_a_controller(array: str, refused: bool) 
     )
     found = of_code("CP606", compiled(plate)[1])
     assert [f.subject for f in found] == (["sun"] if refused else [])
+
+
+@pytest.mark.parametrize(
+    ("lines", "told"),
+    [
+        (
+            "converter step out 24 V\nload far 2 A\nplus -- [f: fuse] -- 1 m -- step.in.pos\n"
+            "step.in.neg -- 1 m -- minus\nstep.out -//- 1 m -- far\n",
+            "CP614",
+        ),
+        (
+            "solar sun 100 W, voc 22 V, isc 6 A, vmp 18 V, imp 5.5 A\ncontroller mppt max-input 60 V, output 14.2 V\n"
+            "plus -- [f: fuse] -- 1 m -- mppt.pos\nmppt.neg -- 1 m -- minus\nsun -//- 1 m -- mppt.pv\n",
+            "CP605",
+        ),
+        ("alternator alt 14.2 V\nalt.pos -- 0.1 m -- [f: fuse] -- 1 m -- plus\nalt.neg -- 1 m -- minus\n", "CP428"),
+    ],
+)
+def test_a_rating_that_is_not_stated_is_told_once(lines: str, told: str) -> None:
+    """The plate is asked for it, and nothing is compared with zero."""
+    _, findings = compile_plate(Source("a.plate", changed() + lines), lambda name: None)
+    assert "CP209" in {f.code for f in findings} and told not in {f.code for f in findings}

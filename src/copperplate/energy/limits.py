@@ -116,8 +116,8 @@ def check_converters(system: System, net: Graph, demand: Demand) -> list[Finding
     for part in system.of_kind("converter"):
         output = net.outputs.get(part.id)
         rated = part.get("current_a")
-        if output is None or rated is None or not holds(part):
-            continue
+        if output is None or not rated or not holds(part):
+            continue  # Where no rating is stated, that has been told already.
         beside = [p for p in system.parts.values() if p.id in net.outputs and net.outputs[p.id].zone == output.zone]
         if any(p.id != part.id and holds(p) for p in beside):
             continue

@@ -124,7 +124,7 @@ def _power(arrays: tuple[Part, ...], controller: Part, bank: Bank) -> list[Findi
     rated = controller.get("current_a")
     watts = sum(array_w(array) for array in arrays)
     amperes = watts / bank.nominal_v
-    if rated is None or amperes <= rated * 1.0001:
+    if not rated or amperes <= rated * 1.0001:
         return []
     return [
         finding(

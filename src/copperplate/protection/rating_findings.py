@@ -155,7 +155,7 @@ def _source(profile: Profile, device: Device, family: fuses.Family, rating_a: fl
     found: list[Finding] = []
     for part in bounds.parts:
         share, output = profile.source_limit(part.kind), part.get("current_a")
-        if share is None or output is None or part.get("self_limiting", False):
+        if share is None or not output or part.get("self_limiting", False):
             continue
         limit = share.value * output
         if rating_a <= limit * 1.0001:

@@ -43,6 +43,9 @@ NEVER_WORDS = frozenset({"quantity", "window", "budget", "number", "count", "sha
 """Forms whose value is never a word: a word that follows begins the next attribute."""
 
 
+_DAY_H = 24.0
+
+
 def _quantity(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     atom = atoms.take()
     if not isinstance(atom, Quantity):
@@ -59,6 +62,9 @@ def _quantity(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
         if attribute.dimension == "length":
             help_ = f"the length one way, as in `{_SAMPLE_LENGTHS[place.length_unit]}`"
         return place.report("CP122", message, atom.span, help=help_)
+    if attribute.key == "daily_h" and converted[0] > _DAY_H:
+        message = f"`{attribute.word}` is {atom.span.text}, and a day has {_DAY_H:.0f} h"
+        return place.report("CP127", message, atom.span, help=f"`{attribute.word} 24 h` at most")
     return converted[0]
 
 

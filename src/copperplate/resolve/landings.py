@@ -248,7 +248,9 @@ def _ask_terminal(approach: Approach, ends: Ends) -> None:
             options += [node_id(part.id, f"{group}.{pole}" if group else pole) for pole in poles]
     options = options or [f"{part.id}.{pole}" for pole in DC_PAIR]
     message = f"`{approach.word.text}` has more than one terminal, and a single conductor lands on one"
-    help_ = f"{listed(options[:4])}; a pair `-//-` lands on both"
+    ac = any(option.endswith(".pe") for option in options)
+    both = "a cable `-///-` lands on all" if ac else "a pair `-//-` lands on both"
+    help_ = f"{listed(options[:4])}; {both}"
     _report("CP223", approach, ends, message, help_, label="which one?")
 
 
