@@ -20,12 +20,14 @@ from test_report_examples import EXAMPLES, compiled
 
 from copperplate import drawing, report
 from copperplate.model.results import Design
-from copperplate.report import typesetting
+from copperplate.report import packing, printing, typesetting
+from copperplate.report.lettering import lettering
 
 typst = pytest.importorskip("typst")
 pypdf = pytest.importorskip("pypdf")
 
 POINT = 25.4 / 72
+LETTERS = "Ωא电ت"
 ATTACK = "#panic(1) $x$ <section-1> @here \\u{41} [a] *b* _c_ // d /* e #let f = 1 `g` ~ -- ..."
 
 
@@ -101,6 +103,31 @@ def test_pages_are_numbered_named_filled_and_legible(launch: Any) -> None:
             assert n == count or height - lowest > height / 3, n
 
 
+@pytest.fixture(scope="module")
+def detailed() -> Any:
+    design = designed("launch")
+    return pypdf.PdfReader(io.BytesIO(report.prints(design, drawing.sheets(design), "l", True, "pdf")["l.report.pdf"]))
+
+
+def test_every_circuit_has_its_page(detailed: Any) -> None:
+    """With `--detail` the reasons of a load, from its path to its margins, stand on one page; one that tries more
+    sizes than a page holds goes on to the next."""
+    texts = [" ".join(page.extract_text().split()) for page in detailed.pages]
+    paths = [text for text in texts if "Voltage lost along the path of" in text]
+    assert len(paths) >= 15
+    assert all(text.count("Voltage lost along the path of") == 1 for text in paths)
+    assert sum("Margins." not in text for text in paths) <= 1
+
+
+def test_no_page_is_under_a_third_full(detailed: Any) -> None:
+    for n, page in enumerate(detailed.pages[:-1], 1):
+        heights: list[float] = []
+        page.extract_text(visitor_text=seen(heights, []))
+        height = float(page.mediabox.height)
+        if float(page.mediabox.width) < height:
+            assert height - min(y for y in heights if y > 19 / POINT) > height / 3, n
+
+
 def seen(heights: list[float], letters: list[float]) -> Callable[..., None]:
     """Notes where on its page each piece of text stands and how large its letters are, in points."""
 
@@ -136,6 +163,62 @@ def test_text_of_a_plate_is_data() -> None:
     assert any("".join(ATTACK.split()) in "".join(page.extract_text().split()) for page in pages)
 
 
+def test_a_packed_document_is_the_same_document_in_a_third_of_its_bytes() -> None:
+    """Against the reader: every object says the same, and none is lost; what is no such document stays as it is."""
+    design = designed("camper")
+    markdown = report.markdown(design, report.named(drawing.sheets(design), "camper"))
+    fonts = typst.Fonts(include_system_fonts=False, font_paths=list(lettering("", printing.FONTS["pdf"]).folders))
+    source = typesetting.typst(markdown, report.named(drawing.sheets(design), "camper")).encode()
+    plain = typst.Compiler(source, font_paths=fonts, ignore_system_fonts=True).compile(format="pdf")
+    made = packing.packed(plain)
+    assert len(made) < len(plain) / 2
+    before, after = (pypdf.PdfReader(io.BytesIO(data), strict=True) for data in (plain, made))
+    assert [p.extract_text() for p in before.pages] == [p.extract_text() for p in after.pages]
+    for number in range(1, before.trailer["/Size"]):
+        one, other = (reader.get_object(pypdf.generic.IndirectObject(number, 0, reader)) for reader in (before, after))
+        assert str(one) == str(other).replace(str(id(after)), str(id(before))), number
+        if isinstance(one, pypdf.generic.StreamObject):
+            assert one.get_data() == other.get_data(), number
+    assert packing.packed(made) == made
+    assert packing.packed(b"%PDF-1.7 and no more") == b"%PDF-1.7 and no more"
+
+
+def test_a_report_is_tagged_for_those_who_hear_it(launch: Any) -> None:
+    """ISO 32000-1, 14.8: a marked document with its structure; every table cell is in it."""
+    root = launch.trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"] and root["/StructTreeRoot"] is not None and root["/Lang"]
+
+
+def test_letters_that_no_font_has_are_owned_up_to(tmp_path: Path) -> None:
+    from click.testing import CliRunner
+
+    from copperplate.cli.build import build
+
+    path = tmp_path / "boat.plate"
+    launch = next(path for path in EXAMPLES if path.stem == "launch").read_text(encoding="utf-8")
+    path.write_text(launch.replace('"Radio"', '"Ράδιο \u0e9b\U0001f50b"'), encoding="utf-8")
+    made = CliRunner().invoke(build, [str(path), "--pdf", "--png", "-o", str(tmp_path / "out")])
+    assert made.exit_code == 0, made.output
+    assert made.output.count("the fonts at hand lack \u0e9b \U0001f50b (2 letters)") == 2
+    front = " ".join(pypdf.PdfReader(tmp_path / "out" / "boat.report.pdf").pages[0].extract_text().split())
+    assert "Notice The fonts at hand lack the letters U+0E9B, U+1F50B." in front
+    written = (tmp_path / "out" / "boat.report.md").read_text(encoding="utf-8")
+    assert "U+0E9B" not in written and "\u0e9b\U0001f50b" in written
+
+
+def test_letters_of_a_font_are_those_that_the_standard_table_says() -> None:
+    """What the fonts' makers state: Arimo has Latin, Greek, Cyrillic and Hebrew; neither has Chinese or Arabic."""
+    sans, arimo = (lettering(LETTERS, [module]) for module in printing.FONTS["pdf"])
+    assert not lettering("Aé Ωψ Жя ŁőŞ ²°Ω≤", printing.FONTS["pdf"]).lacking
+    assert "א" in sans.lacking or len(sans.folders) > 1
+    assert "א" not in arimo.lacking and {"电", "ت"} & set(arimo.lacking) == {"电", "ت"} - set(brought(arimo))
+
+
+def brought(found: Any) -> list[str]:
+    """Letters that fonts of other packages in this environment bring."""
+    return [] if len(found.folders) == 1 else [c for c in LETTERS if c not in found.lacking]
+
+
 def test_what_changed_brings_its_drawing(tmp_path: Path) -> None:
     from click.testing import CliRunner
 
@@ -147,7 +230,9 @@ def test_what_changed_brings_its_drawing(tmp_path: Path) -> None:
     made = CliRunner().invoke(build, [str(path), "--since", str(old), "--pdf", "-o", str(tmp_path / "out")])
     assert made.exit_code == 0, made.output
     pages = pypdf.PdfReader(tmp_path / "out" / "launch.report.pdf").pages
-    assert "Changes since old.plate" in " ".join(pages[1].extract_text().split())
+    texts = [" ".join(page.extract_text().split()) for page in pages]
+    assert any("1.1 Changes since old.plate" in text and "From revision" in text for text in texts)
+    assert any("Contents" in text and "1.1 Changes since old.plate ." in text for text in texts)
     drawn = next(page for page in pages if size(page)[1] > 297)
     assert "CHANGED" in drawn.extract_text()
 

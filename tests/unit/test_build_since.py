@@ -42,7 +42,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> tuple[dict[str, bytes], d
 
 def section(report: str) -> str:
     """What stands between the heading of the changes and that of section 2."""
-    return report.partition("\n## Changes since ")[2].partition("\n## 2 ")[0]
+    return report.partition("\n### 1.1 Changes since ")[2].partition("\n## 2 ")[0]
 
 
 def test_the_section_says_what_the_edits_were(built: tuple[dict[str, bytes], dict[str, bytes], str]) -> None:
@@ -58,7 +58,7 @@ def test_the_section_says_what_the_edits_were(built: tuple[dict[str, bytes], dic
 
 def test_nothing_else_of_the_report_moves(built: tuple[dict[str, bytes], dict[str, bytes], str]) -> None:
     plain, since = (files["boat.report.md"].decode() for files in built[:2])
-    assert since.replace("## Changes since " + section(since) + "\n", "") == plain
+    assert since.replace("### 1.1 Changes since " + section(since) + "\n", "") == plain
     assert "Changes since" not in plain
 
 

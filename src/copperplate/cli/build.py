@@ -112,8 +112,8 @@ def _files(
         if lacking:
             what = next(iter(made)) if extra == "pdf" else "the PNG files"
             printing.say(
-                f"no font at hand has {report.lacking_words(lacking)}: empty boxes in {what}, not in {stem}.report.html;"
-                " install a package with such a font, of the `fontpkg` family for example"
+                f"the fonts at hand lack {report.lacking_words(lacking)}: they may be empty boxes in {what}, not in"
+                f" {stem}.report.html; a package with such a font, once installed, is used"
             )
         files |= made
     return files

@@ -3,8 +3,22 @@
 from copperplate.report.changes import Changes
 from copperplate.report.document import markdown
 from copperplate.report.files import pack, prints
+from copperplate.report.lettering import lacking_words
 from copperplate.report.page import html
-from copperplate.report.printing import lacking, pdf, png
+from copperplate.report.printing import lacking, pdf, png, unwritten
 from copperplate.report.sheets import Sheet, named
 
-__all__ = ["Changes", "Sheet", "html", "lacking", "markdown", "named", "pack", "pdf", "png", "prints"]
+__all__ = [
+    "Changes",
+    "Sheet",
+    "html",
+    "lacking",
+    "lacking_words",
+    "markdown",
+    "named",
+    "pack",
+    "pdf",
+    "png",
+    "prints",
+    "unwritten",
+]

@@ -1,4 +1,4 @@
-"""What changed since another revision: an unnumbered section, so that no other section or table moves for it."""
+"""What changed since another revision: a part of the summary, so that no other section or table moves for it."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def changes(found: Changes) -> list[Block]:
     columns = (Column("Mark", 8), Column("Address", 20), Column("What changed", 60))
     rows = tuple((word, code(address), _prose(words)) for word, address, words in found.rows)
     return [
-        f"## Changes since {code(found.since)}",
+        f"### 1.1 Changes since {code(found.since)}",
         f"From revision {old} to revision {new}." if old and new else "",
         *(f"> **Notice.** {_prose(remark)}." for remark in found.remarks),
         *([Table("", columns, rows, marks=("small",), numbered=False)] if rows else []),

@@ -12,8 +12,8 @@ from html import escape
 from copperplate.report.reading import Cell, Grid
 
 INK, MUTED, LINE, ACCENT, AMBER, RED = "#111111", "#4B5258", "#E3E6E9", "#0B4F8A", "#8A5A00", "#B3121D"
-WIDTH, HEIGHT = 720.0, 300.0
-LEFT, RIGHT, TOP, BOTTOM = 54.0, 112.0, 30.0, 74.0
+WIDTH, HEIGHT, LOW = 720.0, 240.0, 176.0
+LEFT, RIGHT, TOP, BOTTOM = 54.0, 112.0, 24.0, 74.0
 FONTS = "Liberation Sans, Arimo, sans-serif"
 """The pen of the sheets; a page of HTML puts its own in its place."""
 LETTER = 6.4
@@ -72,9 +72,9 @@ def bar(value: float, whole: float, limited: bool) -> str:
     )
 
 
-def picture(grid: Grid) -> str:
-    """The chart that stands below a table, as SVG; "" where it has none."""
-    return {"path": path, "cases": cases}.get(grid.chart, lambda _: "")(grid)
+def picture(grid: Grid, low: bool = False) -> str:
+    """The chart that stands below a table, as SVG; "" where it has none. `low`: where there is little room."""
+    return path(grid, LOW if low else HEIGHT) if grid.chart == "path" else cases(grid) if grid.chart == "cases" else ""
 
 
 TINTS = (("#0B4F8A", "#FFFFFF"), ("#8FB1CF", INK), ("#3F75A5", "#FFFFFF"), ("#C6D8E8", INK))
@@ -118,7 +118,7 @@ def cases(grid: Grid) -> str:
     return _drawn("cases", math.ceil(len(columns) * PITCH + 4), f"{said}.", parts)
 
 
-def path(grid: Grid) -> str:
+def path(grid: Grid, height: float = HEIGHT) -> str:
     """Voltage lost along a path, out and back, to scale: solved, judged, and the budget of the last row. ""
     where the table has no such columns."""
     metres, solved, judged = (column(grid, head) for head in ("Path", "Lost so far", "Judged so far"))
@@ -140,7 +140,7 @@ def path(grid: Grid) -> str:
         return LEFT + x / far * (WIDTH - LEFT - RIGHT)
 
     def up(y: float) -> float:
-        return HEIGHT - BOTTOM - y / top * (HEIGHT - TOP - BOTTOM)
+        return height - BOTTOM - y / top * (height - TOP - BOTTOM)
 
     unit = next((cell.text.split(", ")[-1] for cell in grid.head if cell.text.startswith("Path")), "m")
     parts = [

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from copperplate.model import Case
 from copperplate.model.results import EnergyResult, LoadResult
 from copperplate.report.facts import Facts
 from copperplate.report.tables import Block, Column, Table
@@ -50,7 +51,8 @@ def _balance(facts: Facts, balance: EnergyResult) -> list[Block]:
 
 def _cases(facts: Facts, balance: EnergyResult) -> list[Block]:
     """Watts of each load in each case, and what the bank then gives."""
-    cases = [case.id for case in facts.design.system.cases if case.kind == "load"]
+    in_load = [case for case in facts.design.system.cases if case.kind == "load"]
+    cases = [case.id for case in in_load]
     loads = _loads_on(facts, balance)
     watts = {(load.load, case): facts.watts(load, case) for load in loads for case in cases}
     drawing = [load for load in loads if any(watts[load.load, case] >= 0.05 for case in cases)]
@@ -72,9 +74,37 @@ def _cases(facts: Facts, balance: EnergyResult) -> list[Block]:
         )
         caption = f"Power of each load on {code(balance.bank)}, case by case."
         note = "Taken at the load; what the conductors lose comes on top."
-        blocks.append(Table(caption, columns, rows, note, ("schedule",), "cases"))
+        blocks.append(Table(caption, columns, rows, note, ("schedule",)))
+    blocks += _days(facts, balance, in_load)
     if any(given for _, given, _ in balance.by_case):
         blocks.append(_lasting(balance))
+    return blocks
+
+
+def _days(facts: Facts, balance: EnergyResult, cases: Sequence[Case]) -> list[Block]:
+    """A whole day spent in each case: what the consumers that are on in it take in their hours a day."""
+    taken = [line for line in balance.lines if line.what in ("load", "output")]
+    daily = {(line.subject, case.id): line.wh * case.shares.get(line.subject, 0.0) for line in taken for case in cases}
+    drawing = [line for line in taken if any(daily[line.subject, case.id] >= 0.5 for case in cases)]
+    blocks: list[Block] = []
+    for start in range(0, len(cases), ABREAST) if drawing else ():
+        shown = cases[start : start + ABREAST]
+        columns = (
+            Column("Address", 18),
+            Column("Load", 24),
+            *(Column(text(case.id), max(10, len(case.id) + 4), "Wh", 0) for case in shown),
+        )
+        rows = tuple(
+            (
+                code(line.subject),
+                text(facts.title(line.subject)),
+                *(fixed(wh, 0) if (wh := daily[line.subject, case.id]) >= 0.5 else "" for case in shown),
+            )
+            for line in drawing
+        )
+        caption = f"Energy over a day spent in each case, of what hangs on {code(balance.bank)}."
+        note = "What is on takes its power for the hours a day that the plate states; losses and idle draw come on top."
+        blocks.append(Table(caption, columns, rows, note, ("schedule",), "cases"))
     return blocks
 
 

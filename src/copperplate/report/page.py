@@ -141,8 +141,8 @@ def _front(front: list[Block], sheets: Sequence[Sheet], links: Links) -> str:
 def _section(blocks: list[Block], sheets: Sequence[Sheet], links: Links) -> str:
     head = blocks[0]
     name = _name(head) if isinstance(head, Heading) else ""
-    # On paper a section with a sheet is that sheet alone; what changed is to be read there beside its drawing.
-    apart = [block for block in blocks if isinstance(block, Picture)] if not name else []
+    # On paper a sheet has a page of its own; the drawing of what changed stands behind the summary that tells of it.
+    apart = [block for block in blocks if isinstance(block, Picture)] if name == "section-1" else []
     inside = "\n".join(_block(block, sheets, links) for block in blocks if block not in apart)
     section = tag("section", inside, aria_labelledby=name)
     return section + "".join(tag("section", _block(block, sheets, links)) for block in apart)

@@ -1,15 +1,16 @@
 """The report as PDF and the sheets as PNG: what needs more than the package itself (extras `pdf` and `png`).
 
-Lettering comes from two fonts that the extras bring along, never from the machine, so that the same report gives
-the same bytes anywhere with the same versions of them.
+Lettering comes from two fonts that the extras bring along, and for letters that these lack from fonts of other
+installed packages, never from the machine: the same report gives the same bytes anywhere with the same versions.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from importlib.util import find_spec
-from pathlib import Path
 
+from copperplate.report.lettering import Lettering, lettering
+from copperplate.report.packing import packed
 from copperplate.report.sheets import Sheet
 from copperplate.report.typesetting import typst
 
@@ -18,7 +19,13 @@ NEEDS: dict[str, tuple[str, ...]] = {
     "png": ("resvg_py", "fontpkg_arimo"),
 }
 """By extra: the modules that it brings."""
+FONTS: dict[str, tuple[str, ...]] = {
+    extra: tuple(module for module in modules if module.startswith("fontpkg_")) for extra, modules in NEEDS.items()
+}
+"""By extra: those of them that are fonts."""
 DOTS_PER_INCH = 150
+NAMED = 8
+"""Letters that the notice at the front names; of more it gives the number."""
 
 
 def lacking(extra: str) -> tuple[str, ...]:
@@ -26,21 +33,41 @@ def lacking(extra: str) -> tuple[str, ...]:
     return tuple(module for module in NEEDS[extra] if find_spec(module) is None)
 
 
-def _fonts(*modules: str) -> list[str]:
-    specs = (find_spec(module) for module in modules)
-    return [str(Path(spec.origin).parent / "files") for spec in specs if spec is not None and spec.origin]
+def unwritten(extra: str, markdown: str, sheets: Sequence[Sheet]) -> tuple[str, ...]:
+    """Letters of a report and its sheets that no font at hand can draw in what this extra makes."""
+    return _lettering(extra, *([markdown] if extra == "pdf" else []), *(sheet.svg for sheet in sheets)).lacking
+
+
+def _lettering(extra: str, *texts: str) -> Lettering:
+    return lettering("".join(texts), FONTS[extra])
 
 
 def pdf(markdown: str, sheets: Sequence[Sheet] = ()) -> bytes:
-    """The report as PDF: portrait pages, the sheets as pages of their own at true scale. Needs the extra `pdf`
-    (ImportError where it is not installed)."""
+    """The report as PDF: portrait pages, the sheets as pages of their own at true scale. Letters that our fonts lack
+    may be empty boxes (Typst brings a few of its own), and the front says so. Needs the extra `pdf` (ImportError where
+    it is not installed)."""
     from typst import Compiler, Fonts
 
-    fonts = Fonts(include_system_fonts=False, font_paths=_fonts("fontpkg_source_sans_3", "fontpkg_arimo"))
-    made = Compiler(typst(markdown, sheets).encode(), font_paths=fonts, ignore_system_fonts=True).compile(format="pdf")
+    found = _lettering("pdf", markdown, *(sheet.svg for sheet in sheets))
+    fonts = Fonts(include_system_fonts=False, font_paths=list(found.folders))
+    source = typst(_owned(markdown, found.lacking), sheets).encode()
+    made = Compiler(source, font_paths=fonts, ignore_system_fonts=True).compile(format="pdf")
     if not isinstance(made, bytes):
         raise TypeError("one document was typeset, and no bytes came of it")
-    return made
+    return packed(made)
+
+
+def _owned(markdown: str, lacking: Sequence[str]) -> str:
+    """The report with a notice before its title block of the letters that are not to be seen in it."""
+    if not lacking:
+        return markdown
+    codes = ", ".join(f"U+{ord(letter):04X}" for letter in lacking[:NAMED])
+    more = f" and {len(lacking) - NAMED} more" if len(lacking) > NAMED else ""
+    notice = (
+        f"> **Notice.** The fonts at hand lack the letters {codes}{more}. They may be empty boxes in this PDF; the"
+        " report's HTML and Markdown have them."
+    )
+    return markdown.replace("<!-- titleblock -->", f"{notice}\n\n<!-- titleblock -->", 1)
 
 
 def png(sheet: Sheet) -> bytes:
@@ -52,7 +79,7 @@ def png(sheet: Sheet) -> bytes:
         svg_string=sheet.svg,
         background="#ffffff",
         skip_system_fonts=True,
-        font_dirs=_fonts("fontpkg_arimo"),
+        font_dirs=list(_lettering("png", sheet.svg).folders),
         sans_serif_family="Arimo",
         dpi=DOTS_PER_INCH,
     )

@@ -216,20 +216,24 @@ def _ladder(facts: Facts, result: RunResult) -> list[Block]:
     )
     rows: list[tuple[str, ...]] = []
     refused: set[str] = set()
-    for rung in chosen.rungs:
+    for step, rung in enumerate(chosen.rungs, 1):
         refused.add(rung.rule)
+        if rung.verdict == "not judged":
+            continue
         rows.append(
             (
-                str(len(rows) + 1),
+                str(step),
                 RULES[rung.rule],
                 _said(rung),
-                _allowed(facts, result, {rung.rule}) if rung.verdict != "not judged" else "",
+                _allowed(facts, result, {rung.rule}),
                 _allowed(facts, result, refused),
                 text(rung.value.source) if rung.value else "",
             )
         )
     caption = f"The ladder of {code(result.run)}, in the order in which it is climbed."
+    silent = [RULES[rung.rule].lower() for rung in chosen.rungs if rung.verdict == "not judged"]
     note = "Allows is the least size that the rule takes alone, after the least that all rules so far take."
+    note += f" Nothing is asked here by: {', '.join(silent)}." if silent else ""
     return [Table(caption, columns, tuple(rows), note)]
 
 

@@ -54,7 +54,7 @@ def typst(markdown: str, sheets: Sequence[Sheet] = ()) -> str:
     parts = [
         files("copperplate.report").joinpath("report.typ").read_text(encoding="utf-8"),
         f"#show: report.with(title: {_string(title)}, said: {_string(said)}, width: {width}mm, height: {height}mm)",
-        *_body(blocks, sheets, said, width - 30.0),
+        *_body(blocks, sheets, said, width - 30.0, height - 44.0),
     ]
     return "\n".join(parts) + "\n"
 
@@ -98,7 +98,7 @@ def _joined(parts: list[str]) -> str:
     return " + ".join(parts) or '""'
 
 
-def _body(blocks: list[Block], sheets: Sequence[Sheet], said: str, width: float) -> list[str]:
+def _body(blocks: list[Block], sheets: Sequence[Sheet], said: str, width: float, height: float) -> list[str]:
     """Calls in order. The front is one; contents stand before section 2, together with what that says before its
     sheets, and every drawing behind them, so that the page before the drawings is well filled."""
     start = next((i for i, b in enumerate(blocks) if isinstance(b, Heading) and b.level == 2), len(blocks))
@@ -111,24 +111,52 @@ def _body(blocks: list[Block], sheets: Sequence[Sheet], said: str, width: float)
     lines = len(drawn) + sum(isinstance(b, Heading) for b in blocks) / 2
     return [
         _front(blocks[:start]),
-        *_flow([b for b in blocks[start:first] if not isinstance(b, Picture)], width),
+        *_flow([b for b in blocks[start:first] if not isinstance(b, Picture)], width, height),
         f"#block(breakable: {'false' if lines <= CONTENTS else 'true'})[",
         *kept,
         *([f"#sheets-listed({listed})"] if drawn else []),
         "]",
         *(_sheet(n, picture.title, sheet, said) for n, picture, sheet in drawn),
-        *_flow(blocks[last:], width),
+        *_flow(blocks[last:], width, height),
     ]
 
 
-def _flow(blocks: list[Block], width: float) -> list[str]:
+def _flow(blocks: list[Block], width: float, height: float) -> list[str]:
     """Blocks one after the other. What ends a page elsewhere asks here for the room that what follows needs: a table
-    with a chart is never parted from the heading before it."""
+    with a chart is never parted from the heading before it. The reasons of each circuit stand on one page."""
     made: list[str] = []
-    for n, block in enumerate(blocks):
-        drawn = any(isinstance(b, Grid) and charts.picture(b) for b in blocks[n + 1 : n + 6])
-        made.append(f"#room({150 if drawn else 80}mm)" if isinstance(block, Break) else _block(block, width))
+    n = 0
+    while n < len(blocks):
+        block = blocks[n]
+        if _is_reason(block):
+            end = next((i for i in range(n + 1, len(blocks)) if _ends_reason(blocks, i)), len(blocks))
+            middle = next((i + 1 for i in range(n, end) if isinstance(b := blocks[i], Grid) and charts.picture(b)), end)
+            first, rest = (
+                [_block(b, width, fitted=True) for b in part] for part in (blocks[n:middle], blocks[middle:end])
+            )
+            made += [f"#fitted({height}mm, (pitch, tall) => [", *first, "], (pitch, tall) => [", *rest, "])"]
+            n = end
+            continue
+        if isinstance(block, Break):
+            drawn = any(isinstance(b, Grid) and charts.picture(b) for b in blocks[n + 1 : n + 6])
+            if not _is_reason(blocks[n + 1]):
+                made.append(f"#room({150 if drawn else 80}mm)")
+        else:
+            made.append(_block(block, width))
+        n += 1
     return made
+
+
+def _is_reason(block: Block) -> bool:
+    """Whether the reasons of a circuit begin here; the first of them with the head of their section."""
+    return isinstance(block, Heading) and block.number.split(".")[0] == "9"
+
+
+def _ends_reason(blocks: list[Block], n: int) -> bool:
+    head = blocks[n]
+    if isinstance(head, Break):
+        return True
+    return isinstance(head, Heading) and head.number != "9.1"
 
 
 def _front(blocks: list[Block]) -> str:
@@ -165,7 +193,7 @@ def _sheet(number: int, title: str, sheet: Sheet, said: str) -> str:
     )
 
 
-def _block(block: Block, width: float) -> str:
+def _block(block: Block, width: float, fitted: bool = False) -> str:
     match block:
         case Heading(level, number, words):
             if not number:
@@ -183,15 +211,16 @@ def _block(block: Block, width: float) -> str:
         case Break():
             return ""
         case Grid(marks=marks):
-            return _figures(block) if "figures" in marks else _table(block, width)
+            return _figures(block) if "figures" in marks else _table(block, width, fitted)
 
 
 def _figures(grid: Grid) -> str:
     return f"#figures({_array(_array(_words(cell.words) for cell in row) for row in grid.rows)})"
 
 
-def _table(grid: Grid, width: float) -> str:
-    """A table with its caption before and its chart behind it; a chart stays on the page of its table."""
+def _table(grid: Grid, width: float, fitted: bool) -> str:
+    """A table with its caption before and its chart behind it; a chart stays on the page of its table. `fitted`:
+    among what is set as openly as a page allows."""
     bars = charts.bars(grid)
     decimals = [max((row[i].decimals or 0 for row in grid.rows), default=0) for i in range(len(grid.head))]
     full = "schedule" in grid.marks or "form" in grid.marks
@@ -204,7 +233,7 @@ def _table(grid: Grid, width: float) -> str:
         for row in grid.rows
         for i, cell in enumerate(row)
     )
-    row = ", row: 11mm" if "form" in grid.marks and not grid.number else ""
+    row = ", row: 11mm" if "form" in grid.marks and not grid.number else ", pitch: pitch" if fitted else ""
     lines = [
         f"#schedule(columns: {_array(f'{w:.2f}mm' for w in widths)}, align: {_array(align)}, "
         f"head: {_array(heads)}{row},",
@@ -216,9 +245,9 @@ def _table(grid: Grid, width: float) -> str:
         lines.insert(0, f"#caption({_string(str(grid.number))}, {_words(grid.caption)}, {note})")
     drawn = charts.picture(grid)
     if drawn:
-        lines.append(
-            f"#chart({_string(drawn)}, {_string(f'Chart of table {grid.number}')}, {_string(str(grid.number))})"
-        )
+        low = charts.picture(grid, low=True)
+        shown = f"if tall {{ {_string(drawn)} }} else {{ {_string(low)} }}" if fitted else _string(drawn)
+        lines.append(f"#chart({shown}, {_string(f'Chart of table {grid.number}')})")
     if drawn or len(grid.rows) <= KEPT_TOGETHER:
         lines = ["#block(breakable: false)[", *lines, "]"]
     return "\n".join(lines)
