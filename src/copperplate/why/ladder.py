@@ -3,10 +3,11 @@ field of the design or stands in one of its traces."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from textwrap import wrap
 
 from copperplate.model import Assumption, Device, Run, Traced
-from copperplate.model.results import Candidate, Design, LoadResult, Rung, RunResult
+from copperplate.model.results import Candidate, Design, DeviceResult, LoadResult, Rung, RunResult
 from copperplate.units import number
 from copperplate.units import show as quantity
 
@@ -171,9 +172,7 @@ def _said_once(rungs: list[Rung | None]) -> bool:
     return all(rung is not None and rung.shown == first.shown for rung in rungs)
 
 
-def _source(
-    design: Design, result: RunResult, candidates: list[Candidate], rungs: list[Rung | None], rule: str
-) -> str:
+def _source(design: Design, result: RunResult, candidates: list[Candidate], rungs: list[Rung | None], rule: str) -> str:
     """Why a rule says so, from the trace of the chosen candidate (none chosen: of the largest shown)."""
     if rule == "protection" and result.protected_by and result.protected_by[0] in design.devices:
         needs = design.devices[result.protected_by[0]].rating.needs_a
@@ -215,6 +214,10 @@ def _margins(design: Design, run: Run, result: RunResult, width: int) -> list[st
     for load in design.loads.values():
         if load.run == run.id:
             lines += _entry("hot conductor", _at_load(load), width)
+    for name in dict.fromkeys((*result.protected_by, *run.device_ids)):
+        if name in design.devices:
+            for label, text in _faults(design.devices[name]):
+                lines += _entry(label, text, width)
     for offer in result.offers:
         lines += _entry("offered", offer, width)
     for finding in design.findings:
@@ -223,6 +226,25 @@ def _margins(design: Design, run: Run, result: RunResult, width: int) -> list[st
     for index, text in enumerate([a.text for a in assumed(design, run)] or ["nothing for this run"]):
         lines += _entry("" if index else "assumed", text, width)
     return lines
+
+
+def _faults(device: DeviceResult) -> Iterator[tuple[str, str]]:
+    """The largest and the smallest fault currents of a device that guards the run, and what they do to it."""
+    if device.prospective_fault is not None:
+        breaks = f"breaks {number(device.interrupting_a)} A" if device.interrupting_a else "breaks: not stated"
+        yield "largest fault", f"{_amperes(device.prospective_fault)} at `{device.device}` ({breaks})"
+        yield "", reason(device.prospective_fault)
+    if device.end_fault is not None:
+        opens = f" within {number(device.opens_within_s)} s" if device.opens_within_s is not None else ""
+        verdict = device.far_end or "not judged"
+        yield "far-end fault", f"{_amperes(device.end_fault)}: `{device.device}` {verdict}{opens}"
+        yield "", reason(device.end_fault)
+    if device.earth_fault is not None:
+        yield "earth fault", f"{_amperes(device.earth_fault)}: `{device.device}` {device.earth_end or 'not judged'}"
+
+
+def _amperes(trace: Traced) -> str:
+    return f"{number(trace.value)} {trace.unit}"
 
 
 def _at_load(load: LoadResult) -> str:
