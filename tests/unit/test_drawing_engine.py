@@ -151,6 +151,16 @@ def test_the_same_bytes_with_either_engine(seed: int, monkeypatch: pytest.Monkey
     assert [sheet.svg for sheet in with_dot] == [sheet.svg for sheet in with_pure]
 
 
+@pytest.mark.parametrize("name", ["launch", "camper", "cabin"])
+def test_the_examples_ask_no_engine(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """So their sheets are the same with either and with none."""
+    text = (Path(__file__).resolve().parents[2] / f"examples/{name}/{name}.plate").read_text(encoding="utf-8")
+    with_engine = [sheet.svg for sheet in sheets(compiled(text))]
+    monkeypatch.setenv("PATH", "")
+    monkeypatch.setattr(engine, "PURE", "no-such-engine")
+    assert [sheet.svg for sheet in sheets(compiled(text))] == with_engine
+
+
 @needs_dot
 @pytest.mark.parametrize("seed", range(1, 13))
 def test_the_order_of_the_engine_breaks_at_most_one_bar_more_than_trying_every_order(
