@@ -12,7 +12,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from copperplate.model.kinds import COMMON, DEVICE, KINDS, SEGMENT
-from copperplate.units import INTERNAL, SIZE_SYSTEMS, UNITS, dimension_of, from_si, normal, number, show, suggest, to_si
+from copperplate.units import (
+    INTERNAL,
+    SIZE_SYSTEMS,
+    UNITS,
+    beside,
+    dimension_of,
+    from_si,
+    normal,
+    number,
+    show,
+    suggest,
+    to_si,
+)
 from copperplate.units.conversion import defined_scale
 from copperplate.units.scales import SCALES
 
@@ -166,3 +178,11 @@ def test_no_conversion_of_a_unit_of_the_list_waits_for_pint() -> None:
     script = "import sys, copperplate.units as u; u.to_si(1, 'degF'); assert 'pint' not in sys.modules"
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, cwd=Path(__file__).parent)
     assert done.returncode == 0, done.stderr
+
+
+@pytest.mark.parametrize(
+    ("value", "limit", "shown"),
+    [(3.0019, 3.0, "3.002"), (3.02, 3.0, "3.02"), (14.4, 10.0, "14.4"), (3.0000001, 3.0, "3"), (3.0, 3.0, "3")],
+)
+def test_a_number_is_told_from_its_limit(value: float, limit: float, shown: str) -> None:
+    assert beside(value, limit) == shown

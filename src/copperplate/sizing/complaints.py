@@ -11,7 +11,7 @@ from copperplate.sizing.ways import Passage
 from copperplate.sizing.ways_out import ELECTRIC, WaysOut
 from copperplate.standards import OutsideTable, conductors
 from copperplate.text import Span
-from copperplate.units import number, show
+from copperplate.units import beside, number, show
 
 
 def complaints(out: WaysOut) -> tuple[Finding, ...]:
@@ -68,6 +68,8 @@ def _stated(out: WaysOut, r: Rules) -> list[Finding]:
                 measure=Measure(r.need.carries_a, carried, "A"), rule=g.table.source if g.table else "",
             )
         )  # fmt: skip
+    if r.need.returning and r.need.bound_by and r.refuses("protection", g):
+        found.append(_behind_too_much(out, r, g, try_))
     if r.refuses("terminal", g):
         found += _unfit(out, r, g)
     if r.refuses("stock", g):
@@ -75,6 +77,21 @@ def _stated(out: WaysOut, r: Rules) -> list[Finding]:
         message = f"`{run.id}` is {g.size.label}, which is not on the shelf"
         found.append(finding("CP508", run.id, message, span, notes=(f"the shelf has {shelf}",), help=try_))
     return found
+
+
+def _behind_too_much(out: WaysOut, r: Rules, g: Gauge, try_: str) -> Finding:
+    """A return conductor of a stated size that carries less than the devices of its positive let pass."""
+    run, by = r.run, r.need.bound_by
+    carried = g.ampacity_a * run.parallel
+    device = out.system.devices[by[0]]
+    lets = f"{_listed(by)} let{'s' if len(by) == 1 else ''} {number(r.need.protect_a)} A pass"
+    return finding(
+        "CP404", by[0], f"{lets}, and the return `{run.id}` ({_named(run, g.size)}) carries {number(carried)} A",
+        run.size_span or run.span, label=f"carries {number(carried)} A",
+        notes=("a fault current comes back through it, and no device of its own stands in it",), help=try_,
+        related=(Related(device.span, f"{number(r.need.protect_a)} A"),),
+        measure=Measure(r.need.protect_a, carried, "A"), rule=r.profile.clauses["device-rating"],
+    )  # fmt: skip
 
 
 def _named(run: Run, size: Size) -> str:
@@ -275,7 +292,7 @@ def _overdrawn(out: WaysOut, passage: Passage, lost_v: float) -> Finding:
     budget = out.settled.budget_v[passage.load]
     part = out.system.parts[passage.load]
     nominal = passage.ends.nominal_v
-    lost, allowed = number(100 * lost_v / nominal), number(100 * budget / nominal)
+    lost, allowed = beside(100 * lost_v / nominal, 100 * budget / nominal), number(100 * budget / nominal)
     message = f"`{passage.load}` loses {lost} % on its way, and its budget is {allowed} %"
     shares = [(am * g.judged.value, run) for run, am in passage.runs if (g := out.settled.gauges.get(run)) is not None]
     worst_v, worst = max(shares, default=(0.0, ""))

@@ -11,7 +11,7 @@ from copperplate.model import System
 from copperplate.model.results import LoadResult, RunResult, Solution
 from copperplate.sizing.ends import takes, terminals
 from copperplate.standards import Profile, conductors
-from copperplate.units import number, show
+from copperplate.units import beside, number, show
 
 
 @dataclass(frozen=True)
@@ -234,7 +234,7 @@ def _warm(judged: Judged, load: LoadResult) -> Finding:
     return finding(
         "CP313",
         load.load,
-        f"`{load.load}` loses {number(load.solved_percent)} % in warm copper, and its budget is "
+        f"`{load.load}` loses {beside(load.solved_percent, load.budget_percent)} % in warm copper, and its budget is "
         f"{number(load.budget_percent)} %",
         run.span if run is not None else part.span,
         notes=(f"{number(load.drop_percent)} % by the figure that the rules judge with", _breakdown(judged, load)),

@@ -2,13 +2,14 @@
 
 from copperplate.units.conversion import from_si, to_si
 from copperplate.units.names import INTERNAL, SIZE_SYSTEMS, UNITS, Unit, dimension_of, normal, suggest
-from copperplate.units.printing import number, show
+from copperplate.units.printing import beside, number, show
 
 __all__ = [
     "INTERNAL",
     "SIZE_SYSTEMS",
     "UNITS",
     "Unit",
+    "beside",
     "dimension_of",
     "from_si",
     "normal",

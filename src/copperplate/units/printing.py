@@ -25,6 +25,12 @@ def number(value: float, digits: int = 3) -> str:
     return "0" if text == "-0" else text
 
 
+def beside(value: float, limit: float) -> str:
+    """`value` in as few digits, three or more, as tell it from `limit`: 3.002 beside 3."""
+    digits = next((d for d in range(3, 7) if number(value, d) != number(limit, d)), 3)
+    return number(value, digits)
+
+
 def show(value: float, unit: str, digits: int = 3) -> str:
     """`value`, counted as the model counts, written in `unit`: show(1.524, "ft") -> "5 ft"; show(0.03, "%") ->
     "3 %". Raises KeyError for an unknown unit."""
