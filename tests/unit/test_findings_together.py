@@ -136,3 +136,19 @@ def test_single_leads_of_a_panel_or_bar_are_one_size() -> None:
     design = sound(PANEL)
     assert design.runs["cabin.run"].size == design.runs["cabin.neg.run"].size
     assert design.runs["plus.run"].size == design.runs["far.neg.run"].size
+
+
+def test_a_stated_return_smaller_than_the_device_of_its_positive_is_refused() -> None:
+    """16 AWG at 105 °C is good for 25 A (33 CFR 183.425 table 5), and a fault comes back through it at 50 A."""
+    plate = (
+        BARS
+        + 'load heater "Heater" 10 A, drop 10 %\n'
+        + "plus -- [heat: fuse class-t 50 A] -- 2 m, 8 AWG -- heater.pos\nheater.neg -- 2 m{size} -- minus\n"
+    )
+    _, findings = compiled(plate.format(size=", 16 AWG"))
+    (found,) = [f for f in findings if f.code == "CP404"]
+    assert found.subject == "heat" and "`heater.neg.run`" in found.message
+    for size in (", 10 AWG", ""):
+        design = sound(plate.format(size=size))
+        ampacity = design.runs["heater.neg.run"].ampacity
+        assert ampacity is not None and ampacity.value >= 50.0

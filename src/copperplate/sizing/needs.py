@@ -28,6 +28,8 @@ class Need:
     protected_by: tuple[str, ...]
     ampere_metres: float = 0.0
     bound_by: tuple[str, ...] = ()
+    returning: bool = False
+    """True for a return conductor alone, whose device stands in another run."""
 
 
 def needs(
@@ -62,7 +64,9 @@ def needs(
         factored = max(demand.factored_a[c] for c in live)
         metres = sum(demand.drop_a[c] * system.conductors[c].length_m for c in live) / run.parallel
         bound_by = next((by for c in live if (by := _bounding(guards.get(c), rating_a, protect, devices))), devices)
-        found[run.id] = Need(design, carries, factored, protect, devices, metres, bound_by)
+        found[run.id] = Need(
+            design, carries, factored, protect, devices, metres, bound_by, not any(c in guards for c in live)
+        )
     return found
 
 
