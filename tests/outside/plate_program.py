@@ -110,8 +110,8 @@ def _allowed(run: dict[str, Any]) -> list[str]:
 
 
 def _units(document: dict[str, Any], runs: dict[str, Any]) -> dict[str, str]:
-    """By run, the first of the runs of its size: the two leads of a device whose terminals carry nothing else, where
-    neither has a stated size."""
+    """By run, the first of the runs of its size: the two leads of a device whose terminals carry nothing else, or of a
+    panel, where neither has a stated size."""
     at: dict[str, set[str]] = {}
     for c in document["conductors"]:
         if c["run"] in runs:
@@ -126,6 +126,16 @@ def _units(document: dict[str, Any], runs: dict[str, Any]) -> dict[str, str]:
         first, second = next(iter(here)), next(iter(other))
         both = runs[first], runs[second]
         if first != second and all(r["conductors"] == 1 and not r["stated"] for r in both):
+            unit[second] = unit[first]
+    for part in document["parts"]:
+        ends = at.get(f"{part['id']}.feed", set()), at.get(f"{part['id']}.neg", set())
+        fed = tuple([run for run in sorted(end) if runs[run]["conductors"] == 1] for end in ends)
+        if part["kind"] != "panel" or any(len(one) != 1 for one in fed):
+            continue
+        first, second = (one[0] for one in fed)
+        both = runs[first], runs[second]
+        same = both[0]["parallel"] == both[1]["parallel"]
+        if first != second and same and not any(r["stated"] for r in both):
             unit[second] = unit[first]
     return unit
 

@@ -6,14 +6,14 @@ with a weight (ampere-metres: current times length, out and back), and a budget 
 weight x resistance per metre; on each way they may not add up to more than its budget.
 
 Exact where the ways form a tree, as the wiring of one source does: fronts of (slack left, copper spent) from which
-no point can be dropped are merged up the tree, the bottom-up step of dynamic programming on trees. A first pass keeps
-short fronts, rounding slack against the load. Where that dropped anything, a second pass keeps them whole and drops
-only points that cannot end below the copper of the first: the units above a point need at least what conductors of
-any area would, (sum of roots of loss x copper)² / slack, as Cauchy's inequality gives it.
+no point can be dropped are merged up the tree, the bottom-up step of dynamic programming on trees. Ways that hold
+whatever is taken are left out before. Where fronts grow long, as on chains of taps, the convex relaxation (`relaxed`)
+gives a choice near the least and a bound under everything that may still be built on a point: points that must end
+above the copper of that choice are dropped, which drops no optimum.
 
 Where the ways form no tree (`Plan.exact` is False) sizes go up one at a time, each time the one that brings most
 volts for its copper, and afterwards down again wherever a budget allows it: a safe answer that may not be the least.
-Nor is it exact, and as safe, where a very long chain of taps makes fronts too long to keep whole.
+Nor is it proven, and as safe, where fronts stay too long to be kept whole even so.
 
 Ties go to the smaller largest size, then to the smaller size of the unit declared first.
 """
@@ -22,21 +22,27 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
-from math import inf, sqrt
+from math import inf
 
 from copperplate.sizing.instance import Option, Way, budget, picovolts
+from copperplate.sizing.relaxed import Outlook, Relaxed
 from copperplate.sizing.stepping import step_up
 
 MOST_ASKED = 400
 """Slacks that a unit may be asked for are listed up to here, which keeps its front short."""
 FIRST = 100
-"""Points of a front that the first pass keeps. Where no front grows longer it is exact, and the last."""
-LONGEST = ((64, 30_000), (128, 6_000), (512, 1_500))
-"""(units on the longest way, points) that the second pass keeps: long chains of taps are kept affordable, and are no
-longer exact."""
-LONGEST_IN_DEEPER = 300
+"""Points of a front up to which the fronts are built without bounds."""
+AFFORDED, SHORTEST = 600_000, 200
+"""Points that the fronts of all units together may have, and how long one may be in any case. A longer one is
+thinned, and the answer is no longer proven."""
+MOST_BOUNDS = 16
+"""Slacks of a unit for each of which its subtree gets bounds of its own."""
+NARROW, WIDER = 1 / 8, 3
+"""Share of the gap between bound and known choice that is searched first, and how many times more next."""
+SURE = 1e-9
+"""Share of a cost within which a bound is not trusted: it is reckoned in floating point."""
 
 
 @dataclass(frozen=True)
@@ -56,24 +62,34 @@ Point = tuple[int, int, int]
 def least(options: Sequence[Sequence[Option]], ways: Sequence[Way]) -> Plan:
     """The cheapest option of every unit so that all budgets hold that can be held at all."""
     best = [min((o.ohm_per_m for o in unit), default=0.0) for unit in options]
-    held: list[int] = []
+    worst = [max((o.ohm_per_m for o in unit), default=0.0) for unit in options]
+    open_ways: list[Way] = []
     beyond: list[int] = []
     for number, way in enumerate(ways):
-        lost = sum(picovolts(w * best[u]) for u, w in way.units)
-        (held if lost <= budget(way) else beyond).append(number)
-    tree = _tree(len(options), [ways[n] for n in held])
-    if tree is None:
-        return Plan(step_up(options, [ways[n] for n in held]), tuple(beyond), False)
-    fronts = _Fronts(options, [ways[n] for n in held], tree)
-    taken = fronts.take(FIRST)
-    if taken is None:
-        return Plan(step_up(options, [ways[n] for n in held]), tuple(beyond), False)
-    if fronts.thinned:
-        spent = sum(cost[k] for cost, k in zip(fronts.cost, taken, strict=True))
-        longest = next((points for units, points in LONGEST if fronts.depth <= units), LONGEST_IN_DEEPER)
-        taken = fronts.take(longest, spent) or taken
+        allowed = budget(way)
+        if sum(picovolts(w * worst[u]) for u, w in way.units) <= allowed:
+            continue  # Whatever sizes are taken, it holds.
+        if sum(picovolts(w * best[u]) for u, w in way.units) > allowed:
+            beyond.append(number)
+        else:
+            open_ways.append(way)
+    taken, exact = _settle(options, open_ways)
     choice = tuple(t if unit else None for t, unit in zip(taken, options, strict=True))
-    return Plan(choice, tuple(beyond), tree.uniform and not fronts.thinned)
+    return Plan(choice, tuple(beyond), exact)
+
+
+def _settle(options: Sequence[Sequence[Option]], ways: Sequence[Way]) -> tuple[Sequence[int | None], bool]:
+    """The option of every unit, for budgets that can all be held, and whether the choice is proven."""
+    if not ways:
+        return [0] * len(options), True
+    tree = _tree(len(options), ways)
+    if tree is None:
+        return step_up(options, ways), False
+    fronts = _Fronts(options, ways, tree)
+    taken = fronts.take()
+    if taken is None:
+        return step_up(options, ways), False
+    return taken, tree.uniform and not fronts.thinned
 
 
 @dataclass(frozen=True)
@@ -129,15 +145,14 @@ class _Fronts:
     A *branch* of a unit is a child unit, or -1 - way for a way that ends there."""
 
     def __init__(self, options: Sequence[Sequence[Option]], ways: Sequence[Way], tree: _Tree) -> None:
-        self.cost = _costs(options)
-        self.budget = [budget(way) for way in ways]
         self.tree = tree
+        self.order = _order(tree)
+        self.cost = _costs(options, self.order)
+        self.budget = [budget(way) for way in ways]
         self.fronts: dict[int, list[Point]] = {}
         self.taken = [0] * len(options)
-        self.longest, self.most_cost = FIRST, inf
         self.thinned = False
-        self.depth = 0
-        self.above: dict[int, tuple[float, float, float]] = {}
+        self.longest = max(AFFORDED // max(len(self.order), 1), SHORTEST)
         self.branches = [
             children + [-1 - n for n in ends] for children, ends in zip(tree.children, tree.ends, strict=True)
         ]
@@ -146,88 +161,144 @@ class _Fronts:
         for (unit, branch), weight in tree.weight.items():
             lost = alike.get((unit, weight))
             if lost is None:
-                lost = [picovolts(weight * o.ohm_per_m) for o in options[unit]] or [0]
-                alike[unit, weight] = lost
+                lost = alike[unit, weight] = [picovolts(weight * o.ohm_per_m) for o in options[unit]] or [0]
             self.lost[unit, branch] = lost
-
-    def take(self, longest: int, most_cost: float = inf) -> list[int] | None:
-        """Fronts from the leaves to the sources, then the choice from the sources to the leaves. `longest` points
-        are kept of a front, and none that must end above `most_cost`. None where unlike weights, taken at their
-        largest, leave a budget no choice."""
-        self.longest, self.most_cost, self.thinned = longest, float(most_cost), False
-        tree = self.tree
-        order = [u for u, above in enumerate(tree.parent) if above == -1]
-        for unit in order:
-            order += tree.children[unit]
         # The most slack that each unit can leave above itself, and the least of that among its branches.
-        most: dict[int, int] = {}
-        narrowest: dict[int, int] = {}
-        for unit in reversed(order):
-            slack = [most[b] if b >= 0 else self.budget[-1 - b] for b in self.branches[unit]]
+        self.most: dict[int, int] = {}
+        self.narrowest: dict[int, int] = {}
+        self.same: dict[int, list[int] | None] = {}
+        """What a unit loses by option, where all its branches see the same."""
+        for unit in reversed(self.order):
+            slack = [self.most[b] if b >= 0 else self.budget[-1 - b] for b in self.branches[unit]]
             losses = [self.lost[unit, b] for b in self.branches[unit]]
-            most[unit] = min(s - min(lost) for s, lost in zip(slack, losses, strict=True))
-            alike = all(lost is losses[0] for lost in losses)
-            narrowest[unit] = min(slack) if alike else most[unit] + max(map(max, losses))
-        if any(most[unit] < 0 for unit in order if tree.parent[unit] == -1):
+            first = losses[0]
+            if all(lost is first for lost in losses):
+                self.same[unit] = first
+                self.narrowest[unit] = narrowest = min(slack)
+                self.most[unit] = narrowest - min(first)
+            else:
+                self.same[unit] = None
+                self.most[unit] = min(s - min(lost) for s, lost in zip(slack, losses, strict=True))
+                self.narrowest[unit] = self.most[unit] + max(map(max, losses))
+
+    def take(self) -> list[int] | None:
+        """Fronts from the leaves to the sources, then the choice from the sources to the leaves. None where unlike
+        weights, taken at their largest, leave a budget no choice.
+
+        First without bounds, for the fronts of most plates are short. Where one is not, the relaxation tells what a
+        point costs in the end at least, and those that must end above a choice that is known are dropped."""
+        parent = self.tree.parent
+        roots = [unit for unit in self.order if parent[unit] == -1]
+        if any(self.most[unit] < 0 for unit in roots):
             return None
-        asked = dict.fromkeys(order, _Asked([0]))
-        for unit in order:
-            known: dict[int, _Asked] = {}
-            for child in tree.children[unit]:
-                lost = self.lost[unit, child]
-                if id(lost) not in known:
-                    known[id(lost)] = asked[unit].below(lost, narrowest[unit])
-                asked[child] = known[id(lost)]
-        self._bound(order, narrowest, asked)
-        for unit in reversed(order):
-            self.fronts[unit] = self._front(unit, asked[unit])
-        for unit in order:
-            if tree.parent[unit] == -1:
-                self._read_back(unit, 0)
+        whole = [_Group(unit, []) for unit in roots]
+        if not self._short(self._asked(whole, None)[0]):
+            relaxed = self._relaxed()
+            whole = [_Group(unit, [_Bound(0, relaxed.outlook(unit, 0))] if relaxed else []) for unit in roots]
+            asked, groups = self._asked(whole, relaxed)
+            for group in reversed(groups):
+                self._fill(group, asked)
+        for group in whole:
+            outlook = group.bounds[0].outlook if group.bounds else None
+            front = self.fronts[group.top]
+            at = _reaching(front, 0)
+            if outlook is not None and self.thinned and (at < 0 or front[at][1] > outlook.cost):
+                for unit, option in outlook.choice.items():
+                    self.taken[unit] = option
+            else:
+                self._read_back(group.top, 0)
         return self.taken
 
-    def _bound(self, order: list[int], narrowest: dict[int, int], asked: dict[int, _Asked]) -> None:
-        """What the units outside each subtree cost at least: (those that are not above it, those above it, the sum
-        of roots of loss x copper of those above it)."""
-        tree = self.tree
-        own: dict[int, float] = {}
-        below: dict[int, float] = {}
-        for unit in reversed(order):
-            room = narrowest[unit] - asked[unit].slacks[0]
-            lost = self.lost[unit, self.branches[unit][0]]
-            own[unit] = min((float(c) for c, v in zip(self.cost[unit], lost, strict=True) if v <= room), default=0.0)
-            below[unit] = own[unit] + sum(below[child] for child in tree.children[unit])
-        total = sum(below[unit] for unit in order if tree.parent[unit] == -1)
-        self.above = {}
-        depth: dict[int, int] = {}
-        for unit in order:
-            parent = tree.parent[unit]
-            depth[unit] = depth.get(parent, 0) + 1
-            if parent == -1:
-                self.above[unit] = (total - below[unit], 0.0, 0.0)
-                continue
-            _, least, roots = self.above[parent]
-            products = (float(c) * v for c, v in zip(self.cost[parent], self.lost[parent, unit], strict=True))
-            least, roots = least + own[parent], roots + sqrt(min(products))
-            self.above[unit] = (total - below[unit] - least, least, roots)
-        self.depth = max(depth.values(), default=0)
+    def _short(self, asked: dict[int, _Asked]) -> bool:
+        """Builds all fronts as long as they are short; whether they are."""
+        for unit in reversed(self.order):
+            front = self.fronts[unit] = self._front(unit, asked[unit], ())
+            if len(front) > FIRST:
+                return False
+        return True
 
-    def _promising(self, unit: int, front: list[Point]) -> list[Point]:
-        """The points that may end at no more than the cost that is known to do."""
-        beside, least, roots = self.above[unit]
-        limit = self.most_cost * (1 + 1e-9) - beside
-        squared = roots * roots
-        kept = [p for p in front if p[1] + (max(least, squared / -p[0]) if p[0] < 0 else least) <= limit]
-        return kept or front
+    def _relaxed(self) -> Relaxed | None:
+        """The relaxation; None where a unit's branches see it with unlike weights."""
+        losses = [self.same.get(unit) or [] for unit in range(len(self.taken))]
+        if not all(losses[unit] for unit in self.order):
+            return None
+        caps = [min((float(self.budget[n]) for n in ends), default=inf) for ends in self.tree.ends]
+        return Relaxed(self.order, self.tree.children, self.cost, losses, caps)
 
-    def _front(self, unit: int, asked: _Asked) -> list[Point]:
+    def _asked(self, whole: list[_Group], relaxed: Relaxed | None) -> tuple[dict[int, _Asked], list[_Group]]:
+        """What the wiring above may ask of each unit, and the units in groups that share bounds. With a relaxation,
+        what no option asks for that may be part of the least is left out."""
+        children, parent = self.tree.children, self.tree.parent
+        asked = {group.top: _Asked([0]) for group in whole}
+        groups = list(whole)
+        of = {group.top: group for group in whole}
+        for unit in self.order:
+            own = asked[unit]
+            above = parent[unit]
+            if above >= 0:
+                beside = relaxed is not None and len(children[above]) > 1 and bool(children[unit])
+                if relaxed is not None and beside and own.listed and len(own.slacks) <= MOST_BOUNDS:
+                    of[unit] = _Group(unit, [_Bound(slack, relaxed.outlook(unit, slack)) for slack in own.slacks])
+                    groups.append(of[unit])
+                else:
+                    of[unit] = of[above]
+            of[unit].units.append(unit)
+            known: dict[int, _Asked] = {}
+            for child in children[unit]:
+                lost = self.lost[unit, child]
+                if id(lost) not in known:
+                    known[id(lost)] = own.below(self._worth(unit, lost, of[unit].bounds), self.narrowest[unit])
+                asked[child] = known[id(lost)]
+        return asked, groups
+
+    def _worth(self, unit: int, lost: list[int], bounds: list[_Bound]) -> list[int]:
+        """Losses of the options that may be part of the least."""
+        if not bounds:
+            return lost
+        kept: set[int] = set()
+        for bound in bounds:
+            rate = bound.outlook.rate[unit]
+            ends = [cost + rate * volts for cost, volts in zip(self.cost[unit], lost, strict=True)]
+            limit = min(ends) + bound.outlook.gap + bound.unsure(unit)
+            kept.update(n for n, end in enumerate(ends) if end <= limit)
+        return [v for n, v in enumerate(lost) if n in kept]
+
+    def _fill(self, group: _Group, asked: dict[int, _Asked]) -> None:
+        """The fronts of a group. They are built within a part of the gap between bound and known choice first: what
+        is found inside that part is the least, and where nothing is, the part is taken wider."""
+        for bound in group.bounds:
+            bound.within = bound.outlook.gap * NARROW
+        while not self._within(group, asked):
+            pass
+
+    def _within(self, group: _Group, asked: dict[int, _Asked]) -> bool:
+        """Builds the fronts of a group within its bounds. False where wider bounds, which are then set, are needed."""
+        for unit in reversed(group.units):
+            lines = [bound.line(unit) for bound in group.bounds]
+            front = self._front(unit, asked[unit], lines)
+            if len(front) > self.longest:
+                front = self._thin(front, [b.outlook.asked[unit] for b in group.bounds if b.outlook.cost < inf])
+            if not front:
+                break
+            self.fronts[unit] = front
+        proven = True
+        for bound in group.bounds:
+            at = _reaching(front, -bound.slack) if front else -1
+            least = bound.outlook.line[group.top] + bound.outlook.rate[group.top] * bound.slack
+            over = front[at][1] - least if at >= 0 else bound.within * WIDER
+            if bound.within < bound.outlook.gap and (at < 0 or over > bound.within):
+                bound.within = min(over, bound.outlook.gap)
+                proven = False
+        return proven
+
+    def _front(self, unit: int, asked: _Asked, lines: Sequence[_Line]) -> list[Point]:
         """Points by falling slack and falling cost, as far as the wiring above can ask for them."""
         least, most = asked.slacks[0], asked.slacks[-1]
         branches = self.branches[unit]
         losses = [self.lost[unit, b] for b in branches]
         if len(branches) == 1 and branches[0] < 0:
             return self._end(unit, losses[0], self.budget[-1 - branches[0]], least, most)
-        same = all(lost is losses[0] for lost in losses)
+        same = self.same[unit] is not None
         together = self._merged([(b, 0) for b in branches]) if same else []
         points: list[Point] = []
         for number, cost in enumerate(self.cost[unit]):
@@ -241,13 +312,15 @@ class _Fronts:
             if first > last:
                 continue
             if asked.listed and len(asked.slacks) <= last - first:
-                for slack in asked.slacks:
-                    at = _reaching(below, -slack - shift)
-                    if at >= 0:
-                        points.append((-slack, below[at][1] + cost, number))
+                steps = [
+                    (-slack, below[at][1] + cost, number)
+                    for slack in asked.slacks
+                    if (at := _reaching(below, -slack - shift)) >= 0
+                ]
             else:
-                points.append((max(below[first][0] + shift, -most), below[first][1] + cost, number))
-                points += [(step[0] + shift, step[1] + cost, number) for step in below[first + 1 : last + 1]]
+                steps = [(max(below[first][0] + shift, -most), below[first][1] + cost, number)]
+                steps += [(step[0] + shift, step[1] + cost, number) for step in below[first + 1 : last + 1]]
+            points += _promising(steps, lines) if lines else steps
         points.sort()
         front = points[:1]
         for point in points[1:]:
@@ -255,23 +328,24 @@ class _Fronts:
                 front.append(point)
             elif point[:2] == front[-1][:2] and self._earlier(unit, point, front[-1]):
                 front[-1] = point
-        if self.most_cost < inf:
-            front = self._promising(unit, front)
-        return self._thin(front) if len(front) > self.longest else front
+        return front
 
-    def _thin(self, front: list[Point]) -> list[Point]:
-        """A third as many points as are kept at most, evenly by slack, the first and the last among them."""
+    def _thin(self, front: list[Point], known: list[int]) -> list[Point]:
+        """A third as many points as are kept at most, evenly by slack, the first and the last among them, and those
+        that serve the slacks of the choices known already."""
         self.thinned = True
         top, bottom = front[0][0], front[-1][0]
         step = max((bottom - top) // (self.longest // 3), 1)
-        kept: list[Point] = []
-        for point in front:
+        serving = {_reaching(front, -slack) for slack in known}
+        kept = [0]
+        for at, point in enumerate(front[1:], 1):
             # Of the points of one step the last before the next step begins is the cheapest; it leaves least slack.
-            if kept and (point[0] - top) // step == (kept[-1][0] - top) // step and len(kept) > 1:
-                kept[-1] = point
+            same = (point[0] - top) // step == (front[kept[-1]][0] - top) // step
+            if same and len(kept) > 1 and kept[-1] not in serving:
+                kept[-1] = at
             else:
-                kept.append(point)
-        return kept
+                kept.append(at)
+        return [front[at] for at in kept]
 
     def _end(self, unit: int, lost: list[int], budget: int, least: int, most: int) -> list[Point]:
         """The front of a unit at which one way ends and nothing else branches."""
@@ -343,6 +417,54 @@ class _Fronts:
         return {u: self.taken[u] for u in seen}
 
 
+_Line = tuple[float, float]
+"""(limit, rate): a point of a front is kept only if it costs no more than limit + rate x slack."""
+
+
+@dataclass
+class _Bound:
+    """The bound under what a subtree costs that must leave a slack; what is searched `within` above it."""
+
+    slack: int
+    outlook: Outlook
+    within: float = inf
+
+    def unsure(self, unit: int) -> float:
+        """How far the bound may be off by floating point."""
+        return SURE * max(abs(self.outlook.line[unit]), self.outlook.cost) if self.outlook.cost < inf else 0.0
+
+    def line(self, unit: int) -> _Line:
+        return self.outlook.line[unit] + self.within + self.unsure(unit), self.outlook.rate[unit]
+
+
+@dataclass
+class _Group:
+    """Units, parents first, that share the bounds of the topmost of them."""
+
+    top: int
+    bounds: list[_Bound]
+    units: list[int] = field(default_factory=list)
+
+
+def _promising(points: list[Point], lines: Sequence[_Line]) -> list[Point]:
+    """The points that one of the lines at least lets pass."""
+    if len(lines) == 1:
+        limit, rate = lines[0]
+        return [p for p in points if p[1] <= limit - rate * p[0]]
+    return [p for p in points if p[1] <= max([limit - rate * p[0] for limit, rate in lines])]
+
+
+def _order(tree: _Tree) -> list[int]:
+    """Parents before children, each subtree in one piece."""
+    order: list[int] = []
+    stack = [unit for unit, above in enumerate(tree.parent) if above == -1][::-1]
+    while stack:
+        unit = stack.pop()
+        order.append(unit)
+        stack += tree.children[unit][::-1]
+    return order
+
+
 @dataclass(frozen=True, slots=True)
 class _Asked:
     """The slacks that the wiring above may ask of a unit, rising: every one where they are `listed`, else the least
@@ -358,14 +480,16 @@ class _Asked:
         return _Asked([self.slacks[0] + min(lost), min(self.slacks[-1] + max(lost), narrowest)], False)
 
 
-def _costs(options: Sequence[Sequence[Option]]) -> list[list[int]]:
+def _costs(options: Sequence[Sequence[Option]], units: Sequence[int]) -> list[list[int]]:
     """Copper with the tie rule in its last digits: counted by area, so that of equal copper the choice with the
     smaller largest size is cheaper."""
-    rank = {area: n for n, area in enumerate(sorted({o.area_mm2 for unit in options for o in unit}))}
-    digit = len(options).bit_length() + 1
-    return [
-        [(o.copper << digit * len(rank)) + (1 << digit * rank[o.area_mm2]) for o in unit] or [0] for unit in options
-    ]
+    rank = {area: n for n, area in enumerate(sorted({o.area_mm2 for unit in units for o in options[unit]}))}
+    digit = len(units).bit_length() + 1
+    whole, last = digit * len(rank), {area: 1 << digit * n for area, n in rank.items()}
+    found: list[list[int]] = [[] for _ in options]
+    for unit in units:
+        found[unit] = [(o.copper << whole) + last[o.area_mm2] for o in options[unit]] or [0]
+    return found
 
 
 def _reaching(stair: Sequence[tuple[int, ...]], minus_slack: int) -> int:
