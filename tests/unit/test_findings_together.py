@@ -142,7 +142,8 @@ def test_a_stated_return_smaller_than_the_device_of_its_positive_is_refused() ->
     """16 AWG at 105 °C is good for 25 A (33 CFR 183.425 table 5), and a fault comes back through it at 50 A."""
     plate = (
         BARS
-        + 'load heater "Heater" 10 A, drop 10 %\n'
+        + 'load heater "Heater" 10 A, drop 10 %\nload lamp "Lamp" 40 A, drop 5 %\n'
+        + "plus -- [side: fuse class-t] -- 1 m -- lamp.pos\nlamp.neg -- 1 m -- minus\n"
         + "plus -- [heat: fuse class-t 50 A] -- 2 m, 8 AWG -- heater.pos\nheater.neg -- 2 m{size} -- minus\n"
     )
     _, findings = compiled(plate.format(size=", 16 AWG"))
