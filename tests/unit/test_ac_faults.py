@@ -8,10 +8,12 @@ rating for types B, C, D (from memory); IEC 60364-4-41 Table 41.1 gives 0.4 s at
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from plates import changed, codes, compiled, of_code
 
+from copperplate.audit.mains import check_mains
 from copperplate.model import Size
 from copperplate.standards import conductors
 
@@ -201,3 +203,27 @@ def test_the_worked_loop_of_a_textbook():
     plate = changed(("earth-loop 0.8 ohm", "earth-loop 1.15 ohm"), ("4 m, 2.5 mm2", "0.001 m, 2.5 mm2"),
                     (" 6 m --", " 0.001 m --"), ("20 m, 2.5 mm2", "0.001 m, 2.5 mm2"), plate=CAMP)  # fmt: skip
     assert compiled(plate)[0].devices["mains.1"].earth_fault.value / 0.9 == pytest.approx(200.0, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("device", "field", "factor"),
+    [("main", "prospective_fault", 0.9), ("mains.1", "prospective_fault", 0.5), ("mains.1", "earth_fault", 1.2)],
+)
+def test_the_re_check_catches_a_current_on_the_unsafe_side(device, field, factor):
+    design, _ = compiled(CAMP)
+    assert not check_mains(design)
+    one = design.devices[device]
+    wrong = replace(getattr(one, field), value=getattr(one, field).value * factor)
+    spoilt = replace(design, devices={**design.devices, device: replace(one, **{field: wrong})})
+    assert [(f.code, f.subject) for f in check_mains(spoilt)] == [("CP596", device)]
+
+
+def test_the_re_check_catches_a_device_that_breaks_too_little_and_a_verdict_without_proof():
+    design, _ = compiled(changed((", residual 30 mA", ""), plate=CAMP))
+    weak = replace(design.devices["mains.1"], interrupting_a=500.0)
+    spoilt = replace(design, devices={**design.devices, "mains.1": weak})
+    assert [f.subject for f in check_mains(spoilt)] == ["mains.1"]
+    said = replace(design.devices["main"], earth_end="opens")
+    sure = said.earth_fault.value >= 10 * 16
+    spoilt = replace(design, devices={**design.devices, "main": said})
+    assert [f.subject for f in check_mains(spoilt)] == ([] if sure else ["main"])
