@@ -56,6 +56,13 @@ MISTAKES: list[tuple[str, list[tuple[str, str]]]] = [
     ("load a 2 A\ncabin -//- 2 m -- a\nstock", [("CP124", "`stock 16 AWG, 14 AWG, 10 AWG` or `stock at-most 4`")]),
     ("load a 2 A\nroute duct 2 m\ncabin -//- via duct, via duct -- a", [("CP205", "leave one of them out")]),
     ("load a 2 A, daily 30 h\ncabin -//- 2 m -- a", [("CP127", "`daily 24 h` at most")]),
+    (
+        "load a 2 A\ncabin -//- [f: fuse 5 A, backed-by f] -- 2 m -- a",
+        [("CP210", "`backed-by` with the device before it, as its maker states the combination")],
+    ),
+    ("load a 2 A\ncabin -//- [f: fuse 5 A, backed-by cabin.fuze] -- 2 m -- a", [("CP202", "`backed-by cabin.1`")]),
+    ("load a 2 A\ncabin -//- [f: fuse 5 A, backed-by feed] -- 2 m -- a", []),
+    ("load a 2 A\na -//- 2 m -- cabin", [("CP207", "draw it from the panel: `cabin -//- ... -- a`")]),
     ("load a 2 A, daily 24 h\ncabin -//- 2 m -- a", []),
     ("part x load, 2 A\npart y load, part x\nload a part y\ncabin -//- 2 m -- a", [("CP204", "say its facts here")]),
     ("part x load, part x, 2 A\nload a part x\ncabin -//- 2 m -- a", [("CP204", "say its facts here")]),

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, get_args
 
-from copperplate.findings import Related, finding
+from copperplate.findings import Finding, Related, finding
 from copperplate.model import Assumption, Device, DeviceKind, Part
 from copperplate.model.kinds import DEVICE_KINDS
 from copperplate.resolve.addresses import pole_named
@@ -12,10 +13,11 @@ from copperplate.resolve.circuits import way_legs
 from copperplate.resolve.facts import Facts
 from copperplate.resolve.landings import Landing, leg_of
 from copperplate.resolve.legs import InLine, Line
-from copperplate.resolve.names import meant
+from copperplate.resolve.names import Names, meant
 from copperplate.resolve.plans import Built, Plan, add_node
 from copperplate.resolve.wires import Wire
 from copperplate.resolve.words import listed, plural
+from copperplate.text import nearest
 
 
 def way_brackets(wire: Wire) -> tuple[tuple[Landing, InLine | None], ...]:
@@ -173,6 +175,21 @@ def _stated(name: str, facts: Facts, family: str | None, plan: Plan) -> dict[str
         "residual_a": values.get("residual_a"),
         "curve": values.get("curve", ""),
     }
+
+
+def check_backing(devices: Mapping[str, Device], names: Names, findings: list[Finding]) -> None:
+    """A device that is said to stand behind itself, or behind the device of a run or way that has none."""
+    for device in devices.values():
+        name = device.backed_by
+        if name == device.id:
+            message = f"`{name}` cannot stand behind itself"
+            help_ = "`backed-by` with the device before it, as its maker states the combination"
+            findings.append(finding("CP210", device.id, message, device.span, help=help_))
+        elif name is not None and name not in devices and name not in names.unread and name not in names.touched:
+            likely = nearest(name, devices)
+            message = f"no device is called `{name}`"
+            help_ = f"`backed-by {likely}`" if likely else "name the device that stands before it"
+            findings.append(finding("CP202", device.id, message, device.span, help=help_))
 
 
 def _backed_by(subject: str, facts: Facts, plan: Plan) -> str | None:

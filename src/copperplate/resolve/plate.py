@@ -10,6 +10,7 @@ from copperplate.resolve.building import build
 from copperplate.resolve.cases import CaseReading, implied_cases, read_cases, sort_actors
 from copperplate.resolve.circuits import connect
 from copperplate.resolve.components import read_components, with_alternating_current
+from copperplate.resolve.devices import check_backing
 from copperplate.resolve.legs import Reading, read_legs
 from copperplate.resolve.names import Names, gather_names
 from copperplate.resolve.opened import Openings
@@ -61,6 +62,7 @@ def _resolve(plate: Plate, read: Reader) -> tuple[System | None, tuple[Finding, 
     find_zones(circuits, wiring, settings, findings)
     supply = check_reach(Net(circuits, wiring, settings, names, findings))
     built = build(Plan(wiring, circuits, poles, settings, places, findings))
+    check_backing(built.devices, names, findings)
     assumptions += wiring.assumptions + built.assumptions
     links = link_banks(wiring.parts, settings, assumptions, findings)
     actors = sort_actors(wiring.parts, supply, circuits, assumptions)

@@ -257,6 +257,8 @@ def _unique(leg: Leg, base: str, taken: dict[str, Span], ends: Ends) -> str:
     help_ = f"name one of them, as in `{name}: {leg.near.text} {leg.stroke.text} ...`"
     if ends.parts[part_of(leg.near.text)].kind in ("shore", "generator", "inverter"):
         help_ = _taking_turns(leg)
+    elif ends.parts[part_of(leg.near.text)].kind == "load" and ends.parts[part_of(leg.far.text)].kind == "panel":
+        help_ = f"draw it from the panel: `{leg.far.text} {leg.stroke.text} ... -- {leg.near.text}`"
     related = (Related(first, "the first"),)
     if id(leg.statement.name) not in ends.names.twice:
         ends.findings.append(finding("CP207", id_, message, leg.span, label="the second", related=related, help=help_))
