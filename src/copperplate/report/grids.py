@@ -16,6 +16,9 @@ TAGGED = ("Tag", "Through")
 SEVERAL = ("For", "Ends", "Protects", "On in this case")
 """Heads of columns whose cells list several addresses: they name no row."""
 
+HALF = 24
+"""Characters of a head and its cell that stand side by side on half a card."""
+
 
 @dataclass
 class Links:
@@ -140,7 +143,8 @@ def _cell(grid: Grid, row: int, place: int, decimals: int, bars: charts.Bars | N
         shown = tag("span", shown) + charts.bar(value, bars.full, bars.limited)
     numeric = grid.numeric[place]
     point = _missing(decimals, cell.decimals) if numeric and cell.decimals is not None else ""
-    classes = _classes(n=numeric, key=place == key, t=barred, none=not cell.text)
+    long = not numeric and len(f"{grid.head[place].text} {cell.text}") > HALF
+    classes = _classes(n=numeric, key=place == key, t=barred, none=not cell.text, long=long)
     return tag(
         "td", shown, role="cell", data_head=grid.head[place].text, class_=" ".join(c for c in (classes, point) if c)
     )
