@@ -160,6 +160,9 @@ def _bought(design: Design) -> list[Finding]:
             )
     listed = Counter(name for m in design.materials if m.group in ("fuse", "breaker", "device") for name in m.where)
     rated = [d for d in design.system.devices if d in design.devices and design.devices[d].rating.rating_a is not None]
+    held = {name for m in design.materials if m.group == "holder" for name in m.where}
+    loose = [d for d in rated if design.system.devices[d].kind == "fuse" and not design.system.devices[d].panel]
+    found += [_say(name, f"`{name}` has no holder") for name in loose if name not in held]
     found += [_say(name, f"`{name}` is listed {listed[name]} times") for name in rated if listed[name] != 1]
     found += [_say(item, f"`{item}` is needed and not listed") for item, n in (*metres.items(), *pieces.items()) if n]
     return found
@@ -209,6 +212,8 @@ def _protection(design: Design) -> list[Finding]:
             before = allowed
             if not any(c in serves for c in ids):
                 allowed |= {device for device in said if _returns(design, frozenset(ids), device)}
+        back = [c for c in ids if system.conductors[c].pole in ("n", "neg") and c in serves]
+        allowed |= {device for c in back for device in by_group[serves[c]]}
         if said - allowed:
             found.append(_say(run.id, f"`{sorted(said - allowed)[0]}` is said to protect `{run.id}` and does not"))
         elif before and not said:

@@ -74,6 +74,9 @@ def _budget(design: Design, load: LoadResult, radial: bool) -> list[Finding]:
         total += lost
     if radial and total > load.drop_v * SLACK + 1e-9:
         return [_say(load.load, f"the path of `{load.load}` loses {total:.4g} V, and {load.drop_v:.4g} V was judged")]
+    steps_v = sum(step.judged_v for step in load.path)
+    if steps_v > load.drop_v * SLACK + 1e-9:
+        return [_say(load.load, f"the steps to `{load.load}` lose {steps_v:.4g} V, and {load.drop_v:.4g} V was judged")]
     budget = budget_v(design, part, load.nominal_v)
     if total > budget * SLACK + 1e-9 or load.drop_v > budget * (1 + 1e-7) + 1e-9:
         total = max(total, load.drop_v)
