@@ -8,7 +8,8 @@ from copperplate.drawing import captions, lettering
 from copperplate.drawing.captions import Line, Task
 from copperplate.drawing.column import Column, Power
 from copperplate.drawing.elements import Elements
-from copperplate.drawing.figures import Drafter, Figure
+from copperplate.drawing.figure import Figure
+from copperplate.drawing.figures import Drafter
 from copperplate.drawing.packing import Rect, clear, shift
 from copperplate.drawing.page import Page
 from copperplate.drawing.pen import Box, Disc, Group, Stroke, Words, measure, words

@@ -1,0 +1,236 @@
+"""What hangs from the second side of a converter or controller: a pair, a loop, or a column down to a bar."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from copperplate.drawing.boxes import PartBox
+from copperplate.drawing.captions import Task
+from copperplate.drawing.column import Column
+from copperplate.drawing.elements import Elements
+from copperplate.drawing.figure import Figure, Levels
+from copperplate.drawing.packing import Rect
+from copperplate.drawing.pen import Group
+from copperplate.drawing.stack import Element, InLine, Loose, Stub, Wire
+
+PAST = 3.0
+"""How far below a box the first label of what hangs from it stands: its right neighbour may then be near."""
+BELOW = 4.0
+"""How far below the lower bars a figure may reach."""
+
+
+class Hanging:
+    """Makes the figures of what hangs from the boxes of a power wiring."""
+
+    def __init__(self, task: Task, make: Elements, levels: Levels) -> None:
+        self.task = task
+        self.make = make
+        self.levels = levels
+
+    def figures(self, made: list[Figure], hung: Column) -> list[Figure]:
+        """The figures of what hangs from the second side of a part in `made`."""
+        box = next(
+            element
+            for figure in made
+            for element in figure.elements
+            if isinstance(element, PartBox) and element.name == hung.hangs_from
+        )
+        owner = next(figure for figure in made if box in figure.elements)
+        self._tail(owner, box, hung)
+        past = box.y1 - box.right_terminal(0)[1] + PAST
+        for drop in (past, 0.0):
+            figure = self._hung(box, hung, drop)
+            if max(rect[3] for rect in figure.rects()) <= self.levels.lower + BELOW:
+                return [figure]
+        return self._apart(box, hung)
+
+    def _apart(self, box: PartBox, hung: Column) -> list[Figure]:
+        """What would hang too low for the sheet, as columns of its own between arrows that name the terminals."""
+        elements = [Loose(text=f"from {box.name} {hung.side} +", up=True), *self.make.of(hung)]
+        if hung.loop:
+            elements.append(Loose(text=f"to {box.name} {hung.side} −"))
+        stacks = self.levels.fold(elements)
+        made: list[Figure] = []
+        for stack in stacks:
+            ends_below = bool(hung.bottom) and stack is stacks[-1]
+            self.levels.stretch(stack, self.levels.upper, self.levels.lower if ends_below else None)
+            made.append(Figure(stack))
+        if hung.bottom:
+            made[-1].studs.append(("bottom", hung.bottom, made[-1].elements[-1].x))
+        return made
+
+    def _hung(self, box: PartBox, hung: Column, drop: float) -> Figure:
+        """The figure of what hangs from `box`: a pair, a loop, or a column down to a bar. `drop`: how far down the
+        first label stands."""
+        if hung.loop and self._is_twin(hung):
+            return self._twin(box, hung, drop)
+        if hung.loop:
+            return self._wrap(box, hung)
+        level = box.right_terminal(0)[1]
+        elements = self.make.of(hung)
+        if not isinstance(elements[0], Wire | Stub):
+            elements.insert(0, Stub())
+        _lower(elements[0], drop)
+        figure = Figure(elements, hangs=True)
+        self.levels.stretch(elements, level, self.levels.lower if hung.bottom else None)
+        if hung.bottom:
+            figure.studs.append(("bottom", hung.bottom, elements[-1].x))
+        figure.leads = [(elements[0], "before", box.right_terminal(0))]
+        figure.clear = [(-2.5, level - 1, 0.0, level + 1)]
+        return figure
+
+    def _tail(self, owner: Figure, box: PartBox, hung: Column) -> None:
+        """The chain from the lower terminal of the second side down to its bar, beside the first side's own."""
+        if not hung.tail_rail:
+            return
+        main = [e for e in owner.elements if e.y0 >= box.y1 - 0.01 and e is not box]
+        both = len(box.bottoms) == 2
+        for element in main:
+            element.x += box.bottoms[0][0] if both else 0.0
+        owner.studs = [
+            (row, rail, offset + (box.bottoms[0][0] if both and row == "bottom" else 0.0))
+            for row, rail, offset in owner.studs
+        ]
+        for element in main:
+            if both and isinstance(element, Wire):
+                element.left = True
+        axis = box.bottoms[1][0] if both else 0.0
+        tail = Column(hung.tail, [box.name, *(["" for _ in hung.tail])], hung.side, hung.tail_rail)
+        elements: list[Element] = []
+        last = "part"
+        for edge in tail.path:
+            if edge.kind != "conductor" and last != "conductor":
+                elements.append(Stub(style="c-neg"))
+            elements.append(
+                Wire(task=self.task, name=edge.id, low=True)
+                if edge.kind == "conductor"
+                else InLine(task=self.task, name=edge.id)
+            )
+            last = edge.kind
+        if last != "conductor":
+            elements.append(Stub(style="c-neg"))
+        elements[0].x = axis
+        self.levels.stretch(elements, box.y1, self.levels.lower)
+        owner.elements += elements
+        owner.studs.append(("bottom", hung.tail_rail, axis))
+
+    def _is_twin(self, hung: Column) -> bool:
+        """True where the ways out and back of a loop have the same things in the same order."""
+        parts = [n for n, edge in enumerate(hung.path) if edge.kind == "part"]
+        if len(parts) != 1:
+            return False
+        out, back = hung.path[: parts[0]], hung.path[parts[0] + 1 :][::-1]
+        if len(out) != len(back) or not out:
+            return False
+        conductors = self.task.design.system.conductors
+        return all(
+            a.kind == b.kind and (a.id == b.id if a.kind == "device" else conductors[a.id].run == conductors[b.id].run)
+            for a, b in zip(out, back, strict=True)
+        )
+
+    def _twin(self, box: PartBox, hung: Column, drop: float) -> Figure:
+        """A pair hung from a box to one part: positive outside, negative beside it."""
+        place = next(n for n, edge in enumerate(hung.path) if edge.kind == "part")
+        out, back, part = hung.path[:place], hung.path[place + 1 :][::-1], hung.path[place]
+        gap = -4.8 if not any(edge.kind == "device" for edge in out) else -6.4
+        elements: list[Element] = []
+        last = "part"
+        for edge, other in zip(out, back, strict=True):
+            if edge.kind == "conductor":
+                elements.append(Wire(task=self.task, name=edge.id, twin=other.id, twin_dx=gap))
+            else:
+                if last != "conductor":
+                    elements.append(_TwinStub(dx=gap))
+                elements.append(InLine(task=self.task, name=edge.id, twin_dx=gap))
+            last = edge.kind
+        if last != "conductor":
+            elements.append(_TwinStub(dx=gap))
+        if not isinstance(elements[0], Wire):
+            elements.insert(0, _TwinStub(dx=gap))
+        elements.append(
+            PartBox(
+                task=self.task,
+                name=part.id,
+                tops=[(0.0, "+"), (gap, "−")],
+                remarks=self.make.remarks(part),
+                sides=[part.side],
+                lean=0.7,
+            )
+        )
+        _lower(elements[0], drop)
+        self.levels.stretch(elements, box.right_terminal(0)[1], None)
+        upper, lower = box.right_terminal(0), box.right_terminal(1)
+        return Figure(
+            elements,
+            hangs=True,
+            leads=[(elements[0], "before", upper), (elements[0], "twin_before", lower)],
+            clear=[(gap - 2.5, upper[1] - 1, 0.0, lower[1] + 1)],
+        )
+
+    def _wrap(self, box: PartBox, hung: Column) -> Figure:
+        """A loop hung from a box whose ways differ: out on the right through its parts, back on the left."""
+        last_part = max(n for n, edge in enumerate(hung.path) if edge.kind == "part")
+        out = Column(hung.path[: last_part + 1], hung.nodes[: last_part + 2], hangs_from=box.name)
+        elements = self.make.of(out)
+        if not isinstance(elements[0], Wire | Stub):
+            elements.insert(0, Stub())
+        start = box.right_terminal(0)[1]
+        self.levels.stretch(elements, start, None)
+        figure = Figure(elements, hangs=True)
+        floor = elements[-1].y1 + 4.0
+        left = min(rect[0] for element in elements[1:] or elements for rect in element.rects()) - 3.0
+        back = hung.path[last_part + 1 :][::-1]
+        level = box.right_terminal(1)[1]
+        rising: list[Element] = []
+        last = "part"
+        for edge in back:
+            if edge.kind != "conductor" and last != "conductor":
+                rising.append(Stub(style="c-neg"))
+            rising.append(
+                Wire(task=self.task, name=edge.id, left=True)
+                if edge.kind == "conductor"
+                else InLine(task=self.task, name=edge.id)
+            )
+            last = edge.kind
+        if not rising or not isinstance(rising[-1], Wire):
+            rising.append(Stub(style="c-neg"))
+        if not isinstance(rising[0], Wire | Stub):
+            rising.insert(0, Stub(style="c-neg"))
+        rising[0].x = left
+        needed = sum(element.height for element in rising)
+        if level + needed > floor:
+            floor = level + needed
+        self.levels.stretch(rising, level, floor)
+        first, final = rising[0], rising[-1]
+        assert isinstance(first, Wire | Stub) and isinstance(final, Wire | Stub)
+        figure.leads = [(elements[0], "before", box.right_terminal(0)), (first, "before", box.right_terminal(1))]
+        figure.clear = [(left - 4.0, start - 1, 0.0, level + 1)]
+        final.stop = floor
+        final.after = ((left, floor), (0.0, floor), (0.0, elements[-1].y1))
+        figure.elements = [*elements, *rising]
+        return figure
+
+
+def _lower(element: Element, drop: float) -> None:
+    """Makes the first element of a column longer above its label."""
+    if isinstance(element, Wire):
+        element.drop = drop
+    element.height += drop
+
+
+@dataclass
+class _TwinStub(Stub):
+    """Two short links side by side."""
+
+    dx: float = 0.0
+    twin_before: tuple[tuple[float, float], ...] = ()
+
+    def _other(self) -> Stub:
+        start = self.twin_before[-1][1] if self.twin_before else self.start
+        return Stub(self.height, self.x + self.dx, before=self.twin_before, start=start, stop=self.stop, style="c-neg")
+
+    def draw(self, x: float) -> list[Group]:
+        return [*super().draw(x), *self._other().draw(x)]
+
+    def rects(self) -> list[Rect]:
+        return [*super().rects(), *self._other().rects()]
