@@ -8,7 +8,8 @@ from copperplate.drawing.captions import Task
 from copperplate.drawing.cells import Cells
 from copperplate.drawing.column import Column, Power
 from copperplate.drawing.columns import TWO_SIDED
-from copperplate.drawing.stack import Earth, Element, InLine, Loose, Splice, Stub, Wire
+from copperplate.drawing.marks import Earth, Loose, Splice
+from copperplate.drawing.stack import Element, InLine, Stub, Wire
 from copperplate.drawing.wiring import Edge
 
 

@@ -6,9 +6,10 @@ from dataclasses import dataclass, field
 
 from copperplate.drawing.boxes import BankBlock, PartBox
 from copperplate.drawing.cells import Cells
+from copperplate.drawing.marks import Earth, Loose
 from copperplate.drawing.packing import Rect
 from copperplate.drawing.pen import Group, Point
-from copperplate.drawing.stack import SLOT, WISHED, Earth, Element, Loose, Stub, Wire, join
+from copperplate.drawing.stack import SLOT, WISHED, Element, Stub, Wire, join
 
 
 @dataclass

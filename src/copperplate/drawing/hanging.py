@@ -9,9 +9,10 @@ from copperplate.drawing.captions import Task
 from copperplate.drawing.column import Column
 from copperplate.drawing.elements import Elements
 from copperplate.drawing.figure import Figure, Levels
+from copperplate.drawing.marks import Loose
 from copperplate.drawing.packing import Rect
 from copperplate.drawing.pen import Group
-from copperplate.drawing.stack import Element, InLine, Loose, Stub, Wire
+from copperplate.drawing.stack import Element, InLine, Stub, Wire
 
 PAST = 3.0
 """How far below a box the first label of what hangs from it stands: its right neighbour may then be near."""
