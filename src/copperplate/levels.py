@@ -21,6 +21,8 @@ from copperplate.units import number
 TOO_CLOSE = "CP419"
 MOST_TRIALS = 8
 """Ratings are raised all together; where that does not serve, one after the other, so many of them."""
+LARGE = 2000
+"""Runs from which ratings are raised all together or not at all, for every trial sizes the plate again."""
 
 
 Checked = tuple[Mapping[str, DeviceResult], tuple[Finding, ...], tuple[Assumption, ...]]
@@ -70,7 +72,7 @@ def raised(
         """The plate with these ratings; None where a size changes or anything is said that was not said before. A
         device above that now stands too close is raised with it."""
         wanted, best = dict(at_least), None
-        for _ in range(MOST_TRIALS):
+        for _ in range(trials):
             trial = built(wanted)
             if trial is not None and trial.said < start.said:
                 best = trial
@@ -90,6 +92,7 @@ def raised(
         runs = {r: replace(run, governed_by=now.runs[r].governed_by) for r, run in runs.items()}
         return check(Levels(ratings, runs, rating_findings, sizing_findings, assumptions))
 
+    trials = MOST_TRIALS if len(system.runs) < LARGE else 1
     start = check(now)
     close = _close(profile, start)
     if not close:
@@ -97,7 +100,7 @@ def raised(
     together = attempt(close)
     if together is None:
         kept: dict[str, float] = {}
-        for device in sorted(close, key=lambda d: close[d])[:MOST_TRIALS]:
+        for device in sorted(close, key=lambda d: close[d])[: trials if trials > 1 else 0]:
             trial = attempt({**kept, device: close[device]})
             if trial is not None:
                 kept[device] = close[device]
