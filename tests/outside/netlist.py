@@ -81,6 +81,8 @@ def netlist(
         pos, neg = _terminals(points, source, parts[source]["kind"], "output")
         output[source] = f"vsrc{len(output)}"
         lines.append(f"{output[source]} {name[pos]} {name[neg]} {at!r}")
+        if pos.endswith(".ac-out.l1") and neg.endswith(".n"):
+            put(f"Vsecond# {name[neg]} {name[pos.removesuffix('1') + '2']} {at!r}")
     for source, amperes in pushed.items():
         if not amperes or parts[source]["kind"] == "solar":
             continue  # What takes its current is the controller, whose input the document does not describe.
@@ -100,8 +102,9 @@ def netlist(
                 put(f"Iload# {pos} {neg} {values['current_a'] * count!r}")
             elif values.get("resistance_ohm"):
                 put(f"Rload# {pos} {neg} {values['resistance_ohm'] / count!r}")
-            elif values.get("power_w") and points[ends[0]]["pole"] == "l":
-                amperes = values["power_w"] * count / points[ends[0]]["nominal_v"] / values["power_factor"]
+            elif values.get("power_w") and points[ends[0]]["pole"] in ("l", "l1"):
+                between = 2 if ends[1].endswith(".l2") else 1
+                amperes = values["power_w"] * count / points[ends[0]]["nominal_v"] / between / values["power_factor"]
                 put(f"Iload# {pos} {neg} {amperes!r}")
             elif values.get("power_w"):
                 watts = values["power_w"] * count
@@ -175,7 +178,8 @@ def _terminals(points: dict[str, Any], part: str, kind: str, side: str) -> tuple
         ("load", "supply"): ("", "ac-in."),
     }.get((kind, side), ("",))
     for port in ports:
-        for first, last in (("pos", "neg"), ("l", "n")):
+        across = (("l1", "n"),) if side == "output" and f"{part}.{port}n" in points else (("l1", "l2"),)
+        for first, last in (("pos", "neg"), ("l", "n"), *across):
             if f"{part}.{port}{first}" in points and f"{part}.{port}{last}" in points:
                 return f"{part}.{port}{first}", f"{part}.{port}{last}"
     return None

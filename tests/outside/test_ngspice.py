@@ -71,6 +71,34 @@ def test_a_supply_handed_through_against_ngspice(tmp_path: Path) -> None:
     agrees(design, tmp_path)
 
 
+BETWEEN = """system "Between the lines"
+  nominal 12 V
+  rules nec
+  conductors awg
+  ac 120/240 V split
+shore grid "Service" 60 A, 240 V, bonds-neutral, fault-current 10 kA
+panel mains "AC panel" breaker, ac, ways 8, breaks 10 kA, curve d
+load oven "Oven" 4800 W, ac
+load heater "Water heater" 14 ohm, 240 V, ac
+load lamp "Lamps" 24 ohm, ac, leg 2
+load pump "Pump" 12 ohm, 120 V, ac
+grid -////- 2 m -- [main: breaker, poles 2, residual 30 mA, breaks 10 kA, curve d] -- 9 m -- mains
+mains.1 -////- 4 m -- oven
+mains.3 -///- 18 m -- heater
+mains.5 -///- 4 m -- lamp
+mains.6 -///- 4 m -- pump
+"""
+
+
+@pytest.mark.skipif(shutil.which("ngspice") is None, reason="needs the Debian package ngspice")
+def test_loads_between_the_lines_of_a_split_supply_against_ngspice(tmp_path: Path) -> None:
+    """With and without a neutral, beside loads of one line that leave the neutral a current of its own."""
+    design, findings = compile_plate(Source("between.plate", BETWEEN), lambda name: None)
+    assert design is not None and not design.errors, [f.message for f in findings]
+    assert {c.pole for c in design.system.conductors.values() if c.run == "heater.run"} == {"l1", "l2", "pe"}
+    agrees(design, tmp_path)
+
+
 def agrees(design: Design, tmp_path: Path) -> None:
     """Every node of every case, by the public document."""
     document = json.loads(schema.to_text(design))

@@ -103,3 +103,54 @@ def test_a_supply_is_off_where_an_inverter_feeds_the_load() -> None:
 def test_no_ac_is_assumed_where_none_is_drawn() -> None:
     text = DC + "inverter inv 1 kW\nhouse -//- [fuse] -- 1 m -- inv\n"
     assert sound(text).settings.ac == ""
+
+
+HEATER = SPLIT + "load heater ac, 4500 W, 240 V\n"
+
+
+def test_three_cores_to_a_load_of_240_v_are_two_lines_and_earth() -> None:
+    """The voltage between two lines of 120 V (NEC 220.5(A)): no neutral, a breaker of two poles."""
+    system = sound(HEATER + "mains.1 -///- [30 A] -- 3 m -- heater\n")
+    cores = {c.pole: (c.from_node, c.to_node) for c in system.conductors.values() if c.run == "heater.run"}
+    assert cores == {
+        "l1": ("mains.1.l1", "heater.ac-in.l1"),
+        "l2": ("mains.1.l2", "heater.ac-in.l2"),
+        "pe": ("mains.ac-in.pe", "heater.ac-in.pe"),
+    }
+    assert system.devices["mains.1"].poles == 2
+    everything = next(case for case in system.cases if case.id == "everything")
+    assert everything.shares["heater"] == 1.0
+
+
+def test_without_a_panel_the_supply_has_two_lines_too() -> None:
+    text = DC.replace("12 V\nb", "12 V\n  ac 120/240 V split\nb") + "shore dock 50 A\nload heater ac, 3 kW, 240 V\n"
+    system = sound(text + "dock -///- [inlet: breaker 20 A] -- 8 m -- heater\n")
+    assert {c.pole for c in system.conductors.values()} == {"l1", "l2", "pe"}
+    assert {n.nominal_v for n in system.nodes.values() if n.part == "heater"} == {120.0}
+
+
+def test_a_charger_takes_both_lines_by_its_input_voltage() -> None:
+    text = SPLIT + "charger ch 20 A, in 240 V, out 14.4 V\nmains.1 -///- [15 A] -- 3 m -- ch\n"
+    system = sound(text + "ch -//- [fuse] -- 1 m -- house\n")
+    assert {c.pole for c in system.conductors.values() if c.run == "ch.ac-in.run"} == {"l1", "l2", "pe"}
+
+
+def test_a_voltage_of_one_line_and_a_230_v_system_stay_with_line_and_neutral() -> None:
+    one = sound(SPLIT + "load pump ac, 500 W, 120 V\nmains.1 -///- [15 A] -- 3 m -- pump\n")
+    assert {c.pole for c in one.conductors.values() if c.run == "pump.run"} == {"l", "n", "pe"}
+    europe = sound(SINGLE.replace("1500 W", "1500 W, 230 V") + "mains -///- 4 m -- kettle\n")
+    assert {c.pole for c in europe.conductors.values() if c.run == "kettle.run"} == {"l", "n", "pe"}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        SINGLE.replace("1500 W", "1500 W, 120 V") + "mains -///- 4 m -- kettle\n",
+        DC + "load lamp 24 V, 2 A\nhouse -//- [fuse] -- 3 m -- lamp\n",
+        HEATER.replace("240 V\n", "120 V\n") + "mains.1 -///- [30 A] -- 3 m -- heater\n"
+        + "load other ac, 1 kW, 24 V\nmains.5 -///- [15 A] -- 2 m -- other\n",
+    ],
+)  # fmt: skip
+def test_a_load_of_another_voltage_is_told(text: str) -> None:
+    _, findings = resolved(text)
+    assert [f.code for f in findings if f.severity == "error"] == ["CP237"]

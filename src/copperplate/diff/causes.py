@@ -92,6 +92,9 @@ def device_causes(old: Circuit, new: Circuit) -> Iterator[Fact]:
         for key, noun, unit in keys:
             if words.differ(was[key], now[key]):
                 yield Fact(noun, subject, was[key], now[key], unit, f"{name} {noun} {_both(was[key], now[key], unit)}")
+        if was.get("curve", "") != now.get("curve", ""):
+            text = f"{name} curve {was.get('curve') or 'not stated'} to {now.get('curve') or 'not stated'}"
+            yield Fact("curve", subject, was.get("curve"), now.get("curve"), "", text)
         if was["backed_by"] != now["backed_by"]:
             text = f"{name} no longer backed by {was['backed_by']}"
             if now["backed_by"]:
