@@ -149,7 +149,14 @@ def _path(facts: Facts, load: LoadResult) -> list[Block]:
         )
     rows.append(("budget", *[""] * 7, fixed(load.budget_v, 3)))
     caption = f"Voltage lost along the path of {code(load.load)}, out and back, in case {text(load.worst_case)}."
-    return [Table(caption, columns, tuple(rows), chart="path")]
+    source = facts.design.sources.get(load.source)
+    off = source is not None and not source.current_a.get(load.worst_case)
+    note = (
+        f"{code(load.source)} gives nothing in that case: its way is judged, and another supply feeds the load."
+        if off
+        else ""
+    )
+    return [Table(caption, columns, tuple(rows), note, chart="path")]
 
 
 def _tag(facts: Facts, through: str) -> str:

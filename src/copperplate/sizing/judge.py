@@ -124,7 +124,7 @@ class _Here:
         budget = self.demand.budget_v[load].value
         drop = sum(step.judged_v for step in path)
         source = self.ways.source[load]
-        held = self.solution.held_v[worst.id].get(source, nominal) * (2.0 if self._doubled(ends, source) else 1.0)
+        held = self._held_v(ends, source, worst.id) * (2.0 if self._doubled(ends, source) else 1.0)
         works = self.system.parts[load].values.get("works")
         return LoadResult(
             load=load,
@@ -145,6 +145,15 @@ class _Here:
             run=self._own_run(load, ends),
             path=path,
         )
+
+    def _held_v(self, ends: Terminals, source: str, case: str) -> float:
+        """Volts that the supply of a consumer holds in a case. Where a selector has put the supply of the judged way
+        off, the one of the same zone that is on in its place."""
+        held = self.solution.held_v[case]
+        if held.get(source, ends.nominal_v) > 0.0:
+            return held.get(source, ends.nominal_v)
+        outputs = graph(self.system).outputs
+        return max((v for part, v in held.items() if part in outputs and outputs[part].zone == ends.zone), default=0.0)
 
     def _doubled(self, ends: Terminals, source: str) -> bool:
         """Whether a load lies between the two lines of a supply that is held from each of them to a neutral."""
