@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from copperplate.energy.bank import Bank
 from copperplate.model import Assumption, Part, System
-from copperplate.model.graph import Graph, holds
+from copperplate.model.graph import Graph, Terminals, holds
 from copperplate.model.results import EnergyLine, Solution
 
 DAY_H = 24.0
@@ -31,31 +31,57 @@ def day_of(
     that one's output); the device before it adds its losses while it works and its idle draw for the rest of the
     day. Conductors lose what the solved network loses in them for as long."""
     book = _Book()
-    _zone(system, net, bank.zone, bank.nominal_v, book, frozenset())
+    _walk(system, net, bank, book)
     lost = _in_conductors(system, net, solution, bank.zone)
     if lost > 0.0:
         book.lines.append(EnergyLine(bank.id, "lost in conductors", lost))
     return tuple(book.lines), tuple(book.silent), tuple(book.assumed)
 
 
-def _zone(
-    system: System, net: Graph, zone: str, volts: float, book: _Book, above: frozenset[str]
-) -> tuple[float, float]:
-    """(watt-hours that the consumers of a zone take in a day, the hours of the longest of them)."""
-    total, hours = 0.0, 0.0
+@dataclass
+class _Zone:
+    """A zone while its consumers are gone through: those still to come, what the others take in watt-hours, and the
+    hours of the longest of them. `part` feeds it; None for the bank."""
+
+    part: Part | None
+    volts: float
+    rest: Iterator[tuple[str, Terminals]]
+    wh: float = 0.0
+    hours: float = 0.0
+
+    def add(self, wh: float, hours: float) -> None:
+        self.wh += wh
+        self.hours = max(self.hours, hours)
+
+
+def _walk(system: System, net: Graph, bank: Bank, book: _Book) -> None:
+    """Every consumer of a bank, those behind an inverter or converter before what it loses itself. Chains of them may
+    be of any length."""
+    consumers: dict[str, list[tuple[str, Terminals]]] = {}
     for part_id, ends in net.consumers.items():
+        consumers.setdefault(ends.zone, []).append((part_id, ends))
+    zones = [_Zone(None, bank.nominal_v, iter(consumers.get(bank.zone, ())))]
+    above: set[str] = set()
+    while zones:
+        here = zones[-1]
+        following = next(here.rest, None)
+        if following is None:
+            zones.pop()
+            if here.part is not None:
+                above.discard(here.part.id)
+                zones[-1].add(*_changed(here.part, here.wh, here.hours, book))
+            continue
+        part_id, ends = following
         part = system.parts[part_id]
-        if ends.zone != zone or part_id in above:
-            continue
         if part.kind == "load":
-            wh, own_h = _load(part, volts, ends.current == "ac", book)
-        elif part.kind in ("inverter", "converter") and (part.kind == "inverter" or holds(part)):
-            wh, own_h = _changer(system, net, part, book, above | {part_id})
-        else:
-            continue
-        total += wh
-        hours = max(hours, own_h)
-    return total, hours
+            here.add(*_load(part, here.volts, ends.current == "ac", book))
+        elif (
+            part.kind in ("inverter", "converter") and (part.kind == "inverter" or holds(part)) and part_id not in above
+        ):
+            above.add(part_id)
+            output = net.outputs.get(part_id)
+            volts = part.get("out_v", output.nominal_v) if output is not None else 0.0
+            zones.append(_Zone(part, volts, iter(consumers.get(output.zone, ()) if output is not None else ())))
 
 
 def _load(part: Part, volts: float, ac: bool, book: _Book) -> tuple[float, float]:
@@ -81,12 +107,8 @@ def power_w(part: Part, volts: float, ac: bool = False) -> float:
     return 0.0
 
 
-def _changer(system: System, net: Graph, part: Part, book: _Book, above: frozenset[str]) -> tuple[float, float]:
-    """An inverter or converter: what its own loads take, what it loses on the way, and its idle draw."""
-    output = net.outputs.get(part.id)
-    wh, hours = 0.0, 0.0
-    if output is not None:
-        wh, hours = _zone(system, net, output.zone, part.get("out_v", output.nominal_v), book, above)
+def _changed(part: Part, wh: float, hours: float, book: _Book) -> tuple[float, float]:
+    """An inverter or converter behind which so much is taken: that with what it loses on the way and its idle draw."""
     stated_h = part.get("daily_h")
     if wh == 0.0 and part.kind == "inverter" and stated_h is not None:
         # Nothing is drawn behind it: its own hours say how long it gives its rating.
