@@ -19,7 +19,8 @@ Not expressible, and why:
 | AD-02 | conductor temperature by the root of the current ratio (from memory); here the rise goes with its square |
 | BS-11 | asks for a battery's internal resistance; a plate states it |
 | BS-05, SS-04, SS-06 | choosing a count of cells or modules, mass, payback |
-| AC-01, -03, -04, -06, -08, -10, -11, -13, -17 | reactance, angles, capacitors; AC here has a power factor only |
+| AC-04, -10, -11, -13, -17 | reactance, angles, sums of phasors; AC here adds amperes as in phase, never less |
+| AC-01, -03, -06, -08 | impedances and capacitors; their line currents stand in test_worked_plates.py |
 """
 
 from __future__ import annotations
