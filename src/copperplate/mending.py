@@ -2,7 +2,8 @@
 for all that is wrong with it.
 
 Each finding offers what would mend it alone. Where several errors concern one run with a stated size, the plate is
-designed again without those sizes (and without the ratings that are too small): what that comes to mends them all.
+designed again without those sizes (and without the ratings that are too small), and once more with what that came to
+stated: only what then leaves no error of the run is offered.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from dataclasses import replace
 from copperplate.findings import Finding
 from copperplate.model.results import Design, LoadResult
 from copperplate.model.system import System
+from copperplate.model.values import Size
 from copperplate.units import number
 
 ALIKE = frozenset(
@@ -37,6 +39,8 @@ TOO_SMALL = ("CP405",)
 """Errors of a stated rating that a larger one mends."""
 BY_CURRENT = frozenset(("CP313", "CP412", "CP417", "CP418", "CP419"))
 """What is said of currents and shorts: not while a part of the plate cannot be read or leads nowhere."""
+ROUNDS = 3
+"""Offers that do not hold together are left out, so often."""
 LARGEST = 2000
 """Runs of the largest plate that is designed again for this."""
 
@@ -62,30 +66,41 @@ def agreeing(
     groups = _groups(system, findings, loads)
     if not groups or len(system.runs) > LARGEST:
         return findings
-    freed = {f.subject for group in groups.values() for f in group if f.code in TOO_SMALL}
-    mended = again(
-        replace(
-            system,
-            runs={i: replace(run, size=None, size_span=None) if i in groups else run for i, run in system.runs.items()},
-            devices={i: replace(d, rating_a=None) if i in freed else d for i, d in system.devices.items()},
-        )
+    too_small = {f.subject for group in groups.values() for f in group if f.code in TOO_SMALL}
+    small = [device for device in system.devices if device in too_small]
+    free = again(_with(system, dict.fromkeys(groups), dict.fromkeys(small)))
+    offers = {run: size for run in groups if (result := free.runs.get(run)) and (size := result.size) is not None}
+    ratings = {d: rating for d in small if d in free.devices and (rating := free.devices[d].rating.rating_a)}
+    for _ in range(ROUNDS):
+        mended = again(_with(system, offers, {d: a for d, a in ratings.items() if system.devices[d].run in offers}))
+        left = {f.subject for f in mended.errors}
+        failing = [run for run in offers if left & {f.subject for f in groups[run]}]
+        if not failing:
+            break
+        for run in failing:
+            del offers[run]
+    else:
+        return findings
+    helps: dict[int, str] = {}
+    for run, size in offers.items():
+        own = [f"{number(a)} A for `{d}`" for d, a in ratings.items() if system.devices[d].run == run]
+        sizes = " and ".join([f"{size.label} on `{run}`", *own])
+        helps |= {id(f): f"{sizes}: that mends all {len(groups[run])} errors of this run" for f in groups[run]}
+    return tuple(replace(f, help=helps[id(f)]) if id(f) in helps else f for f in findings)
+
+
+def _with(system: System, sizes: Mapping[str, Size | None], ratings: Mapping[str, float | None]) -> System:
+    """The system with other sizes and ratings stated; None leaves one out."""
+    return replace(
+        system,
+        runs={
+            i: replace(run, size=sizes[i], size_span=run.size_span if sizes[i] else None) if i in sizes else run
+            for i, run in system.runs.items()
+        },
+        devices={
+            i: replace(device, rating_a=ratings[i]) if i in ratings else device for i, device in system.devices.items()
+        },
     )
-    left = {(f.code, f.subject) for f in mended.errors}
-    offers: dict[int, str] = {}
-    for run, group in groups.items():
-        result = mended.runs.get(run)
-        own = {f.subject for f in group}
-        if result is None or result.size is None or any(subject in own for _, subject in left):
-            continue
-        ratings = [
-            f"{number(rating)} A for `{d}`"
-            for d in system.runs[run].device_ids
-            if d in freed and d in mended.devices and (rating := mended.devices[d].rating.rating_a) is not None
-        ]
-        sizes = " and ".join([f"{result.size.label} on `{run}`", *ratings])
-        offer = f"{sizes}: that mends all {len(group)} errors of this run"
-        offers |= {id(f): offer for f in group}
-    return tuple(replace(f, help=offers[id(f)]) if id(f) in offers else f for f in findings)
 
 
 def _groups(system: System, findings: tuple[Finding, ...], loads: Mapping[str, LoadResult]) -> dict[str, list[Finding]]:

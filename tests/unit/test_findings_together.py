@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
+import random
 import re
+import sys
+from dataclasses import replace
+from pathlib import Path
 
 from small_plates import BARS, compiled, sound
 
+sys.path.append(str(Path(__file__).parents[1]))
+from copperplate import resolve, syntax
+from copperplate.design import design_system
 from copperplate.findings import Finding
+from copperplate.model import Size
+from copperplate.text import Source
+from random_plates import plate
 
 THIN = """load heater "Heater" 30 A, drop 5 %, works 10.5..15 V
 plus -- {before}[heat: fuse class-t{rating}] -- {size} -- heater.pos
@@ -47,11 +57,11 @@ def test_a_budget_is_not_told_of_where_the_supply_breaks_down() -> None:
 
 def test_currents_are_not_told_of_where_a_load_has_no_way_back() -> None:
     """Without its way back a load counts 0 A, so that its feeder seems too small above its neighbour."""
-    plate = BARS + (
+    text = BARS + (
         'load pump "Pump" 20 A\nload lamp "Lamp" 5 A\nplus -- [fuse class-t] -- 3 m -- pump.pos\n'
         "cabin -//- 2 m -- lamp\n"
     )
-    _, findings = compiled(plate)
+    _, findings = compiled(text)
     assert "CP232" in {f.code for f in findings}
     assert not {f.code for f in findings} & {"CP412", "CP417", "CP418", "CP419"}
 
@@ -89,9 +99,9 @@ def test_a_charging_voltage_that_is_taken_says_so() -> None:
 battery bank "Bank" 12.8 V, 200 Ah, lifepo4{range}
   fault-current 3 kA
 """
-    plate = BARS + 'load lamp "Lamp" 2 A, works 10..14 V\ncabin -//- 2 m -- lamp\n'
+    text = BARS + 'load lamp "Lamp" 2 A, works 10..14 V\ncabin -//- 2 m -- lamp\n'
     for range_, told in (("", True), (", range 12..14.4 V", False)):
-        _, findings = compiled(plate, head.format(range=range_))
+        _, findings = compiled(text, head.format(range=range_))
         (found,) = [f for f in findings if f.code == "CP312"]
         assert ("states neither" in found.notes[0]) == told
 
@@ -140,16 +150,50 @@ def test_single_leads_of_a_panel_or_bar_are_one_size() -> None:
 
 def test_a_stated_return_smaller_than_the_device_of_its_positive_is_refused() -> None:
     """16 AWG at 105 °C is good for 25 A (33 CFR 183.425 table 5), and a fault comes back through it at 50 A."""
-    plate = (
+    text = (
         BARS
         + 'load heater "Heater" 10 A, drop 10 %\nload lamp "Lamp" 40 A, drop 5 %\n'
         + "plus -- [side: fuse class-t] -- 1 m -- lamp.pos\nlamp.neg -- 1 m -- minus\n"
         + "plus -- [heat: fuse class-t 50 A] -- 2 m, 8 AWG -- heater.pos\nheater.neg -- 2 m{size} -- minus\n"
     )
-    _, findings = compiled(plate.format(size=", 16 AWG"))
+    _, findings = compiled(text.format(size=", 16 AWG"))
     (found,) = [f for f in findings if f.code == "CP404"]
     assert found.subject == "heat" and "`heater.neg.run`" in found.message
     for size in (", 10 AWG", ""):
-        design = sound(plate.format(size=size))
+        design = sound(text.format(size=size))
         ampacity = design.runs["heater.neg.run"].ampacity
         assert ampacity is not None and ampacity.value >= 50.0
+
+
+def spoilt(seed: int) -> str:
+    """A random plate with runs stated too small and fuses too weak."""
+    rng, lines = random.Random(seed), []
+    for line in plate(seed, "radial", 2, 16).text().splitlines():
+        if rng.random() < 0.15:
+            line = re.sub(r"(-- [\d.]+ m)(?=\s|$)", r"\1, 18 AWG", line, count=1)
+        if rng.random() < 0.1:
+            line = re.sub(r"fuse( class-t| blade)\]", r"fuse\1, 5 A]", line, count=1)
+        lines.append(line)
+    return "\n".join(lines) + "\n"
+
+
+def test_offers_hold_together_on_random_plates() -> None:
+    """What is offered, stated in the plate, leaves no error of what it was offered for."""
+    tried = 0
+    for seed in range(6000, 6030):
+        source = Source("random.plate", spoilt(seed))
+        system, _ = resolve.resolve(syntax.parse(source)[0], lambda name: None)
+        assert system is not None
+        _, findings = design_system(system, source, broken=False)
+        offered = [f for f in findings if "mends all" in f.help]
+        runs, devices = dict(system.runs), dict(system.devices)
+        for f in offered:
+            for number, series, run in re.findall(r"(\S+) (AWG|mm²|SAE) on `([^`]+)`", f.help):
+                runs[run] = replace(runs[run], size=Size(number, "mm2" if series == "mm²" else series))
+            for amperes, device in re.findall(r"([\d.]+) A for `([^`]+)`", f.help):
+                devices[device] = replace(devices[device], rating_a=float(amperes))
+        _, after = design_system(replace(system, runs=runs, devices=devices), source, broken=False, mend=False)
+        subjects = {f.subject for f in offered}
+        assert not [f.message for f in of(after) if f.subject in subjects]
+        tried += bool(offered)
+    assert tried > 10
