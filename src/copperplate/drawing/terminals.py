@@ -23,6 +23,8 @@ COLUMNS = (
     Column("Fit", 7.0, share=False),
     Column("Torque", 10.5, share=False),
 )
+JOINED = ("AC devices",)
+"""Groups that begin no table of their own."""
 SHARED = (("battery", "panel", "junction", "earth"), ("bus",))
 """Kinds of parts whose terminals take conductors of several circuits; bars last, for they gain ends most often."""
 AT_ONCE = 4
@@ -61,7 +63,7 @@ def terminals(task: Task, blocks: Sequence[Block]) -> list[Page]:
             "others",
             [_part("Devices", system.devices, dc, lots, False), _part("Loads and others", others, dc, lots, False)],
         ),
-        ("AC", [_part("Parts", system.parts, ac, lots, True), _part("Devices", system.devices, ac, lots, False)]),
+        ("AC", [_part("AC parts", system.parts, ac, lots, True), _part("AC devices", system.devices, ac, lots, False)]),
     )
     found: list[Page] = []
     for name, listed in sets:
@@ -79,7 +81,7 @@ def _part(
         if end.owner in mine:
             mine[end.owner].append(end)
     rows = (row for owner, held in mine.items() if held for row in _rows(owner, held, lots.get(owner, ()), is_shared))
-    return Part(title, tuple(rows), apart=True)
+    return Part(title, tuple(rows), apart=title not in JOINED)
 
 
 def _ends(task: Task) -> Iterator[_End]:

@@ -53,8 +53,8 @@ def stud_diameter_mm(name: str) -> float:
 
 def lug(size: Size, stud: str) -> str:
     """The ring lug for a conductor on a stud: "ring lug 2/0 AWG, M10". Without a stud nothing is known of the terminal,
-    and its maker tells which of both it takes: "lug or ferrule 2/0 AWG, terminal not stated"."""
-    return f"ring lug {size.label}, {stud}" if stud else f"lug or ferrule {size.label}, terminal not stated"
+    and its maker tells which of both it takes: "lug or ferrule 2/0 AWG"."""
+    return f"ring lug {size.label}, {stud}" if stud else f"lug or ferrule {size.label}"
 
 
 def ferrule(size: Size) -> str:

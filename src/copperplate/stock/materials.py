@@ -45,7 +45,8 @@ def materials(
     ratings: Mapping[str, Rating],
     fits: tuple[Fit, ...],
 ) -> tuple[tuple[Material, ...], tuple[Cut, ...]]:
-    """The materials, grouped and totalled in order of first use, and one cut for each piece of conductor or cable.
+    """The materials, grouped and totalled in order of first use (of lugs those of unknown terminals last), and one cut
+    for each piece of conductor or cable.
 
     Conductors and cables are in metres as cut, everything else in pieces; fuses carry one spare of each rating."""
     fitting = {(fit.conductor, fit.node): fit.fitting for fit in fits}
@@ -92,7 +93,7 @@ def materials(
         Material(group, item, len(where) + (group == "fuse"), "pcs", tuple(where))
         for (group, item), where in pieces.items()
     ]
-    return tuple(sorted(bought, key=lambda m: GROUPS.index(m.group))), tuple(cuts)
+    return tuple(sorted(bought, key=lambda m: (GROUPS.index(m.group), m.item.startswith("lug or")))), tuple(cuts)
 
 
 def _together(fittings: list[str]) -> str:
