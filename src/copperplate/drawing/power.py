@@ -18,7 +18,7 @@ from copperplate.drawing.stack import arrow, conductor_group, put
 from copperplate.drawing.symbols import EARTH
 from copperplate.drawing.wiring import Edge
 
-GAP = 2.6
+GAP = 2.2
 """Between figures side by side."""
 BAR = 3.2
 TERMINAL = 1.4
