@@ -187,6 +187,17 @@ inv.ac-out -///- [out: breaker 16 A, poles 2, residual 30 mA, breaks 6 kA, curve
     assert design.devices["main"].end_fault.value > 100, alone
 
 
+def test_a_loop_that_nobody_measured_proves_nothing():
+    """What is inferred from the largest current is the least loop that there can be: its opening stays unproven."""
+    plate = changed((", earth-loop 0.8 ohm", ""), plate=CAMP)
+    design, found = compiled(plate)
+    assert design.devices["mains.1"].end_fault.value > 5 * 10 and design.devices["mains.1"].far_end == "not proven"
+    assert design.devices["mains.1"].earth_end == "opens", "by the residual-current device"
+    (told,) = of_code("CP718", found)
+    assert "`earth-loop` on `inlet`" in told.help
+    assert "CP716" in codes(changed((", residual 30 mA", ""), plate=plate))
+
+
 def test_a_selector_keeps_a_source_off_the_feeder_of_the_other():
     """The generator's 30 A never reach the breaker of the shore: it sees the shore's current alone."""
     plate = changed(("-- 6 m -- mains", "-- 6 m -- [a: selector 16 A, poles 2] -- 1 m -- mains"), plate=CAMP)

@@ -14,7 +14,7 @@ AC = """system "AC"
   rules cfr-183
   conductors awg
   ac 120 V
-shore inlet "Shore inlet" 30 A, 120 V, fault-current 3 kA
+shore inlet "Shore inlet" 30 A, 120 V, fault-current 3 kA, earth-loop 0.1 ohm
   bonds-neutral
 panel mains "AC panel" breaker, ways 4, ac, breaks 5 kA, curve c
 load kettle "Kettle" 8 A, ac
@@ -126,7 +126,7 @@ BRANCH = """system "Branch"
   rules cfr-183
   conductors awg
   ac 120 V
-shore inlet "Shore inlet" 50 A, 120 V, fault-current 3 kA, bonds-neutral
+shore inlet "Shore inlet" 50 A, 120 V, fault-current 3 kA, earth-loop 0.1 ohm, bonds-neutral
 panel mains "AC panel" breaker, ways 4, ac, breaks 5 kA, curve c
 load kettle "Kettle" 2 A, ac
 inlet -///- 1 m -- [main: breaker 50 A, poles 2, residual 30 mA, breaks 5 kA, curve c] -- 1 m -- mains

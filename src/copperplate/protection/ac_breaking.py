@@ -101,7 +101,8 @@ def _unknown(situation: Situation, supply: Supply, silent: list[str], weak: list
     if silent:
         named = ", ".join(f"`{name}`" for name in silent[:6]) + (", ..." if len(silent) > 6 else "")
         notes.append(f"what {named} can break is not stated either")
-    notes.append("nor is it told how soon a short or an earth fault far from it opens a breaker")
+    if supply.guessed:
+        notes.append("nor is it told how soon a short or an earth fault far from it opens a breaker")
     return finding(
         "CP713",
         supply.part,

@@ -51,11 +51,14 @@ def ac_openings(situation: Situation) -> dict[str, tuple[AcOpening, ...]]:
         if device not in situation.ratings or not situation.rating_a.get(device):
             continue
         allowed = _allowed_s(situation, end, situation.supplies[supply])
-        sure = not situation.supplies[supply].guessed
+        # A loop inferred from the largest current is the least that it can be: it proves no opening.
+        part = situation.system.parts[supply]
+        sure = part.kind != "shore" or part.get("earth_loop_ohm") is not None
         short, seconds = _opens(situation, device, end.short.value, OPENS_WITHIN_S)
         earth, _ = _opens(situation, device, end.earth.value, allowed)
         if not sure:
-            short, seconds, earth = "not proven", None, "not proven"
+            short, seconds = ("not proven", None) if short == "opens" else (short, seconds)
+            earth = "not proven" if earth == "opens" else earth
         if end.residual_a is not None and end.earth.value >= RESIDUAL_TIMES * end.residual_a:
             earth = "opens"
         result[device] = (*result.get(device, ()), AcOpening(end, short, seconds, earth, allowed))
@@ -213,6 +216,14 @@ def _ask(situation: Situation, supply: Supply, devices: list[str], behind: Mappi
         help_ = "`curve c` (or b, d), where the breaker is one by IEC 60898-1; else the maker's curve at these currents"
         if all(situation.system.devices[d].kind == "fuse" for d in devices):
             help_ = "the maker's curve at these currents"
+        if situation.system.parts[supply.part].get("earth_loop_ohm") is None:
+            message = f"nothing proves how soon a short of `{supply.part}` opens {_who(devices)}"
+            curves = (
+                ""
+                if all(situation.system.devices[d].curve for d in devices)
+                else ", and `curve c` (or b, d) on breakers"
+            )
+            help_ = f"`earth-loop` on `{supply.part}`, as an electrician measures it there: 0.4 ohm, say{curves}"
     else:
         message = f"`{supply.part}` gives {gives} A for long in a short, which is not proven to open {_who(devices)}"
         help_ = f"what `{supply.part}` does in a short, from its maker: it should shut down by itself"
@@ -226,7 +237,7 @@ def _ask(situation: Situation, supply: Supply, devices: list[str], behind: Mappi
         supply.part if supply.kind != "shore" else first.id,
         message,
         situation.system.parts[supply.part].span if supply.kind != "shore" else first.span,
-        label=f"{number(supply.lasting_a)} A for long" if supply.kind != "shore" else "no curve",
+        label=f"{number(supply.lasting_a)} A for long" if supply.kind != "shore" else "not proven",
         notes=_listed(lines),
         help=help_,
         rule="IEC 60364-4-43 434.5.2",
