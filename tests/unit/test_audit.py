@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from plates import changed, compiled
 
-from copperplate import network, protection, sizing
+from copperplate import network, protection, sizing, stock
 from copperplate.audit import recheck
 from copperplate.audit.plain import inverse
 from copperplate.design import _by_node, _conductors
@@ -122,9 +122,11 @@ def rebuilt(design: Design, runs: dict[str, RunResult]) -> Design:
     solution, _ = network.solve(system, rules, demand, runs)
     runs, loads, _ = sizing.judge(system, rules, demand, runs, solution)
     devices, _, _ = protection.check(system, rules, demand, guards, ratings, runs, solution)
+    fits, _ = sizing.fits(system, rules, runs)
+    bought, cuts = stock.materials(system, rules, runs, ratings, fits)
     return replace(
         design, runs=runs, loads=loads, devices=devices, conductors=_conductors(system, solution),
-        node_v=_by_node(system, solution),
+        node_v=_by_node(system, solution), fits=fits, materials=bought, cuts=cuts,
     )  # fmt: skip
 
 
@@ -154,6 +156,7 @@ def thinner(design: Design) -> Iterator[tuple[str, dict[str, RunResult]]]:
             assert result.ampacity is not None
             changed_runs[name] = replace(
                 result, size=size, area_mm2=conductors.area_mm2(size), table_ampacity_a=table.value,
+                copper_mm2_m=result.copper_mm2_m * conductors.area_mm2(size) / result.area_mm2,
                 ampacity=replace(result.ampacity, value=table.value * factor * result.parallel),
             )  # fmt: skip
         if changed_runs != design.runs:
