@@ -12,6 +12,7 @@ import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from xml.etree import ElementTree
 
 from copperplate.drawing import lettering
@@ -84,7 +85,9 @@ class Drawn:
 # --- reading ----------------------------------------------------------------------------------------------
 
 
+@lru_cache(maxsize=4)
 def read(svg: str) -> Drawn:
+    """A sheet read back; kept for the next check of the same sheet."""
     root = ElementTree.fromstring(svg)
     styles = _styles("".join(root.find(f"{SVG}style").itertext()))
     ids = [element.get("id", "") for element in root.iter() if element.get("id")]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from types import MappingProxyType
 
@@ -60,6 +60,7 @@ def clean(text: str) -> str:
     return " ".join("".join(kept).split())
 
 
+@lru_cache(maxsize=16384)
 def width(text: str, size: float = SMALL, bold: bool = False) -> float:
     """Width of `text` in mm at `size` mm."""
     return sum(_advance(character, bold) for character in text) * size / 1000
