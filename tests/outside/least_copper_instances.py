@@ -51,6 +51,23 @@ def plate(rng: random.Random, runs: int) -> Instance:
     return units, ways
 
 
+def chained(rng: random.Random, chains: int, taps: int) -> Instance:
+    """A battery lead and so many chains behind it, each with a tap at every joint; a long chain has short legs."""
+    lead_m, lead_a = 2.0, 200.0
+    units = [options(lead_m, 0, len(SIZES))]
+    ways = []
+    for _ in range(chains):
+        amperes = [rng.uniform(0.1, 2) * 20 / taps for _ in range(taps)]
+        metres = [2 * rng.uniform(0.3, 2) * 20 / taps for _ in range(taps)]
+        path, below = [(0, lead_a * lead_m)], sum(amperes)
+        for leg in range(taps):
+            path.append((len(units), below * metres[leg]))
+            units.append(options(metres[leg], 0, len(SIZES)))
+            ways.append(Way(rng.choice((1.44, 1.44, 2.88)), tuple(path)))
+            below -= amperes[leg]
+    return units, ways
+
+
 def by_program(units: list[list[Option]], ways: list[Way]) -> float:
     """The optimum of the integer program: one binary variable for each option."""
     at: dict[tuple[int, int], int] = {}

@@ -5,8 +5,10 @@ from __future__ import annotations
 import random
 from itertools import product
 
-from least_copper_instances import SIZES, by_program, options, plate
+import pytest
+from least_copper_instances import SIZES, by_program, chained, options, plate
 
+from copperplate.sizing import least_copper
 from copperplate.sizing.instance import Option, Way
 from copperplate.sizing.least_copper import least
 
@@ -53,6 +55,18 @@ def test_deep_trees_equal_an_integer_program() -> None:
         plan = least(units, ways)
         held = [way for number, way in enumerate(ways) if number not in plan.beyond]
         assert plan.exact and abs(copper(units, plan.taken) - by_program(units, held)) < 1e-6
+
+
+def test_bounded_fronts_equal_an_integer_program(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same with every front held to be long, so that the bounds of the relaxation decide what is kept."""
+    monkeypatch.setattr(least_copper, "FIRST", 2)
+    rng = random.Random(7)
+    for _ in range(25):
+        units, ways = chained(rng, rng.choice((1, 2, 3)), rng.randint(3, 7))
+        plan = least(units, ways)
+        held = [way for number, way in enumerate(ways) if number not in plan.beyond]
+        assert plan.exact and holds(units, held, plan.taken)
+        assert copper(units, plan.taken) == pytest.approx(by_program(units, held), rel=1e-7)
 
 
 def test_unlike_weights_on_a_ring_equal_an_integer_program() -> None:

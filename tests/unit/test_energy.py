@@ -255,3 +255,23 @@ def test_a_rating_that_is_not_stated_is_told_once(lines: str, told: str) -> None
     """The plate is asked for it, and nothing is compared with zero."""
     _, findings = compile_plate(Source("a.plate", changed() + lines), lambda name: None)
     assert "CP209" in {f.code for f in findings} and told not in {f.code for f in findings}
+
+
+def test_a_long_chain_of_converters_has_its_day_reckoned() -> None:
+    """Each loses the same share: what the bank gives is the load's energy over the product of all efficiencies."""
+    stages = 1_200
+    lines = [
+        'system "Chain"\n  nominal 12 V\n  rules cfr-183',
+        "battery bank 12 V, 200 Ah, agm\n  range 12..14.4 V\n  fault-current 3 kA",
+        "bank.pos -- [fuse class-t] -- 1 m -- c0.in.pos\nbank.neg -- 1 m -- c0.in.neg",
+        "load last 0.01 A, daily 2 h",
+        f"c{stages - 1}.out -//- 1 m -- last",
+    ]
+    for n in range(stages):
+        lines.append(f"converter c{n} 5 A, in 12 V, out 12 V, efficiency 99.9 %, isolated")
+        if n:
+            lines.append(f"c{n - 1}.out -//- 1 m -- c{n}.in")
+    design, _ = compile_plate(Source("chain.plate", "\n".join(lines) + "\n"), lambda name: None)
+    assert design is not None
+    taken = sum(line.wh for line in design.energy[0].lines if line.what != "lost in conductors")
+    assert taken == pytest.approx(0.01 * 12 * 2 / 0.999**stages, rel=1e-9)
