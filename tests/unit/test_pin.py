@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from pathlib import Path
 from typing import Any
@@ -139,3 +140,35 @@ def test_a_plate_with_errors_is_left_as_it_is(tmp_path: Path) -> None:
     assert run("pin", "--sizes", plate.name, cwd=tmp_path).returncode == 1
     assert plate.read_bytes() == before
     assert run("pin", "no.plate", cwd=tmp_path).returncode == 2
+
+
+def test_the_size_offered_for_warm_copper_holds_once_the_others_are_pinned(tmp_path: Path) -> None:
+    """Sizes left out are chosen anew around a stated one, so the offer names the command that keeps them."""
+    plate = """system "Petrel"
+  nominal 12 V
+  rules iso-13297
+  conductors mm2
+battery house 12 V, 200 Ah, agm, range 12..14.4 V, fault-current 0.9 kA
+bus minus negative, 250 A
+panel helm blade, ways 4, return minus
+load nav 25 W, critical
+load pump 7 A, critical
+house.pos -- 0.15 m -- [main: fuse class-t] -- 1 m -- helm
+house.neg -- 1 m -- minus
+helm.1 -//- 6 m -- nav
+helm.2 -//- 4 m -- pump
+"""
+    path = write(tmp_path, plate)
+    said = json.loads(run("check", "a.plate", "--format", "json", cwd=tmp_path).stdout)["findings"]
+    (warm,) = [f for f in said if f["code"] == "CP313"]
+    assert warm["help"].endswith(" and `pin --sizes` keeps the other sizes")
+    offered = re.match(r"(\S+) mm² on `(\S+)\.run`", warm["help"])
+    assert offered
+    size, where = offered.groups()
+    assert run("pin", "--sizes", "a.plate", cwd=tmp_path).returncode == 0
+    lines = path.read_text().splitlines()
+    mended = [re.sub(r"\S+ mm2", f"{size} mm2", line) if line.endswith(f"-- {where}") else line for line in lines]
+    assert mended != lines
+    path.write_text("\n".join(mended) + "\n")
+    again = json.loads(run("check", "a.plate", "--format", "json", cwd=tmp_path).stdout)["findings"]
+    assert not [f for f in again if f["code"] == "CP313" or f["severity"] == "error"]

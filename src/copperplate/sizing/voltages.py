@@ -231,6 +231,9 @@ def _warm(judged: Judged, load: LoadResult) -> Finding:
         if mending:
             break
     run = judged.system.runs.get(load.run)
+    # With one size stated larger, sizes that are left out are chosen anew, and thinner ones may do again.
+    chosen = any(judged.system.runs[one].size is None for one in lost if one in judged.system.runs)
+    pinned = " and `pin --sizes` keeps the other sizes" if chosen and mending else ""
     return finding(
         "CP313",
         load.load,
@@ -238,7 +241,9 @@ def _warm(judged: Judged, load: LoadResult) -> Finding:
         f"{number(load.budget_percent)} %",
         run.span if run is not None else part.span,
         notes=(f"{number(load.drop_percent)} % by the figure that the rules judge with", _breakdown(judged, load)),
-        help=f"{mending}, if the budget is to hold warm" if mending else "a larger conductor, if it is to hold warm",
+        help=f"{mending}, if the budget is to hold warm{pinned}"
+        if mending
+        else "a larger conductor, if it is to hold warm",
         measure=Measure(load.solved_percent, load.budget_percent, "%"),
         rule=judged.profile.constants()["judged"].source,
     )
