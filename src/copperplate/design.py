@@ -19,7 +19,7 @@ from copperplate.mending import agreeing, without_followers
 from copperplate.model.links import Link, links
 from copperplate.model.results import ConductorResult, Demand, Design, RunResult, Solution
 from copperplate.model.results import Source as PublishedSource
-from copperplate.model.system import System
+from copperplate.model.system import Stock, System
 from copperplate.model.trace import Assumption, Traced
 from copperplate.text import Source
 
@@ -65,9 +65,10 @@ def design_system(
         demand, demand_findings, demand_assumptions = network.demand(system, profile, at_least)
         ratings, rating_findings = protection.rate(system, profile, demand, guards)
         runs, sizing_findings, sizing_assumptions = sizing.choose(system, profile, demand, guards, ratings)
-        shelved = system
+        shelved, shelf_findings = system, tuple[Finding, ...]()
         if system.stock is not None and system.stock.at_most is not None:
             shelf = stock.fewest(stock.needs(system, runs), system.stock.at_most)
+            shelf_findings = () if shelf is not None else (_no_shelf(system.stock),)
             if shelf is not None:
                 shelved = replace(system, stock=replace(system.stock, sizes=shelf.sizes))
                 runs, sizing_findings, sizing_assumptions = sizing.choose(shelved, profile, demand, guards, ratings)
@@ -90,6 +91,7 @@ def design_system(
         *guard_findings,
         *levels.rating_findings,
         *levels.sizing_findings,
+        *shelf_findings,
         *solving_findings,
         *judging_findings,
         *protection_findings,
@@ -130,6 +132,20 @@ def design_system(
         findings = (*findings, *disagreements)
         design = replace(design, rechecked=not disagreements)
     return design, findings
+
+
+def _no_shelf(wanted: Stock) -> Finding:
+    """Stated sizes and narrow terminals leave more sizes than the plate wants."""
+    count = wanted.at_most or 0
+    shelf = f"no shelf of {count} size{'s' if count != 1 else ''} serves the plate"
+    message = f"{shelf}: stated sizes and terminals ask for more"
+    return finding(
+        "CP511",
+        "stock",
+        message,
+        wanted.span,
+        help="`copperplate stock` shows what each number costs; leave out a stated size, or allow more sizes",
+    )
 
 
 def _beyond(system: System, demand: Demand, solution: Solution) -> dict[str, float]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copperplate.audit.saying import told
 from copperplate.audit.wires import ampacity, neighbours
 from copperplate.findings import Finding, finding
 from copperplate.model import Run, Size, Terminal
@@ -111,7 +112,7 @@ def _comparable(design: Design, run: Run, area: float) -> list[Finding]:
 def _few(design: Design) -> list[Finding]:
     """No more different sizes than the plate wants, stated ones and those that follow others left aside."""
     stock = design.system.stock
-    if stock is None or stock.at_most is None:
+    if stock is None or stock.at_most is None or told(design, "CP511"):
         return []
     chosen = {
         result.size

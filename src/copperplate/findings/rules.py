@@ -15,6 +15,7 @@ CODES: dict[str, tuple[Severity, str]] = {
     "CP508": ("warning", "a stated size is not on the shelf"),
     "CP509": ("error", "nothing on the shelf serves a run"),
     "CP510": ("advice", "a name is longer than a sheet has room for"),
+    "CP511": ("warning", "no shelf of so few sizes serves the plate"),
     "CP550": ("advice", "well-loaded conductors lie together"),
     # What the independent re-check of the finished design finds: defects of the program, which refuse the pack.
     "CP590": ("error", "the re-check disagrees with the solved network"),
