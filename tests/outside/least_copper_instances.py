@@ -8,7 +8,7 @@ import random
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from copperplate.sizing.instance import Option, Way
+from copperplate.sizing.instance import FORGIVEN, Option, Way
 from copperplate.standards import conductors, profile
 
 SIZES = [size for size in profile("cfr-183").sizes("awg")]
@@ -83,7 +83,9 @@ def by_program(units: list[list[Option]], ways: list[Way]) -> float:
             if weight is not None:
                 matrix[row, column] = weight * units[unit][k].ohm_per_m
     for row, way in enumerate(ways, len(units)):
-        low[row], high[row] = -np.inf, way.budget_v
+        low[row], high[row] = -np.inf, way.budget_v * (1 + FORGIVEN)
+    for unit, offered in enumerate(units):
+        low[unit] = high[unit] = float(bool(offered))
     cost = np.array([units[unit][k].copper / 1e9 for unit, k in at])
     found = milp(
         cost, constraints=LinearConstraint(matrix, low, high), integrality=np.ones(len(at)), bounds=Bounds(0, 1),

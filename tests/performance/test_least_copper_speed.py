@@ -7,19 +7,28 @@ import sys
 from pathlib import Path
 from time import process_time
 
-sys.path.append(str(Path(__file__).parents[1] / "outside"))
-from least_copper_instances import SIZES, by_program, options, plate
+import pytest
 
+sys.path.append(str(Path(__file__).parents[1] / "outside"))
+from least_copper_instances import SIZES, Instance, by_program, chained, options, plate
+from test_least_copper_plates import judged_by_budget
+
+from copperplate.design import compile_plate
+from copperplate.sizing import holding
 from copperplate.sizing.instance import Way
 from copperplate.sizing.least_copper import least
+from copperplate.text import Source
 
 TIMES = 50
+TIMES_ON_PLATES = 30
+"""The program made of a whole plate is easier than the random instances, and mostly what it costs to set it up."""
 SECONDS = 3.0
+CHAINED = 25.0
 
 
-def test_fifty_times_faster_than_an_integer_program() -> None:
-    rng = random.Random(2026)
-    instances = [plate(rng, rng.randint(5, 40)) for _ in range(200)]
+def held_against(instances: list[Instance], what: str) -> float:
+    """How many times longer the integer program takes than `least` for the same options, ways and budgets; its
+    matrix is made and solved, as fronts are."""
     start = process_time()
     plans = [least(units, ways) for units, ways in instances]
     mine = process_time() - start
@@ -27,8 +36,41 @@ def test_fifty_times_faster_than_an_integer_program() -> None:
     for (units, ways), plan in zip(instances, plans, strict=True):
         by_program(units, [way for number, way in enumerate(ways) if number not in plan.beyond])
     program = process_time() - start
-    print(f"\n200 plates {mine:.2f} s, the integer program {program:.2f} s: {program / mine:.0f} times")
-    assert program / mine >= TIMES
+    print(f"\n{len(instances)} {what} {mine:.2f} s, the integer program {program:.2f} s: {program / mine:.0f} times")
+    return program / mine
+
+
+def test_fifty_times_faster_than_an_integer_program() -> None:
+    rng = random.Random(2026)
+    assert held_against([plate(rng, rng.randint(5, 40)) for _ in range(200)], "random instances") >= TIMES
+
+
+def test_many_times_faster_on_whole_plates(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the compiler asks in the end of 200 plates from their text."""
+    asked: list[Instance] = []
+    monkeypatch.setattr(holding, "least", lambda units, ways: asked.append((units, ways)) or least(units, ways))
+    instances = []
+    for seed in range(300):
+        asked.clear()
+        design, _ = compile_plate(Source("random.plate", judged_by_budget(seed).text()), lambda name: None)
+        if design is not None and not design.errors and 5 <= len(design.runs) <= 40 and len(instances) < 200:
+            instances.append(asked[-1])
+    assert len(instances) == 200
+    assert held_against(instances, "plates") >= TIMES_ON_PLATES
+
+
+@pytest.mark.parametrize("taps", (5, 20, 100))
+def test_ten_thousand_circuits_on_chains_against_ten_thousand_of_their_own(taps: int) -> None:
+    """A tap at every joint, against each circuit on a run of its own: fronts must not grow along a chain."""
+    taken = {}
+    for length in (1, taps):
+        units, ways = chained(random.Random(3), 10_000 // length, length)
+        start = process_time()
+        plan = least(units, ways)
+        taken[length] = process_time() - start
+        assert not plan.beyond and (plan.exact or length > 20)
+    print(f"\nruns {taken[1]:.2f} s, chains of {taps} {taken[taps]:.2f} s: {taken[taps] / taken[1]:.1f} of {CHAINED}")
+    assert taken[taps] <= CHAINED * taken[1]
 
 
 def test_ten_thousand_circuits_in_under_three_seconds() -> None:

@@ -61,15 +61,15 @@ Point = tuple[int, int, int]
 
 def least(options: Sequence[Sequence[Option]], ways: Sequence[Way]) -> Plan:
     """The cheapest option of every unit so that all budgets hold that can be held at all."""
-    best = [min((o.ohm_per_m for o in unit), default=0.0) for unit in options]
-    worst = [max((o.ohm_per_m for o in unit), default=0.0) for unit in options]
+    ohms = [[o.ohm_per_m for o in unit] or [0.0] for unit in options]
+    best, worst = [min(unit) for unit in ohms], [max(unit) for unit in ohms]
     open_ways: list[Way] = []
     beyond: list[int] = []
     for number, way in enumerate(ways):
         allowed = budget(way)
-        if sum(picovolts(w * worst[u]) for u, w in way.units) <= allowed:
+        if sum([picovolts(w * worst[u]) for u, w in way.units]) <= allowed:
             continue  # Whatever sizes are taken, it holds.
-        if sum(picovolts(w * best[u]) for u, w in way.units) > allowed:
+        if sum([picovolts(w * best[u]) for u, w in way.units]) > allowed:
             beyond.append(number)
         else:
             open_ways.append(way)
