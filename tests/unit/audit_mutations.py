@@ -177,10 +177,22 @@ def forged(design: Design) -> Iterator[tuple[str, str, Design]]:
         if rating is not None:
             better = replace(device, rating=replace(device.rating, rating_a=rating * 1.6))
             yield "a larger rating", name, replace(design, devices={**design.devices, name: better})
-        direct = design.system.devices[name].kind in PROTECTIVE and design.system.devices[name].pole in DC_POLES
-        if device.prospective_fault is not None and direct:
+        if design.system.devices[name].kind not in PROTECTIVE:
+            continue
+        if device.prospective_fault is not None:
             less = replace(device, prospective_fault=replace(device.prospective_fault, value=1.0))
             yield "a smaller fault", name, replace(design, devices={**design.devices, name: less})
+        if design.system.devices[name].pole in DC_POLES:
+            continue
+        for kind in ("end_fault", "earth_fault"):
+            ends = getattr(device, kind)
+            if ends is not None:
+                more = replace(device, **{kind: replace(ends, value=ends.value * 1.2)})
+                yield "a larger far end", name, replace(design, devices={**design.devices, name: more})
+        for kind in ("far_end", "earth_end"):
+            if getattr(device, kind) in ("not proven", "does not open"):
+                opens = replace(device, **{kind: "opens"})
+                yield "an opening unproven", name, replace(design, devices={**design.devices, name: opens})
     for name, conductor in design.conductors.items():
         if max(map(abs, conductor.current_a.values()), default=0.0) < 1e-3:
             continue

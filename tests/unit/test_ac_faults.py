@@ -13,7 +13,7 @@ from dataclasses import replace
 import pytest
 from plates import changed, codes, compiled, of_code
 
-from copperplate.audit.mains import check_mains
+from copperplate.audit.loops import check_loops
 from copperplate.model import Size
 from copperplate.standards import conductors
 
@@ -222,19 +222,19 @@ def test_the_worked_loop_of_a_textbook():
 )
 def test_the_re_check_catches_a_current_on_the_unsafe_side(device, field, factor):
     design, _ = compiled(CAMP)
-    assert not check_mains(design)
+    assert not check_loops(design)
     one = design.devices[device]
     wrong = replace(getattr(one, field), value=getattr(one, field).value * factor)
     spoilt = replace(design, devices={**design.devices, device: replace(one, **{field: wrong})})
-    assert [(f.code, f.subject) for f in check_mains(spoilt)] == [("CP596", device)]
+    assert [(f.code, f.subject) for f in check_loops(spoilt)] == [("CP596", device)]
 
 
 def test_the_re_check_catches_a_device_that_breaks_too_little_and_a_verdict_without_proof():
     design, _ = compiled(changed((", residual 30 mA", ""), plate=CAMP))
     weak = replace(design.devices["mains.1"], interrupting_a=500.0)
     spoilt = replace(design, devices={**design.devices, "mains.1": weak})
-    assert [f.subject for f in check_mains(spoilt)] == ["mains.1"]
+    assert [f.subject for f in check_loops(spoilt)] == ["mains.1"]
     said = replace(design.devices["main"], earth_end="opens")
     sure = said.earth_fault.value >= 10 * 16
     spoilt = replace(design, devices={**design.devices, "main": said})
-    assert [f.subject for f in check_mains(spoilt)] == ([] if sure else ["main"])
+    assert [f.subject for f in check_loops(spoilt)] == ([] if sure else ["main"])

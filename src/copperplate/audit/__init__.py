@@ -12,7 +12,7 @@ from copperplate.audit.ends import check_ends
 from copperplate.audit.energy import check_energy
 from copperplate.audit.faults import check_faults
 from copperplate.audit.laws import check_laws
-from copperplate.audit.mains import check_mains
+from copperplate.audit.loops import check_loops
 from copperplate.audit.papers import check_papers
 from copperplate.audit.passive import check_passive
 from copperplate.audit.ratings import check_ratings
@@ -41,7 +41,7 @@ def recheck(design: Design) -> tuple[Finding, ...]:
         *check_circuits(design),
         *check_faults(design),
         *check_ends(design),
-        *check_mains(design),
+        *check_loops(design),
         *check_supply(design),
         *check_energy(design),
         *check_papers(design),

@@ -1,138 +1,149 @@
-"""AC faults by other means: resistances by repeated relaxation from each supply, currents by the bare formula."""
+"""What each AC supply drives into a fault and which way the current takes: ways relaxed from its lines."""
 
 from __future__ import annotations
 
-import math
+from collections import deque
+from collections.abc import Iterator
+from dataclasses import dataclass
 
 from copperplate.audit.reach import LINES
-from copperplate.audit.saying import defect, told
-from copperplate.findings import Finding
-from copperplate.model import PROTECTIVE, Device, Part, System
-from copperplate.model.results import Design, DeviceResult
+from copperplate.model import PROTECTIVE, Part
+from copperplate.model.results import Design
 from copperplate.standards import conductors
 
-NEAR = 1.0001
 HIGH, LOW = 1.10, 0.90
 """Voltage factors, IEC 60909-0:2016 Table 1, from memory."""
 OHM_M = 0.08e-3
 """Reactance of a conductor, IEC 60364-5-52 annex G, from memory."""
-TRIPS_AT = {"b": 5.0, "c": 10.0, "d": 20.0}
-"""IEC 60898-1 Table 7, from memory."""
-Edge = tuple[str, str, float, float]
-"""From node, to node, ohms and metres of one conductor."""
+SILENT_SHORE_A, SILENT_SHORE_OHM = 10_000.0, 0.8
+"""Of a shore supply that tells nothing: what breakers of buildings commonly break, and the most that British public
+supplies with a separate earth are declared with (common practice, from memory)."""
+SILENT_INVERTER, SILENT_GENERATOR = 3.0, 0.10
+"""Times the output of an inverter into a short, sub-transient reactance of a generator (common practice)."""
 
 
-def check_mains(design: Design) -> list[Finding]:
-    """For each shore supply that states its fault current: no device is told a smaller largest current, breaks less
-    without a finding, or is told a larger smallest current than the formulas give. For every AC supply that limits
-    itself: nothing relies on more than its rating. An earth fault said to be opened is."""
-    system, found = design.system, []
-    for part in system.of_kind("shore", "generator", "inverter"):
-        starts = [n for n in system.nodes.values() if n.part == part.id and n.port.startswith("ac-out")]
-        lines = [n.id for n in starts if n.pole in LINES]
-        if not lines or starts[0].nominal_v <= 0.0:
-            continue
-        volts = next(n.nominal_v for n in starts if n.pole in LINES)
-        found += _largest(design, part, volts, _least(lines, _edges(design, hot=False)))
-        found += _smallest(design, part, volts, _least(lines, _edges(design, hot=True)))
-    for name, one in design.devices.items():
-        found += _earth(design, system.devices[name], one)
-    return found
+@dataclass(frozen=True)
+class Mains:
+    """An AC supply: volts from line to neutral, whether it has two lines, what it drives into a short at its own
+    terminals at most and for long (None: as its loop allows), and ohms of the loop outside. `sure`: whether the plate
+    tells that loop; `silent`: whether it tells nothing of it."""
+
+    part: Part
+    volts: float
+    split: bool
+    most_a: float
+    constant: bool
+    lasting_a: float | None
+    loop_ohm: float
+    sure: bool
+    silent: bool
+
+    def largest(self, ohm: float, lines: int) -> float:
+        """Amperes of a short behind so many ohms of line and as many of return, its own impedance at right angles."""
+        volts = HIGH * self.volts * lines
+        if self.constant:
+            return min(self.most_a, volts / (2 * ohm)) if ohm > 0.0 else self.most_a
+        return volts / abs(complex(2 * ohm, volts / self.most_a))
+
+    def smallest(self, ohm: float, metres: float, lines: int) -> float:
+        """Amperes of a short at the end of hot copper, line and return side by side."""
+        volts, copper = LOW * self.volts * lines, abs(complex(2 * ohm, 2 * metres * OHM_M))
+        if self.lasting_a is None:
+            return volts / (self.loop_ohm * lines + copper)
+        return min(self.lasting_a, volts / copper) if copper > 0.0 else self.lasting_a
 
 
-def _edges(design: Design, hot: bool) -> list[Edge]:
-    """What joins two nodes of the lines, each way that current may take."""
+@dataclass(frozen=True)
+class Place:
+    """A node as the current reaches it: ohms and metres of one conductor, the conductor or device it comes by, the
+    protective device last passed, and the most sensitive residual-current device of the way."""
+
+    ohm: float = 0.0
+    metres: float = 0.0
+    conductor: str = ""
+    device: str = ""
+    residual_a: float = float("inf")
+
+
+def mains(design: Design) -> Iterator[tuple[Mains, list[str]]]:
+    """Each AC supply that is wired, with its line terminals."""
     system = design.system
-    found: list[Edge] = []
+    for part in system.of_kind("shore", "generator", "inverter"):
+        lines = [
+            node
+            for node in system.nodes.values()
+            if node.part == part.id and node.port.startswith("ac-out") and node.pole in LINES
+        ]
+        if not lines or lines[0].nominal_v <= 0.0:
+            continue
+        supply = _supply(part, lines[0].nominal_v, split=len({node.pole for node in lines}) > 1)
+        if supply is not None:
+            yield supply, [node.id for node in lines]
+
+
+def _supply(part: Part, volts: float, split: bool) -> Mains | None:
+    stated, loop = part.get("fault_current_a"), part.get("earth_loop_ohm")
+    if part.kind == "shore":
+        ohm = loop or (HIGH * volts / stated if stated else SILENT_SHORE_OHM)
+        most = stated or SILENT_SHORE_A
+        return Mains(part, volts, split, most, False, None, ohm, bool(loop), not stated and not loop)
+    powers = [part.get("power_w") / volts / lines for lines in ({1, 2} if split else {1}) if part.get("power_w")]
+    rated = [a for a in (part.get("current_a"), *powers) if a]
+    if not rated and not stated:
+        return None
+    least, most = min(rated, default=stated), max(rated, default=stated)
+    limited = part.kind == "inverter" or bool(part.get("self_limiting"))
+    if part.kind == "inverter":
+        given = max(SILENT_INVERTER * most, (part.get("surge_w") or 0.0) / volts)
+    else:
+        given = most if limited else HIGH * most / (part.get("subtransient") or SILENT_GENERATOR)
+    given = stated or given
+    return Mains(part, volts, split, given, limited, min(least, given), 0.0, True, False)
+
+
+def places(design: Design, starts: list[str], hot: bool) -> dict[str, Place]:
+    """Every node that a supply reaches, by its way of least ohms: ways are relaxed until none gives less (R. Bellman,
+    1958). Never back through a switch, nor from the outlet of an inverter to its inlet."""
+    system = design.system
+    at: dict[str, list[tuple[str, float, float, str, str]]] = {}
     for conductor in system.conductors.values():
         result = design.runs.get(conductor.run)
-        if conductor.pole not in LINES or result is None or result.size is None:
+        if conductor.pole not in LINES:
             continue
-        degrees = result.insulation_c if hot else 20.0
-        each = conductors.ohm_per_m(result.size, degrees, system.settings.tinned) / result.parallel
-        ends, metres = (conductor.from_node, conductor.to_node), conductor.length_m
-        found += [(*ends, each * metres, metres), (*ends[::-1], each * metres, metres)]
+        ohm = 0.0
+        if result is not None and result.size is not None:
+            degrees = result.insulation_c if hot else 20.0
+            each = conductors.ohm_per_m(result.size, degrees, system.settings.tinned)
+            ohm = each * conductor.length_m / result.parallel
+        a, b = conductor.from_node, conductor.to_node
+        at.setdefault(a, []).append((b, ohm, conductor.length_m, conductor.id, ""))
+        at.setdefault(b, []).append((a, ohm, conductor.length_m, conductor.id, ""))
     for device in system.devices.values():
         for a, b in device.legs:
             if system.nodes[a].pole in LINES:
-                found.append((a, b, device.resistance_ohm, 0.0))
+                at.setdefault(a, []).append((b, device.resistance_ohm, 0.0, "", device.id))
                 if device.kind in PROTECTIVE:
-                    found.append((b, a, device.resistance_ohm, 0.0))
-    return found + _handed(system)
-
-
-def _handed(system: System) -> list[Edge]:
-    """An inverter with an AC inlet hands the supply through to its outlet."""
-    found: list[Edge] = []
+                    at.setdefault(b, []).append((a, device.resistance_ohm, 0.0, "", device.id))
     for node in system.nodes.values():
+        # An inverter with an AC inlet hands the supply through to its outlet.
         part, other = system.parts.get(node.part), node.id.replace(".ac-in.", ".ac-out.")
         if part is not None and part.kind == "inverter" and other != node.id and other in system.nodes:
-            found.append((node.id, other, 0.0, 0.0))
+            at.setdefault(node.id, []).append((other, 0.0, 0.0, "", ""))
+    found = dict.fromkeys(starts, Place())
+    waiting = deque(starts)
+    while waiting:
+        here = waiting.popleft()
+        for other, ohm, metres, by, passed in at.get(here, ()):
+            before = found[here]
+            if other in found and before.ohm + ohm >= found[other].ohm - 1e-15:
+                continue
+            one = system.devices.get(passed)
+            found[other] = Place(
+                before.ohm + ohm,
+                before.metres + metres,
+                by,
+                passed if one is not None and one.kind in PROTECTIVE else before.device,
+                min(before.residual_a, (one.residual_a if one is not None else None) or float("inf")),
+            )
+            waiting.append(other)
     return found
-
-
-def _least(starts: list[str], edges: list[Edge]) -> dict[str, tuple[float, float]]:
-    """Least ohms, and metres on that way, by node: edges are relaxed until none gives less (R. Bellman, 1958)."""
-    least = dict.fromkeys(starts, (0.0, 0.0))
-    changed = True
-    while changed:
-        changed = False
-        for a, b, ohm, metres in edges:
-            if a in least and (b not in least or least[a][0] + ohm < least[b][0] - 1e-15):
-                least[b] = (least[a][0] + ohm, least[a][1] + metres)
-                changed = True
-    return least
-
-
-def _largest(design: Design, part: Part, volts: float, least: dict[str, tuple[float, float]]) -> list[Finding]:
-    stated = part.get("fault_current_a")
-    if part.kind != "shore" or not stated:
-        return []
-    found: list[Finding] = []
-    settled = told(design, "CP714")
-    for name, one in design.devices.items():
-        device = design.system.devices[name]
-        if device.legs[0][0] not in least or device.kind not in PROTECTIVE:
-            continue
-        amperes = HIGH * volts / math.hypot(HIGH * volts / stated, 2 * least[device.legs[0][0]][0])
-        claimed = one.prospective_fault.value if one.prospective_fault is not None else 0.0
-        if claimed * NEAR < amperes:
-            message = f"`{part.id}` drives {amperes:.5g} A into a short at `{name}`, and {claimed:.5g} A was taken"
-            found.append(defect("CP596", name, message))
-        breaks = one.interrupting_a
-        if breaks is not None and breaks * NEAR < amperes and name not in settled and not device.backed_by:
-            found.append(defect("CP596", name, f"`{name}` breaks {breaks:.5g} A, and {amperes:.5g} A reach it, untold"))
-    return found
-
-
-def _smallest(design: Design, part: Part, volts: float, least: dict[str, tuple[float, float]]) -> list[Finding]:
-    """At every load that a supply reaches: the device of its own run is told no more than the earth fault there."""
-    loop = part.get("earth_loop_ohm") if part.kind == "shore" else None
-    rated = part.get("current_a") or (part.get("power_w") or 0.0) / volts
-    found: list[Finding] = []
-    for load in design.system.of_kind("load", "charger"):
-        at = [least[node] for pole in ("l", "l1") if (node := f"{load.id}.ac-in.{pole}") in least]
-        run = next((r for r in design.system.runs.values() if r.to_end in (load.id, f"{load.id}.ac-in")), None)
-        if not at or run is None:
-            continue
-        before = [d for d in design.system.devices.values() if d.run == run.id and d.kind in PROTECTIVE]
-        for one in (design.devices[d.id] for d in before if d.id in design.devices and d.legs[0][0] in least):
-            ohm, metres = at[0]
-            amperes = rated
-            if part.kind == "shore":
-                amperes = LOW * volts / (loop + math.hypot(2 * ohm, 2 * metres * OHM_M)) if loop else math.inf
-            claimed = one.earth_fault.value if one.earth_fault is not None else math.inf
-            if amperes and claimed > amperes * NEAR and not math.isinf(amperes):
-                message = f"`{part.id}` drives {amperes:.5g} A into an earth fault at `{load.id}`, and more was taken"
-                found.append(defect("CP596", one.device, message))
-    return found
-
-
-def _earth(design: Design, device: Device, one: DeviceResult) -> list[Finding]:
-    """What opens an earth fault: the device's curve, or a residual-current device somewhere among the AC devices."""
-    if one.earth_end != "opens" or one.earth_fault is None or device.kind != "breaker":
-        return []
-    by_curve = one.earth_fault.value * NEAR >= TRIPS_AT.get(device.curve, math.inf) * (one.rating.rating_a or math.inf)
-    if by_curve or any(d.residual_a for d in design.system.devices.values()):
-        return []
-    return [defect("CP596", device.id, f"an earth fault is said to open `{device.id}`, and nothing proves it")]
