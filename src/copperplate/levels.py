@@ -100,7 +100,7 @@ def raised(
     together = attempt(close)
     if together is None:
         kept: dict[str, float] = {}
-        for device in sorted(close, key=lambda d: close[d])[: trials if trials > 1 else 0]:
+        for device in sorted(close, key=lambda d: (close[d], d))[: trials if trials > 1 else 0]:
             trial = attempt({**kept, device: close[device]})
             if trial is not None:
                 kept[device] = close[device]

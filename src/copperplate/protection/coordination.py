@@ -29,7 +29,8 @@ def levels(regions: tuple[Region, ...]) -> dict[str, tuple[str, ...]]:
 
 
 def branches(circuit: Circuit, regions: tuple[Region, ...]) -> dict[str, int]:
-    """By device: how many ways lead on from the region behind it, those without a device of their own included."""
+    """By device: how many ways lead on from the region behind it, those without a device of their own included. Of a
+    device that can feed either side (a battery at each) the side with more ways counts."""
     count: dict[str, int] = {}
     for region in regions:
         feeding = {device for _, device in region.feeders}
@@ -38,7 +39,7 @@ def branches(circuit: Circuit, regions: tuple[Region, ...]) -> dict[str, int]:
         onward = len({device for _, device in region.border} - feeding)
         ends = [node for node in region.nodes if len(circuit.at[node]) == 1]
         for device in feeding:
-            count[device] = onward + len(ends)
+            count[device] = max(count.get(device, 0), onward + len(ends))
     return count
 
 
