@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from copperplate.audit.reach import LINES, Reach, Way, feeding, pushing, reach, supplying, ungrounded, ways
+from copperplate.audit.returns import check_returns
 from copperplate.audit.wires import ampacity, neighbours
 from copperplate.findings import Finding, finding
 from copperplate.model import PROTECTIVE
@@ -29,12 +32,16 @@ def check_devices(design: Design) -> list[Finding]:
         run = design.system.conductors[conductor].run
         limit = carried[run]
         for devices in sides.values():
-            passed = sum(_rating(design, device) or 0.0 for device in devices if device)
+            passed = _sum(design, devices)
             if limit is None or passed <= limit * SLACK or _short(design, at, trees, conductor, limit):
                 continue
             names = " and ".join(f"`{device}`" for device in devices if device)
             found.append(_say(run, f"`{run}` carries {limit:.4g} A, and {names} before it pass {passed:.4g} A"))
             break
+    passes = {c: max(_sum(design, devices) for devices in sides.values()) for c, sides in entering.items()}
+    ends = {c: [_onward(design, at, c, node) for node in sides] for c, sides in entering.items() if not passes[c]}
+    passes |= {c: max(_sum(design, devices) for _, devices, _ in onward) for c, onward in ends.items()}
+    found += check_returns(design, passes, carried)
     found += _lines(design, carried)
     found += _pushed(design, at, carried, frozenset(entering))
     found += _small(design, trees)
@@ -98,6 +105,10 @@ def _say(subject: str, message: str) -> Finding:
 def _rating(design: Design, device: str) -> float | None:
     result = design.devices.get(device)
     return result.rating.rating_a if result is not None else None
+
+
+def _sum(design: Design, devices: Iterable[str]) -> float:
+    return sum(_rating(design, device) or 0.0 for device in devices if device)
 
 
 def _ratings(design: Design) -> list[Finding]:

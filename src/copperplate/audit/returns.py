@@ -1,0 +1,76 @@
+"""Return conductors, which have no device of their own: what the devices of their positives let come back by them."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+
+from copperplate.audit.saying import defect
+from copperplate.findings import Finding
+from copperplate.model.graph import graph
+from copperplate.model.results import Design
+
+NEAR = 1.0001
+
+
+def serving(design: Design) -> dict[str, int]:
+    """By conductor: the sum of a mark, 128 bits of a hash, of each consumer whose way leads through it."""
+    return _marked(design, {load.load: [step.through for step in load.path] for load in design.loads.values()})
+
+
+def pushed(design: Design) -> dict[str, int]:
+    """The same, with the sources that limit their own current counted as consumers: a battery's fault current comes
+    to them as it does to a load. Their ways are walked from the terminals of the batteries."""
+    system, net = design.system, graph(design.system)
+    banks = [ends for part, ends in net.outputs.items() if system.parts[part].kind == "battery"]
+    towards: dict[str, tuple[str, str]] = dict.fromkeys([n for ends in banks for n in (ends.pos, ends.neg)], ("", ""))
+    front = list(towards)
+    for node in front:
+        for edge in (net.edges[number] for number in net.at.get(node, ())):
+            other = edge.b if edge.a == node else edge.a
+            if other not in towards:
+                towards[other] = (edge.id, node)
+                front.append(other)
+    ways = {load.load: [step.through for step in load.path] for load in design.loads.values()}
+    for part, ends in net.outputs.items():
+        if ends.current != "dc" or net.holds(part) or not {ends.pos, ends.neg} <= set(towards):
+            continue
+        through: list[str] = []
+        for node in (ends.pos, ends.neg):
+            while towards[node][1]:
+                through.append(towards[node][0])
+                node = towards[node][1]
+        ways[f"source {part}"] = through
+    return _marked(design, ways)
+
+
+def _marked(design: Design, ways: Mapping[str, list[str]]) -> dict[str, int]:
+    marks: dict[str, int] = {}
+    for name, through in ways.items():
+        mark = int(hashlib.sha256(name.encode()).hexdigest()[:32], 16)
+        for conductor in through:
+            if conductor in design.system.conductors:
+                marks[conductor] = marks.get(conductor, 0) + mark
+    return marks
+
+
+def check_returns(design: Design, passed: Mapping[str, float], carried: Mapping[str, float | None]) -> list[Finding]:
+    """Each return carries what the devices of the positives that serve the same consumers let pass, the least of
+    those that stand one behind the other. `passed` by ungrounded conductor, `carried` by run."""
+    found: dict[str, Finding] = {}
+    settled: set[str] = set()
+    for marks in (serving(design), pushed(design)):
+        least: dict[int, float] = {}
+        for conductor, amperes in passed.items():
+            if conductor in marks and amperes:
+                least[marks[conductor]] = min(amperes, least.get(marks[conductor], amperes))
+        for conductor, mark in marks.items():
+            run = design.system.conductors[conductor].run
+            limit, bound = carried[run], least.get(mark)
+            if conductor in passed or conductor in settled or bound is None:
+                continue
+            settled.add(conductor)
+            if limit is not None and bound > limit * NEAR:
+                message = f"`{run}` carries {limit:.4g} A, and the devices that serve it let {bound:.4g} A come back"
+                found.setdefault(run, defect("CP595", run, message))
+    return list(found.values())
