@@ -127,15 +127,15 @@ BLADE_TO_A = 30.0
 """Blades are taken up to here, the largest rating that both sizes of blade and most fuse blocks have."""
 
 
-SINGLE_BOLT_FROM_A = 15.0
-"""Single bolts begin at 30 A: for less than half of that they would ask for thicker conductors than the load does."""
+SINGLE_BOLT_ABOVE_A = 25.0
+"""Single bolts begin at 30 A: up to 25 A they would ask for thicker conductors than the load does."""
 
 
 def default_family(kind: str, needs_a: float, nominal_v: float, highest_v: float, fault_a: float = 0.0) -> str:
     """The family taken where the plate names none; the choice is an assumption that the report lists.
 
     A breaker is a "breaker". A fuse is the first of `PREFERENCE` whose ratings suit `needs_a` (blades to 30 A,
-    single bolts from 15 A), whose DC voltage covers the highest voltage of the circuit, charging included, and
+    single bolts above 25 A), whose DC voltage covers the highest voltage of the circuit, charging included, and
     which breaks `fault_a` where the caller knows the fault current. Blades and bolts break 1 to 2 kA, so conductors
     at a battery end in class T. Where nothing serves, the last of the list: the checks then say what it lacks.
     """
@@ -147,7 +147,7 @@ def default_family(kind: str, needs_a: float, nominal_v: float, highest_v: float
         if name == "blade":
             within = needs_a <= BLADE_TO_A
         elif name == "single-bolt":
-            within = within and needs_a >= SINGLE_BOLT_FROM_A
+            within = within and needs_a > SINGLE_BOLT_ABOVE_A
         if (
             within
             and (candidate.voltage_v or 0.0) >= max(nominal_v, highest_v)
