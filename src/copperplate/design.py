@@ -16,6 +16,7 @@ from copperplate.findings import SEVERITIES, Finding
 from copperplate.findings.codes import finding
 from copperplate.levels import Levels, raised
 from copperplate.mending import agreeing, without_followers
+from copperplate.model.graph import graph
 from copperplate.model.links import Link, links
 from copperplate.model.results import ConductorResult, Demand, Design, RunResult, Solution
 from copperplate.model.results import Source as PublishedSource
@@ -124,7 +125,7 @@ def design_system(
         sources_used=_sources_used(constants.values(), runs),
         constants=constants,
         findings=findings,
-        not_covered=_not_covered(system, runs),
+        not_covered=_not_covered(runs),
         links=_links(system),
     )
     if not broken and not _has_errors(findings):
@@ -156,7 +157,30 @@ def _beyond(system: System, demand: Demand, solution: Solution) -> dict[str, flo
         for part, amperes in solution.load_a[case.id].items():
             if case.kind == "load" and part not in solution.collapsed[case.id]:
                 drawn[part] = max(drawn.get(part, 0.0), abs(amperes))
-    return {part: a * MARGIN for part, a in drawn.items() if a > demand.load_a.get(part, a) * (1 + 1e-6)}
+    more = {part: a * MARGIN for part, a in drawn.items() if a > demand.load_a.get(part, a) * (1 + 1e-6)}
+    return {**_partly(system, demand, solution), **more}
+
+
+def _partly(system: System, demand: Demand, solution: Solution) -> dict[str, float]:
+    """Inverters and converters that give a part of their output and draw more for it than was sized for; with their
+    whole draw raised by as much."""
+    found: dict[str, float] = {}
+    turning = {
+        ends.pos: part
+        for part, ends in graph(system).consumers.items()
+        if system.parts[part].kind in ("inverter", "converter")
+    }
+    cases = [case.id for case in system.cases if case.kind == "load"]
+    for conductor in system.conductors.values():
+        part = turning.get(conductor.to_node) or turning.get(conductor.from_node)
+        for case in cases if part is not None and part in demand.load_a else ():
+            if part not in solution.collapsed[case]:
+                sized = abs(demand.case_a[case].get(conductor.id, 0.0))
+                solved = abs(solution.conductor_a[case].get(conductor.id, 0.0))
+                if solved > sized * (1 + 1e-6) > 0.0:
+                    raised = demand.load_a[part] * solved / sized * MARGIN
+                    found[part] = max(raised, found.get(part, 0.0))
+    return found
 
 
 def _has_errors(findings: Iterable[Finding]) -> bool:
@@ -249,7 +273,7 @@ def _sources_used(constants: Iterable[Traced], runs: dict[str, RunResult]) -> tu
     return tuple(dict.fromkeys(standards.published(source, status) for source, status in found))
 
 
-def _not_covered(system: System, runs: dict[str, RunResult]) -> tuple[str, ...]:
+def _not_covered(runs: dict[str, RunResult]) -> tuple[str, ...]:
     """What this design does not size, said on the first page."""
     unsized = [run for run in runs.values() if run.governed_by == "not sized"]
     if not unsized:

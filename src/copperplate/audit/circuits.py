@@ -81,7 +81,7 @@ def _guarded(design: Design, net: Graph) -> list[Finding]:
                 or ends.pos not in tree.behind
             ):
                 continue
-            passed = _devices(design, at, tree.behind, ends.pos)
+            passed = _devices(design, tree.behind, ends.pos)
             if not passed and system.parts[source].kind in ("shore", "generator"):
                 found.append(defect("CP595", name, f"no breaker stands between `{source}` and `{name}`"))
             trips = [r for d in passed if (r := system.devices[d].residual_a) is not None and r <= RESIDUAL_A * 1.001]
@@ -90,7 +90,7 @@ def _guarded(design: Design, net: Graph) -> list[Finding]:
     return found
 
 
-def _devices(design: Design, at: object, behind: dict[str, str], node: str) -> list[str]:
+def _devices(design: Design, behind: dict[str, str], node: str) -> list[str]:
     """The devices on the way to a node, the last one first: each stands behind the one that its near end is behind."""
     passed: list[str] = []
     device = behind.get(node, "")

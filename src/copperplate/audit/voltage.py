@@ -10,9 +10,6 @@ from copperplate.model.results import Design, LoadResult
 from copperplate.standards import profile
 
 SLACK = 1.0001
-WARM = 1.05
-"""A load of constant power draws a little more than it was sized for where warm copper loses more volts than the
-rule's own figure says; and the worst case of a load's voltage need not be that of every conductor before it."""
 
 
 def check_voltage(design: Design) -> list[Finding]:
@@ -110,7 +107,7 @@ def _window(design: Design, part: Part, nodes: list[Node]) -> list[Finding]:
             continue
         for case in design.system.cases:
             high, low = design.node_v.get(pos.id, {}).get(case.id), design.node_v[neg].get(case.id)
-            if high is None or low is None or not _on(design, part, case.shares, case.kind):
+            if high is None or low is None or not _on(part, case.shares, case.kind):
                 continue
             volts = high - low
             if volts < works.low - 1e-6 or volts > works.high + 1e-6:
@@ -154,6 +151,6 @@ def _running(part: Part, volts: float) -> float:
     return float(volts / part.get("resistance_ohm") * count) if part.get("resistance_ohm") else 0.0
 
 
-def _on(design: Design, part: Part, shares: object, kind: str) -> bool:
+def _on(part: Part, shares: object, kind: str) -> bool:
     """A device that is off, or whose supply is dead, is held to no window; while batteries are charged it may be on."""
     return kind == "charge" or (isinstance(shares, dict) and bool(shares.get(part.id)))

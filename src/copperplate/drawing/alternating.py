@@ -160,7 +160,7 @@ class _Sheets:
                 level = stop
             groups += _mount(core.pole, axis, level, foot)
         for name in cable.devices:
-            groups.append(self._device(cable, name, x, sum(levels[name]) / 2, spread))
+            groups.append(self._device(cable, name, x, sum(levels[name]) / 2))
         for (baseline, lines), owner in zip(self.trees.labels(cable, top, foot), self._owners(cable), strict=True):
             if owner == "":
                 label = Group("cable", cable.run.id, "symbol")
@@ -179,7 +179,7 @@ class _Sheets:
                 found.append(cable.devices[place])
         return found
 
-    def _device(self, cable: Cable, name: str, x: float, y: float, spread: float) -> Group:
+    def _device(self, cable: Cable, name: str, x: float, y: float) -> Group:
         device = self.system.devices[name]
         group = Group("device", name, "symbol")
         poles = [place for place, core in enumerate(cable.cores) if ("device", name) in core.steps]

@@ -187,7 +187,7 @@ def device(task: Task, name: str, room: float = 999.0) -> list[Line]:
     return [*(((line, True),) for line in lines), head, ((what[:1].upper() + what[1:] + poles, False),)]
 
 
-def at_load(task: Task, result: LoadResult) -> str:
+def at_load(result: LoadResult) -> str:
     """`5.15 A, 11.70 V at load (2.6 % drop)`."""
     return f"{amperes(result.current_a)}, {volts(result.voltage_v)} at load ({result.drop_percent:.1f} % drop)"
 

@@ -277,7 +277,7 @@ class _Ladders:
         result = task.design.loads.get(part.id)
         if part.kind == "load":
             if result is not None:
-                return captions.at_load(task, result)
+                return captions.at_load(result)
             return ", ".join(captions.figures(task, part)).replace(captions.FIRM, " ")
         texts = list(captions.figures(task, part))
         if part.kind == "panel":

@@ -13,7 +13,6 @@ from copperplate.drawing.banks import gather
 from copperplate.drawing.column import Column, Power
 from copperplate.drawing.wiring import Edge, Wiring
 
-SECOND_SIDES = ("pv", "in", "out")
 TWO_SIDED = ("converter", "controller")
 
 

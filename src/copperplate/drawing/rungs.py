@@ -151,11 +151,11 @@ def draw(task: Task, rung: Rung, y: float, head: tuple[Point, ...] = (), tail: t
     finish = tail or ((rung.end, last_y),)
     for place, bit in enumerate(rung.bits):
         if bit.kind == "device":
-            groups += _gap(rung, place, spans, y, head, finish)
+            groups += _gap(rung, place, spans, y, head)
             groups.append(_device(task, bit, spans[place][0], y))
         elif bit.kind == "tap":
             x, line = rung.taps[str(bit.step)]
-            groups += _gap(rung, place, spans, y, head, finish)
+            groups += _gap(rung, place, spans, y, head)
             groups.append(_tap(task, bit, x, y + line * LEAP))
         else:
             assert isinstance(bit.step, Edge)
@@ -184,7 +184,6 @@ def _gap(
     spans: list[tuple[Point, Point]],
     y: float,
     head: tuple[Point, ...],
-    finish: tuple[Point, ...],
 ) -> list[Group]:
     """The short link before a device or tap that no conductor leads to."""
     if place and rung.bits[place - 1].kind == "conductor":

@@ -71,11 +71,11 @@ def _way(net: Graph, tree: Reach, ends: Terminals) -> tuple[str, tuple[str, str]
         return None
     feeding, first, steps_out = out
     _, last, steps_back = back
-    steps = steps_out + tuple(Step(s.edge, -s.along, s.reached) for s in _turned(net, steps_back, last))
+    steps = steps_out + tuple(Step(s.edge, -s.along, s.reached) for s in _turned(steps_back, last))
     return feeding, (first, last), steps
 
 
-def _turned(net: Graph, steps: tuple[Step, ...], start: str) -> tuple[Step, ...]:
+def _turned(steps: tuple[Step, ...], start: str) -> tuple[Step, ...]:
     """Steps from `start` outwards, walked back towards it."""
     reached = [start, *(step.reached for step in steps)]
     return tuple(Step(step.edge, step.along, reached[i]) for i, step in reversed(list(enumerate(steps))))
@@ -128,7 +128,7 @@ def reach(system: System, net: Graph, zone: str) -> Reach:
 def reaches(system: System, net: Graph, zone: str) -> list[Reach]:
     """What a zone is reached from, by each of its sources alone."""
     sources = [part for part, ends in net.outputs.items() if ends.zone == zone and net.holds(part)]
-    return [_spread(system, net, net.outputs[part]) for part in sources]
+    return [_spread(net, net.outputs[part]) for part in sources]
 
 
 def _wires(net: Graph, tree: Reach, ends: Terminals | None) -> list[str]:
@@ -137,7 +137,7 @@ def _wires(net: Graph, tree: Reach, ends: Terminals | None) -> list[str]:
     return [s.edge.id for walk in walks if walk is not None for s in walk[2] if s.edge.kind == "conductor"]
 
 
-def _spread(system: System, net: Graph, ends: Terminals) -> Reach:
+def _spread(net: Graph, ends: Terminals) -> Reach:
     """Breadth first from the terminals of one source."""
     found = Reach({}, {}, {})
     front: list[str] = []

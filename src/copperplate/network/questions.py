@@ -39,7 +39,7 @@ class Asking:
                 given_by = ties.get(part.id, [])
                 self.handing.append((n, given_by if lines == 1 else given_by[element.line : element.line + 1]))
             if element.role == "push":
-                self.amperes[n] = -on * _pushed(system, net, part, element)
+                self.amperes[n] = -on * _pushed(part, element)
             elif part.kind == "load":
                 self._load(n, part, element, on)
             elif on:
@@ -105,7 +105,7 @@ def rated_w(part: Part) -> float:
     return float(part.get("power_w", 0.0))
 
 
-def _pushed(system: System, net: Graph, part: Part, element: Element) -> float:
+def _pushed(part: Part, element: Element) -> float:
     """Amperes that a source pushes at its rating."""
     if part.kind == "solar":
         each = part.get("imp_a") or part.get("isc_a") or 0.0

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from copperplate.model import DC_POLES, PROTECTIVE, Part, System
 
-DC_FAULT_KINDS = ("battery", "alternator")
 AC_SOURCE_KINDS = ("shore", "generator", "inverter")
 LIMITED_PORTS = {"charger": "pos", "controller": "pos", "converter": "out", "alternator": "pos", "solar": "pos"}
 """Where sources that limit their own current give it on the DC side."""

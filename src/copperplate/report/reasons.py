@@ -62,7 +62,7 @@ def reasons(facts: Facts, detail: bool) -> list[Block]:
         blocks += [comment("page")] if n > 1 else []
         blocks += _circuit(facts, f"9.{n}", load)
     for n, result in enumerate(others, len(shown) + 1):
-        blocks += [f"### 9.{n} {code(result.run)}", _chosen(facts, result), *_run(facts, result)]
+        blocks += [f"### 9.{n} {code(result.run)}", _chosen(result), *_run(facts, result)]
     return blocks
 
 
@@ -85,13 +85,13 @@ def _circuit(facts: Facts, place: str, load: LoadResult) -> list[Block]:
     intro = f"{way}{number(load.current_a)} A{length}; {budget}."
     return [
         f"### {place} {code(load.load)}{name}",
-        f"{intro} {_chosen(facts, result)}" if result else intro,
+        f"{intro} {_chosen(result)}" if result else intro,
         *_path(facts, load),
         *(_run(facts, result) if result else []),
     ]
 
 
-def _chosen(facts: Facts, result: RunResult) -> str:
+def _chosen(result: RunResult) -> str:
     """What was taken, what set it, and what the next size down failed."""
     if result.size is None:
         return "**No size fits.**"

@@ -20,7 +20,7 @@ def circuits(facts: Facts) -> list[Block]:
         kind = "AC" if panel.get("ac") else "DC"
         blocks += ac_caution(facts.design) if panel.get("ac") else []
         caption = f"{kind} circuits of {code(panel.id)}{_named(panel.title)}."
-        blocks.append(Table(caption, _circuit_columns(facts, panel), rows, _circuit_note(facts, panel), ("schedule",)))
+        blocks.append(Table(caption, _circuit_columns(facts, panel), rows, _circuit_note(panel), ("schedule",)))
     others = [run for run in facts.design.system.runs.values() if run.id not in listed]
     if others:
         rows = tuple(_feeder_row(facts, run) for run in others)
@@ -38,7 +38,7 @@ def _named(title: str) -> str:
     return f", {text(title)}" if plain(title) else ""
 
 
-def _circuit_note(facts: Facts, panel: Part) -> str:
+def _circuit_note(panel: Part) -> str:
     if panel.get("ac"):
         return "Length is one way."
     return (

@@ -73,7 +73,7 @@ def _build_run(wire: Wire, plan: Plan, built: Built) -> None:
     for name, thing in devices.items():
         built.devices[name] = build_device(name, thing, wire, legs[name], len(opened[name]), plan)
     built.conductors.update((conductor.id, conductor) for conductor in conductors)
-    built.runs[wire.id] = _run(wire, line, conductors, tuple(devices), plan, built)
+    built.runs[wire.id] = _run(wire, line, conductors, tuple(devices), plan)
 
 
 @dataclass
@@ -177,9 +177,7 @@ def _rounded(metres: float) -> float:
     return float(f"{metres:.12g}")
 
 
-def _run(
-    wire: Wire, line: Line, conductors: list[Conductor], devices: tuple[str, ...], plan: Plan, built: Built
-) -> Run:
+def _run(wire: Wire, line: Line, conductors: list[Conductor], devices: tuple[str, ...], plan: Plan) -> Run:
     leg = wire.leg
     stretches = [thing for thing in line if isinstance(thing, Stretch)]
     routes = tuple(dict.fromkeys(route for thing in stretches for route, _ in thing.routes))

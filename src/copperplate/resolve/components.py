@@ -55,11 +55,11 @@ def read_components(
         reference = facts.values.pop("part", None)
         apply_type(facts, kind.word, reference, library, name, findings)
         _check(kind.word, name, head.name, facts, settings, assumptions, findings)
-        parts[name] = _part(kind.word, name, head.name, statement, facts, reference)
+        parts[name] = _part(kind.word, name, head.name, facts, reference)
     return parts, assumptions
 
 
-def _part(kind: str, name: str, word: Word, statement: Declaration, facts: Facts, reference: Word | None) -> Part:
+def _part(kind: str, name: str, word: Word, facts: Facts, reference: Word | None) -> Part:
     values = dict(facts.values)
     stated = frozenset(key for key in values if key in facts.spans)
     for attribute in KINDS[kind].attributes:

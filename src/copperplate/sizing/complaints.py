@@ -64,7 +64,7 @@ def _stated(out: WaysOut, r: Rules) -> list[Finding]:
         found.append(
             finding(
                 "CP303", run.id, message, span,
-                label=f"good for {number(carried)} A", notes=_factors(r, g), help=try_,
+                label=f"good for {number(carried)} A", notes=_factors(g), help=try_,
                 measure=Measure(r.need.carries_a, carried, "A"), rule=g.table.source if g.table else "",
             )
         )  # fmt: skip
@@ -98,7 +98,7 @@ def _named(run: Run, size: Size) -> str:
     return f"{run.parallel} x {size.label}" if run.parallel > 1 else size.label
 
 
-def _factors(r: Rules, g: Gauge) -> tuple[str, ...]:
+def _factors(g: Gauge) -> tuple[str, ...]:
     """The ampacity told step by step, where a factor lowers it."""
     if g.table is None or not g.factors:
         return ()
@@ -128,7 +128,7 @@ def _none_carries(out: WaysOut, r: Rules) -> Finding:
     ways = [parallel] if parallel else []
     ways.append("less load on it, or a higher system voltage")
     return finding(
-        "CP305", run.id, message, run.span, notes=_factors(r, largest), help="; or ".join(ways),
+        "CP305", run.id, message, run.span, notes=_factors(largest), help="; or ".join(ways),
         measure=Measure(wanted, carried, "A"), rule=largest.table.source if largest.table else "",
     )  # fmt: skip
 

@@ -53,7 +53,7 @@ def needs(
         carries = max(_carries(system, profile, demand, c) for c in live)
         protect, devices = 0.0, tuple[str, ...]()
         for c in live:
-            amperes, by = protection(system, profile, guards.get(c), rating_a, run)
+            amperes, by = protection(profile, guards.get(c), rating_a, run)
             if not amperes and c in shared:
                 amperes, by = shared[c]
             if amperes > protect:
@@ -94,7 +94,6 @@ def _carries(system: System, profile: Profile, demand: Demand, conductor: str) -
 
 
 def protection(
-    system: System,
     profile: Profile,
     guard: Guard | None,
     rating_a: Mapping[str, float | None],
@@ -164,7 +163,7 @@ def _returns(
     least: dict[int, tuple[float, tuple[str, ...]]] = {}
     for conductor, consumers in passing.items():
         run = system.runs[system.conductors[conductor].run]
-        amperes, devices = protection(system, profile, guards.get(conductor), rating_a, run)
+        amperes, devices = protection(profile, guards.get(conductor), rating_a, run)
         if devices and amperes and (consumers not in least or amperes < least[consumers][0]):
             least[consumers] = (amperes, devices)
     return {

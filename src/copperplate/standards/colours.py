@@ -39,17 +39,6 @@ def colour(
     return _row(profile_id, system_negative, pole, current, bool(ac))[0]
 
 
-def colour_source(
-    profile_id: str,
-    system_negative: Literal["earthed", "floating"],
-    pole: Pole,
-    current: Literal["dc", "ac"],
-    ac: bool | str,
-) -> tuple[str, str]:
-    """The source of that colour and how it was checked."""
-    return _row(profile_id, system_negative, pole, current, bool(ac))[1:]
-
-
 @cache
 def _row(profile_id: str, negative: str, pole: str, current: str, ac: bool) -> tuple[str, str, str]:
     present = "yes" if ac else "no"

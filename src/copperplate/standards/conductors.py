@@ -18,7 +18,6 @@ Series = Literal["awg", "sae", "mm2"]
 SYSTEMS: dict[str, SizeSystem] = {"awg": "AWG", "sae": "SAE", "mm2": "mm2"}
 
 FOOT_M = 0.3048
-INCH_M = 0.0254
 CIRCULAR_MIL_MM2 = math.pi / 4 * 0.0254**2
 """Area of a circle of one thousandth of an inch, in mm² (definition)."""
 
@@ -41,11 +40,6 @@ def series_sizes(series: str) -> tuple[Size, ...]:
     system = SYSTEMS[series]
     name = {"awg": "astm/b258", "sae": "sae/conductor-area", "mm2": "iec/60228"}[series]
     return tuple(Size(row[0], system) for row in table(name).rows)
-
-
-def series_of(size: Size) -> str:
-    """The series that a size belongs to: "awg", "sae" or "mm2"."""
-    return size.system.lower()
 
 
 LARGEST: dict[str, Size] = {"awg": Size("4/0", "AWG"), "sae": Size("4/0", "SAE"), "mm2": Size("150", "mm2")}

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Literal
 
-from copperplate.standards.tables import table, worst
+from copperplate.standards.tables import table
 
 Region = Literal["us", "iec"]
 
@@ -109,11 +109,6 @@ def fast_gate(of: Family | str, rating_a: float, amperes: float) -> float | None
         return None
     held = [g.min_s for g in gates if g.min_s is not None and g.share * rating_a >= amperes * 0.9999]
     return max(held, default=0.0)
-
-
-def gate_status(of: Family | str, rating_a: float) -> str:
-    """How the curve for this rating was checked: the least well checked of its points; "" without a curve."""
-    return worst(g.status for g in _of_rating(of, rating_a))
 
 
 def _of_rating(of: Family | str, rating_a: float) -> tuple[Gate, ...]:
