@@ -190,15 +190,19 @@ def _asked(design: Design, net: Graph, wired: Joined) -> list[Finding]:
         part = design.system.parts[name]
         if part.kind not in ("converter", "inverter", "shore", "generator") or not net.holds(name):
             continue
-        if sum(net.holds(p) and other.zone == ends.zone for p, other in net.outputs.items()) > 1 or ends.third:
+        if sum(net.holds(p) and other.zone == ends.zone for p, other in net.outputs.items()) > 1:
             continue
         volts = part.get("out_v", ends.nominal_v) if part.kind == "converter" else ends.nominal_v
-        rated = part.get("power_w", 0.0) / volts if part.get("power_w") else part.get("current_a")
+        lines = 2 if ends.third else 1
+        rated = part.get("power_w", 0.0) / volts if part.get("power_w") else (part.get("current_a") or 0.0) * lines
         for case in design.system.cases:
-            given = wired.leaving(design, case, ends.pos)
+            each = [wired.leaving(design, case, node) for node in (ends.pos, ends.third) if node]
             outside = part.kind in ("shore", "generator")
-            if not rated or given is None or name in through[case.id] or (case.kind != "load" and not outside):
+            if not rated or name in through[case.id] or (case.kind != "load" and not outside):
                 continue
+            if any(amperes is None for amperes in each):
+                continue
+            given = sum(abs(amperes or 0.0) for amperes in each)
             if given > rated * NEAR + 1e-6:
                 message = f"{given:.4g} A leave `{name}` in case `{case.id}`, and it gives {rated:.4g} A"
                 found.append(defect("CP598", name, message))

@@ -113,7 +113,7 @@ def _warmed(draw: Draw, amperes: float) -> Draw:
     judges by."""
     inputs = (("current at its budget", draw.full_a, "A"),)
     why = Traced(amperes, "A", "load current", "as solved: warm copper loses more than the budget", inputs)
-    return replace(draw, full_a=amperes, why=why)
+    return replace(draw, full_a=amperes, why=why, supply_v=draw.supply_v * draw.full_a / amperes)
 
 
 def _continuous(system: System, profile: Profile) -> float:
