@@ -134,7 +134,7 @@ def _mixed(bank: Bank) -> list[Finding]:
     first = bank.parts[0]
     for other in bank.parts[1:]:
         kinds = (first.get("chemistry"), other.get("chemistry"))
-        if kinds[0] != kinds[1]:
+        if kinds[0] != kinds[1] and not any("chemistry" in part.unread for part in (first, other)):
             return [
                 finding(
                     "CP611",

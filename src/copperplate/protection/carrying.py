@@ -10,7 +10,7 @@ from copperplate.model import DC_POLES, PROTECTIVE, Device, Node
 from copperplate.protection.regions import Region
 from copperplate.protection.situation import Situation
 from copperplate.text import Span
-from copperplate.units import number
+from copperplate.units import enough, number
 
 
 def check_bars(situation: Situation) -> list[Finding]:
@@ -31,6 +31,8 @@ def check_bars(situation: Situation) -> list[Finding]:
         through = [(amperes, case) for node in nodes for amperes, case in _through(situation, edges.get(node.id, []))]
         worst, case = max(through, default=(0.0, ""))
         span = part.spans.get("current_a", part.span)
+        regions = [region_of.get(numbers.get(node.id, -1)) for node in nodes]
+        let = [passed for region in regions if region is not None and (passed := _passed(situation, region))]
         if worst > rating * 1.0001:
             found.append(
                 finding(
@@ -40,17 +42,14 @@ def check_bars(situation: Situation) -> list[Finding]:
                     span,
                     label=f"{number(rating)} A",
                     notes=(f"largest in case `{case}`",),
-                    help=f"a {part.kind} of {number(worst)} A or more",
+                    help=f"a {part.kind} of {enough(max([worst, *(a for a, _ in let)]))} A or more",
                     measure=Measure(worst, rating, "A"),
                 )
             )
             continue
-        for node in nodes:
-            region = region_of.get(numbers.get(node.id, -1))
-            passed = _passed(situation, region) if region is not None else None
-            if passed is not None and passed[0] > rating * 1.0001:
-                found.append(_protected_above(situation, "CP421", part.id, span, rating, *passed))
-                break
+        above = max(let, key=lambda one: one[0], default=(0.0, ()))
+        if above[0] > rating * 1.0001:
+            found.append(_protected_above(situation, "CP421", part.id, span, rating, *above))
     return found
 
 
@@ -142,9 +141,11 @@ def check_switches(situation: Situation) -> list[Finding]:
         if device.kind in PROTECTIVE:
             continue
         amperes = situation.demand.device_a.get(device.id, 0.0)
+        passed = _passed_at(situation, device, region_of, numbers)
+        needed = max(amperes, passed[0] if passed is not None else 0.0)
         if device.rating_a is None:
             if amperes > 0.0:
-                found.append(_unrated(device, amperes))
+                found.append(_unrated(device, amperes, needed))
             continue
         if amperes > device.rating_a * 1.0001:
             found.append(
@@ -155,19 +156,26 @@ def check_switches(situation: Situation) -> list[Finding]:
                     f"{number(device.rating_a)} A",
                     device.span,
                     label=f"{number(device.rating_a)} A",
-                    help=f"a {device.kind} of {number(amperes)} A or more",
+                    help=f"a {device.kind} of {enough(needed)} A or more",
                     measure=Measure(amperes, device.rating_a, "A"),
                 )
             )
             continue
-        region = region_of.get(numbers.get(device.legs[0][0], -1))
-        passed = _passed_by(situation, region, device, numbers) if region is not None else None
-        behind = _own_device(situation, numbers.get(device.legs[0][1], -1), device.id)
-        if passed is not None and behind is not None:
-            passed = min(passed, behind, key=lambda one: one[0])
         if passed is not None and passed[0] > device.rating_a * 1.0001:
             found.append(_protected_above(situation, "CP423", device.id, device.span, device.rating_a, *passed))
     return found
+
+
+def _passed_at(
+    situation: Situation, device: Device, region_of: Mapping[int, Region], numbers: Mapping[str, int]
+) -> tuple[float, tuple[str, ...]] | None:
+    """What can pass a switch for ever: what the devices before it let pass, or its own next one if that is less."""
+    region = region_of.get(numbers.get(device.legs[0][0], -1))
+    passed = _passed_by(situation, region, device, numbers) if region is not None else None
+    behind = _own_device(situation, numbers.get(device.legs[0][1], -1), device.id)
+    if passed is not None and behind is not None:
+        passed = min(passed, behind, key=lambda one: one[0])
+    return passed
 
 
 def _own_device(situation: Situation, node: int, device: str) -> tuple[float, tuple[str, ...]] | None:
@@ -186,14 +194,14 @@ def _own_device(situation: Situation, node: int, device: str) -> tuple[float, tu
     return None
 
 
-def _unrated(device: Device, amperes: float) -> Finding:
+def _unrated(device: Device, amperes: float, needed: float) -> Finding:
     return finding(
         "CP430",
         device.id,
         f"the {device.kind} `{device.id}` states no rating; it carries {number(amperes)} A",
         device.span,
         label="no rating",
-        help=f"state its rating, {number(amperes)} A or more",
+        help=f"state its rating, {enough(needed)} A or more",
         measure=Measure("not stated", amperes, "A"),
     )
 
@@ -209,7 +217,7 @@ def _protected_above(
         f"{'lets' if len(devices) == 1 else 'let'} {number(passed)} A pass",
         span,
         label=f"{number(rating)} A",
-        help=f"one rated {number(passed)} A or more, or a smaller device before it",
+        help=f"one rated {enough(passed)} A or more, or a smaller device before it",
         related=tuple(
             Related(situation.system.devices[d].span, f"{number(situation.rating_a[d] or 0.0)} A") for d in devices
         ),

@@ -56,6 +56,9 @@ def check_coordination(situation: Situation) -> list[Finding]:
         direct_current = situation.system.devices[upper].pole in DC_POLES
         if upper not in below or others.get(upper, 0) < 2 or not direct_current:
             continue
+        rating = situation.ratings.get(upper)
+        if rating is not None and (rating.rating_a or 0.0) < rating.needs_a.value * 0.9999:
+            continue  # Too small by itself, which is told as an error: the rating that mends it is judged.
         close = _close(situation.rating_a, upper, below[upper])
         if close:
             found.append(_finding(situation, upper, close))
@@ -71,6 +74,13 @@ def _close(rating_a: Mapping[str, float | None], upper: str, below: list[str]) -
     return sorted(near, key=lambda d: -(rating_a[d] or 0.0))
 
 
+def _beside(own: float, largest: float, first: str) -> str:
+    """How a device compares with one below it, in words where a ratio would read oddly."""
+    if abs(own - largest) < 1e-6 * largest:
+        return f"as large as `{first}`"
+    return f"smaller than `{first}`" if own < largest else f"{number(own / largest)} times `{first}`"
+
+
 def _finding(situation: Situation, upper: str, close: list[str]) -> Finding:
     own, first = situation.rating_a[upper] or 0.0, close[0]
     largest = situation.rating_a[first] or 0.0
@@ -83,7 +93,7 @@ def _finding(situation: Situation, upper: str, close: list[str]) -> Finding:
         f"a fault behind `{first}` ({number(largest)} A){also} may open `{upper}` ({number(own)} A) and every "
         f"circuit with it",
         situation.system.devices[upper].span,
-        label=f"{number(own / largest)} times `{first}`",
+        label=_beside(own, largest, first),
         notes=(f"{number(CLEARLY_LARGER)} times is taken as clearly larger (IEC 60269-2 for gG, from memory)",),
         help=(f"{number(wanted[0])} A and conductors that carry it, or accept it" if wanted else "accept it")
         + f" where `{first}` and the rest may go dark together",

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Literal, get_args
 
@@ -130,7 +131,24 @@ class Ends:
         default = 4 if part.kind == "panel" and self.settings.ac == "120/240" else 3
         return self.lines.get((part.id, group), default)
 
+    def _is_torn(self, word: Word) -> bool:
+        """True for the half of `a--b`, written without blanks where `a-b` is what a statement declares: told once."""
+        text, span = word.span.source.text, word.span
+        behind = re.match(r"--([a-z0-9]+(?:-[a-z0-9]+)*)", text[span.end : span.end + 80])
+        before = re.search(r"([a-z][a-z0-9]*(?:-[a-z0-9]+)*)--$", text[max(0, span.start - 80) : span.start])
+        whole = f"{word.text}-{behind[1]}" if behind else f"{before[1]}-{word.text}" if before else ""
+        if whole not in self.parts:
+            return False
+        self.names.touched.add(whole)
+        if behind:
+            message = f"`{word.text}--{behind[1]}`: a name has single hyphens"
+            place = replace(span, end=span.end + behind.end())
+            self.findings.append(finding("CP109", whole, message, place, help=f"`{whole}`"))
+        return True
+
     def _unknown(self, word: Word, name: str) -> None:
+        if self._is_torn(word):
+            return
         kind = self.names.kinds.get(name)
         if name in self.names.unread:
             return

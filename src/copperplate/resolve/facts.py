@@ -108,14 +108,16 @@ def _read_word(word: Word, atoms: Atoms, words: Table, place: Place, facts: Fact
         place.report("CP204", message, word.span, help=help_)
     else:
         facts.strange += 1
-        _unknown_word(word, words, place)
+        likely = _unknown_word(word, words, place)
+        if likely in words.choices:
+            facts.broken.add(words.choices[likely].key)
         while atoms and not isinstance(atoms.peek(), Word | Text):
             atoms.take()  # Its value, if it is one: nothing can be said of it.
 
 
 def _read_bare(atom: Atom, words: Table, place: Place, facts: Facts, entries: list[Entry]) -> None:
     if isinstance(atom, Quantity):
-        entries += _bare_quantity(atom, words, place, facts)
+        entries += _bare_quantity(atom, words, place, facts, tuple(entries))
     elif isinstance(atom, Count):
         entries += _bare_count(atom, words, place, facts)
     elif isinstance(atom, SizeAtom) and "size" in words.bare:
@@ -140,7 +142,9 @@ _FORMS_OF = {
 }
 
 
-def _bare_quantity(atom: Quantity, words: Table, place: Place, facts: Facts) -> list[Entry]:
+def _bare_quantity(
+    atom: Quantity, words: Table, place: Place, facts: Facts, before: Iterable[Entry] = ()
+) -> list[Entry]:
     dimension = units.dimension_of(atom.unit) or ""
     bare = words.bare.get(dimension, ())
     if len(bare) == 1:
@@ -156,8 +160,18 @@ def _bare_quantity(atom: Quantity, words: Table, place: Place, facts: Facts) -> 
         return []
     what = DIMENSION_WORDS.get(dimension, "a quantity")
     message = f"`{written}` is {what}, and {an(place.kind)} has none"
-    place.report("CP120", message, atom.span, help=_says(words, place))
+    place.report("CP120", message, atom.span, help=_capacity(atom, place, before) or _says(words, place))
     return []
+
+
+def _capacity(atom: Quantity, place: Place, before: Iterable[Entry]) -> str:
+    """A battery's energy told as its charge, at the voltage that it states."""
+    volts = next((value for attribute, value, _ in before if attribute.key == "voltage_v"), None)
+    if place.kind != "battery" or units.dimension_of(atom.unit) != "energy":
+        return ""
+    if not isinstance(volts, float) or volts <= 0.0:
+        return "its charge: the energy divided by the voltage, as in 2400 Wh / 12 V = `200 Ah`"
+    return f"`{units.number(units.to_si(float(atom.value), atom.unit)[0] / volts)} Ah`, at its {units.number(volts)} V"
 
 
 def _shares(words: Table, dimension: str) -> tuple[Attribute, ...]:
@@ -221,7 +235,8 @@ _MEANT = {"lithium": "lifepo4", "lfp": "lifepo4", "lead-acid": "flooded", "lead"
 """What people also call the chemistries."""
 
 
-def _unknown_word(word: Word, words: Table, place: Place) -> None:
+def _unknown_word(word: Word, words: Table, place: Place) -> str:
+    """Reports the word; the known one that it probably means, "" for none."""
     what = place.kind if place.kind in KINDS or place.kind in DEVICE_KINDS else "run"
     message = f"{an(what)} has no `{word.text}`"
     also = _MEANT.get(word.text)
@@ -240,6 +255,7 @@ def _unknown_word(word: Word, words: Table, place: Place) -> None:
         if not help_:
             help_ = f"{an(what)} says {listed(words.known[:8], 'and')}{' among others' if len(words.known) > 8 else ''}"
     place.report("CP204", message, word.span, help=help_)
+    return likely or ""
 
 
 def fold(entries: Iterable[Entry], facts: Facts, place: Place) -> None:

@@ -73,6 +73,10 @@ def _check_terminals(part: Part, net: Net) -> None:
     if part.kind in STOPS:
         return
     reached = net.circuits.reached
+    if part.kind == "charger" and not any(node_id(part.id, f"ac-in.{pole}") in reached for pole in ("l", "l1", "n")):
+        message = f"nothing feeds `{part.id}`: no run reaches `{part.id}.ac-in`"
+        help_ = f"draw its supply: `... -///- LENGTH -- {part.id}.ac-in`"
+        net.findings.append(finding("CP233", part.id, message, part.span, help=help_))
     for group, current in groups(part):
         nodes = [node_id(part.id, f"{group}.{pole}" if group else pole) for pole in ("pos", "neg")]
         missing = [node for node in nodes if node not in reached]

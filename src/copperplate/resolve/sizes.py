@@ -189,4 +189,8 @@ def comparable_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     if isinstance(text, Text):
         atoms.take()
         return size, text.text
+    if isinstance(size, Size):
+        message = f"`{attribute.word}` wants the text that says what it was read from"
+        help_ = f'`{attribute.word} {size.label} "what it was read from"`'
+        place.report("CP124", message, atoms.last.span, help=help_)
     return size, ""

@@ -9,7 +9,8 @@ from functools import lru_cache
 from copperplate.syntax.problems import Problem
 from copperplate.syntax.tree import Atom, Bad, Count, Number, Pair, Quantity, Range, SizeAtom, StudAtom
 from copperplate.text import Span, nearest
-from copperplate.units import SIZE_SYSTEMS, UNITS, normal, suggest
+from copperplate.units import SIZE_SYSTEMS, UNITS, converted, normal, suggest
+from copperplate.units import number as shown
 
 Make = Callable[[Span], Atom]
 Reading = tuple[Make, Problem | None]
@@ -76,6 +77,10 @@ def _is_plain(numeral: str) -> bool:
 
 def _unknown_unit(written: str, front: str, unit: str) -> Reading:
     """`unit` behind `front` is none of the list."""
+    other = converted(float(_numeral(front)), unit) if _is_plain(front) else None
+    if other is not None:
+        words = f"{shown(other[0], 4)} {other[1]}" + (f" {other[2]}" if other[2] else "")
+        return _bad(written, "CP102", f"`{unit}` is no unit here", words, len(written) - len(unit))
     meant = suggest(unit) or (nearest(unit, (*UNITS, *SIZE_SYSTEMS)) if len(unit) > 2 else None)
     if written == front + unit and ("-" in unit or (meant is None and _WORD.fullmatch(unit) and len(unit) > 1)):
         message = f"`{written}`: a name begins with a letter"

@@ -1,8 +1,8 @@
 """Units: the closed list, conversion, and numbers as readers see them. Floor 0; the only importer of pint."""
 
 from copperplate.units.conversion import from_si, to_si
-from copperplate.units.names import INTERNAL, SIZE_SYSTEMS, UNITS, Unit, dimension_of, normal, suggest
-from copperplate.units.printing import beside, number, show
+from copperplate.units.names import INTERNAL, SIZE_SYSTEMS, UNITS, Unit, converted, dimension_of, normal, suggest
+from copperplate.units.printing import beside, enough, number, show
 
 __all__ = [
     "INTERNAL",
@@ -10,7 +10,9 @@ __all__ = [
     "UNITS",
     "Unit",
     "beside",
+    "converted",
     "dimension_of",
+    "enough",
     "from_si",
     "normal",
     "number",

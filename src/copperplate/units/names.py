@@ -84,6 +84,29 @@ _MEANT: dict[str, str] = {
 }  # fmt: skip
 
 
+_OTHERS: dict[str, tuple[float, str, str]] = {
+    "hp": (745.6999, "W", "at the shaft; a motor draws more: state what it draws"),
+    "ps": (735.4988, "W", "at the shaft; a motor draws more: state what it draws"),
+    "va": (1.0, "W", "at a power factor of 1: state what it draws"),
+    "kva": (1000.0, "W", "at a power factor of 1: state what it draws"),
+    "btu/h": (0.2930711, "W", ""),
+    "mile": (1609.344, "m", ""),
+    "yard": (0.9144, "m", ""),
+    "yd": (0.9144, "m", ""),
+    "mi": (1609.344, "m", ""),
+}
+"""Units that plates do not count in: how many of the unit beside, and what to know of it. The foot, the yard and the
+mile by definition; the horsepower of 550 ft lbf/s and the metric one; the BTU of the international table."""
+
+
+def converted(number: float, unit: str) -> tuple[float, str, str] | None:
+    """A number of a unit that plates do not count in, in one that they do, with a remark: (1609.344, "m", "") for one
+    mile; None for any other word."""
+    lower = unit.lower()
+    factor, name, remark = _OTHERS.get(lower) or _OTHERS.get(lower.removesuffix("s")) or (0.0, "", "")
+    return (number * factor, name, remark) if name else None
+
+
 def normal(unit: str) -> str:
     """`unit` in the spelling of the list: `mm²` -> `mm2`, `°C` -> `degC`; anything else as it is."""
     return _SPELLINGS.get(unit, unit)

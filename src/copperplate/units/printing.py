@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import floor, isfinite, log10
+from math import ceil, floor, isfinite, log10
 
 from copperplate.units.conversion import from_si
 
@@ -23,6 +23,15 @@ def number(value: float, digits: int = 3) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
+
+
+def enough(value: float, digits: int = 3) -> str:
+    """`value` rounded up to `digits` significant digits (whole digits kept): what a reader takes literally is never
+    too small. 123.4 -> "124"."""
+    if not isfinite(value) or value <= 0.0:
+        return number(value, digits)
+    step = 10.0 ** min(0, floor(log10(value)) + 1 - digits)
+    return number(ceil(value / step - 1e-6) * step, digits + 1)
 
 
 def beside(value: float, limit: float) -> str:
