@@ -92,7 +92,7 @@ def _current(feed: _Feed, out: float, back: float) -> Traced:
     if feed.inner_ohm:
         inputs.append((f"{feed.part} resistance", feed.inner_ohm * 1000, "mohm"))
     inputs += [("out, hot", out * 1000, "mohm"), ("back, hot", back * 1000, "mohm")]
-    formula = "lowest voltage / (battery + hot conductors out and back)"
+    formula = "lowest voltage / (battery + conductors as hot as their insulation allows, out and back)"
     if feed.limit_a is not None and amperes > feed.limit_a:
         amperes, formula = feed.limit_a, "what the converter gives at most"
         inputs.append((f"{feed.part} gives", feed.limit_a, "A"))

@@ -40,7 +40,7 @@ def rate(
         amperes = demand.device_factored_a.get(device.id)
         if amperes is None:
             continue
-        needs = _needs(demand, device.id, amperes)
+        needs = _needs(profile, demand, device.id, amperes)
         if device.kind not in PROTECTIVE:
             ratings[device.id] = Rating(
                 device.id, device.kind, needs, device.rating_a, device.rating_a is not None, None, device.voltage_v
@@ -68,7 +68,7 @@ def rate(
     return ratings, tuple(findings)
 
 
-def _needs(demand: Demand, device: str, amperes: float) -> Traced:
+def _needs(profile: Profile, demand: Demand, device: str, amperes: float) -> Traced:
     """What a device must carry, from its design current and the factors of continuous loads and of sources."""
     design = demand.device_a.get(device, 0.0)
     why = demand.why.get(device)
@@ -76,7 +76,11 @@ def _needs(demand: Demand, device: str, amperes: float) -> Traced:
     if design > 0.0:
         inputs += (("factor", amperes / design, ""),)
     source = why.source if why is not None and why.source != "the plate" else ""
-    return Traced(amperes, "A", "current to carry", "design current x factors", inputs, source)
+    continuous = profile.device_factor if not source and amperes > design * (1 + 1e-9) else None
+    return Traced(
+        amperes, "A", "current to carry", "design current x factors", inputs,
+        continuous.source if continuous else source, continuous.status if continuous else "",
+    )  # fmt: skip
 
 
 def _reach(system: System, guards: Mapping[str, Guard], fault: Mapping[str, float | None]) -> dict[str, float]:

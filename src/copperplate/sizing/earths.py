@@ -90,7 +90,8 @@ def _earth(
         reason = str(outside)
     design = Traced(
         0.0, "A", "design current", "an earth carries no current in service",
-        (("largest device to clear", amperes, "A"),) if amperes else (), rule.source if rule else "",
+        (("largest device to clear", amperes, "A"), *(i for i in (rule.inputs if rule else ()) if i[0] != "device"))
+        if amperes else (), rule.source if rule else "",
     )  # fmt: skip
     if run.size is not None:
         result = _result(system, run, run.size, "stated", design, metres)

@@ -138,10 +138,13 @@ class Reasons:
             return NOT_JUDGED["drop"]
         passage = self.used.ways[nearest].passage
         allowed = self.used.ways[nearest].judged_v + self.used.ways[nearest].left_v
+        here = weights[nearest] * g.judged.value
         trace = Traced(
             lost, "V", "voltage drop, whole path", "sum of current x judged resistance, out and back",
             (("load", passage.load, ""), ("lost", lost, "V"), ("budget", allowed, "V"),
-             ("of nominal", 100 * allowed / passage.ends.nominal_v, "%")),
+             ("of nominal", 100 * allowed / passage.ends.nominal_v, "%"),
+             ("here", weights[nearest], "A m"), ("at", g.judged.value * 1000, "mohm/m"),
+             *((("elsewhere", lost - here, "V"),) if lost - here > 1e-9 else ()), *g.judged.inputs),
             g.judged.source, g.judged.status,
         )  # fmt: skip
         verdict = "refused" if share > 1.0 + 2e-9 else "ok"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from typing import Literal
 
@@ -124,7 +124,7 @@ class Rules:
         if rule == "minimum":
             return _minimum(g, self.profile, self.series)
         if rule == "ampacity":
-            return _ampacity(g, self.run.parallel, refused)
+            return _ampacity(g, self.run.parallel, self.need.carries_a, refused)
         if rule == "protection":
             return self._protection(g, refused)
         if rule == "terminal":
@@ -173,8 +173,10 @@ def _minimum(g: Gauge, profile: Profile, series: str) -> Rung:
 
 
 @cache
-def _ampacity(g: Gauge, parallel: int, refused: bool) -> Rung:
+def _ampacity(g: Gauge, parallel: int, carries_a: float, refused: bool) -> Rung:
     trace = g.ampacity(parallel)
+    if trace is not None:
+        trace = replace(trace, inputs=(*trace.inputs, ("to carry", carries_a, "A")))
     return Rung("ampacity", _verdict(refused), number(trace.value) if trace else "-", trace)
 
 

@@ -26,6 +26,8 @@ _FRACTION = re.compile(r"([0-9]+)/([0-9]+)")
 _SIZE = re.compile(r"[0-9]+(?:\.[0-9]+)?|[0-9]/0")
 _MOST_CHARACTERS = 15
 """Digits past these are no measurement, and a number of four hundred of them is no number to a computer."""
+_MOST_WITH_DECIMALS = 30
+"""A program that writes plates writes all decimals of its numbers: 17 digits, a sign and the zeros before them."""
 
 _WORD = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*")
 
@@ -56,7 +58,7 @@ def _bad_numeral(written: str, numeral: str, rest: str) -> Reading:
         if re.fullmatch(r"[-+−]?[0-9]{1,3},[0-9]{3}", numeral):
             words = f"{numeral.replace(',', '')}{rest} or {point}{rest}, whichever was meant"
         return _bad(written, "CP101", f"a number with a comma in it: {written}", help=words)
-    if len(numeral) > _MOST_CHARACTERS:
+    if _is_long(numeral):
         return _bad(written, "CP116", f"a number of {len(numeral)} characters", help="a shorter one")
     fraction = _FRACTION.fullmatch(numeral)
     if fraction and int(fraction[2]) and rest:
@@ -71,8 +73,12 @@ def is_size(numeral: str) -> bool:
     return _SIZE.fullmatch(numeral) is not None and len(numeral) <= _MOST_CHARACTERS
 
 
+def _is_long(numeral: str) -> bool:
+    return len(numeral.partition(".")[0]) > _MOST_CHARACTERS or len(numeral) > _MOST_WITH_DECIMALS
+
+
 def _is_plain(numeral: str) -> bool:
-    return len(numeral) <= _MOST_CHARACTERS and _PLAIN.fullmatch(numeral) is not None
+    return not _is_long(numeral) and _PLAIN.fullmatch(numeral) is not None
 
 
 def _unknown_unit(written: str, front: str, unit: str) -> Reading:

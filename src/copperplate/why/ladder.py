@@ -112,8 +112,12 @@ def reason(trace: Traced) -> str:
 
 
 def _input(name: str, value: float | str, unit: str) -> str:
+    return f"{name} {_figure(value, unit)}"
+
+
+def _figure(value: float | str, unit: str) -> str:
     shown = value if isinstance(value, str) else number(value)
-    return f"{name} {shown} {unit}".rstrip()
+    return f"{shown} {unit.replace('mm2', 'mm²').replace('degC', '°C')}".rstrip()
 
 
 def _length(design: Design, run: Run) -> str:
@@ -176,14 +180,19 @@ def _source(design: Design, result: RunResult, candidates: list[Candidate], rung
     """Why a rule says so, from the trace of the chosen candidate (none chosen: of the largest shown)."""
     if rule == "protection" and result.protected_by and result.protected_by[0] in design.devices:
         needs = design.devices[result.protected_by[0]].rating.needs_a
-        return f"{number(needs.value)} {needs.unit} are needed"
+        made = " x ".join(_figure(value, unit) for _, value, unit in needs.inputs)
+        made = f"{made} = " if len(needs.inputs) > 1 else ""
+        return "; ".join(filter(None, (f"{made}{number(needs.value)} {needs.unit} are needed", needs.source)))
     told = next((rung for c, rung in zip(candidates, rungs, strict=True) if c.chosen), None) or rungs[-1]
     trace = told.value if told is not None else None
     if trace is None:
         return ""
     if rule == "ampacity":
-        factors = "".join(f" x {number(factor.value)} ({factor.quantity})" for factor in result.factors)
-        return trace.source + factors
+        from_table, *factors = [entry for entry in trace.inputs if entry[0] != "to carry"]
+        shown = _figure(*from_table[1:]) + "".join(f" x {number(value)} ({name})" for name, value, _ in factors)
+        carried = ", ".join(_input(*entry) for entry in trace.inputs if entry[0] == "to carry")
+        beside = [f"{f.quantity}: {reason(f)}" for f in result.factors]
+        return "; ".join((shown, trace.source, *beside, carried))
     first = ", ".join(_input(*entry) for entry in trace.inputs) if rule in ("drop", "start") else trace.formula
     return "; ".join(filter(None, (first, trace.source)))
 
@@ -213,7 +222,7 @@ def _margins(design: Design, run: Run, result: RunResult, width: int) -> list[st
         lines += _entry("spare", ", or ".join(margins) + before, width)
     for load in design.loads.values():
         if load.run == run.id:
-            lines += _entry("hot conductor", _at_load(load), width)
+            lines += _entry("hot conductor", _at_load(load) + _temperature(design, run), width)
     for name in dict.fromkeys((*result.protected_by, *run.device_ids)):
         if name in design.devices:
             for label, text in _faults(design.devices[name]):
@@ -241,6 +250,7 @@ def _faults(device: DeviceResult) -> Iterator[tuple[str, str]]:
         yield "", reason(device.end_fault)
     if device.earth_fault is not None:
         yield "earth fault", f"{_amperes(device.earth_fault)}: `{device.device}` {device.earth_end or 'not judged'}"
+        yield "", reason(device.earth_fault)
 
 
 def _amperes(trace: Traced) -> str:
@@ -254,6 +264,12 @@ def _at_load(load: LoadResult) -> str:
     if load.start_v is not None and load.start_a is not None:
         text += f", {load.start_v:.2f} V as it starts at {number(load.start_a)} A"
     return text
+
+
+def _temperature(design: Design, run: Run) -> str:
+    """How warm its copper is, from which its resistance follows."""
+    degrees = [design.conductors[c].temperature_c for c in run.conductor_ids if c in design.conductors]
+    return f", its copper at {number(max(degrees))} °C" if degrees else ""
 
 
 def _ends(design: Design, run: Run) -> tuple[str, ...]:
