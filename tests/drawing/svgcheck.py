@@ -30,7 +30,8 @@ Segment = tuple[float, float, float, float]
 
 @dataclass
 class Shape:
-    """One stroke or outline: its pieces, half its width, its class, and the group that it belongs to."""
+    """One stroke or outline: its pieces, half its width, its class, and the group that it belongs to. `ink`: what it
+    covers at most."""
 
     pieces: list[Segment]
     half: float
@@ -39,6 +40,11 @@ class Shape:
     box: Rect | None = None
     circle: tuple[float, float, float] | None = None
     solid: bool = False
+    ink: Rect = (0.0, 0.0, 0.0, 0.0)
+
+    def __post_init__(self) -> None:
+        a, b, c, d = _bounds([*self.pieces, *([self.box] if self.box is not None else [])])
+        self.ink = (a - self.half, b - self.half, c + self.half, d + self.half)
 
 
 @dataclass
@@ -85,7 +91,7 @@ class Drawn:
 # --- reading ----------------------------------------------------------------------------------------------
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=64)
 def read(svg: str) -> Drawn:
     """A sheet read back; kept for the next check of the same sheet."""
     root = ElementTree.fromstring(svg)
@@ -213,6 +219,9 @@ def meets(piece: Segment, box: Rect, half: float) -> bool:
 
 def touches(shape: Shape, box: Rect) -> bool:
     """True where the ink of a stroke or outline enters a rectangle."""
+    ink = shape.ink
+    if ink[0] > box[2] or ink[2] < box[0] or ink[1] > box[3] or ink[3] < box[1]:
+        return False
     if shape.circle is not None:
         x, y, r = shape.circle
         near = math.hypot(max(box[0] - x, 0, x - box[2]), max(box[1] - y, 0, y - box[3]))
@@ -321,10 +330,8 @@ def _bands(shapes: Iterable[Shape]) -> dict[int, list[Shape]]:
     """Strokes and outlines by the bands that their ink enters."""
     found: dict[int, list[Shape]] = {}
     for shape in shapes:
-        boxes = [shape.box] if shape.box is not None and (shape.solid or not shape.pieces) else []
-        boxes += [_sorted(piece) for piece in shape.pieces]
-        reached = {band for a, b, c, d in boxes for band in _rows((a, b - shape.half - 0.01, c, d + shape.half + 0.01))}
-        for band in sorted(reached):
+        a, b, c, d = shape.ink
+        for band in _rows((a, b - 0.01, c, d + 0.01)):
             found.setdefault(band, []).append(shape)
     return found
 
@@ -456,9 +463,9 @@ def _styles_faults(sheet: Drawn) -> Iterable[str]:
         if _is_yellow(colour):
             yield f"a yellow stroke: {style} {colour}"
         dashed = "stroke-dasharray" in rules
-        if style in ("c-neg", "c-mid", "c-n", "c-pe") and not dashed:
+        if style in ("c-neg", "c-n", "c-pe") and not dashed:
             yield f"no dashes on {style}"
-        if style in ("c-pos", "c-l", "c-l1") and dashed:
+        if (style in ("c-pos", "c-l", "c-l1") or colour == sheet.styles["c-pos"]["stroke"]) and dashed:
             yield f"dashes on {style}"
     for text in sheet.texts:
         if text.fill != "#FFFFFF" and contrast(text.fill) < 4.5:

@@ -19,6 +19,8 @@ MOST = 4
 """Longest string, and most strings, that are drawn battery by battery."""
 SHORT = 1.6
 """Length of a link in series without a label."""
+STYLES = {"pos": "c-pos", "mid": "c-pos", "neg": "c-neg"}
+"""Strokes of links by their pole: a link in series is no negative, it is live above it."""
 TERMINAL = 1.2
 """From the level of the links between strings to the batteries."""
 
@@ -197,7 +199,7 @@ class Cells(Element):
                     self._levels()[0] + 1.2 + deep / 2 if link.pole == "pos" else self._levels()[1] - 1.2 - deep / 2
                 )
             group = Group("conductor", link.id, "conductor", title=link.marker, notes=(("run", link.run),))
-            group.add(Stroke(points, f"c-{link.pole}", weight))
+            group.add(Stroke(points, STYLES[link.pole], weight))
             groups.append(group.add(*put(at, centred(middle, len(lines)), lines)))
         return groups
 
@@ -211,8 +213,8 @@ class Cells(Element):
         weight = weight_of(captions.area(task, task.design.system.runs[run])) if run else 0.5
         group = Group("run" if run else "mount", run, "conductor")
         for place in range(0 if self.left_out[0] else (self.rows - 1) * self.strings):
-            group.add(Stroke(self._path("mid", place, x), "c-mid", weight))
+            group.add(Stroke(self._path("mid", place, x), STYLES["mid"], weight))
         for place in range(self.strings - 1):
-            group.add(Stroke(straight(self._path("pos", place, x)), "c-pos", weight))
-            group.add(Stroke(straight(self._path("neg", place, x)), "c-neg", weight))
+            group.add(Stroke(straight(self._path("pos", place, x)), STYLES["pos"], weight))
+            group.add(Stroke(straight(self._path("neg", place, x)), STYLES["neg"], weight))
         return [group]

@@ -50,6 +50,7 @@ def _advance(character: str, bold: bool) -> int:
     return _UNKNOWN
 
 
+@lru_cache(maxsize=8192)
 def clean(text: str) -> str:
     """`text` as one line that may stand in a drawing: no control characters, no overrides of direction."""
     kept = (
@@ -66,6 +67,7 @@ def width(text: str, size: float = SMALL, bold: bool = False) -> float:
     return sum(_advance(character, bold) for character in text) * size / 1000
 
 
+@lru_cache(maxsize=8192)
 def wrap(text: str, room: float, size: float = SMALL, bold: bool = False) -> tuple[str, ...]:
     """`text` in lines no wider than `room` mm. A word wider than that is broken after a hyphen, else anywhere."""
     lines: list[str] = []

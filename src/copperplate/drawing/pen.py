@@ -25,7 +25,6 @@ FONTS = "'Liberation Sans', Arimo, 'Nimbus Sans', sans-serif"
 STROKES: dict[str, tuple[str, str]] = {
     "pos": ("#B3121D", ""),
     "neg": (INK, "3.6 1.2"),
-    "mid": ("#B3121D", "3.6 1.2"),
     "pe": ("#1B6E34", "4 1 0.8 1"),
     "l": ("#7A3E12", ""),
     "l1": ("#7A3E12", ""),

@@ -110,7 +110,6 @@ def _settle_homes(pages: list[Page]) -> None:
 WORDS = {
     "pos": "positive",
     "neg": "negative",
-    "mid": "link in series",
     "l": "line",
     "l1": "line 1",
     "l2": "line 2",
