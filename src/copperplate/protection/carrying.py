@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from copperplate.findings import Finding, Measure, Related, finding
-from copperplate.model import DC_POLES, PROTECTIVE, Device, Node
+from copperplate.model import DC_POLES, PROTECTIVE, Device, Node, Part
 from copperplate.protection.regions import Region
 from copperplate.protection.situation import Situation
 from copperplate.text import Span
@@ -32,7 +32,7 @@ def check_bars(situation: Situation) -> list[Finding]:
         worst, case = max(through, default=(0.0, ""))
         span = part.spans.get("current_a", part.span)
         regions = [region_of.get(numbers.get(node.id, -1)) for node in nodes]
-        let = [passed for region in regions if region is not None and (passed := _passed(situation, region))]
+        let = [one for region in regions if region is not None for one in _let(situation, part, region)]
         if worst > rating * 1.0001:
             found.append(
                 finding(
@@ -51,6 +51,15 @@ def check_bars(situation: Situation) -> list[Finding]:
         if above[0] > rating * 1.0001:
             found.append(_protected_above(situation, "CP421", part.id, span, rating, *above))
     return found
+
+
+def _let(situation: Situation, part: Part, region: Region) -> list[tuple[float, tuple[str, ...]]]:
+    """What the devices that feed a bar let pass, together; AC supplies take turns, and each counts by itself."""
+    if not part.get("ac"):
+        together = _passed(situation, region)
+        return [] if together is None else [together]
+    by_one = [_passed(situation, replace(region, feeders=(feeder,))) for feeder in region.feeders]
+    return [one for one in by_one if one is not None]
 
 
 def _edges(situation: Situation) -> dict[str, list[tuple[str, int]]]:

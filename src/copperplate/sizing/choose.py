@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from copperplate.findings import Finding, finding
 from copperplate.model import Assumption, System
 from copperplate.model.graph import graph
-from copperplate.model.paths import paths
+from copperplate.model.paths import paths, paths_by_source
 from copperplate.model.results import Demand, Guard, Rating, RunResult
 from copperplate.sizing.bundles import WELL_LOADED, counting
 from copperplate.sizing.complaints import complaints
@@ -16,9 +16,9 @@ from copperplate.sizing.margins import uses
 from copperplate.sizing.needs import needs
 from copperplate.sizing.reasons import Reasons
 from copperplate.sizing.rules import Rules, rules
-from copperplate.sizing.settling import Settled, settle
+from copperplate.sizing.settling import Settled, judged_v, settle
 from copperplate.sizing.units import units
-from copperplate.sizing.ways import passages
+from copperplate.sizing.ways import Passage, passages, passages_alone
 from copperplate.sizing.ways_out import WaysOut
 from copperplate.standards import Profile
 
@@ -36,8 +36,9 @@ def choose(
     judged = rules(system, profile, demand, needs(system, profile, demand, guards, ratings, ways))
     together, looped = units(system, net, judged, ways)
     passing = passages(system, demand, net.consumers, ways, looped)
-    settled = settle(system, judged, together, passing)
-    used = uses(judged, settled.gauges, passing, settled.budget_v, _metres(system, judged))
+    alone = passages_alone(system, demand, net.consumers, ways, paths_by_source(system, net), looped)
+    settled = settle(system, judged, together, passing, alone)
+    used = uses(judged, settled.gauges, _worst(judged, settled, passing, alone), settled.budget_v, _metres(system, judged))
     unit_of = {run: unit for unit in together for run in unit.runs}
     reasons = Reasons(system, profile, judged, unit_of, settled, used, ratings)
     sized = {run_id: reasons.result(run_id) for run_id in judged}
@@ -46,6 +47,18 @@ def choose(
     results = {run_id: (sized.get(run_id) or rest.runs[run_id]) for run_id in system.runs}
     advice = _bundles(system, profile, demand, sized)
     return results, (*findings, *rest.findings, *advice), (*_assumed(judged, settled), *rest.assumptions)
+
+
+def _worst(
+    judged: Mapping[str, Rules], settled: Settled, passing: tuple[Passage, ...], alone: tuple[Passage, ...]
+) -> tuple[Passage, ...]:
+    """The way of each load that loses most as sized: what margins are told from."""
+    worst = {p.load: (judged_v(judged, settled.gauges, p), p) for p in passing}
+    for p in alone:
+        lost_v = judged_v(judged, settled.gauges, p)
+        if p.load in worst and lost_v > worst[p.load][0] * (1 + 1e-9):
+            worst[p.load] = (lost_v, p)
+    return tuple(p for _, p in worst.values())
 
 
 def _metres(system: System, judged: Mapping[str, Rules]) -> dict[str, float]:

@@ -36,6 +36,8 @@ def complaints(out: WaysOut) -> tuple[Finding, ...]:
             advised.add(key)
     sized = out.settled.gauges
     for use in out.used.ways:
+        if use.passage.alone:
+            continue  # Judging tells of it, as built.
         if out.beyond(use) and all(sized.get(run) is not None for run, _ in use.passage.runs if run in out.rules):
             found.append(_overdrawn(out, use.passage, use.judged_v))
     return tuple(found)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from copperplate.model import System
@@ -47,8 +47,15 @@ class _Unit:
     given_up: tuple[Rule, ...] = field(default=())
 
 
-def settle(system: System, rules: Mapping[str, Rules], units: Sequence[Unit], passages: Sequence[Passage]) -> Settled:
-    """One size for each unit; what is stated stays. See `Settled`."""
+def settle(
+    system: System,
+    rules: Mapping[str, Rules],
+    units: Sequence[Unit],
+    passages: Sequence[Passage],
+    alone: Sequence[Passage] = (),
+) -> Settled:
+    """One size for each unit; what is stated stays. `alone` are the ways from the other sources of a zone, which hold
+    as well where any size can make them. See `Settled`."""
     open_units = [_open(rules, unit) for unit in units]
     number = {run: n for n, unit in enumerate(open_units) for run in unit.unit.runs}
     passing = {p.load: p for p in passages}
@@ -67,7 +74,8 @@ def settle(system: System, rules: Mapping[str, Rules], units: Sequence[Unit], pa
     hopeless: set[str] = set(beyond)
     for _ in range(ROUNDS):
         kept = [replace(p, budget_v=budgets[p.load]) for p in passages if p.load not in beyond]
-        plan, more = _plan(system, rules, open_units, number, kept)
+        also = [p for p in alone if p.load not in hopeless]
+        plan, more = _plan(system, rules, open_units, number, kept, also)
         for load in more:
             # No size brings this load into its window: its budget holds again, and judging tells.
             budgets[load] = passing[load].budget_v
@@ -133,6 +141,7 @@ def _plan(
     open_units: Sequence[_Unit],
     number: Mapping[str, int],
     passages: Sequence[Passage],
+    alone: Sequence[Passage] = (),
 ) -> tuple[_Plan, list[str]]:
     """The least copper for these budgets, and the loads whose budget no size holds."""
     links_m = _links_m(system, rules)
@@ -156,7 +165,7 @@ def _plan(
                 left -= ampere_metres * _fixed(rules[run]).judged.value
         ways.append(Way(left, tuple(weights.items())))
     starts = _starts(rules, open_units, number, passages)
-    plan = holding(options, ways, tuple(starts.values()))
+    plan = holding(options, ways, (*starts.values(), *_alone(system, rules, open_units, number, alone)))
     gauges: dict[str, Gauge | None] = {}
     for run, r in rules.items():
         n = number.get(run)
@@ -178,25 +187,55 @@ def _starts(
         start = passage.start
         if start is None:
             continue
-        left = start.allowed_v - start.fixed_v
-        lost: dict[int, list[float]] = {}
-        for run, ampere_metres in start.runs:
-            n = number.get(run)
-            if run not in rules:
-                continue
-            if n is None or not open_units[n].options:
-                left -= ampere_metres * hot_ohm_per_m(rules[run], _fixed(rules[run]))
-                continue
-            volts = [ampere_metres * hot_ohm_per_m(rules[run], _at(rules[run], g)) for g in open_units[n].options]
-            lost[n] = [a + b for a, b in zip(lost[n], volts, strict=True)] if n in lost else volts
-        for volts in lost.values():
-            # Series mixed on one shelf: where a larger area has more resistance, the smaller is held to lose as much.
-            for at in range(len(volts) - 2, -1, -1):
-                volts[at] = max(volts[at], volts[at + 1])
-        hard = Hard(left, {n: tuple(volts) for n, volts in lost.items()})
-        if lost and hard.can_hold():
+        hard = _hard(rules, open_units, number, start.allowed_v - start.fixed_v, start.runs, hot_ohm_per_m)
+        if hard is not None:
             found[passage.load] = hard
     return found
+
+
+def _alone(
+    system: System,
+    rules: Mapping[str, Rules],
+    open_units: Sequence[_Unit],
+    number: Mapping[str, int],
+    passages: Sequence[Passage],
+) -> list[Hard]:
+    """The budget, and the window in warm copper, of every way from a source that is left to carry all."""
+    found: list[Hard | None] = []
+    for p in passages:
+        found.append(_hard(rules, open_units, number, p.budget_v - p.fixed_v, p.runs, lambda _, g: g.judged.value))
+        works = system.parts[p.load].values.get("works")
+        if works is not None and p.low_v > works.low:
+            found.append(_hard(rules, open_units, number, p.low_v - works.low - p.fixed_v, p.runs, hot_ohm_per_m))
+    return [hard for hard in found if hard is not None]
+
+
+def _hard(
+    rules: Mapping[str, Rules],
+    open_units: Sequence[_Unit],
+    number: Mapping[str, int],
+    left_v: float,
+    runs: Sequence[tuple[str, float]],
+    ohm_per_m: Callable[[Rules, Gauge], float],
+) -> Hard | None:
+    """What a way may lose and loses in each size of each unit on it; None where no size can help."""
+    left = left_v
+    lost: dict[int, list[float]] = {}
+    for run, ampere_metres in runs:
+        n = number.get(run)
+        if run not in rules:
+            continue
+        if n is None or not open_units[n].options:
+            left -= ampere_metres * ohm_per_m(rules[run], _fixed(rules[run]))
+            continue
+        volts = [ampere_metres * ohm_per_m(rules[run], _at(rules[run], g)) for g in open_units[n].options]
+        lost[n] = [a + b for a, b in zip(lost[n], volts, strict=True)] if n in lost else volts
+    for volts in lost.values():
+        # Series mixed on one shelf: where a larger area has more resistance, the smaller is held to lose as much.
+        for at in range(len(volts) - 2, -1, -1):
+            volts[at] = max(volts[at], volts[at + 1])
+    hard = Hard(left, {n: tuple(volts) for n, volts in lost.items()})
+    return hard if lost and hard.can_hold() else None
 
 
 def _links_m(system: System, rules: Mapping[str, Rules]) -> dict[str, float]:

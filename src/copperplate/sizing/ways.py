@@ -7,7 +7,7 @@ is the largest over the load cases. In a loop it is the signed current of the ca
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from copperplate.model import System
 from copperplate.model.graph import Terminals, earth_ohm
@@ -39,6 +39,8 @@ class Passage:
     runs: tuple[tuple[str, float], ...]
     fixed_v: float
     start: Start | None = None
+    alone: bool = False
+    """From another source than the one that sizes are settled by first: this one, left to carry all."""
 
 
 def passages(
@@ -67,6 +69,23 @@ def passages(
                 start=_start(system, demand, load, ends, steps, metres),
             )
         )
+    return tuple(found)
+
+
+def passages_alone(
+    system: System,
+    demand: Demand,
+    consumers: Mapping[str, Terminals],
+    first: Paths,
+    others: tuple[Paths, ...],
+    looped: frozenset[str],
+) -> tuple[Passage, ...]:
+    """The passages from every other source of a zone (batteries in parallel, supplies that take turns) than the one
+    in `first`, each left to carry all."""
+    found: list[Passage] = []
+    for ways in others:
+        apart = {load: ends for load, ends in consumers.items() if ways.source.get(load) != first.source.get(load)}
+        found += [replace(p, alone=True) for p in passages(system, demand, apart, ways, looped)]
     return tuple(found)
 
 
