@@ -173,7 +173,9 @@ def _partly(system: System, demand: Demand, solution: Solution) -> dict[str, flo
     cases = [case.id for case in system.cases if case.kind == "load"]
     for conductor in system.conductors.values():
         part = turning.get(conductor.to_node) or turning.get(conductor.from_node)
-        for case in cases if part is not None and part in demand.load_a else ():
+        if part is None or part not in demand.load_a:
+            continue
+        for case in cases:
             if part not in solution.collapsed[case]:
                 sized = abs(demand.case_a[case].get(conductor.id, 0.0))
                 solved = abs(solution.conductor_a[case].get(conductor.id, 0.0))

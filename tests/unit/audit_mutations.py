@@ -150,6 +150,7 @@ def _of_part(system: System, part: Part) -> Iterator[tuple[str, System]]:
 
 def forged(design: Design) -> Iterator[tuple[str, str, Design]]:
     """(kind, subject, forged design): one figure or line of the finished design changed to what looks better."""
+    served = _served(design)
     for name, run in design.runs.items():
         if run.size is None:
             continue
@@ -164,14 +165,14 @@ def forged(design: Design) -> Iterator[tuple[str, str, Design]]:
                 name,
                 _run(design, name, ampacity=replace(run.ampacity, value=run.ampacity.value * 1.1)),
             )
-        devices = design.system.devices
-        if run.protected_by and any(device.run == name for device in devices.values()):
-            yield "protected by nothing", name, _run(design, name, protected_by=())
-        ends = set(design.system.end_parts(design.system.runs[name]))
-        others = [d.id for d in devices.values() if d.panel and d.panel not in ends and d.id not in run.protected_by]
-        far = [d for d in others if not ends & set(design.system.end_parts(_run_of(design, d)))]
-        if run.protected_by and far:
-            yield "protected by another", name, _run(design, name, protected_by=(far[-1],))
+        if not run.protected_by:
+            continue
+        yield "protected by nothing", name, _run(design, name, protected_by=())
+        own = served.get(name, frozenset())
+        others = [d for d in design.system.devices if own and not own & served.get(d, own)]
+        for other in dict.fromkeys((*others[:1], *others[-1:])):
+            yield "protected by another", name, _run(design, name, protected_by=(other,))
+            yield "protected by another beside", name, _run(design, name, protected_by=(*run.protected_by, other))
     for name, device in design.devices.items():
         rating = device.rating.rating_a
         if rating is not None:
@@ -240,5 +241,14 @@ def _run(design: Design, name: str, **changes: object) -> Design:
     return replace(design, runs={**design.runs, name: changed})
 
 
-def _run_of(design: Design, device: str) -> Run:
-    return design.system.runs[design.system.devices[device].run]
+def _served(design: Design) -> dict[str, frozenset[str]]:
+    """By protective device and by run, the consumers whose way leads through it."""
+    found: dict[str, set[str]] = {}
+    for load in design.loads.values():
+        for step in load.path:
+            device, conductor = design.system.devices.get(step.through), design.system.conductors.get(step.through)
+            if device is not None and device.kind in PROTECTIVE:
+                found.setdefault(device.id, set()).add(load.load)
+            if conductor is not None:
+                found.setdefault(conductor.run, set()).add(load.load)
+    return {name: frozenset(loads) for name, loads in found.items()}

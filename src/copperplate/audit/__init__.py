@@ -16,6 +16,7 @@ from copperplate.audit.loops import check_loops
 from copperplate.audit.papers import check_papers
 from copperplate.audit.passive import check_passive
 from copperplate.audit.ratings import check_ratings
+from copperplate.audit.relied import check_relied
 from copperplate.audit.rings import check_rings
 from copperplate.audit.sizes import check_sizes
 from copperplate.audit.supply import check_supply
@@ -45,4 +46,5 @@ def recheck(design: Design) -> tuple[Finding, ...]:
         *check_supply(design),
         *check_energy(design),
         *check_papers(design),
+        *check_relied(design),
     )

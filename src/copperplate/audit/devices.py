@@ -33,14 +33,14 @@ def check_devices(design: Design) -> list[Finding]:
         limit = carried[run]
         for devices in sides.values():
             passed = _sum(design, devices)
-            if limit is None or passed <= limit * SLACK or _short(design, at, trees, conductor, limit):
+            if limit is None or passed <= limit * SLACK or short(design, at, trees, conductor, limit):
                 continue
             names = " and ".join(f"`{device}`" for device in devices if device)
             found.append(_say(run, f"`{run}` carries {limit:.4g} A, and {names} before it pass {passed:.4g} A"))
             break
     passes = {c: max(_sum(design, devices) for devices in sides.values()) for c, sides in entering.items()}
-    ends = {c: [_onward(design, at, c, node) for node in sides] for c, sides in entering.items() if not passes[c]}
-    passes |= {c: max(_sum(design, devices) for _, devices, _ in onward) for c, onward in ends.items()}
+    ends = {c: [onward(design, at, c, node) for node in sides] for c, sides in entering.items() if not passes[c]}
+    passes |= {c: max(_sum(design, devices) for _, devices, _ in behind) for c, behind in ends.items()}
     found += check_returns(design, passes, carried)
     found += _lines(design, carried)
     found += _pushed(design, at, carried, frozenset(entering))
@@ -131,7 +131,7 @@ def _ratings(design: Design) -> list[Finding]:
     return found
 
 
-def _onward(design: Design, at: dict[str, list[Way]], conductor: str, start: str) -> tuple[float, list[str], bool]:
+def onward(design: Design, at: dict[str, list[Way]], conductor: str, start: str) -> tuple[float, list[str], bool]:
     """(longest wire from `start` through a conductor to the next devices, those devices, whether an end without one
     is reached), never through the place it came from."""
     first = design.system.conductors[conductor]
@@ -141,18 +141,18 @@ def _onward(design: Design, at: dict[str, list[Way]], conductor: str, start: str
     front = [(far, first.length_m)]
     for node, metres in front:
         longest = max(longest, metres)
-        onward = 0
+        ways_on = 0
         for way in at[node]:
             if way.conductor == conductor:
                 continue
-            onward += 1
+            ways_on += 1
             if way.device and design.system.devices[way.device].kind in PROTECTIVE:
                 devices[way.device] = None
             elif way.to not in seen:
                 seen.add(way.to)
                 front.append((way.to, metres + way.metres))
         part = design.system.parts.get(design.system.nodes[node].part)
-        if not onward or (part is not None and part.kind not in ("bus", "panel", "junction")):
+        if not ways_on or (part is not None and part.kind not in ("bus", "panel", "junction")):
             open_end = True
     return longest, list(devices), open_end
 
@@ -164,7 +164,7 @@ def _bare(
     several do, it carries what they let pass together."""
     system = design.system
     start = tree.entered[conductor]
-    metres, devices, open_end = _onward(design, at, conductor, start)
+    metres, devices, open_end = onward(design, at, conductor, start)
     run = system.runs[system.conductors[conductor].run]
     origin = "battery" if system.parts[tree.source].kind == "battery" else "bar"
     sheath = system.conductors[conductor].sheath
@@ -181,7 +181,7 @@ def _bare(
     return []
 
 
-def _short(design: Design, at: dict[str, list[Way]], trees: list[Reach], conductor: str, limit: float) -> bool:
+def short(design: Design, at: dict[str, list[Way]], trees: list[Reach], conductor: str, limit: float) -> bool:
     """Whether a conductor may rely on the device at its far end: it begins at a bar and reaches that device within
     the profile's distance without branching, and carries that device's rating."""
     system = design.system
@@ -191,7 +191,7 @@ def _short(design: Design, at: dict[str, list[Way]], trees: list[Reach], conduct
             continue
         start = tree.entered[conductor]
         node, metres = start, tree.bar_m[start] if len(at[start]) < 3 and not system.nodes[start].part else 0.0
-        longest, devices, open_end = _onward(design, at, conductor, node)
+        longest, devices, open_end = onward(design, at, conductor, node)
         if open_end or len(devices) != 1 or metres + longest > allowed * SLACK + 1e-9:
             return False
         rating = _rating(design, devices[0])

@@ -1,13 +1,10 @@
-"""Lists and figures that must follow from sizes, ratings and terminals: areas, fittings, cuts, materials, and which
-devices are said to protect a run."""
+"""Lists and figures that must follow from sizes, ratings and terminals: areas, fittings, cuts, materials."""
 
 from __future__ import annotations
 
-import hashlib
 from collections import Counter
 from collections.abc import Iterator
 
-from copperplate.audit.reach import LINES, Reach, feeding, reach, supplying, ungrounded, ways
 from copperplate.audit.saying import defect
 from copperplate.findings import Finding
 from copperplate.model import PROTECTIVE, Pole, Run, Size, Terminal
@@ -21,7 +18,7 @@ SLACK_SHARE, SLACK_M = 0.10, 0.15
 
 def check_papers(design: Design) -> list[Finding]:
     """Each list against what it must hold, counted again."""
-    return [*_copper(design), *_fits(design), *_cuts(design), *_bought(design), *_protection(design)]
+    return [*_copper(design), *_fits(design), *_cuts(design), *_bought(design)]
 
 
 def _say(subject: str, message: str) -> Finding:
@@ -184,131 +181,3 @@ def _holds(design: Design, device: str, item: str) -> bool:
     result = design.devices.get(device)
     rating = result.rating if result is not None else None
     return rating is not None and item == f"holder {rating.family}, for {rating.rating_a or 0.0:g} A"
-
-
-def _protection(design: Design) -> list[Finding]:
-    """The devices that a run is said to be protected by stand before it, as seen from a source, or at its far end;
-    a return conductor is protected by those of the conductors that serve the same consumers."""
-    system = design.system
-    near: dict[str, dict[str, None]] = {}
-    for tree in _trees(design):
-        for conductor, device in tree.device.items():
-            near.setdefault(conductor, {}).update({device: None} if device else {})
-    far = _far(design)
-    serves = _serving(design)
-    by_group: dict[int, dict[str, None]] = {}
-    for conductor, group in serves.items():
-        by_group.setdefault(group, {}).update({**near.get(conductor, {}), **far.get(conductor, {})})
-    found: list[Finding] = []
-    for run, _, _ in _sized(design):
-        said = set(design.runs[run.id].protected_by)
-        ids = [c for c in run.conductor_ids if system.conductors[c].pole != "pe"]
-        if run.role == "link" or run.earth:
-            continue
-        before = {device for c in ids for device in near.get(c, {})}
-        allowed = before | {device for c in ids for device in far.get(c, {})}
-        if not allowed and not any(c in near for c in ids):
-            allowed = {device for c in ids if c in serves for device in by_group[serves[c]]}
-            before = allowed
-            if not any(c in serves for c in ids):
-                allowed |= {device for device in said if _returns(design, frozenset(ids), device)}
-        back = [c for c in ids if system.conductors[c].pole in ("n", "neg") and c in serves]
-        allowed |= {device for c in back for device in by_group[serves[c]]}
-        if said - allowed:
-            found.append(_say(run.id, f"`{sorted(said - allowed)[0]}` is said to protect `{run.id}` and does not"))
-        elif before and not said:
-            found.append(_say(run.id, f"`{sorted(before)[0]}` protects `{run.id}`, and no device is said to"))
-    return found
-
-
-PUSHING = ("converter", "solar", "controller", "charger", "alternator", "inverter")
-
-
-def _returns(design: Design, conductors: frozenset[str], device: str) -> bool:
-    """Whether these negative conductors are the way back of sources whose positives stand behind a device: without
-    the conductors no battery's negative reaches those sources, without the device no battery's positive does."""
-    system = design.system
-    whole, cut = _reached(design, "neg", frozenset()), _reached(design, "neg", conductors)
-    lost = [
-        node.id.removesuffix("neg")
-        for node in system.nodes.values()
-        if node.pole == "neg" and node.part in system.parts and system.parts[node.part].kind in PUSHING
-        if node.id in whole and node.id not in cut and node.id.endswith(".neg")
-    ]
-    fed = _reached(design, "pos", frozenset([device]))
-    return bool(lost) and all(f"{stem}pos" not in fed for stem in lost)
-
-
-def _reached(design: Design, pole: str, without: frozenset[str]) -> set[str]:
-    """Nodes that the batteries' terminals of one pole reach through conductors and devices, some of them taken out."""
-    system = design.system
-    at: dict[str, list[str]] = {}
-    pairs = [(c.id, c.from_node, c.to_node) for c in system.conductors.values()]
-    pairs += [(d.id, a, b) for d in system.devices.values() for a, b in d.legs]
-    for name, a, b in pairs:
-        if name not in without:
-            at.setdefault(a, []).append(b)
-            at.setdefault(b, []).append(a)
-    front = [
-        node.id
-        for node in system.nodes.values()
-        if node.pole == pole and node.part in system.parts and system.parts[node.part].kind == "battery"
-    ]
-    found = set(front)
-    for node_id in front:
-        for other in at.get(node_id, []):
-            if other not in found:
-                found.add(other)
-                front.append(other)
-    return found
-
-
-def _trees(design: Design) -> list[Reach]:
-    system = design.system
-    direct, lines = ways(system, ungrounded(system)), ways(system, LINES)
-    starts = feeding(system)
-    # What limits its own current protects nothing by itself, but devices between it and a run do.
-    pushing = [
-        (node.part, node.id)
-        for node in system.nodes.values()
-        if node.id in direct
-        and node.part in system.parts
-        and system.parts[node.part].kind in ("converter", "solar", "controller", "charger", "alternator", "inverter")
-    ]
-    found = [reach(system, direct, source, node) for source, node in dict.fromkeys((*starts, *pushing))]
-    return [*found, *(reach(system, lines, source, node) for source, node, _ in supplying(system))]
-
-
-def _far(design: Design) -> dict[str, dict[str, None]]:
-    """By conductor: the devices at its ends and at the ends of the conductors that lead on from it."""
-    system = design.system
-    poles = ungrounded(system) | LINES
-    at = ways(system, poles)
-    found: dict[str, dict[str, None]] = {}
-    for node, around in at.items():
-        devices = {way.device: None for way in around if way.device}
-        reached = [node]
-        seen = {node}
-        for here in reached:
-            for way in at[here]:
-                if way.device and system.devices[way.device].kind in PROTECTIVE:
-                    devices[way.device] = None
-                elif way.to not in seen and len(seen) < 40:
-                    seen.add(way.to)
-                    reached.append(way.to)
-        devices = {d: None for d in devices if system.devices[d].kind in PROTECTIVE}
-        for way in around:
-            if way.conductor:
-                found.setdefault(way.conductor, {}).update(devices)
-    return found
-
-
-def _serving(design: Design) -> dict[str, int]:
-    """By conductor: the sum of a mark, 128 bits of a hash, of each consumer whose way leads through it."""
-    marks: dict[str, int] = {}
-    for load in design.loads.values():
-        mark = int(hashlib.sha256(load.load.encode()).hexdigest()[:32], 16)
-        for step in load.path:
-            if step.through in design.system.conductors:
-                marks[step.through] = marks.get(step.through, 0) + mark
-    return marks

@@ -7,6 +7,8 @@ when its own side is taken out?
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from copperplate.audit.reach import Way, feeding, ungrounded, ways
 from copperplate.audit.saying import defect
 from copperplate.audit.wires import ampacity, neighbours
@@ -20,8 +22,18 @@ SMALL = 400
 """Parts of the circuit up to which every device is tried: the work grows with their square."""
 
 
-def check_rings(design: Design) -> list[Finding]:
-    """Each conductor carries what the devices at either of its ends let pass together."""
+@dataclass(frozen=True)
+class Rings:
+    """The parts of the circuit that no device divides, those with a source in them, and by part the devices through
+    which a source is reached from it."""
+
+    parts: Groups
+    sources: set[str]
+    feeders: dict[str, list[str]]
+
+
+def rings(design: Design) -> Rings | None:
+    """None where the plain walks tell all, or where the parts are too many."""
     system = design.system
     at = ways(system, ungrounded(system))
     parts, rounds = Groups(), False
@@ -41,10 +53,20 @@ def check_rings(design: Design) -> list[Finding]:
             rounds |= start < end and not tree.join(start, end)
     sources = {parts.root(node) for _, node in feeding(system) if node in at}
     if not (rounds or len(sources) > 1) or len(lines) > SMALL:
-        return []
+        return None
     feeders = {
         part: [d for d, end in onward.items() if _fed(lines, part, end, sources)] for part, onward in lines.items()
     }
+    return Rings(parts, sources, feeders)
+
+
+def check_rings(design: Design) -> list[Finding]:
+    """Each conductor carries what the devices at either of its ends let pass together."""
+    system, found_rings = design.system, rings(design)
+    if found_rings is None:
+        return []
+    at = ways(system, ungrounded(system))
+    parts, sources, feeders = found_rings.parts, found_rings.sources, found_rings.feeders
     together = neighbours(design)
     found: list[Finding] = []
     for conductor in system.conductors.values():

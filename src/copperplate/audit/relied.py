@@ -1,0 +1,95 @@
+"""Which devices a run relies on: those before each of its conductors, those close behind it, those of its positives."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from copperplate.audit.devices import onward, short
+from copperplate.audit.reach import LINES, feeding, pushing, reach, supplying, ungrounded, ways
+from copperplate.audit.returns import pushed, serving
+from copperplate.audit.rings import rings
+from copperplate.audit.saying import defect
+from copperplate.findings import Finding
+from copperplate.model.results import Design
+
+NEAR = 1.0001
+Relied = dict[str, dict[str, None]]
+"""Devices by conductor; none for a conductor that nothing but what limits its own current feeds."""
+
+
+def check_relied(design: Design) -> list[Finding]:
+    """No run is said to be protected by a device that it does not rely on, nor by none where it relies on one."""
+    system = design.system
+    live, besides = _live(design)
+    returning = [_least(design, live, marks) for marks in (serving(design), pushed(design))]
+    found: list[Finding] = []
+    for run in system.runs.values():
+        result = design.runs.get(run.id)
+        if result is None or result.size is None or run.role == "link" or run.earth:
+            continue
+        said, relied = dict.fromkeys(result.protected_by), dict[str, None]()
+        for conductor in run.conductor_ids:
+            relied |= live.get(conductor, {})
+        if not any(conductor in live for conductor in run.conductor_ids):
+            for conductor in run.conductor_ids:
+                relied |= next((least[conductor] for least in returning if conductor in least), {})
+        allowed = relied | {d: None for c in run.conductor_ids for d in besides.get(c, {})}
+        # The neutral of two lines serves fewer consumers than they do.
+        neutrals = [c for c in run.conductor_ids if system.conductors[c].pole == "n"]
+        allowed |= {d: None for c in neutrals for least in returning for d in least.get(c, {})}
+        wrong = [device for device in said if device not in allowed]
+        if wrong:
+            found.append(defect("CP599", run.id, f"`{wrong[0]}` is said to protect `{run.id}` and does not"))
+        elif relied and not said:
+            message = f"`{next(iter(relied))}` protects `{run.id}`, and no device is said to"
+            found.append(defect("CP599", run.id, message))
+    return found
+
+
+def _least(design: Design, live: Relied, marks: Mapping[str, int]) -> Relied:
+    """By return conductor: of the devices of the positives that serve the same consumers those that let least pass."""
+    groups: dict[int, tuple[float, dict[str, None]]] = {}
+    for conductor, devices in live.items():
+        ratings = [design.devices[d].rating.rating_a or math.inf for d in devices if d in design.devices]
+        if conductor in marks and ratings:
+            before = groups.get(marks[conductor])
+            if before is None or sum(ratings) < before[0] / NEAR:
+                groups[marks[conductor]] = (sum(ratings), devices)
+            elif sum(ratings) <= before[0] * NEAR:
+                groups[marks[conductor]] = (before[0], before[1] | devices)
+    return {c: groups[mark][1] for c, mark in marks.items() if c not in live and mark in groups}
+
+
+def _live(design: Design) -> tuple[Relied, Relied]:
+    """By conductor that is not grounded: as seen from every source, the device before it, or those behind it where
+    none stands before it, or where it is short enough to rely on them; in rings those of every side. Second: what it
+    may rely on besides, those behind it where only what limits its own current feeds it."""
+    system, found, besides = design.system, Relied(), Relied()
+    at, lines = ways(system, ungrounded(system)), ways(system, LINES)
+    trees = [reach(system, at, source, node) for source, node in feeding(system)]
+    fed = {node for tree in trees for node in tree.behind}
+    limited = [reach(system, at, source, node) for source, node, _ in pushing(system) if node not in fed]
+    limited += [reach(system, lines, source, node) for source, node, _ in supplying(system)]
+    around = rings(design)
+    for tree in trees:
+        for conductor, device in tree.device.items():
+            devices = found.setdefault(conductor, {})
+            if not device or short(design, at, trees, conductor, math.inf):
+                devices |= dict.fromkeys(onward(design, at, conductor, tree.entered[conductor])[1])
+            elif around is None:
+                devices[device] = None
+            else:
+                part = around.parts.root(tree.entered[conductor])
+                devices |= dict.fromkeys(around.feeders.get(part, ()) if part not in around.sources else [device])
+    for tree in limited:
+        for conductor, device in tree.device.items():
+            devices = found.setdefault(conductor, {})
+            if device:
+                devices[device] = None
+                continue
+            here = at if tree.entered[conductor] in at else lines
+            ends = onward(design, here, conductor, tree.entered[conductor])[1]
+            if len(ends) == 1:
+                besides.setdefault(conductor, {}).update(dict.fromkeys(ends))
+    return found, besides
