@@ -8,7 +8,7 @@ from itertools import product
 import pytest
 from least_copper_instances import SIZES, by_program, chained, options, plate
 
-from copperplate.sizing import least_copper
+from copperplate.sizing import fronts
 from copperplate.sizing.instance import Option, Way
 from copperplate.sizing.least_copper import least
 
@@ -59,7 +59,7 @@ def test_deep_trees_equal_an_integer_program() -> None:
 
 def test_bounded_fronts_equal_an_integer_program(monkeypatch: pytest.MonkeyPatch) -> None:
     """The same with every front held to be long, so that the bounds of the relaxation decide what is kept."""
-    monkeypatch.setattr(least_copper, "FIRST", 2)
+    monkeypatch.setattr(fronts, "FIRST", 2)
     rng = random.Random(7)
     for _ in range(25):
         units, ways = chained(rng, rng.choice((1, 2, 3)), rng.randint(3, 7))

@@ -20,8 +20,8 @@ from copperplate.sizing.least_copper import least
 from copperplate.text import Source
 
 TIMES = 50
-TIMES_ON_PLATES = 30
-"""The program made of a whole plate is easier than the random instances, and mostly what it costs to set it up."""
+"""About 110 on random instances and 80 on whole plates, whose programs are easier, on a quiet machine. Of what the
+program takes, 95 hundredths are spent in `milp` itself, presolving included; the rest makes its matrix."""
 SECONDS = 3.0
 CHAINED = 25.0
 
@@ -56,7 +56,7 @@ def test_many_times_faster_on_whole_plates(monkeypatch: pytest.MonkeyPatch) -> N
         if design is not None and not design.errors and 5 <= len(design.runs) <= 40 and len(instances) < 200:
             instances.append(asked[-1])
     assert len(instances) == 200
-    assert held_against(instances, "plates") >= TIMES_ON_PLATES
+    assert held_against(instances, "plates") >= TIMES
 
 
 @pytest.mark.parametrize("taps", (5, 20, 100))
