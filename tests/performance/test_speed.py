@@ -17,6 +17,7 @@ ROUNDS = 7
 CHECK_OVER_IMPORT = 2.5
 GROWTH_OF_TENFOLD = 12.0
 
+
 def seconds(*command: str) -> float:
     """Wall time of a whole process that ends well: a plate with errors would skip the re-check."""
     start = perf_counter()

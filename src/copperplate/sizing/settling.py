@@ -7,8 +7,8 @@ from dataclasses import dataclass, field, replace
 
 from copperplate.model import System
 from copperplate.sizing.holding import Hard, holding
+from copperplate.sizing.instance import Option, Way
 from copperplate.sizing.laying import Gauge
-from copperplate.sizing.least_copper import Option, Way
 from copperplate.sizing.rules import ALONE, Rule, Rules
 from copperplate.sizing.units import Unit
 from copperplate.sizing.ways import Passage, Start
