@@ -208,3 +208,55 @@ def test_no_text_brings_it_down(tmp_path: Path, text: str) -> None:
             await editor.client.text_document_definition_async(types.DefinitionParams(**editor.at(line, 1)))
 
     edit(tmp_path, talk)
+
+
+def test_a_file_that_is_used_counts_as_it_stands_in_the_editor(tmp_path: Path) -> None:
+    """Written and not saved, in a folder whose name must be escaped: the plate that uses it is read again, and a name
+    is changed in both wherever one asks."""
+    folder = tmp_path / "my plates #1"
+    folder.mkdir()
+
+    async def talk(editor: Editor) -> None:
+        assert "CP202" not in {f.code for f in await editor.findings()}
+        types_uri = (folder / "types.plate").as_uri()
+        document = types.TextDocumentItem(types_uri, "plate", 1, TYPES)
+        editor.client.text_document_did_open(types.DidOpenTextDocumentParams(document))
+        place = types.RenameParams(types.TextDocumentIdentifier(types_uri), types.Position(0, 6), "hood-fan")
+        edit_of_both = await editor.client.text_document_rename_async(place)
+        assert edit_of_both is not None and edit_of_both.changes is not None
+        assert {uri: len(edits) for uri, edits in edit_of_both.changes.items()} == {types_uri: 1, editor.uri: 1}
+        changed = types.TextDocumentContentChangeWholeDocument(TYPES.replace("roof-fan", "hood-fan"))
+        version = types.VersionedTextDocumentIdentifier(2, types_uri)
+        editor.client.text_document_did_change(types.DidChangeTextDocumentParams(version, [changed]))
+        missing: list[types.Diagnostic] = []
+        while not missing:
+            missing = [f for f in await editor.findings() if f.code == "CP202"]
+        assert [f.range.start.line for f in missing] == [7]
+
+    edit(folder, talk)
+
+
+@pytest.mark.parametrize(
+    "uri", ["untitled:Untitled-1", "archive:/boats/day.plate?at=1", "file://server/boats/day.plate"]
+)
+def test_a_plate_that_is_on_no_disk_is_its_own_file(tmp_path: Path, uri: str) -> None:
+    async def talk(editor: Editor) -> None:
+        text = PLATE.replace('use "types.plate"\n', "").replace("part roof-fan", "4 A")
+        editor.client.text_document_did_open(
+            types.DidOpenTextDocumentParams(types.TextDocumentItem(uri, "plate", 1, text))
+        )
+        line = text.splitlines().index("block.2 -//- 2 m -- fan")
+        place = types.DefinitionParams(types.TextDocumentIdentifier(uri), types.Position(line, 21))
+        found = await editor.client.text_document_definition_async(place)
+        assert isinstance(found, types.Location) and found.uri == uri
+
+    edit(tmp_path, talk)
+
+
+def test_of_a_file_that_is_not_there_nothing_is_known(tmp_path: Path) -> None:
+    async def talk(editor: Editor) -> None:
+        gone = types.TextDocumentIdentifier((tmp_path / "gone.plate").as_uri())
+        assert await editor.client.text_document_hover_async(types.HoverParams(gone, types.Position(9, 9))) is None
+        assert not await editor.client.text_document_document_symbol_async(types.DocumentSymbolParams(gone))
+
+    edit(tmp_path, talk)

@@ -1,7 +1,7 @@
 """The conductor schedule that an installer wires from: every conductor, one a row, with what goes on each end.
 
-A row on one line was chosen over a row on two (one for each end): both were laid out on Letter, and one line holds
-37 conductors a sheet where two lines hold 19, for the columns fit at full size.
+A row on one line was chosen over a row on two (one for each end), for the columns fit at full size: a Letter sheet
+holds 37 conductors, and would hold 19 on two lines by reckoning (that was not laid out).
 """
 
 from __future__ import annotations

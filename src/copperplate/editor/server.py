@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import asyncio
+import os
 import re
 from pathlib import Path
 
 from lsprotocol import types
 from pygls.lsp.server import LanguageServer
 from pygls.uris import from_fs_path, to_fs_path
-from pygls.workspace import TextDocument
 
 from copperplate import __version__
 from copperplate.editor.completion import Sort, proposals
@@ -44,30 +44,63 @@ class Plates(LanguageServer):
         super().__init__("copperplate", __version__)
         self._compile = compile_path
         self._inside = inside
-        self._known: dict[str, tuple[str, Known]] = {}
+        self._known: dict[str, tuple[list[str], Known]] = {}
+        """By URI, with the texts that it was made from: the plate's, and those of open files that it uses."""
         self._waiting: dict[str, asyncio.Task[None]] = {}
+        self._open: dict[str, str] = {}
+        """The URI, as the editor spells it, of each file that is open, by its place on the disk."""
 
     def known(self, uri: str) -> Known:
-        """What is known of a plate, compiled now where its text has changed since."""
-        text = self.workspace.get_text_document(uri).source
+        """What is known of a plate, compiled now where its text, or that of an open file that it uses, has changed."""
         before = self._known.get(uri)
-        if before is None or before[0] != text:
-            path = Path(to_fs_path(uri) or "untitled.plate")
+        if before is None or before[0] != self._texts(uri, before[1]):
+            path, text = _path(uri), self._text(uri)
             made = know(path, text, self._compile, self._fetch(path), before[1] if before else None)
-            self._known[uri] = before = (text, made)
+            self._known[uri] = before = (self._texts(uri, made), made)
         return before[1]
+
+    def files(self, uri: str) -> list[str]:
+        """The URIs of a plate and of the files that it uses."""
+        known = self.known(uri)
+        return [uri, *(self._uri(known.path, tree.source.name) for tree in known.used)]
+
+    def with_file(self, file: str) -> list[str]:
+        """The open plates that are `file` or use it."""
+        return [uri for uri in self._open.values() if file in self.files(uri)]
+
+    def _text(self, uri: str) -> str:
+        """The text of a plate in the editor or on the disk; "" where there is none to read (or none has a path)."""
+        try:
+            return self.workspace.get_text_document(uri).source
+        except (OSError, TypeError, ValueError):
+            return ""
+
+    def _texts(self, uri: str, known: Known) -> list[str]:
+        used = (self._uri(known.path, tree.source.name) for tree in known.used)
+        return [self._text(uri), *(self._text(other) for other in used if other in self._open.values())]
+
+    def _uri(self, path: Path, name: str) -> str:
+        """The URI of a file that a plate at `path` uses, spelled as the editor does where it is open there."""
+        place = os.path.normpath(path.parent / name)
+        return self._open.get(place) or from_fs_path(place) or ""
 
     def _fetch(self, path: Path) -> Fetch:
         """Files that a plate uses: as they are in the editor where they are open, else from the disk."""
 
         def fetch(name: str) -> bytes | None:
             found = self._inside(path.parent, name)
-            uri = from_fs_path(str(path.parent / name)) or ""
-            if found is not None and uri in self.workspace.text_documents:
-                return self.workspace.get_text_document(uri).source.encode("utf-8", "surrogatepass")
-            return found
+            opened = self._open.get(os.path.normpath(path.parent / name))
+            if found is None or opened is None:
+                return found
+            return self._text(opened).encode("utf-8", "surrogatepass")
 
         return fetch
+
+    def open(self, uri: str) -> None:
+        """Take a plate up, and publish its findings."""
+        self._open[to_fs_path(uri) or uri] = uri
+        self.publish(uri)
+        self.publish_using(uri)
 
     def soon(self, uri: str) -> None:
         """Compile a plate and publish its findings, once nothing has been typed for a moment."""
@@ -76,33 +109,49 @@ class Plates(LanguageServer):
 
         async def later() -> None:
             await asyncio.sleep(PAUSE_S)
+            self._waiting.pop(uri, None)
             self.publish(uri)
+            self.publish_using(uri)
 
         self._waiting[uri] = asyncio.get_running_loop().create_task(later())
 
     def publish(self, uri: str) -> None:
         """Send the findings of a plate; those about a file that it uses stand at the top of it."""
-        document = self.workspace.get_text_document(uri)
         known = self.known(uri)
-        diagnostics = [self._diagnostic(f, known, document) for f in known.findings if f.accepted is None]
+        diagnostics = [self._diagnostic(f, uri) for f in known.findings if f.accepted is None]
         self.text_document_publish_diagnostics(
-            types.PublishDiagnosticsParams(uri=uri, diagnostics=diagnostics, version=document.version)
+            types.PublishDiagnosticsParams(
+                uri=uri, diagnostics=diagnostics, version=self.workspace.get_text_document(uri).version
+            )
         )
+
+    def publish_using(self, file: str) -> None:
+        """Send the findings of the other open plates that use `file`."""
+        for uri in self.with_file(file):
+            if uri != file:
+                self.publish(uri)
 
     def forget(self, uri: str) -> None:
         """Drop a plate that was closed, and its findings in the editor."""
+        if (waiting := self._waiting.pop(uri, None)) is not None:
+            waiting.cancel()
+        using = [other for other in self.with_file(uri) if other != uri]
         self._known.pop(uri, None)
+        self._open.pop(to_fs_path(uri) or uri, None)
         self.text_document_publish_diagnostics(types.PublishDiagnosticsParams(uri=uri, diagnostics=[]))
+        for other in using:
+            self.publish(other)
 
-    def _diagnostic(self, finding: Finding, known: Known, document: TextDocument) -> types.Diagnostic:
+    def _diagnostic(self, finding: Finding, uri: str) -> types.Diagnostic:
+        known = self.known(uri)
         here = finding.span is not None and finding.span.source.name == known.source.name
         start = types.Position(0, 0)
-        place = self.range(finding.span, document) if here and finding.span is not None else types.Range(start, start)
+        place = self.range(finding.span) if here and finding.span is not None else types.Range(start, start)
         where = "" if here or finding.span is None else f"{finding.span.source.name}:{finding.span.line}: "
         lines = [where + finding.message, *(f"= {note}" for note in finding.notes)]
         lines += [f"try {finding.help}"] if finding.help else []
         related = [
-            types.DiagnosticRelatedInformation(self.location(r.span, known), r.label or "see here")
+            types.DiagnosticRelatedInformation(self.location(r.span, uri), r.label or "see here")
             for r in finding.related
         ]
         return types.Diagnostic(
@@ -110,25 +159,32 @@ class Plates(LanguageServer):
             related_information=related,
         )  # fmt: skip
 
-    def range(self, span: Span, document: TextDocument | None = None) -> types.Range:
+    def range(self, span: Span) -> types.Range:
         """A span in the units that the editor counts in."""
         codec = self.workspace.position_codec
-        lines = document.lines if document is not None else span.source.text.splitlines(keepends=True)
+        lines = span.source.text.split("\n")
         ends = ((span.line, span.column), (span.end_line, span.end_column))
         start, end = (codec.position_to_client_units(lines, types.Position(line - 1, at - 1)) for line, at in ends)
         return types.Range(start, end)
 
-    def location(self, span: Span, known: Known) -> types.Location:
-        """A span with the file that it lies in."""
-        uri = from_fs_path(str(known.path.parent / span.source.name)) or ""
-        return types.Location(uri, self.range(span))
+    def location(self, span: Span, uri: str) -> types.Location:
+        """A span of the plate at `uri`, or of a file that it uses, with the file that it lies in."""
+        known = self.known(uri)
+        own = span.source.name == known.source.name
+        return types.Location(uri if own else self._uri(known.path, span.source.name), self.range(span))
 
     def offset(self, uri: str, position: types.Position) -> int:
         """The character of the text at a position of the editor."""
-        document = self.workspace.get_text_document(uri)
-        place = document.position_from_client_units(position)
-        starts = self.known(uri).source.line_starts
-        return starts[min(place.line, len(starts) - 1)] + place.character
+        source = self.known(uri).source
+        if position.line >= len(source.line_starts):
+            return len(source.text)
+        place = self.workspace.position_codec.position_from_client_units(source.text.split("\n"), position)
+        return source.line_starts[place.line] + place.character
+
+
+def _path(uri: str) -> Path:
+    """Where a plate lies; one that is on no disk lies in no folder."""
+    return Path(to_fs_path(uri) or "untitled.plate")
 
 
 def server(compile_path: Compile, inside: Inside) -> Plates:
@@ -145,7 +201,7 @@ def _follow(plates: Plates) -> None:
 
     @plates.feature(types.TEXT_DOCUMENT_DID_OPEN)
     def opened(params: types.DidOpenTextDocumentParams) -> None:
-        plates.publish(params.text_document.uri)
+        plates.open(params.text_document.uri)
 
     @plates.feature(types.TEXT_DOCUMENT_DID_CHANGE)
     async def changed(params: types.DidChangeTextDocumentParams) -> None:
@@ -159,33 +215,43 @@ def _follow(plates: Plates) -> None:
 def _names(plates: Plates) -> None:
     """Definition, references, rename, outline."""
 
-    def everywhere(uri: str, position: types.Position) -> tuple[Known, str, list[types.Location]] | None:
+    def given(uri: str, position: types.Position) -> tuple[str, types.Location] | None:
+        """The name at a position, and where it is given."""
         known = plates.known(uri)
         name = known.at(plates.offset(uri, position))
-        if name is None or name.name not in known.given():
-            return None
-        found = (o for tree in (known.tree, *known.used) for o in occurrences(tree) if o.name == name.name)
-        return known, name.name, [plates.location(o.span, known) for o in found]
+        place = known.given().get(name.name) if name is not None else None
+        return (place.name, plates.location(place.span, uri)) if place is not None else None
+
+    def everywhere(name: str, uris: list[str]) -> list[types.Location]:
+        """Every place of a name in some open plates and in the files that they use, each once."""
+        found: dict[tuple[str, int, int], types.Location] = {}
+        for uri in uris:
+            known = plates.known(uri)
+            for occurrence in (o for tree in (known.tree, *known.used) for o in occurrences(tree) if o.name == name):
+                place = plates.location(occurrence.span, uri)
+                found[place.uri, place.range.start.line, place.range.start.character] = place
+        return list(found.values())
 
     @plates.feature(types.TEXT_DOCUMENT_DEFINITION)
     def definition(params: types.DefinitionParams) -> types.Location | None:
-        known = plates.known(params.text_document.uri)
-        name = known.at(plates.offset(params.text_document.uri, params.position))
-        given = known.given().get(name.name) if name is not None else None
-        return plates.location(given.span, known) if given is not None else None
+        found = given(params.text_document.uri, params.position)
+        return found[1] if found is not None else None
 
     @plates.feature(types.TEXT_DOCUMENT_REFERENCES)
     def references(params: types.ReferenceParams) -> list[types.Location]:
-        found = everywhere(params.text_document.uri, params.position)
-        return found[2] if found is not None else []
+        found = given(params.text_document.uri, params.position)
+        return everywhere(found[0], plates.with_file(found[1].uri)) if found is not None else []
 
     @plates.feature(types.TEXT_DOCUMENT_RENAME)
     def rename(params: types.RenameParams) -> types.WorkspaceEdit | None:
-        found = everywhere(params.text_document.uri, params.position)
-        if found is None or not NAME.fullmatch(params.new_name) or params.new_name in found[0].given():
+        found = given(params.text_document.uri, params.position)
+        if found is None or not NAME.fullmatch(params.new_name):
+            return None
+        uris = plates.with_file(found[1].uri)
+        if any(params.new_name in plates.known(uri).given() for uri in uris):
             return None
         changes: dict[str, list[types.TextEdit]] = {}
-        for place in found[2]:
+        for place in everywhere(found[0], uris):
             changes.setdefault(place.uri, []).append(types.TextEdit(place.range, params.new_name))
         return types.WorkspaceEdit(changes=changes)
 
