@@ -166,3 +166,113 @@ def test_paths_and_energy(made: tuple[dict[str, list[Row]], Json, str]) -> None:
                     if head.endswith(", Wh"):
                         wh = taken[address] * shares[head.removesuffix(", Wh")].get(address, 0.0)
                         assert agrees(shown, wh if wh >= 0.5 else None), (row, head)
+
+
+def test_terminals(made: tuple[dict[str, list[Row]], Json, str]) -> None:
+    """Section 5, in the order of the design."""
+    found, said, _ = made
+    markers = {c["id"]: c["marker"] for c in (*said["conductors"], *said["links"])}
+    rows = list(rows_of(found, "Every end"))
+    assert len(rows) == len(said["terminals"])
+    for row, fit in zip(rows, said["terminals"], strict=True):
+        shown = [row["Tag"].strip("`"), row["Stands there"], row["Accepts"], row["Fitting"], row["Fit"]]
+        verdict = {True: "fits", False: "**no fit**", None: "not stated"}[fit["fits"]]
+        marker = markers.get(fit["conductor"], fit["conductor"])
+        assert shown == [marker, *(fit[key] for key in ("terminal", "accepts", "fitting")), verdict]
+        assert fit["size"].startswith(column(row, "Size").replace("mm²", "mm2"))
+
+
+def test_loading(made: tuple[dict[str, list[Row]], Json, str]) -> None:
+    """Section 8: bars, panels, runs and devices, each by what it may carry; routes."""
+    found, said, _ = made
+    parts, runs, devices = (by_id(said[key]) for key in ("parts", "runs", "devices"))
+    entering = by_id(said["loads"])
+    seen: list[str] = []
+    for row in (*rows_of(found, "Bars, panels"), *rows_of(found, "Branches and devices")):
+        where, carries, limit = row["Where"].strip("`"), column(row, "Carries"), column(row, "Of")
+        seen.append(where)
+        if where in runs and row["What"].startswith("conductor "):
+            amperes, most = runs[where]["design_current_a"], runs[where]["ampacity_a"]
+        elif where in devices:
+            amperes = max((abs(value) for value in devices[where]["current_a"].values()), default=0.0)
+            most = devices[where]["rating_a"]
+        else:
+            assert where in parts and where not in entering
+            amperes, most = None, parts[where]["values"]["current_a"]
+        assert agrees(limit, most), row
+        if amperes is not None:
+            assert agrees(carries, amperes), row
+            assert agrees(column(row, "Used"), 100 * amperes / most), row
+        else:
+            assert abs(float(column(row, "Used")) - 100 * float(carries) / most) <= 0.51 + 1 / most
+    listed = [float(column(row, "Used")) for row in rows_of(found, "Branches and devices")]
+    assert listed == sorted(listed, reverse=True), "fullest first"
+    routes = by_id(said["routes"])
+    for row in rows_of(found, "Routes that runs share"):
+        route = routes[row["Route"].strip("`")]
+        air = said["system"]["ambient_c"] if route["ambient_c"] is None else route["ambient_c"]
+        assert agrees(column(row, "Air"), air) and agrees(row["Runs"], len(route["runs"]))
+        assert agrees(row["Loaded conductors"], route["loaded_conductors"])
+
+
+GROUPS = ("conductor", "cable", "lug", "ferrule", "splice", "fuse", "holder", "breaker", "device")
+TITLES = (
+    "Conductors by size", "AC cables by size", "Lugs by size", "Ferrules by size", "Splices", "Fuses by family",
+    "Fuse holders", "Breakers", "Switches and other devices",
+)  # fmt: skip
+
+
+def test_materials_and_cuts(made: tuple[dict[str, list[Row]], Json, str]) -> None:
+    """Section 11: every line of the lists, none more, and the lengths of the cut list."""
+    found, said, _ = made
+    unit = FOOT if said["system"]["units"] == "us" else 1.0
+    for group, title in zip(GROUPS, TITLES, strict=True):
+        lines = [line for line in said["materials"] if line["group"] == group]
+        rows = list(rows_of(found, title))
+        assert [row["Item"] for row in rows] == [line["item"] for line in lines]
+        for row, line in zip(rows, lines, strict=True):
+            quantity = line["quantity"] / (unit if line["unit"] == "m" else 1.0)
+            assert agrees(next(v for head, v in row.items() if head.startswith(("Total", "Quantity"))), quantity)
+            listed = next(value for head, value in row.items() if head in ("For", "Ends"))
+            assert re.findall(r"`([^`]+)`", listed) == list(dict.fromkeys(line["where"]))
+    assert {line["group"] for line in said["materials"]} <= set(GROUPS)
+    cuts = {cut["conductor"]: cut for cut in said["cuts"]}
+    rows = list(rows_of(found, "Cut list"))
+    assert len(rows) == len(said["cuts"])
+    for row in rows:
+        cut = cuts[row["Tag"].strip("`")]
+        assert agrees(column(row, "Length"), cut["length_m"] / unit) and agrees(row["Cores"], cut["cores"])
+        assert agrees(column(row, "Cut at"), cut["cut_m"] / unit) and row["Colours"] == cut["colour"]
+    total = sum(float(column(row, "Total").replace(" ", "")) for row in rows_of(found, "Copper by size"))
+    copper = sum(cut["cut_m"] * cut["cores"] for cut in said["cuts"]) / unit
+    assert abs(total - copper) <= 0.006 * max(1, len(list(rows_of(found, "Copper by size"))))
+
+
+def test_assumptions_sources_and_checks(made: tuple[dict[str, list[Row]], Json, str]) -> None:
+    """Sections 12 to 14: every assumption, source, constant, rating and voltage of the design, and none more."""
+    found, said, _ = made
+    assumed = list(rows_of(found, "Values that the plate left open"))
+    assert [row["Where"].strip("`") for row in assumed] == [a["subject"] for a in said["assumptions"]]
+    published = list(rows_of(found, "Published sources"))
+    assert len(published) == len(said["published"])
+    for row, source in zip(published, said["published"], strict=True):
+        assert [row["Title"], row["Clause"]] == [source["title"], source["clause"]]
+    constants = list(rows_of(found, "Constants of the rule profile"))
+    assert [row["Constant"] for row in constants] == list(said["rules"])
+    for row in constants:
+        assert float(row["Value"]) == pytest.approx(said["rules"][row["Constant"]]["value"], rel=1e-4)
+        assert row["Status"] == said["rules"][row["Constant"]]["status"]
+    devices, loads = by_id(said["devices"]), by_id(said["loads"])
+    rated = [row for row in rows_of(found, "Before power") if row["Check"] == "rating fitted"]
+    wanted = [d["id"] for d in said["devices"] if d["kind"] in ("fuse", "breaker") and d["rating_a"] is not None]
+    assert [row["Where"].strip("`") for row in rated] == wanted
+    for row in rated:
+        assert agrees(row["Expected"].removesuffix(" A"), devices[row["Where"].strip("`")]["rating_a"])
+    powered = list(rows_of(found, "After power"))
+    assert [row["Load"].strip("`") for row in powered] == list(loads)
+    check(
+        iter(powered), "Load", loads,
+        {"Current": lambda load: load["current_a"], "Lost": lambda load: load["solved_drop_v"],
+         "At load": lambda load: load["voltage_v"]},
+    )  # fmt: skip
+    assert all(row["Case"] == loads[row["Load"].strip("`")]["worst_case"] for row in powered)
