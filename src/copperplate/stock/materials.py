@@ -103,7 +103,7 @@ def _together(fittings: list[str]) -> str:
 
 
 def _item(system: System, device: Device, rating: Rating | None, amperes: float) -> str:
-    """What to ask for: `fuse blade, 3 A, violet`, `breaker, 30 A, 2 poles, AC 120 V, residual 30 mA`."""
+    """What to ask for: `fuse blade, 3 A, violet`, `breaker, 30 A, 2 poles, AC 120 V, curve C, residual 30 mA`."""
     family = rating.family if rating is not None and device.kind in ("fuse", "breaker") else ""
     name = device.kind if family in ("", device.kind) else f"{device.kind} {family}"
     words = [name, f"{amperes:g} A"]
@@ -114,6 +114,7 @@ def _item(system: System, device: Device, rating: Rating | None, amperes: float)
     if device.kind == "breaker":
         volts = system.nodes[device.legs[0][0]].nominal_v
         words.append(f"{system.runs[device.run].current.upper()} {volts:g} V")
+        words += [f"curve {device.curve.upper()}"] if device.curve else []
         words += [f"residual {device.residual_a * 1000:g} mA"] if device.residual_a else []
         words += [f"breaks {device.breaks_a / 1000:g} kA"] if device.breaks_a else []
     return ", ".join(words)
