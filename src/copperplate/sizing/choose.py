@@ -38,7 +38,8 @@ def choose(
     passing = passages(system, demand, net.consumers, ways, looped)
     alone = passages_alone(system, demand, net.consumers, ways, paths_by_source(system, net), looped)
     settled = settle(system, judged, together, passing, alone)
-    used = uses(judged, settled.gauges, _worst(judged, settled, passing, alone), settled.budget_v, _metres(system, judged))
+    worst = _worst(judged, settled, passing, alone)
+    used = uses(judged, settled.gauges, worst, settled.budget_v, _metres(system, judged))
     unit_of = {run: unit for unit in together for run in unit.runs}
     reasons = Reasons(system, profile, judged, unit_of, settled, used, ratings)
     sized = {run_id: reasons.result(run_id) for run_id in judged}

@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 
 from copperplate.findings import Finding
 from copperplate.model import System
-from copperplate.model.graph import Terminals, earth_ohm, graph
+from copperplate.model.graph import Graph, Terminals, earth_ohm, graph
 from copperplate.model.paths import Paths, Step, paths, paths_by_source
 from copperplate.model.results import Demand, LoadResult, PathStep, RunResult, Solution
 from copperplate.sizing.starting import Starting, starting, too_low
 from copperplate.sizing.units import ringed
 from copperplate.sizing.voltages import Judged, complaints
-from copperplate.sizing.ways import ampere_metres
-from copperplate.standards import Profile
+from copperplate.sizing.ways import ampere_metres, fixed_v
+from copperplate.standards import Profile, conductors
 
 
 def judge(
@@ -26,6 +26,7 @@ def judge(
     ways = _worst(system, profile, demand, runs, first, paths_by_source(system, net), ringed(net))
     others = frozenset(load for load, source in ways.source.items() if source != first.source[load])
     here = _Here(system, profile, demand, runs, solution, ways, ringed(net))
+    lowest = _lowest(here, net, (first, *paths_by_source(system, net)))
     loads = {load: here.load(load, ends) for load, ends in net.consumers.items() if here.can_judge(load)}
     judged = {run_id: replace(result, drop_hot_v=here.hot_v(result)) for run_id, result in runs.items()}
     starts = {load: start for load in loads if (start := here.start(load, net.consumers[load])) is not None}
@@ -38,7 +39,24 @@ def judge(
         and start.volts < low - 1e-9
         and loads[load].voltage_v >= low * (1 - 1e-9)
     ]
-    return judged, loads, (*complaints(Judged(system, profile, judged, solution, loads, others)), *failing)
+    return judged, loads, (*complaints(Judged(system, profile, judged, solution, loads, others, lowest)), *failing)
+
+
+def _lowest(here: _Here, net: Graph, sources: tuple[Paths, ...]) -> dict[str, tuple[float, str]]:
+    """By load whose zone several sources hold: the volts that the worst of them, left to carry all, leaves it in warm
+    copper, and that source."""
+    found: dict[str, tuple[float, str]] = {}
+    several = {p for ways in sources[1:] for p in ways.to}
+    for ways in sources if several else ():
+        for load, steps in ways.to.items():
+            if load not in several or not here.can_judge(load):
+                continue
+            ends = net.consumers[load]
+            held = here.demand.low_v.get(ends.zone, ends.nominal_v)
+            left = held - here.warm_v(steps)
+            if load not in found or left < found[load][0] - 1e-9:
+                found[load] = (left, ways.source[load])
+    return found
 
 
 def _worst(
@@ -90,6 +108,18 @@ class _Here:
         if any(load in loads for loads in self.solution.collapsed.values()):
             return None
         return starting(self.system, self.solution, self.system.parts[load], ends, self.ways.to[load])
+
+    def warm_v(self, steps: tuple[Step, ...]) -> float:
+        """What a way loses at its sizing currents, in copper as warm as these make it."""
+        lost = fixed_v(self.system, self.demand, steps)
+        for step, amount in zip(steps, ampere_metres(self.system, self.demand, steps, self.looped), strict=True):
+            result = self.runs.get(self.system.conductors[step.edge.id].run) if step.edge.kind == "conductor" else None
+            if result is None or result.size is None or result.ampacity is None:
+                continue
+            heating = min((self.demand.drop_a[step.edge.id] / result.ampacity.value) ** 2, 1.0)
+            warm_c = result.ambient_c + (result.insulation_c - result.ambient_c) * heating
+            lost += amount * conductors.ohm_per_m(result.size, warm_c, self.system.settings.tinned)
+        return lost
 
     def hot_v(self, result: RunResult) -> float:
         """What a run loses out and back as solved, in the load case in which it loses most."""

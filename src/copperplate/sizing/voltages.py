@@ -25,6 +25,8 @@ class Judged:
     loads: Mapping[str, LoadResult]
     others: frozenset[str]
     """Loads that lose most from another source than the one that sizes were settled with."""
+    lowest: Mapping[str, tuple[float, str]]
+    """By load whose zone several sources hold: the volts that the worst of them alone leaves it, and which."""
 
 
 def complaints(judged: Judged) -> tuple[Finding, ...]:
@@ -37,6 +39,9 @@ def complaints(judged: Judged) -> tuple[Finding, ...]:
         if low is not None and load.voltage_v < low * (1 - 1e-9):
             alone = load.voltage_v + load.solved_drop_v < low * (1 - 1e-9)
             found.append(_source_too_low(judged, load, low) if alone else _too_low(judged, load, low))
+        alone_v, source = judged.lowest.get(load.load, (load.voltage_v, ""))
+        if low is not None and alone_v < low * (1 - 1e-9) and load.voltage_v >= low * (1 - 1e-9):
+            found.append(_too_low_alone(judged, load, low, alone_v, source))
         high = load.works_high_v
         if high is not None and load.highest_v is not None and load.highest_v > high * (1 + 1e-9):
             found.append(_too_high(judged, load, load.highest_v, high))
@@ -91,6 +96,24 @@ def _too_low(judged: Judged, load: LoadResult, low: float) -> Finding:
         help=_ways_out(judged, load, low, in_runs),
         related=(Related(window, "its window"),) if window is not None else (),
         measure=Measure(load.voltage_v, low, "V"),
+    )
+
+
+def _too_low_alone(judged: Judged, load: LoadResult, low: float, volts: float, source: str) -> Finding:
+    """Inside its window while the sources share the load, and not while one of them carries all."""
+    system = judged.system
+    window = system.parts[load.load].spans.get("works", system.parts[load.load].span)
+    leads = [r.id for r in system.runs.values() if source in system.end_parts(r) and r.id in judged.runs]
+    return finding(
+        "CP311",
+        load.load,
+        f"`{load.load}` gets {number(volts, 4)} V from `{source}` alone and works from {number(low, 4)} V",
+        window,
+        label="its window",
+        notes=(f"the other sources are taken to be out, and `{source}` to carry all, in warm copper",),
+        help=" and ".join(f"`{r}`" for r in leads) + " larger or shorter, or their sizes left out",
+        related=tuple(Related(system.runs[r].span, f"a lead of `{source}`") for r in leads[:2]),
+        measure=Measure(volts, low, "V"),
     )
 
 
