@@ -169,7 +169,7 @@ def _returns(
     for conductor, consumers in passing.items():
         run = system.runs[system.conductors[conductor].run]
         amperes, devices = protection(profile, guards.get(conductor), rating_a, run)
-        if devices and amperes and (consumers not in least or amperes < least[consumers][0]):
+        if devices and amperes and (consumers not in least or amperes <= least[consumers][0]):
             least[consumers] = (amperes, devices)
     return {
         conductor: least[consumers]
