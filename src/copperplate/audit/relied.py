@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from copperplate.audit.devices import onward, short
 from copperplate.audit.reach import LINES, feeding, pushing, reach, supplying, ungrounded, ways
-from copperplate.audit.returns import by_source, pushed, serving
+from copperplate.audit.returns import pushed, serving
 from copperplate.audit.rings import rings
 from copperplate.audit.saying import defect
 from copperplate.findings import Finding
@@ -23,7 +23,6 @@ def check_relied(design: Design) -> list[Finding]:
     system = design.system
     live, besides = _live(design)
     returning = [_least(design, live, marks) for marks in (serving(design), pushed(design))]
-    alone = [_least(design, live, marks) for marks in by_source(design)]
     found: list[Finding] = []
     for run in system.runs.values():
         result = design.runs.get(run.id)
@@ -36,8 +35,6 @@ def check_relied(design: Design) -> list[Finding]:
             for conductor in run.conductor_ids:
                 relied |= next((least[conductor] for least in returning if conductor in least), {})
         allowed = relied | {d: None for c in run.conductor_ids for d in besides.get(c, {})}
-        back = [c for c in run.conductor_ids if c not in live]
-        allowed |= {d: None for c in back for least in alone for d in least.get(c, {})}
         # The neutral of two lines serves fewer consumers than they do.
         neutrals = [c for c in run.conductor_ids if system.conductors[c].pole == "n"]
         allowed |= {d: None for c in neutrals for least in returning for d in least.get(c, {})}

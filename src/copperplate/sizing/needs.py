@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from copperplate.model import Run, System, Traced
 from copperplate.model.graph import graph
-from copperplate.model.paths import Paths, Reach, Step, paths_by_source, reach
+from copperplate.model.paths import Paths, Reach, Step, reach
 from copperplate.model.results import Demand, Guard, Rating
 from copperplate.standards import Profile
 
@@ -121,12 +121,7 @@ def _shared_protection(
     """Return conductors, which have no device of their own: an overcurrent in them has come through the devices of
     the positive conductors that serve the same consumers, and the least of those limits it. A set of consumers is told
     by the sum of a mark of each, 128 bits of a hash of its name: sets that differ have sums that differ."""
-    found: dict[str, tuple[float, tuple[str, ...]]] = {}
-    # Each source may be left to carry all, and then what serves a consumer comes back by its own leads.
-    for one in (ways, *paths_by_source(system, graph(system))):
-        for conductor, by in _returns(system, profile, guards, rating_a, one.to).items():
-            if conductor not in found or by[0] > found[conductor][0]:
-                found[conductor] = by
+    found = _returns(system, profile, guards, rating_a, ways.to)
     # What limits its own current (an alternator, a charger) is no consumer; a battery's fault current comes through
     # its positive conductor all the same, and back through its negative one.
     return {**_returns(system, profile, guards, rating_a, {**ways.to, **_ways_to_sources(system)}), **found}
@@ -169,7 +164,7 @@ def _returns(
     for conductor, consumers in passing.items():
         run = system.runs[system.conductors[conductor].run]
         amperes, devices = protection(profile, guards.get(conductor), rating_a, run)
-        if devices and amperes and (consumers not in least or amperes <= least[consumers][0]):
+        if devices and amperes and (consumers not in least or amperes < least[consumers][0]):
             least[consumers] = (amperes, devices)
     return {
         conductor: least[consumers]
