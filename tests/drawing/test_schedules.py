@@ -213,7 +213,7 @@ def test_a_circuit_removed_leaves_the_rows_of_others_in_their_places() -> None:
     before, after = places(TEXT), places(re.sub(r"(?m)^cabin\.11 .*\n", "", TEXT))
     moved = {key for key in before if key in after and before[key] != after[key]}
     assert not [key for key in moved if key[0].startswith("schedule") or key[2] == "sleeves"]
-    assert {key[2] for key in moved if key[0] == "terminals-shared"} == {"minus"}
+    assert {key[2] for key in moved if key[0] == "terminals-bars"} == {"minus"}
 
 
 def test_a_name_that_is_cut_is_told() -> None:

@@ -150,7 +150,7 @@ def conductors(task: Task, names: Sequence[str], room: float = 999.0) -> list[Li
     once."""
     found = [task.design.system.conductors[name] for name in names]
     run = task.design.system.runs[found[0].run]
-    colours = " + ".join(colour(task, name) for name in names if colour(task, name))
+    colours = "+".join(colour(task, name) for name in names if colour(task, name))
     *lines, last = [line for one in found for line in lettering.wrap(one.marker, room, bold=True)]
     head: list[Line] = [((line, True),) for line in lines]
     below = f"{size(task, run)} {colours}".strip()

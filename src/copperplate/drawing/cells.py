@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from copperplate.drawing import captions, lettering, symbols
-from copperplate.drawing.captions import Line, Task, box_lines
+from copperplate.drawing.captions import TEXT_ROOM, Line, Task, box_lines
 from copperplate.drawing.packing import Rect
 from copperplate.drawing.pen import Disc, Group, Point, Stroke, weight_of, words
 from copperplate.drawing.reserve import given
@@ -17,6 +17,8 @@ BESIDE = 4.4
 """From a string's axis to a label beside its plates."""
 MOST = 4
 """Longest string, and most strings, that are drawn battery by battery."""
+NARROW = 22.0
+"""Widest words beside a bank whose links have labels: it is tall, and what stands right of it gains their width."""
 SHORT = 1.6
 """Length of a link in series without a label."""
 STYLES = {"pos": "c-pos", "mid": "c-pos", "neg": "c-neg"}
@@ -66,7 +68,8 @@ class Cells(Element):
         column = self.rows * self.step - between
         lead = max(TERMINAL, TERMINAL + deep + 0.4 - 2 * HALF) if self.strings > 1 else 0.0
         self.tall = round(max(column + 2 * lead, (2 * deep + 5.0) if self.strings > 1 else 0.0), 1)
-        self.lines = box_lines(task, self.name, self.remarks)
+        self.beside = self.single and not (self.strings > 1 and not self.upright)
+        self.lines = box_lines(task, self.name, self.remarks, NARROW if self.beside else TEXT_ROOM)
         if self.links and not self.single:
             self.lines += captions.links(task, self.links)
         self.reach = (self.strings - 1) * self.pitch

@@ -16,6 +16,10 @@ from copperplate.drawing.stack import Element, InLine, Stub, Wire
 
 PAST = 3.0
 """How far below a box the first label of what hangs from it stands: its right neighbour may then be near."""
+LEAN = 0.7
+"""Largest share of a hung box that lies left of its axis."""
+NEAR = 2.0
+"""A box may lean so far that its pair leaves the owner close by, yet clear of the column below the owner."""
 BELOW = 4.0
 """How far below the lower bars a figure may reach."""
 
@@ -148,16 +152,17 @@ class Hanging:
             elements.append(_TwinStub(dx=gap))
         if not isinstance(elements[0], Wire):
             elements.insert(0, _TwinStub(dx=gap))
-        elements.append(
-            PartBox(
-                task=self.task,
-                name=part.id,
-                tops=[(0.0, "+"), (gap, "−")],
-                remarks=self.make.remarks(part),
-                sides=[part.side],
-                lean=0.7,
-            )
+        hung_box = PartBox(
+            task=self.task,
+            name=part.id,
+            tops=[(0.0, "+"), (gap, "−")],
+            remarks=self.make.remarks(part),
+            sides=[part.side],
+            lean=LEAN,
         )
+        near = box.edges[1] - box.x + NEAR - gap
+        hung_box.lean = min(LEAN, max(near / hung_box.wide, (4.0 - gap) / hung_box.wide, 1 - LEAN))
+        elements.append(hung_box)
         _lower(elements[0], drop)
         self.levels.stretch(elements, box.right_terminal(0)[1], None)
         upper, lower = box.right_terminal(0), box.right_terminal(1)

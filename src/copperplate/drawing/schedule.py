@@ -30,7 +30,6 @@ COLUMNS = (
     Column("Laid", 8.0, share=False),
     Column("Ended", 9.5, share=False),
 )
-NOT_STATED = "not stated"
 
 
 def schedules(task: Task, blocks: Sequence[Block]) -> list[Page]:
@@ -47,7 +46,7 @@ def schedules(task: Task, blocks: Sequence[Block]) -> list[Page]:
                     rows += [_row(task, wires, fits, name) for name in lot.names]
                     rows += () if lot.names else _spare(f"{block.panel}.{lot.way}", 3 if kind == AC else 2)
                 parts.append(Part(block.title, tuple(rows), "run" if block.bank else "heads", block.bank))
-        remark = "Lengths are one way. Not stated: the plate does not say what stands there."
+        remark = "Lengths are one way. Lug or ferrule left empty: the plate does not say what stands there."
         slug = f"schedule-{kind.lower().replace(' ', '-')}"
         made = pages(task.paper, f"Conductor schedule, {kind}", COLUMNS, parts, remark)
         for page in made:
@@ -63,9 +62,11 @@ def _spare(way: str, count: int) -> list[Row]:
 
 
 def fitting(fit: Fit | None, parallel: int, bare: bool = False) -> str:
-    """`lug, stud M8`, `2 lugs, stud M10`, `ferrule 6 mm², clamp`, `splice`, without the terminal where `bare`."""
+    """`lug, stud M8`, `2 lugs, stud M10`, `ferrule 6 mm², clamp`, `splice`, without the terminal where `bare`.
+
+    "" where the plate does not say what stands there: room for the hand that finds out."""
     if fit is None:
-        return NOT_STATED
+        return ""
     wrong = "" if fit.fits is not False else ", does not fit"
     many = f"{parallel} " if parallel > 1 else ""
     if fit.terminal.startswith("stud "):
@@ -73,7 +74,7 @@ def fitting(fit: Fit | None, parallel: int, bare: bool = False) -> str:
     if fit.terminal.startswith("clamp"):
         ferrule = f"{many}{fit.fitting.split(',')[0]}" if fit.fitting else "bare"
         return ferrule if bare else f"{ferrule}, clamp{wrong}"
-    return f"{many}splice" if fit.fitting.startswith("splice") else NOT_STATED
+    return f"{many}splice" if fit.fitting.startswith("splice") else ""
 
 
 def _row(task: Task, wires: WireList, fits: dict[tuple[str, str], Fit], name: str) -> Row:

@@ -23,14 +23,16 @@ COLUMNS = (
     Column("Fit", 7.0, share=False),
     Column("Torque", 10.5, share=False),
 )
-JOINED = ("AC devices",)
+JOINED = ("Devices", "AC devices")
 """Groups that begin no table of their own."""
 SHARED = (("battery", "panel", "junction", "earth"), ("bus",))
 """Kinds of parts whose terminals take conductors of several circuits; bars last, for they gain ends most often."""
+WORDS = {"battery": "batteries", "panel": "panels", "bus": "bars", "junction": "splices", "earth": "earths"}
+"""What a sheet of shared terminals is named by: the first three kinds that it holds."""
 AT_ONCE = 4
 """Rows of a terminal of several circuits are rounded up to so many, two of them free: room for what is added."""
 REMARK = (
-    "Not stated: the plate does not say what stands there. Torque: the terminal maker's figure, written in when made."
+    "Left empty: the plate does not say what stands there. Torque: the terminal maker's figure, written in when made."
 )
 
 
@@ -50,25 +52,42 @@ class _End:
 
 def terminals(task: Task, blocks: Sequence[Block]) -> list[Page]:
     """Every end of every conductor under the terminal that it lands on. What is shared, what is not, and AC have sheets
-    of their own, so that what is added to one moves nothing on the others."""
+    of their own, so that what is added to one moves nothing on the others. Devices come after the parts between them,
+    and loads begin a table, for these two gain ends most often."""
     system = task.design.system
     ends = list(_ends(task))
     dc, ac = [end for end in ends if not end.is_ac], [end for end in ends if end.is_ac]
     lots = {block.panel: block.lots for block in blocks if block.panel}
     shared = [part.id for kinds in SHARED for part in system.of_kind(*kinds)]
-    others = [part for part in system.parts if part not in set(shared)]
+    loads = [part.id for part in system.of_kind("load")]
+    others = [part for part in system.parts if part not in {*shared, *loads}]
     sets = (
-        ("shared", [_part("Batteries, panels and bars", shared, dc, lots, True)]),
+        ("bars", "", [_part("Batteries, panels and bars", shared, dc, lots, True)]),
         (
-            "others",
-            [_part("Devices", system.devices, dc, lots, False), _part("Loads and others", others, dc, lots, False)],
+            "devices-loads",
+            "",
+            [
+                _part("Sources and converters", others, dc, lots, False),
+                _part("Devices", system.devices, dc, lots, False),
+                _part("Loads", loads, dc, lots, False),
+            ],
         ),
-        ("AC", [_part("AC parts", system.parts, ac, lots, True), _part("AC devices", system.devices, ac, lots, False)]),
+        (
+            "ac",
+            "AC",
+            [
+                _part("AC parts", system.parts, ac, lots, True),
+                _part("AC devices", system.devices, ac, lots, False),
+            ],
+        ),
     )
     found: list[Page] = []
-    for name, listed in sets:
-        made = pages(task.paper, f"Terminals, {name}", COLUMNS, [part for part in listed if part.rows], REMARK)
-        found += numbered(made, f"terminals-{name.lower()}")
+    for slug, named, listed in sets:
+        held = [part for part in listed if part.rows]
+        kinds = [word for kind, word in WORDS.items() if system.of_kind(kind)][:3]
+        words = kinds if slug == "bars" else [part.title.split(" ")[0].lower() for part in held]
+        title = f"Terminals: {named or ', '.join(words)}"
+        found += numbered(pages(task.paper, title, COLUMNS, held, REMARK), f"terminals-{slug}")
     return found
 
 
