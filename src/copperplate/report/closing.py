@@ -11,6 +11,8 @@ from copperplate.standards import STATUSES
 from copperplate.units import number
 
 BLANK = "________"
+NAMED = 6
+"""Subjects of one assumption that are named."""
 
 
 def assumptions(facts: Facts) -> list[Block]:
@@ -18,8 +20,12 @@ def assumptions(facts: Facts) -> list[Block]:
     blocks: list[Block] = ["## 12 Assumptions"]
     if facts.design.assumptions:
         columns = (Column("No", 3, decimals=0), Column("Where", 18), Column("Assumed", 70), Column("Source", 40))
+        shared: dict[tuple[str, str], list[str]] = {}
+        for a in facts.design.assumptions:
+            shared.setdefault((prose(a.text), text(a.source)), []).append(code(a.subject))
         rows = tuple(
-            (str(n), code(a.subject), prose(a.text), text(a.source)) for n, a in enumerate(facts.design.assumptions, 1)
+            (str(n), _subjects(subjects), assumed, source)
+            for n, ((assumed, source), subjects) in enumerate(shared.items(), 1)
         )
         note = "State the value in the plate to replace one."
         blocks.append(
@@ -36,6 +42,12 @@ def assumptions(facts: Facts) -> list[Block]:
     else:
         blocks.append("None.")
     return blocks
+
+
+def _subjects(subjects: list[str]) -> str:
+    """What one assumption is about. Of many that share it a few are named: `design.json` has them all."""
+    more = f" and {len(subjects) - NAMED} more" if len(subjects) > NAMED else ""
+    return " ".join(subjects[:NAMED]) + more
 
 
 def sources(facts: Facts) -> list[Block]:

@@ -217,14 +217,14 @@ def _open_points(design: Design) -> list[Block]:
     points = open_findings(design)
     if not points:
         return ["### Open points", "None."]
+    measured = any(f.measure for f in points)
+    figures = (Column("Found", 10, decimals=2), Column("Limit", 10, decimals=2), Column("Unit", 4))
     columns = (
         Column("No", 3, decimals=0),
         Column("Finding", 7),
         Column("Level", 7),
         Column("Where", 20),
-        Column("Found", 10, decimals=2),
-        Column("Limit", 10, decimals=2),
-        Column("Unit", 4),
+        *(figures if measured else ()),
         Column("Asked of the reader", 40),
     )
     rows = tuple(
@@ -233,9 +233,7 @@ def _open_points(design: Design) -> list[Block]:
             f.code,
             f.severity,
             code(f.subject),
-            _measured(f.measure.found) if f.measure else "",
-            _measured(f.measure.limit) if f.measure else "",
-            unit(f.measure.unit) if f.measure else "",
+            *(_figures_of(f) if measured else ()),
             prose(f.help) or "read the point below",
         )
         for n, f in enumerate(points, 1)
@@ -246,6 +244,12 @@ def _open_points(design: Design) -> list[Block]:
         Table("Open points, in the order of their weight.", columns, rows, marks=("small",)),
         said,
     ]
+
+
+def _figures_of(finding: Finding) -> tuple[str, str, str]:
+    """What was found, its limit, the unit of both; empty where the finding has no figures."""
+    measure = finding.measure
+    return (_measured(measure.found), _measured(measure.limit), unit(measure.unit)) if measure else ("", "", "")
 
 
 def _measured(value: float | str) -> str:

@@ -48,7 +48,7 @@ def protection(facts: Facts) -> list[Block]:
 
 
 def _kilo(amperes: float | None) -> str:
-    return trimmed(amperes / 1000, 2) if amperes is not None else ""
+    return fixed(amperes / 1000, 2) if amperes is not None else ""
 
 
 def _device_row(facts: Facts, result: DeviceResult) -> tuple[str, ...]:
@@ -60,7 +60,7 @@ def _device_row(facts: Facts, result: DeviceResult) -> tuple[str, ...]:
         fixed(result.rating.needs_a.value, 2),
         fixed(result.smallest_ampacity_a, 1),
         _kilo(result.prospective_fault.value if result.prospective_fault else None),
-        _kilo(result.interrupting_a),
+        trimmed(result.interrupting_a / 1000, 2) if result.interrupting_a else "",
         _kilo(result.end_fault.value if result.end_fault else None),
         trimmed(result.opens_within_s, 3),
         _verdict(facts, result),

@@ -12,7 +12,11 @@ from copperplate.report.words import code, fixed, plain, text, trimmed
 
 def circuits(facts: Facts) -> list[Block]:
     """Section 3: one row a way of every panel, then the runs that no way feeds."""
-    blocks: list[Block] = ["## 3 Circuit schedule"]
+    blocks: list[Block] = [
+        "## 3 Circuit schedule",
+        "Spare is how much longer the circuit may become, one way, before the next size is needed."
+        ' What the size was set by is one of the reasons that section 9 explains; "stated" sizes were checked.',
+    ]
     listed: set[str] = set()
     for panel in facts.design.system.of_kind("panel"):
         rows, runs = _panel_rows(facts, panel)
@@ -27,10 +31,6 @@ def circuits(facts: Facts) -> list[Block]:
         caption = "Feeders, sources and other runs." if listed else "Runs."
         note = "Length is one way, of one conductor."
         blocks.append(Table(caption, _feeder_columns(facts), rows, note, ("schedule",)))
-    blocks.append(
-        "Spare is how much longer the circuit may become, one way, before the next size is needed."
-        ' What the size was set by is one of the reasons that section 9 explains; "stated" sizes were checked.'
-    )
     return blocks
 
 
