@@ -157,18 +157,25 @@ def test_lengthening_the_last_circuit_of_a_random_system_moves_nothing(seed: int
     assert moved(seed, text[: run.start(2)] + longer + text[run.end(2) :]) == []
 
 
-@pytest.mark.parametrize("seed", range(1, 101))
-def test_removing_the_last_circuit_of_a_panel_moves_nothing(seed: int) -> None:
-    """And so does adding it. A panel that holds one circuit says other things without it."""
-    text = random_plate(seed)
+def without_the_last_circuit(text: str) -> str | None:
+    """A plate without the last circuit of a panel and its load; None where no panel has a plain one at its end. A panel
+    that holds one circuit says other things without it."""
     plain = re.compile(r"(?m)^(panel\S*) -//- \d+\.\d (?:m|ft) -- ([a-z0-9-]+)\n")
     for run in reversed(list(plain.finditer(text))):
         ways = len(re.findall(rf"(?m)^{re.escape(run[1])} -", text))
         if ways > 1 and not re.search(rf"(?m)^{re.escape(run[1])} ", text[run.end() :]):
             rest = text[: run.start()] + text[run.end() :]
-            assert moved(seed, re.sub(rf"(?m)^load {re.escape(run[2])} .*\n", "", rest)) == []
-            return
-    pytest.skip("no such circuit")
+            return re.sub(rf"(?m)^load {re.escape(run[2])} .*\n", "", rest)
+    return None
+
+
+REMOVED = {seed: rest for seed in range(1, 101) if (rest := without_the_last_circuit(random_plate(seed))) is not None}
+
+
+@pytest.mark.parametrize("seed", REMOVED)
+def test_removing_the_last_circuit_of_a_panel_moves_nothing(seed: int) -> None:
+    """And so does adding it."""
+    assert moved(seed, REMOVED[seed]) == []
 
 
 def test_random_systems_are_the_same_bytes_under_any_hash_seed() -> None:

@@ -94,11 +94,11 @@ def test_ten_thousand_mistakes(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("command", ["check", "build", "show", "fmt"])
-@pytest.mark.parametrize("path", ["missing.plate", "folder", "a\0b"])
+@pytest.mark.parametrize("path", ["missing.plate", "folder", "around.plate"])
 def test_no_such_plate(tmp_path: Path, command: str, path: str) -> None:
+    """Of a link that leads to itself nobody can read, not even the administrator."""
     (tmp_path / "folder").mkdir()
-    if "\0" in path:
-        pytest.skip("an operating system passes no such argument")
+    (tmp_path / "around.plate").symlink_to("around.plate")
     done = run(command, path, cwd=tmp_path)
     assert done.returncode == 2 and path in done.stderr and done.stdout == ""
 
@@ -107,12 +107,6 @@ def test_devices_are_read_like_files(tmp_path: Path) -> None:
     assert run("check", "/dev/null", cwd=tmp_path).returncode == 1
     done = run("check", "/dev/zero", cwd=tmp_path)
     assert done.returncode == 2 and "larger" in done.stderr
-
-
-@pytest.mark.skipif(os.geteuid() == 0, reason="nothing is forbidden to root")
-def test_a_plate_that_may_not_be_read(tmp_path: Path) -> None:
-    write(tmp_path, GOOD).chmod(0)
-    assert run("check", "a.plate", cwd=tmp_path).returncode == 2
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ from copperplate.protection.situation import Situation
 
 EVERY_BREAKER_A = 1500.0
 """The least that a breaker breaks by IEC 60898-1 (5.3.4.1, from memory): up to it one that states nothing will do."""
-RULE = "common practice: a device breaks what can reach it"
+RULE = "common practice: a device breaks what can reach it; IEC 60909-0 and IEC 60898-1, from memory"
 
 
 def check_ac_breaking(situation: Situation) -> list[Finding]:

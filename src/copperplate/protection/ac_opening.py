@@ -16,7 +16,7 @@ from copperplate.units import number
 MAGNETIC = {"b": 5.0, "c": 10.0, "d": 20.0}
 """Multiples of the rating at which a breaker opens at once for certain: IEC 60898-1 Table 7 (from memory)."""
 AT_ONCE_S = 0.1
-"""And within which time: IEC 60898-1 Table 7, less than 0.1 s."""
+"""And within which time: IEC 60898-1 Table 7 (from memory), less than 0.1 s."""
 RESIDUAL_TIMES, RESIDUAL_S = 5.0, 0.04
 """A residual-current device opens within 0.04 s at five times its operating current: IEC 61008-1 Table 1 (from
 memory)."""
@@ -24,7 +24,7 @@ TOUCH_S = ((120.0, 0.8), (230.0, 0.4), (400.0, 0.2))
 """Longest times for final circuits by the voltage to earth: IEC 60364-4-41 Table 41.1, TN (from memory)."""
 USUAL = 10.0
 """Below this multiple a breaker of no stated curve is told of as a warning: the top of type C."""
-RULE = "IEC 60364-4-41 411.3.2"
+RULE = "IEC 60364-4-41 411.3.2, with figures of IEC 60898-1, IEC 61008-1 and IEC 60909-0, from memory"
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,7 +204,7 @@ def _small(situation: Situation, supply: Supply, devices: list[str], behind: Map
         ),
         help=f"a larger conductor, a smaller rating, or a breaker of `curve b` (5 times){outside}",
         measure=Measure(amperes, many * (situation.rating_a[least] or 0), "A"),
-        rule="IEC 60364-4-43 434.5.2",
+        rule="IEC 60364-4-43 434.5.2, from memory",
     )
 
 
@@ -240,5 +240,5 @@ def _ask(situation: Situation, supply: Supply, devices: list[str], behind: Mappi
         label=f"{number(supply.lasting_a)} A for long" if supply.kind != "shore" else "not proven",
         notes=_listed(lines),
         help=help_,
-        rule="IEC 60364-4-43 434.5.2",
+        rule="IEC 60364-4-43 434.5.2, from memory",
     )

@@ -82,7 +82,7 @@ def _slow(situation: Situation, device: str, opening: Opening, far: float, ratin
         help=help,
         related=related,
         measure=Measure("never" if math.isinf(opening.seconds or 0.0) else opening.seconds or 0.0, OPENS_WITHIN_S, "s"),
-        rule="IEC 60364-4-41 411.3.2.3",
+        rule="IEC 60364-4-41 411.3.2.3, from memory",
     )
 
 
@@ -123,7 +123,7 @@ def _small(situation: Situation, device: str, far: float, rating_a: float, many:
         help=f"read the maker's curve at {number(far)} A: {number(OPENS_WITHIN_S)} s or less",
         related=related,
         measure=Measure(far, many, "A"),
-        rule="IEC 60364-4-41 411.3.2.3",
+        rule="IEC 60364-4-41 411.3.2.3, from memory",
     )
 
 
@@ -149,5 +149,5 @@ def _silent(situation: Situation, devices: list[str]) -> Finding:
         label=", ".join(titles),
         notes=tuple(f"`{d}`: {number(far(d))} A, {number(times(d), 2)} times its rating" for d in devices),
         help=f"read the makers' curves: {number(OPENS_WITHIN_S)} s or less at these currents",
-        rule="IEC 60364-4-41 411.3.2.3",
+        rule="IEC 60364-4-41 411.3.2.3, from memory",
     )
