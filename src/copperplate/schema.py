@@ -15,7 +15,7 @@ from typing import Any
 
 from copperplate.findings.as_json import finding_json
 from copperplate.model.links import Link
-from copperplate.model.results import Candidate, Design, DeviceResult, EnergyResult, RunResult
+from copperplate.model.results import Binding, Candidate, Design, DeviceResult, EnergyResult, RunResult
 from copperplate.model.system import Conductor, Device, Part, Route, Run, System
 from copperplate.model.trace import Traced
 from copperplate.model.values import Size
@@ -227,12 +227,20 @@ def _run(run: Run, result: RunResult | None) -> dict[str, Any]:
         "drop_hot_v": r.drop_hot_v if r else None,
         "protected_by": list(r.protected_by) if r else [],
         "spare_length_m": r.spare_length_m if r else None,
+        "spare_length_by": _binding(r.spare_length_by) if r else None,
         "spare_current_a": r.spare_current_a if r else None,
+        "spare_current_by": _binding(r.spare_current_by) if r else None,
         "next_size": r.next_size.key if r and r.next_size else None,
         "copper_mm2_m": r.copper_mm2_m if r else None,
         "candidates": [_candidate(candidate) for candidate in r.candidates] if r else [],
         "offers": list(r.offers) if r else [],
     }
+
+
+def _binding(binding: Binding | None) -> dict[str, Any] | None:
+    if binding is None:
+        return None
+    return {"rule": binding.rule, "subject": binding.subject, "limit": binding.limit, "unit": binding.unit}
 
 
 def _candidate(candidate: Candidate) -> dict[str, Any]:

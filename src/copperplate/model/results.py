@@ -11,6 +11,7 @@ from copperplate.model.links import Link
 from copperplate.model.system import System
 from copperplate.model.trace import Assumption, Traced
 from copperplate.model.values import Size
+from copperplate.units import number
 
 GovernedBy = Literal[
     "stated", "minimum", "ampacity", "protection", "drop", "window", "start", "advice", "comparable", "terminal",
@@ -159,13 +160,37 @@ class Candidate:
 
 
 @dataclass(frozen=True)
+class Binding:
+    """What uses up a margin first. `drop` is the budget of the load `subject`, `window` its own voltage window (both
+    as volts lost on its way by the profile's figure), `start` the volts that its start may lose; `protection` the
+    largest rating that the device `subject` may have, `ampacity` that of the run `subject`."""
+
+    rule: Literal["drop", "window", "start", "protection", "ampacity"]
+    subject: str
+    limit: float
+    unit: str
+
+    @property
+    def words(self) -> str:
+        """What happens then, for a reader; names in strokes."""
+        limit = f"{number(self.limit)} {self.unit}"
+        return {
+            "drop": f"the budget of `{self.subject}` ({limit}) is used up",
+            "window": f"`{self.subject}` is at the end of its voltage window",
+            "start": f"`{self.subject}` starts at the end of its voltage window",
+            "protection": f"`{self.subject}` is at the largest rating allowed there ({limit})",
+            "ampacity": f"the ampacity of `{self.subject}` ({limit}) is used up",
+        }[self.rule]
+
+
+@dataclass(frozen=True)
 class RunResult:
     """The size of one run and why. `size` None only where nothing fits (an error finding tells).
 
     `ampacity_a` is after factors and for all parallel conductors; `factors` the factors in the order applied.
     `drop_v` is what this run loses (out and back) by the profile's figure at the sizing current, `drop_hot_v`
-    by the physical solve. `budget_v` the tightest budget among the loads below, `spare_*` the margins before
-    the next size is needed (None where they cannot be told)."""
+    by the physical solve. `budget_v` the tightest budget among the loads below, `spare_*` the margins
+    within which all sizes still serve (None where they cannot be told), `spare_*_by` what is used up then."""
 
     run: str
     size: Size | None
@@ -190,6 +215,8 @@ class RunResult:
     """Area x length, summed over the conductors of the run."""
     offers: tuple[str, ...] = ()
     """Sentences computed for the reader: "14 AWG would do if ...", "the clamp takes up to 16 mm²"."""
+    spare_length_by: Binding | None = None
+    spare_current_by: Binding | None = None
 
 
 @dataclass(frozen=True)

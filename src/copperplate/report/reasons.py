@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from copperplate.model.results import Candidate, LoadResult, Rung, RunResult
+from copperplate.model.results import Binding, Candidate, LoadResult, Rung, RunResult
 from copperplate.model.trace import Traced
 from copperplate.report.facts import Facts
 from copperplate.report.front import ampacity_used, budget_used
@@ -295,12 +295,18 @@ def _margins(facts: Facts, result: RunResult) -> str:
     """How far the choice holds, and what else was computed for the reader."""
     spare: list[str] = []
     if result.spare_length_m:
-        spare.append(f"{facts.length(result.spare_length_m)} {facts.length_unit} longer one way")
+        longer = f"{facts.length(result.spare_length_m)} {facts.length_unit} longer one way"
+        spare.append(longer + _until(result.spare_length_by))
     if result.spare_current_a:
-        spare.append(f"{number(result.spare_current_a)} A more")
-    then = f"{result.next_size.label} is needed" if result.next_size else "another size is needed"
+        spare.append(f"{number(result.spare_current_a)} A more" + _until(result.spare_current_by))
     told = result.spare_length_m is not None or result.spare_current_a is not None
-    said = f"**Margins.** {', or '.join(spare)}, before {then}." if spare else "**Margins.** None." if told else ""
+    larger = f" The next larger size is {result.next_size.label}." if result.next_size else ""
+    said = f"**Margins.** All sizes serve with {'; or with '.join(spare)}.{larger}" if spare else ""
+    said = said or ("**Margins.** None." if told else "")
     guards = f"Protected by {codes(result.protected_by)}." if result.protected_by else ""
     offers = " ".join(sentence(offer) for offer in result.offers)
     return " ".join(part for part in (said, guards, offers) if part) or prose("No margin can be told.")
+
+
+def _until(binding: Binding | None) -> str:
+    return f", until {prose(binding.words)}" if binding else ""

@@ -1,11 +1,13 @@
-"""How much longer each run could be, and how much more current it could take, before the next size is needed."""
+"""How much longer each run could be, and how much more current it could take, and what would bind it then."""
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from itertools import accumulate
 
-from copperplate.model.results import Rating
+from copperplate.model.results import Binding, Rating
 from copperplate.sizing.laying import Gauge
 from copperplate.sizing.rules import Rules
 from copperplate.sizing.settling import hot_ohm_per_m, judged_v, stand_in, start_v
@@ -25,6 +27,14 @@ class Use:
     start_left_v: float | None = None
     warmer: float = 1.0
 
+    @property
+    def budget(self) -> Binding:
+        return Binding("drop", self.passage.load, self.judged_v + self.left_v, "V")
+
+    @property
+    def start(self) -> Binding:
+        return Binding("start", self.passage.load, self.passage.start.allowed_v if self.passage.start else 0.0, "V")
+
 
 @dataclass(frozen=True)
 class Uses:
@@ -32,8 +42,6 @@ class Uses:
 
     ways: tuple[Use, ...]
     through: Mapping[str, list[tuple[int, float]]]
-    least_left: Mapping[str, float]
-    """By run: the least volts left of the ways through it."""
     ohm_to: Mapping[str, float]
     """By run: judged resistance from the source to its far end and back, of what all its ways share."""
 
@@ -60,57 +68,110 @@ def uses(
             ways.append(Use(passage, lost, left))
         for run, ampere_metres in passage.runs:
             through.setdefault(run, []).append((number, ampere_metres))
-    least_left = {run: min(ways[n].left_v for n, _ in entries) for run, entries in through.items()}
     ohm_to: dict[str, float] = {}
+    first_of: dict[int, tuple[list[int], list[float]]] = {}
     for run, entries in through.items():
-        shared = [r for r, _ in ways[entries[0][0]].passage.runs if len(through[r]) >= len(entries) and r in rules]
-        ohm_to[run] = sum(metres[r] * (gauges[r] or stand_in(rules[r])).judged.value for r in shared)
-    return Uses(tuple(ways), through, least_left, ohm_to)
+        first = entries[0][0]
+        if first not in first_of:
+            above = sorted([(-len(through[r]), r) for r, _ in ways[first].passage.runs if r in rules])
+            ohms = accumulate([metres[r] * (gauges[r] or stand_in(rules[r])).judged.value for _, r in above])
+            first_of[first] = [count for count, _ in above], [0.0, *ohms]
+        counts, sums = first_of[first]
+        ohm_to[run] = sums[bisect_right(counts, -len(entries))]
+    return Uses(tuple(ways), through, ohm_to)
 
 
-def spare_length_m(r: Rules, g: Gauge, used: Uses) -> float | None:
-    """Metres that the run could be longer, one way, until a budget is used up; None where no budget binds it."""
-    spare: float | None = None
-    for number, ampere_metres in used.through.get(r.run.id, ()):
-        per_metre = ampere_metres * g.judged.value / r.run.length_m if r.run.length_m else 0.0
-        if per_metre > 0.0:
-            more = max(used.ways[number].left_v, 0.0) / per_metre
-            spare = more if spare is None else min(spare, more)
-        start, start_left = used.ways[number].passage.start, used.ways[number].start_left_v
-        if start is not None and start_left is not None and r.run.length_m:
-            starting = dict(start.runs).get(r.run.id, 0.0) * hot_ohm_per_m(r, g) / r.run.length_m
-            if starting > 0.0:
-                spare = start_left / starting if spare is None else min(spare, start_left / starting)
-    return spare
+Margin = tuple[float, Binding]
+"""How much more, and what is used up then."""
 
 
-def spare_current_a(profile: Profile, r: Rules, g: Gauge, used: Uses, ratings: Mapping[str, Rating]) -> float | None:
-    """Amperes that the run could carry more: until its ampacity, the largest device that it may have, or a budget
-    on the way of its current is used up. None where its ampacity is not known."""
-    if not g.ampacity_a:
-        return None
-    need, run = r.need, r.run
-    ampacity = g.ampacity_a * run.parallel
-    design = need.design.value
-    factor = need.carries_a / design if design and need.carries_a else 1.0
-    spare = (ampacity - need.carries_a) / factor
-    share = profile.device_share(r.nominal_v).value
-    for device in need.protected_by:
-        rating = ratings.get(device)
-        if rating is None or rating.rating_a is None:
-            continue
-        own = need.factored_a / design if design and need.factored_a else 1.0
-        fitting = [a for a in profile.family(rating.family).ratings_a if a <= ampacity * share * (1 + 1e-9)]
-        top = rating.rating_a if rating.stated else max(fitting, default=rating.rating_a)
-        spare = min(spare, (top - rating.needs_a.value) / own)
-    entries = used.through.get(run.id, ())
-    if entries:
-        for above, _ in used.ways[entries[0][0]].passage.runs:
-            if above in used.ohm_to and len(used.through[above]) >= len(entries) and used.ohm_to[above] > 0.0:
-                spare = min(spare, used.least_left[above] / used.ohm_to[above])
-        ohm = used.ohm_to.get(run.id, 0.0)
+@dataclass(frozen=True)
+class Margins:
+    """What the runs have left, as settled: everything else as it is."""
+
+    profile: Profile
+    rules: Mapping[str, Rules]
+    gauges: Mapping[str, Gauge | None]
+    used: Uses
+    ratings: Mapping[str, Rating]
+    _on_way: dict[int, tuple[list[int], list[Margin | None]]] = field(default_factory=dict)
+
+    def length(self, run_id: str) -> Margin | None:
+        """Metres that the run could be longer, one way, until a budget is used up; None where no budget binds it."""
+        r, g, used = self.rules[run_id], self.gauges[run_id], self.used
+        if g is None or not r.run.length_m:
+            return None
+        found: list[Margin] = []
+        for number, ampere_metres in used.through.get(run_id, ()):
+            way = used.ways[number]
+            per_metre = ampere_metres * g.judged.value / r.run.length_m
+            if per_metre > 0.0:
+                found.append((max(way.left_v, 0.0) / per_metre, way.budget))
+            start = way.passage.start
+            if start is not None and way.start_left_v is not None:
+                starting = dict(start.runs).get(run_id, 0.0) * hot_ohm_per_m(r, g) / r.run.length_m
+                if starting > 0.0:
+                    found.append((way.start_left_v / starting, way.start))
+        return min(found, key=_amount, default=None)
+
+    def current(self, run_id: str) -> Margin | None:
+        """Amperes that the run could carry more: until its ampacity, the largest device that it may have, or that of
+        a run that brings its current, or a budget on the way is used up. None where its ampacity is not known."""
+        own = self._own(run_id)
+        if own is None:
+            return None
+        found = [own]
+        entries, used = self.used.through.get(run_id, ()), self.used
+        if entries:
+            first = entries[0][0]
+            if first not in self._on_way:
+                self._on_way[first] = self._along(first)
+            counts, least = self._on_way[first]
+            nearest = least[bisect_right(counts, -len(entries))]
+            found += [nearest] if nearest is not None else []
+        ohm = used.ohm_to.get(run_id, 0.0)
         for number, _ in entries if len(entries) > 1 else ():
             way = used.ways[number]
             if way.start_left_v is not None and ohm > 0.0:
-                spare = min(spare, way.start_left_v / (ohm * way.warmer))
-    return max(spare, 0.0)
+                found.append((way.start_left_v / (ohm * way.warmer), way.start))
+        amperes, binding = min(found, key=_amount)
+        return max(amperes, 0.0), binding
+
+    def _along(self, way: int) -> tuple[list[int], list[Margin | None]]:
+        """Of the runs of a way, by falling number of loads behind them (with a minus): the least margin up to each."""
+        used = self.used
+        runs = sorted(
+            (-len(used.through[run]), place, run) for place, (run, _) in enumerate(used.ways[way].passage.runs)
+        )
+        least: list[Margin | None] = [None]
+        for _, _, run in runs:
+            found = [least[-1], self._own(run) if run in self.rules else None]
+            if used.ohm_to.get(run, 0.0) > 0.0:
+                lowest = used.ways[min([n for n, _ in used.through[run]], key=lambda n: used.ways[n].left_v)]
+                found.append((lowest.left_v / used.ohm_to[run], lowest.budget))
+            least.append(min((one for one in found if one is not None), key=_amount, default=None))
+        return [count for count, _, _ in runs], least
+
+    def _own(self, run_id: str) -> Margin | None:
+        """Until the ampacity of the run, or the largest device that it may have, is used up."""
+        r, g = self.rules[run_id], self.gauges[run_id]
+        if g is None or not g.ampacity_a:
+            return None
+        need, ampacity = r.need, g.ampacity_a * r.run.parallel
+        design = need.design.value
+        factor = need.carries_a / design if design and need.carries_a else 1.0
+        found = [((ampacity - need.carries_a) / factor, Binding("ampacity", run_id, ampacity, "A"))]
+        share = self.profile.device_share(r.nominal_v).value
+        for device in need.protected_by:
+            rating = self.ratings.get(device)
+            if rating is None or rating.rating_a is None:
+                continue
+            own = need.factored_a / design if design and need.factored_a else 1.0
+            fitting = [a for a in self.profile.family(rating.family).ratings_a if a <= ampacity * share * (1 + 1e-9)]
+            top = rating.rating_a if rating.stated else max(fitting, default=rating.rating_a)
+            found.append(((top - rating.needs_a.value) / own, Binding("protection", device, top, "A")))
+        return min(found, key=_amount)
+
+
+def _amount(margin: Margin) -> float:
+    return margin[0]

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 from copperplate.model import System, Traced
-from copperplate.model.results import Candidate, GovernedBy, Rating, Rung, RunResult
+from copperplate.model.results import Binding, Candidate, GovernedBy, Rating, Rung, RunResult
 from copperplate.sizing.laying import Gauge
-from copperplate.sizing.margins import Uses, spare_current_a, spare_length_m
+from copperplate.sizing.margins import Margin, Margins, Uses
 from copperplate.sizing.rules import ALONE, NOT_JUDGED, Rules
 from copperplate.sizing.settling import Settled, physical_v, start_v
 from copperplate.sizing.units import Unit
@@ -38,6 +39,7 @@ class Reasons:
         metres = sum(self.system.conductors[c].length_m for c in run.conductor_ids) * run.parallel
         larger = (o for o in r.gauges if g is not None and o.area_mm2 > g.area_mm2 and r.allows(o, ALONE))
         after = next(larger, None)
+        length, current = self.margins.length(run_id), self.margins.current(run_id)
         return RunResult(
             run=run_id,
             size=g.size if g else None,
@@ -55,12 +57,26 @@ class Reasons:
             drop_hot_v=0.0,
             candidates=self.candidates(run_id),
             protected_by=r.need.protected_by,
-            spare_length_m=spare_length_m(r, g, self.used) if g else None,
-            spare_current_a=spare_current_a(self.profile, r, g, self.used, self.ratings) if g else None,
+            spare_length_m=length[0] if length else None,
+            spare_current_a=current[0] if current else None,
+            spare_length_by=self._binding(length),
+            spare_current_by=self._binding(current),
             next_size=after.size if after else None,
             copper_mm2_m=g.area_mm2 * metres if g else 0.0,
             offers=self.offers(run_id) if g else (),
         )
+
+    @cached_property
+    def margins(self) -> Margins:
+        """What the runs have left."""
+        return Margins(self.profile, self.rules, self.settled.gauges, self.used, self.ratings)
+
+    def _binding(self, margin: Margin | None) -> Binding | None:
+        """What binds, a voltage window told from a budget."""
+        if margin is None:
+            return None
+        window = margin[1].rule == "drop" and margin[1].subject in self.settled.windowed
+        return replace(margin[1], rule="window") if window else margin[1]
 
     def governed_by(self, run_id: str) -> GovernedBy:
         """The rule that refuses the next smaller size."""

@@ -214,12 +214,13 @@ def _margins(design: Design, run: Run, result: RunResult, width: int) -> list[st
     unit = "ft" if design.system.settings.units == "us" else "m"
     margins = []
     if result.spare_length_m is not None:
-        margins.append(f"{quantity(result.spare_length_m, unit)} longer")
+        until = f", until {result.spare_length_by.words}" if result.spare_length_by else ""
+        margins.append(f"{quantity(result.spare_length_m, unit)} longer{until}")
     if result.spare_current_a is not None:
-        margins.append(f"{number(result.spare_current_a)} A more")
+        until = f", until {result.spare_current_by.words}" if result.spare_current_by else ""
+        margins.append(f"{number(result.spare_current_a)} A more{until}")
     if margins:
-        before = f", before {result.next_size.label}" if result.next_size is not None else ""
-        lines += _entry("spare", ", or ".join(margins) + before, width)
+        lines += _entry("spare", "; or ".join(margins), width)
     for load in design.loads.values():
         if load.run == run.id:
             lines += _entry("hot conductor", _at_load(load) + _temperature(design, run), width)
