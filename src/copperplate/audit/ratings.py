@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from copperplate.audit.reach import LINES, feeding, pushing, reach, supplying, ungrounded, ways
+from copperplate.audit.rings import rings
 from copperplate.audit.saying import defect, told
 from copperplate.audit.supply import cold_v, full_v
 from copperplate.audit.wires import Joined, joined, nodes_by_part
@@ -183,7 +184,7 @@ def _poles(design: Design) -> list[Finding]:
 
 def _levels(design: Design) -> list[Finding]:
     """A device above others of its circuit is clearly larger than each, or the reader has been told. Only pairs that
-    stand in this order as seen from every battery."""
+    stand in this order as seen from every battery; in rings every device that feeds the part is above."""
     system, warned = design.system, told(design, "CP419")
     at = ways(system, ungrounded(system))
     whole = Groups()
@@ -200,10 +201,19 @@ def _levels(design: Design) -> list[Finding]:
         for name in legs:
             if name in parting and tree.behind.get(legs[name][1]) == name:
                 above.setdefault(name, set()).add(tree.behind.get(legs[name][0], ""))
+    sides = rings(design)
+    for name, leg in legs.items() if sides is not None else ():
+        assert sides is not None
+        ends = [sides.parts.root(node) for node in leg]
+        fed = [end for end in ends if name in sides.feeders.get(end, ())]
+        for end in ends if len(fed) == 1 else ():
+            if end not in fed:
+                above[name] = {""} if end in sides.sources else set(sides.feeders.get(end, ()))
     below: dict[str, list[str]] = {}
     for name, uppers in above.items():
-        if len(uppers) == 1 and uppers <= parting and name not in above.get(next(iter(uppers)), set()):
-            below.setdefault(next(iter(uppers)), []).append(name)
+        if uppers <= parting and not any(name in above.get(upper, ()) for upper in uppers):
+            for upper in sorted(uppers):
+                below.setdefault(upper, []).append(name)
     found: list[Finding] = []
     for upper, devices in below.items():
         own = _rating(design, upper)

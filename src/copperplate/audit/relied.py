@@ -33,11 +33,12 @@ def check_relied(design: Design) -> list[Finding]:
             relied |= live.get(conductor, {})
         if not any(conductor in live for conductor in run.conductor_ids):
             for conductor in run.conductor_ids:
-                relied |= next((least[conductor] for least in returning if conductor in least), {})
+                relied |= next((least[conductor] for least, _ in returning if conductor in least), {})
         allowed = relied | {d: None for c in run.conductor_ids for d in besides.get(c, {})}
         # The neutral of two lines serves fewer consumers than they do.
         neutrals = [c for c in run.conductor_ids if system.conductors[c].pole == "n"]
-        allowed |= {d: None for c in neutrals for least in returning for d in least.get(c, {})}
+        back = [c for c in run.conductor_ids if c in neutrals or not any(one in live for one in run.conductor_ids)]
+        allowed |= {d: None for c in back for _, all_ in returning for d in all_.get(c, {})}
         wrong = [device for device in said if device not in allowed]
         if wrong:
             found.append(defect("CP599", run.id, f"`{wrong[0]}` is said to protect `{run.id}` and does not"))
@@ -47,18 +48,21 @@ def check_relied(design: Design) -> list[Finding]:
     return found
 
 
-def _least(design: Design, live: Relied, marks: Mapping[str, int]) -> Relied:
-    """By return conductor: of the devices of the positives that serve the same consumers those that let least pass."""
-    groups: dict[int, tuple[float, dict[str, None]]] = {}
+def _least(design: Design, live: Relied, marks: Mapping[str, int]) -> tuple[Relied, Relied]:
+    """By return conductor: of the devices of the positives that serve the same consumers those that let least pass;
+    and all of them that let no more pass one by one."""
+    groups: dict[int, list[tuple[float, float, dict[str, None]]]] = {}
     for conductor, devices in live.items():
         ratings = [design.devices[d].rating.rating_a or math.inf for d in devices if d in design.devices]
         if conductor in marks and ratings:
-            before = groups.get(marks[conductor])
-            if before is None or sum(ratings) < before[0] / NEAR:
-                groups[marks[conductor]] = (sum(ratings), devices)
-            elif sum(ratings) <= before[0] * NEAR:
-                groups[marks[conductor]] = (before[0], before[1] | devices)
-    return {c: groups[mark][1] for c, mark in marks.items() if c not in live and mark in groups}
+            groups.setdefault(marks[conductor], []).append((sum(ratings), max(ratings), devices))
+    least = {mark: min(group, key=lambda one: one[0]) for mark, group in groups.items()}
+    any_: dict[int, dict[str, None]] = {
+        mark: {d: None for _, most, devices in group if most <= least[mark][0] * NEAR for d in devices}
+        for mark, group in groups.items()
+    }
+    returning = {c: mark for c, mark in marks.items() if c not in live and mark in groups}
+    return {c: least[mark][2] for c, mark in returning.items()}, {c: any_[mark] for c, mark in returning.items()}
 
 
 def _live(design: Design) -> tuple[Relied, Relied]:

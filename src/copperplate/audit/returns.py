@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from copperplate.audit.saying import defect
 from copperplate.findings import Finding
-from copperplate.model.graph import graph
+from copperplate.model.graph import Graph, graph
 from copperplate.model.results import Design
 
 NEAR = 1.0001
@@ -41,7 +41,19 @@ def pushed(design: Design) -> dict[str, int]:
                 through.append(towards[node][0])
                 node = towards[node][1]
         ways[f"source {part}"] = through
+    for ends in banks if len(banks) > 1 else ():
+        ways[f"bank {ends.part}"] = [conductor for node in (ends.pos, ends.neg) for conductor in _lead(net, node)]
     return _marked(design, ways)
+
+
+def _lead(net: Graph, node: str) -> list[str]:
+    """What leads on from a battery's terminal as far as nothing branches off: all that the bank gives beside others
+    leaves by one lead and comes back by the other."""
+    passed: list[str] = []
+    while len(onward := [e for number in net.at.get(node, ()) if (e := net.edges[number]).id not in passed]) == 1:
+        passed.append(onward[0].id)
+        node = onward[0].b if onward[0].a == node else onward[0].a
+    return passed
 
 
 def _marked(design: Design, ways: Mapping[str, list[str]]) -> dict[str, int]:

@@ -13,9 +13,10 @@ from copperplate.audit.reach import Way, feeding, ungrounded, ways
 from copperplate.audit.saying import defect
 from copperplate.audit.wires import ampacity, neighbours
 from copperplate.findings import Finding
-from copperplate.model import PROTECTIVE
+from copperplate.model import PROTECTIVE, Conductor
 from copperplate.model.groups import Groups
 from copperplate.model.results import Design
+from copperplate.standards import profile
 
 NEAR = 1.0001
 SMALL = 400
@@ -80,11 +81,24 @@ def check_rings(design: Design) -> list[Finding]:
             devices = _at(design, at, end, conductor.id, feeders[part])
             passed = sum(design.devices[d].rating.rating_a or 0.0 for d in devices if d in design.devices)
             own = any(d in run.device_ids for d in devices)
-            if passed > limit * NEAR and not (own and len(devices) == 1):
+            if passed > limit * NEAR and not (own and len(devices) == 1) and not _short(design, at, conductor, limit):
                 message = f"`{run.id}` carries {limit:.4g} A, and {' and '.join(devices)} let {passed:.4g} A pass"
                 found.append(defect("CP595", run.id, message))
                 break
     return found
+
+
+def _short(design: Design, at: dict[str, list[Way]], conductor: Conductor, limit: float) -> bool:
+    """Whether a conductor leads from a bar to its own device within the profile's distance and carries that one."""
+    allowed = profile(design.profile).placement("bar", conductor.sheath).value
+    if conductor.length_m > allowed * NEAR + 1e-9:
+        return False
+    for end in (conductor.from_node, conductor.to_node):
+        others = [way for way in at[end] if way.conductor != conductor.id]
+        if len(others) == 1 and _divides(design, others[0]):
+            rating = design.devices[others[0].device].rating.rating_a if others[0].device in design.devices else None
+            return rating is not None and rating <= limit * NEAR
+    return False
 
 
 def _divides(design: Design, way: Way) -> bool:

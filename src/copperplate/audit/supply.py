@@ -25,7 +25,7 @@ def check_supply(design: Design) -> list[Finding]:
     chemistry; supplies against what is drawn from them."""
     net, wired = graph(design.system), joined(design.system)
     return [
-        *_held(design, net),
+        *_held(design, net, wired),
         *_bank_limits(design, net, wired),
         *_cold(design, net),
         *_charging(design, net),
@@ -52,7 +52,7 @@ def full_v(part: Part) -> float:
     return float(each * part.get("series", 1))
 
 
-def _held(design: Design, net: Graph) -> list[Finding]:
+def _held(design: Design, net: Graph, wired: Joined) -> list[Finding]:
     """Terminal volts of every bank and of every source that holds a voltage, in the cases that have it on. Banks that
     share their bars share current by their resistance, so there only the safe side can be told."""
     found: list[Finding] = []
@@ -74,8 +74,10 @@ def _held(design: Design, net: Graph) -> list[Finding]:
                 wanted = max(map(full_v, banks)) if charging else min(map(low_v, banks))
                 off = wanted - volts if charging else volts - wanted
                 wrong = off > VOLTS * wanted if len(banks) > 1 else abs(off) > VOLTS * wanted
-                # Banks side by side: while one feeds the other its volts lie on either side of what is held.
-                if len(banks) > 1 and abs(off) <= 0.05 * wanted:
+                # Banks side by side: while one feeds the other its volts lie on either side of what is held; one that
+                # is parted from all others gives nothing.
+                given = wired.leaving(design, case, ends.pos) if len(banks) > 1 else None
+                if len(banks) > 1 and (abs(off) <= 0.05 * wanted or (given is not None and abs(given) < 1e-6)):
                     continue
             else:
                 if not case.shares.get(name):

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from copperplate.model import Run, System, Traced
-from copperplate.model.graph import graph
+from copperplate.model.graph import Graph, graph
 from copperplate.model.paths import Paths, Reach, Step, reach
 from copperplate.model.results import Demand, Guard, Rating
 from copperplate.standards import Profile
@@ -131,7 +131,7 @@ def _ways_to_sources(system: System) -> dict[str, tuple[Step, ...]]:
     """By source that holds no voltage, and whose zone a battery holds, the steps from that to its terminals."""
     net = graph(system)
     trees: dict[str, Reach] = {}
-    found: dict[str, tuple[Step, ...]] = {}
+    found = _leads(system, net)
     for part, ends in net.outputs.items():
         if net.holds(part) or ends.current != "dc":
             continue
@@ -144,6 +144,25 @@ def _ways_to_sources(system: System) -> dict[str, tuple[Step, ...]]:
         ]
         if steps:
             found[f"source {part}"] = tuple(steps)
+    return found
+
+
+def _leads(system: System, net: Graph) -> dict[str, tuple[Step, ...]]:
+    """By battery, its two leads as far as nothing branches off: the fault current of a bank beside others comes back
+    through its negative lead as it left through the positive one, whichever bank the ways of the consumers lead to."""
+    found: dict[str, tuple[Step, ...]] = {}
+    for part in system.of_kind("battery") if len(system.of_kind("battery")) > 1 else ():
+        ends, steps = net.outputs.get(part.id), list[Step]()
+        for start in (ends.pos, ends.neg) if ends is not None else ():
+            node, before = start, -1
+            while True:
+                onward = [number for number in net.at.get(node, ()) if number != before]
+                if len(onward) != 1:
+                    break
+                before = onward[0]
+                node = net.other(before, node)
+                steps.append(Step(net.edges[before], 1 if net.edges[before].b == node else -1, node))
+        found[f"bank {part.id}"] = tuple(steps)
     return found
 
 
