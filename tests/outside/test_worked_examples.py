@@ -18,7 +18,8 @@ Not expressible, and why:
 | AD-01 | altitude and a chart for bundles of aircraft wire; no rule profile has either |
 | AD-02 | conductor temperature by the root of the current ratio (from memory); here the rise goes with its square |
 | BS-11 | asks for a battery's internal resistance; a plate states it |
-| BS-05, SS-04, SS-06 | choosing a count of cells or modules, mass, payback |
+| SS-04, SS-06 | choosing a count of solar cells, payback |
+| BS-05 | mass; its count of cells stands in test_worked_plates.py |
 | AC-04, -10, -11, -13, -17 | reactance, angles, sums of phasors; AC here adds amperes as in phase, never less |
 | AC-01, -03, -06, -08 | impedances and capacitors; their line currents stand in test_worked_plates.py |
 """

@@ -340,7 +340,8 @@ def test_a_ring_main(name):
         ]
     for a, b, ohm in row["branches_ohm"]:
         name_of = f"{a}{b}".lower()
-        lines.append(f"{name_of}: {a.lower()} -- [s-{name_of}: shunt 500 A, {ohm} ohm] -- 0.001 m, 4/0 AWG -- {b.lower()}")
+        shunt = f"[s-{name_of}: shunt 500 A, {ohm} ohm]"
+        lines.append(f"{name_of}: {a.lower()} -- {shunt} -- 0.001 m, 4/0 AWG -- {b.lower()}")
     design, _ = compiled("\n".join(lines) + "\n")
     node = design.node_v
     found = {
@@ -371,6 +372,38 @@ inv.ac-out -///- [b: breaker 10 A, poles 2] -- 1 m -- house
 """)
     (bank,) = design.energy
     assert bank.autonomy_days == pytest.approx(row["autonomy_days"], rel=5e-3)
+
+
+@pytest.mark.parametrize(("cells", "enough"), [(49, True), (48, False)])
+def test_cells_for_a_drive(cells, enough):
+    """3.6 kW for 1.2 h from cells of 1.3 V and 90 Ah, to 80 % of their depth at 95 %: 49 cells are enough, 48 are not.
+    The loss is an inverter's here; the masses of the row are nothing that a plate tells."""
+    row = ROWS["BS-05"]
+    design, _ = compiled(f"""
+system "A drive"
+  nominal 64 V
+  ac 230 V
+battery cells {row["inputs"]["cell_v"]} V, {row["inputs"]["cell_ah"]} Ah, lifepo4, series {cells}
+  usable {row["inputs"]["depth_of_discharge"] * 100:g} %, range 1.3..1.5 V, fault-current 5 kA
+inverter drive 4000 W, 230 V, efficiency {row["inputs"]["discharge_efficiency"] * 100:g} %
+load motor {row["inputs"]["load_w"]} W, ac, daily {row["inputs"]["hours"]} h, drop 5 %
+cells -//- [f: fuse class-t] -- 0.001 m -- drive
+drive.ac-out -///- [b: breaker, poles 2] -- 0.001 m -- motor
+""")
+    (bank,) = design.energy
+    assert (bank.autonomy_days >= 1) is enough
+    assert (cells >= row["expected"]["cells"]) is enough
+
+
+@pytest.mark.parametrize(("modules", "fits"), [(18, True), (19, False)])
+def test_modules_in_a_string_against_its_limit(modules, fits):
+    """49.5 V a module and -0.28 % a kelvin at -5 degC: 18 modules stay below 1000 V, 19 do not."""
+    row = ROWS["SS-02"]["inputs"]
+    extra = f"350 W, voc {row['voc_stc_v']} V, isc 9 A, vmp 41 V, imp 8.5 A, coldest {row['t_min_c']} degC"
+    extra += f", temp-coefficient {100 * row['voc_coefficient_per_c']:g} %/K"
+    _, codes = compiled(solar_plate(extra, modules, max_input=row["limit_v"]))
+    assert ("CP603" not in codes) is fits
+    assert (modules <= ROWS["SS-02"]["expected"]["max_in_series"]) is fits
 
 
 def test_a_lamp_on_16_gauge_under_the_building_code():

@@ -242,3 +242,12 @@ def test_findings_come_in_the_order_of_the_text() -> None:
     findings, _, _ = found_in("load A 5 amps\n" * 3 + "load b 'x' 4,5 A\nload C 1 v\n")
     starts = [f.span.start for f in findings if f.span]
     assert starts == sorted(starts) and len(starts) == 8
+
+
+@pytest.mark.parametrize("numeral", ["0.30000000000000004", "11.999999999999998", "-0.0027000000000000001"])
+def test_all_the_decimals_of_a_number_are_read(numeral: str) -> None:
+    """Seventeen digits are what a program writes; what is longer than any measurement stays a mistake."""
+    findings, _, _ = found_in(f"load a {numeral} A\n")
+    assert not findings
+    longer, _, _ = found_in(f"load a {'9' * 16} A\nload b 1.{'0' * 40} A\n")
+    assert [f.code for f in longer] == ["CP116", "CP116"]

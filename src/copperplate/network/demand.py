@@ -179,7 +179,7 @@ def _branches(
     count = everything.flows([1.0 if d.element.role == "supply" else 0.0 for d in drawn]).signed
     number = everything.flows([n + 1.0 if d.element.role == "supply" else 0.0 for n, d in enumerate(drawn)]).signed
     own = _consumer_runs(system, net)
-    why: dict[str, Traced] = {}
+    why: dict[str, Traced] = _of_one_source(drawn, everything, design)
     for key, consumers in count.items():
         single = abs(abs(consumers) - 1.0) < 1e-6
         run = system.conductors[key].run if key in system.conductors else system.devices[key].run
@@ -190,6 +190,20 @@ def _branches(
             _raise(drop, key, full.shared[key])
             _raise(factored, key, full_factored.borne[key])
     return why
+
+
+def _of_one_source(drawn: Sequence[Draw], everything: Carrier, design: Mapping[str, float]) -> dict[str, Traced]:
+    """The trace of what carries the current of one source alone, and no more than that."""
+    pushes = [d.element.role == "push" for d in drawn]
+    count = everything.flows([1.0 if push else 0.0 for push in pushes]).signed
+    number = everything.flows([n + 1.0 if push else 0.0 for n, push in enumerate(pushes)]).signed
+    found: dict[str, Traced] = {}
+    for key, sources in count.items():
+        if abs(abs(sources) - 1.0) < 1e-6:
+            why = drawn[min(round(abs(number[key])), len(drawn)) - 1].why
+            if why.value > 0.0 and abs(why.value - design.get(key, 0.0)) <= 1e-9 * why.value:
+                found[key] = why
+    return found
 
 
 def _consumer_runs(system: System, net: Graph) -> frozenset[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache, cached_property
 from typing import Literal
 
@@ -124,7 +124,7 @@ class Rules:
         if rule == "minimum":
             return _minimum(g, self.profile, self.series)
         if rule == "ampacity":
-            return _ampacity(g, self.run.parallel, self.need.carries_a, refused)
+            return _ampacity(g, self.run.parallel, self.need, refused)
         if rule == "protection":
             return self._protection(g, refused)
         if rule == "terminal":
@@ -172,12 +172,23 @@ def _minimum(g: Gauge, profile: Profile, series: str) -> Rung:
     return Rung("minimum", _verdict(g.below_minimum), "too small" if g.below_minimum else "ok", rule)
 
 
+def _ampacity(g: Gauge, parallel: int, need: Need, refused: bool) -> Rung:
+    """The ampacity with what it is held against: the current to carry, and what that is of the design current."""
+    trace = _laid_ampacity(g, parallel)
+    if trace is None:
+        return Rung("ampacity", _verdict(refused), "-", None)
+    carried: tuple[tuple[str, float | str, str], ...] = (("to carry", need.carries_a, "A"),)
+    if need.design.value > 0.0 and need.carries_a > need.design.value * (1 + 1e-9):
+        carried += (("times the design current", need.carries_a / need.design.value, ""),)
+    held = Traced(
+        trace.value, trace.unit, trace.quantity, trace.formula, trace.inputs + carried, trace.source, trace.status
+    )
+    return Rung("ampacity", _verdict(refused), number(trace.value), held)
+
+
 @cache
-def _ampacity(g: Gauge, parallel: int, carries_a: float, refused: bool) -> Rung:
-    trace = g.ampacity(parallel)
-    if trace is not None:
-        trace = replace(trace, inputs=(*trace.inputs, ("to carry", carries_a, "A")))
-    return Rung("ampacity", _verdict(refused), number(trace.value) if trace else "-", trace)
+def _laid_ampacity(g: Gauge, parallel: int) -> Traced | None:
+    return g.ampacity(parallel)
 
 
 def _asked_trace(asked: Asked) -> Traced:

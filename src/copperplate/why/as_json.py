@@ -6,7 +6,7 @@ from typing import Any
 
 from copperplate.model.results import Design
 from copperplate.schema import to_json
-from copperplate.why.ladder import assumed, reason
+from copperplate.why.ladder import assumed, panels, reason
 
 
 def ladder_json(design: Design, address: str) -> dict[str, Any]:
@@ -23,6 +23,6 @@ def ladder_json(design: Design, address: str) -> dict[str, Any]:
     value["devices"] = [d for d in whole["devices"] if d["id"] in devices]
     value["loads"] = [load for load in whole["loads"] if load["run"] == address]
     value["assumptions"] = [{"subject": a.subject, "text": a.text, "source": a.source} for a in assumed(design, run)]
-    subjects = {address, *devices, *(load["id"] for load in value["loads"])}
+    subjects = {address, *devices, *panels(design, run), *(load["id"] for load in value["loads"])}
     value["findings"] = [f for f in whole["findings"] if f["subject"] in subjects]
     return value

@@ -40,6 +40,8 @@ RULES = {
     "terminal": "terminals",
     "stock": "on the shelf",
 }
+CARRIED = ("to carry", "times the design current")
+"""What an ampacity is held against, beside what it is made of."""
 LABEL = 17
 CELL = 9
 FIGURE = 11
@@ -188,9 +190,9 @@ def _source(design: Design, result: RunResult, candidates: list[Candidate], rung
     if trace is None:
         return ""
     if rule == "ampacity":
-        from_table, *factors = [entry for entry in trace.inputs if entry[0] != "to carry"]
-        shown = _figure(*from_table[1:]) + "".join(f" x {number(value)} ({name})" for name, value, _ in factors)
-        carried = ", ".join(_input(*entry) for entry in trace.inputs if entry[0] == "to carry")
+        from_table, *factors = [entry for entry in trace.inputs if entry[0] not in CARRIED]
+        shown = " x ".join([_figure(*from_table[1:]), *(f"{_figure(*entry[1:])} ({entry[0]})" for entry in factors)])
+        carried = ", ".join(_input(*entry) for entry in trace.inputs if entry[0] in CARRIED)
         beside = [f"{f.quantity}: {reason(f)}" for f in result.factors]
         return "; ".join((shown, trace.source, *beside, carried))
     first = ", ".join(_input(*entry) for entry in trace.inputs) if rule in ("drop", "start") else trace.formula
@@ -231,7 +233,8 @@ def _margins(design: Design, run: Run, result: RunResult, width: int) -> list[st
     for offer in result.offers:
         lines += _entry("offered", offer, width)
     for finding in design.findings:
-        if finding.subject in (run.id, *_ends(design, run)) and finding.accepted is None:
+        subjects = (run.id, *_ends(design, run), *panels(design, run))
+        if finding.subject in subjects and finding.accepted is None:
             lines += _entry(f"{finding.severity} {finding.code}", finding.message, width)
     for index, text in enumerate([a.text for a in assumed(design, run)] or ["nothing for this run"]):
         lines += _entry("" if index else "assumed", text, width)
@@ -277,6 +280,13 @@ def _ends(design: Design, run: Run) -> tuple[str, ...]:
     """What belongs to this run alone beside itself: its devices and the load that it brings current to."""
     loads = tuple(load.load for load in design.loads.values() if load.run == run.id)
     return (*run.device_ids, *loads)
+
+
+def panels(design: Design, run: Run) -> tuple[str, ...]:
+    """The panels whose ways are the run's devices; what is found of them all alike is told of the panel."""
+    result = design.runs.get(run.id)
+    guards = (*run.device_ids, *(result.protected_by if result is not None else ()))
+    return tuple(dict.fromkeys(filter(None, (design.system.devices[device].panel for device in guards))))
 
 
 def assumed(design: Design, run: Run) -> tuple[Assumption, ...]:
