@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from copperplate import resolve, syntax
+from copperplate.design import compile_plate
+from copperplate.drawing import sheets
 from copperplate.drawing.branches import Section, branches
 from copperplate.drawing.cables import supply
 from copperplate.drawing.columns import Power, columns
@@ -152,3 +155,35 @@ def test_ac_is_a_forest_from_its_supplies() -> None:
     cores = {core.pole: core.steps for core in forest.leaving["dock"][0].cores}
     assert [kind for kind, _ in cores["n"]] == ["conductor", "device", "conductor"]
     assert [kind for kind, _ in cores["pe"]] == ["conductor"]
+
+
+SPLIT = """system "Split phase"
+  nominal 48 V
+  conductors awg
+  units us
+  ac 120/240 V split
+battery bank 51.2 V, 200 Ah, lifepo4, fault-current 3 kA
+inverter inv 6000 W, 240 V, bonds-neutral
+bank -//- [fuse class-t] -- 3 ft -- inv
+panel house breaker, ac, ways 8, 60 A
+load range 3000 W, 240 V, ac
+load left 1200 W, ac, leg 1
+load right 1200 W, ac, leg 2
+inv.ac-out -////- [guard: breaker 30 A, poles 2, curve c] -- 10 ft -- house
+house.1 -////- [20 A, poles 2, curve d] -- 10 ft -- range
+house.3 -///- [15 A, curve b] -- 10 ft -- left
+house.4 -///- [15 A, poles 2, residual 30 mA] -- 10 ft -- right
+"""
+
+
+def test_every_way_of_a_panel_on_two_lines_says_which_line_it_is_on() -> None:
+    """And no bar joins ways of different lines; a breaker is given by its curve and its residual current too."""
+    found, _ = compile_plate(Source("split.plate", SPLIT), lambda name: None)
+    assert found is not None
+    (sheet,) = (sheet for sheet in sheets(found) if sheet.slug == "ac")
+    groups = re.findall(r'<g[^>]* data-device="([^"]+)">(.*?)</g>', sheet.svg, re.DOTALL)
+    said = {name: re.findall(r">([^<>\n]+)</t(?:ext|span)>", body) for name, body in groups}
+    assert said["house.1"] == ["L1", "L2", "1", "D 20 A"]
+    assert said["house.3"] == ["L1", "3", "B 15 A"]
+    assert said["house.4"] == ["L2", "N", "4", "15 A 30 mA"]
+    assert said["guard"][:2] == ["guard", "C 30 A"]

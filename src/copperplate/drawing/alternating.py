@@ -102,7 +102,8 @@ class _Sheets:
             ))  # fmt: skip
         groups = [group]
         bar = block.y1 - band + 1.4
-        rising = [x + axis for axis, (cable, _) in zip(block.axes, block.branches, strict=True) if cable.way]
+        ways = [(x + axis, cable.way) for axis, (cable, _) in zip(block.axes, block.branches, strict=True) if cable.way]
+        rising = [axis for axis, way in ways if "" in self._lines(way)]
         if len(rising) > 1:
             group.add(Stroke(((rising[0], bar), (rising[-1], bar)), "o", 0.5))
         for (cable, _), axis in zip(block.branches, block.axes, strict=True):
@@ -118,22 +119,31 @@ class _Sheets:
         return groups
 
     def _way(self, cable: Cable, x: float, bar: float, foot: float) -> Group:
-        """A breaker inside a panel's box, from the panel's bar down to its edge."""
+        """A breaker inside a panel's box, from the panel's bar down to its edge. Of a panel on two lines every pole
+        begins at the letter of its line, and so does a neutral pole: two bars could not reach their ways without
+        crossing."""
         device = self.system.devices[cable.way]
         symbol = symbols.DEVICES[device.kind]
         group = Group("device", device.id, "symbol")
         middle = (bar + foot) / 2
+        lines = self._lines(device.id)
         for place in range(len(device.legs)):
             axis = x + APART * place
             group.add(*symbol.at(axis, middle))
-            group.add(
-                Stroke(((axis, bar if place == 0 else middle - symbols.HALF), (axis, middle - symbols.HALF)), "o", 0.4)
-            )
+            if lines[place]:
+                group.add(words(axis, bar + 1.2, lines[place], bold=True, anchor="middle"))
+            else:
+                group.add(Stroke(((axis, bar), (axis, middle - symbols.HALF)), "o", 0.4))
             group.add(Stroke(((axis, middle + symbols.HALF), (axis, foot)), "o", 0.4))
         if len(device.legs) > 1:
             group.add(_ganged(x, middle, len(device.legs)))
         at = x + APART * (len(device.legs) - 1) + 2.2
         return group.add(*put(at, centred(middle, 1), [self.trees.way_line(cable)]))
+
+    def _lines(self, way: str) -> list[str]:
+        """The letter that each pole of a way begins at, "" for the bar of a panel on one line."""
+        poles = [self.system.nodes[start].pole for start, _ in self.system.devices[way].legs]
+        return [LETTERS.get(pole, "") if pole != "l" else "" for pole in poles]
 
     def _cable(self, cable: Cable, x: float, top: float, foot: float) -> list[Group]:
         """The strokes, devices and labels of a cable from `top` to `foot`, its first core on `x`."""

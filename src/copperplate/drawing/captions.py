@@ -167,13 +167,15 @@ def family(task: Task, device: Device) -> str:
 
 
 def rating(task: Task, device: Device) -> str:
-    """`250 A`, `16 A 30 mA`, `rating open` where a protective device has none."""
+    """`250 A`, `C 16 A 30 mA` by curve, rating and residual current, `rating open` where a protective device has no
+    rating."""
     result = task.design.devices.get(device.id)
     value = (result.rating.rating_a if result is not None else None) or device.rating_a
     residual = f" {units.show(device.residual_a, 'mA')}" if device.residual_a else ""
     if value is None:
         return "rating open" if device.kind in ("fuse", "breaker") else residual.strip()
-    return amperes(value) + residual
+    curve = f"{device.curve.upper()} " if device.curve else ""
+    return curve + amperes(value) + residual
 
 
 def device(task: Task, name: str, room: float = 999.0) -> list[Line]:

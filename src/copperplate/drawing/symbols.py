@@ -307,8 +307,15 @@ _LOAD_WORDS: tuple[tuple[str, Symbol], ...] = (
 not say it otherwise, and a load without such a word is a plain box."""
 
 
+_BAR = Symbol(
+    (_line((-4, -1.6), (4, -1.6), weight=1.2), *(_line((x, -1.6), (x, 1.6)) for x in (-2.6, 0, 2.6))), -4, -2.2, 4, 1.6
+)
+
+
 def part_symbol(part: Part) -> Symbol:
     """The symbol of a part inside its box."""
+    if part.kind == "bus":
+        return _BAR
     if part.kind == "panel" and (part.get("ac") or part.get("family") == "breaker"):
         return _BREAKERS
     return PARTS.get(part.kind, PLAIN)
