@@ -43,7 +43,7 @@ def check_devices(design: Design) -> list[Finding]:
     passes |= {c: max(_sum(design, devices) for _, devices, _ in behind) for c, behind in ends.items()}
     found += check_returns(design, passes, carried)
     found += _lines(design, carried)
-    found += _pushed(design, at, carried, frozenset(entering))
+    found += _pushed(design, at, carried, {node for tree in trees for node in tree.behind})
     found += _small(design, trees)
     return list(dict.fromkeys(found))
 
@@ -64,17 +64,17 @@ def _lines(design: Design, carried: dict[str, float | None]) -> list[Finding]:
     return found
 
 
-def _pushed(
-    design: Design, at: dict[str, list[Way]], carried: dict[str, float | None], fed: frozenset[str]
-) -> list[Finding]:
+def _pushed(design: Design, at: dict[str, list[Way]], carried: dict[str, float | None], fed: set[str]) -> list[Finding]:
     """Conductors that only sources of limited current reach: each carries the device before it, or all that its source
-    gives."""
+    gives. `fed`: nodes that a source of large fault current reaches, and with them all that hangs together there."""
     found: list[Finding] = []
     for source, node, amperes in pushing(design.system):
+        if node in fed:
+            continue
         for conductor, device in reach(design.system, at, source, node).device.items():
             run = design.system.conductors[conductor].run
             limit, passed = carried[run], (_rating(design, device) or 0.0) if device else amperes
-            if conductor not in fed and limit is not None and passed > limit * SLACK:
+            if limit is not None and passed > limit * SLACK:
                 what = f"`{device}`" if device else f"`{source}`"
                 found.append(_say(run, f"`{run}` carries {limit:.4g} A, and {what} before it passes {passed:.4g} A"))
     return found

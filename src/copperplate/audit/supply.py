@@ -192,8 +192,7 @@ def _asked(design: Design, net: Graph, wired: Joined) -> list[Finding]:
         part = design.system.parts[name]
         if part.kind not in ("converter", "inverter", "shore", "generator") or not net.holds(name):
             continue
-        if sum(net.holds(p) and other.zone == ends.zone for p, other in net.outputs.items()) > 1:
-            continue
+        beside = [p for p, other in net.outputs.items() if net.holds(p) and other.zone == ends.zone and p != name]
         volts = part.get("out_v", ends.nominal_v) if part.kind == "converter" else ends.nominal_v
         lines = 2 if ends.third else 1
         rated = part.get("power_w", 0.0) / volts if part.get("power_w") else (part.get("current_a") or 0.0) * lines
@@ -202,7 +201,7 @@ def _asked(design: Design, net: Graph, wired: Joined) -> list[Finding]:
             outside = part.kind in ("shore", "generator")
             if not rated or name in through[case.id] or (case.kind != "load" and not outside):
                 continue
-            if any(amperes is None for amperes in each):
+            if any(amperes is None for amperes in each) or any(case.shares.get(p) for p in beside):
                 continue
             given = sum(abs(amperes or 0.0) for amperes in each)
             if given > rated * NEAR + 1e-6:

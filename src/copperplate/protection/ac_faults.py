@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 
 from copperplate.model import PROTECTIVE, Part, System, Traced
@@ -69,7 +69,7 @@ class Place:
 @dataclass(frozen=True, slots=True)
 class End:
     """The far end of what a device protects, supplied by `supply`: the smallest short between live conductors, and
-    the smallest to the protective earth; `residual_a` of the most sensitive residual-current device on the way."""
+    the smallest to the protective earth; `residual_a` of the residual-current device before its worst-off end."""
 
     supply: str
     conductor: str
@@ -270,9 +270,15 @@ def ends_ac(
             short = _smallest(supply, place, across, "smallest short circuit")
             earth = _smallest(supply, place, 1, "smallest earth fault")
             key = (place.device, supply.part)
+            residual = place.residual_a
+            if key in result:
+                # An end that no residual-current device stands before relies on the current alone.
+                known = (residual, result[key].residual_a)
+                residual = None if None in known else max(a for a in known if a is not None)
+                result[key] = replace(result[key], residual_a=residual)
             if key not in result or (earth.value, short.value) < (result[key].earth.value, result[key].short.value):
                 end = circuit.names[node]
-                result[key] = End(supply.part, place.conductor, end, short, earth, place.residual_a)
+                result[key] = End(supply.part, place.conductor, end, short, earth, residual)
     return result
 
 
