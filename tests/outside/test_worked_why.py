@@ -11,6 +11,7 @@ from math import prod
 import pytest
 
 from copperplate.design import compile_plate
+from copperplate.schema import to_json
 from copperplate.text import Source
 from copperplate.why import ladder, ladder_json
 
@@ -53,6 +54,8 @@ def text_of(rules: str, nominal: int, insulation: int, ambient: int, place: str)
                         ambient=ambient, place=place)  # fmt: skip
     design, _ = compile_plate(Source("read.plate", plate), lambda name: None)
     assert design is not None
+    listed = to_json(design)["published"]
+    assert all(source["status"] for source in listed), "every source says how it was checked"
     told = {run: re.sub(r"\s+", " ", ladder(design, run, 400)) for run in RUNS}
     return told, {run: ladder_json(design, run) for run in RUNS}
 
@@ -85,7 +88,7 @@ def test_every_figure_can_be_worked_out_again(place):
             assert float(needs) == pytest.approx(float(design_a) * float(factor), rel=0.01)
             assert float(design_a) == pytest.approx(json["design_current_a"], rel=0.01)
         # The drop of the whole path: ampere-metres by ohms per metre, and what is lost elsewhere.
-        if "drop, whole path" in text and "here" in text:
+        if "drop, whole path" in text and ", here " in text:
             lost, here, at = figure(rf"lost {NUMBER} V, .*?here {NUMBER} A m, at {NUMBER} mohm/m", text)
             elsewhere = re.search(rf"elsewhere {NUMBER} V", text)
             assert lost == pytest.approx(here * at / 1000 + (float(elsewhere[1]) if elsewhere else 0), rel=0.01)

@@ -225,11 +225,12 @@ def _push(
         inputs = (("rated current", part.get(key, 0.0), "A"),)
         why = Traced(part.get(key, 0.0), "A", "source current", "rated current", inputs, "the plate", "stated")
     factor = 1.0
-    told = [why.source] if why.source else []
+    told, status = [why.source] if why.source else [], why.status
     for each_factor in profile.source_factor("charger" if part.kind == "inverter" else part.kind):
         factor *= each_factor.value
-        told += [each_factor.source] if each_factor.value != 1.0 else []
-    why = replace(why, source="; ".join(told))
+        if each_factor.value != 1.0:
+            told, status = [*told, each_factor.source], status or each_factor.status
+    why = replace(why, source="; ".join(told), status=status)
     return Draw(element, -why.value, factor, why, volts)
 
 
