@@ -22,6 +22,7 @@ ALIKE = frozenset(
         "CP301",
         "CP303",
         "CP304",
+        "CP306",
         "CP310",
         "CP311",
         "CP402",
@@ -85,7 +86,8 @@ def agreeing(
     for run, size in offers.items():
         own = [f"{number(a)} A for `{d}`" for d, a in ratings.items() if system.devices[d].run == run]
         sizes = " and ".join([f"{size.label} on `{run}`", *own])
-        helps |= {id(f): f"{sizes}: that mends all {len(groups[run])} errors of this run" for f in groups[run]}
+        many = "both" if len(groups[run]) == 2 else f"all {len(groups[run])}"
+        helps |= {id(f): f"{sizes}: that mends {many} errors of this run" for f in groups[run]}
     return tuple(replace(f, help=helps[id(f)]) if id(f) in helps else f for f in findings)
 
 

@@ -46,7 +46,7 @@ def test_offers_for_one_run_hold_together() -> None:
 def test_a_single_error_keeps_its_own_offer() -> None:
     _, findings = compiled(thin(before="", rating="", size="2 m, 18 AWG, parallel 3"))
     (only,) = of(findings)
-    assert only.code == "CP304" and "mends all" not in only.help
+    assert only.code == "CP304" and "that mends" not in only.help
 
 
 def test_a_budget_is_not_told_of_where_the_supply_breaks_down() -> None:
@@ -185,7 +185,7 @@ def test_offers_hold_together_on_random_plates() -> None:
         system, _ = resolve.resolve(syntax.parse(source)[0], lambda name: None)
         assert system is not None
         _, findings = design_system(system, source, broken=False)
-        offered = [f for f in findings if "mends all" in f.help]
+        offered = [f for f in findings if "that mends" in f.help]
         runs, devices = dict(system.runs), dict(system.devices)
         for f in offered:
             for number, series, run in re.findall(r"(\S+) (AWG|mm²|SAE) on `([^`]+)`", f.help):

@@ -9,12 +9,16 @@ from copperplate.findings import Finding, Measure, Related, finding
 from copperplate.protection.opening import OPENS_WITHIN_S, Opening
 from copperplate.protection.situation import Situation
 from copperplate.standards import adiabatic_k, conductors, fuses
-from copperplate.units import number
+from copperplate.units import enough, number
 
 MANY_TIMES = {"fuse": 6.0, "breaker": 10.0}
 """From these shares of the rating a device without a published curve is only listed. Fuses: every curve that is
 shipped (ISO 8820-3 types C, E, F) opens within 1 s at 600 %. Breakers: the top of the instantaneous band of type C,
 IEC 60898-1. Neither proves another maker's device."""
+
+
+LIMITED = " and no more, whatever the fault"
+"""What is said of a far end behind a source that limits its own current."""
 
 
 def check_opening(situation: Situation, found: Mapping[str, Opening]) -> list[Finding]:
@@ -52,7 +56,7 @@ def _where(situation: Situation, device: str) -> tuple[str, tuple[Related, ...],
     volts = next(float(value) for what, value, unit in far.current.inputs if unit == "V")
     note = f"{number(volts)} V through {number(sum(ohms))} mohm: battery and hot copper, out and back"
     if limit:
-        note = f"{limit} and no more, whatever the fault"
+        note = f"{limit}{LIMITED}"
     return end, (Related(run.span, f"the far end is `{end}`"),), note
 
 
@@ -72,6 +76,13 @@ def _slow(situation: Situation, device: str, opening: Opening, far: float, ratin
         and (fuses.slow_gate(family, r, far) or math.inf) <= OPENS_WITHIN_S
     ]
     help = f"{number(smaller[-1])} A, which opens in time" if smaller else "a larger conductor: more current at its end"
+    if not smaller and note.endswith(LIMITED):
+        # No copper makes a source that limits itself give more.
+        carried = bool(opening.weakest) and (situation.ampacity_a(opening.weakest) or 0.0) >= far
+        help = f"conductors that carry {enough(far)} A for ever, which is all that can come"
+        help = (
+            f"accept it: its conductors carry {number(far)} A for ever, which is all that can come" if carried else help
+        )
     return finding(
         "CP412",
         device,

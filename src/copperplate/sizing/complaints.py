@@ -57,9 +57,9 @@ def _stated(out: WaysOut, r: Rules) -> list[Finding]:
         message = f"`{run.id}` is {g.size.label}, and the least size here is {least.label}"
         measure = Measure(g.area_mm2, rule.value, "mm²")
         found.append(finding("CP304", run.id, message, span, help=try_, measure=measure, rule=rule.source))
-    if g.outside:
+    if g.outside and not g.below_minimum:
         found.append(finding("CP306", run.id, f"`{run.id}`: {g.outside}", span, help=try_ if fitting else _cooler(r)))
-    elif r.refuses("ampacity", g):
+    elif not g.outside and r.refuses("ampacity", g):
         carried = g.ampacity_a * run.parallel
         good = f"{_named(run, g.size)} is good for {number(carried)} A"
         message = f"`{run.id}` carries {number(r.need.carries_a)} A, and {good}"
@@ -228,8 +228,7 @@ def _advised(out: WaysOut, r: Rules) -> list[Finding]:
             help_ = "ask the maker for the size at this length; the larger of both is taken until then"
             found.append(finding("CP504", r.run.id, message, span, related=related, help=help_))
         elif asked.advice is not None and asked.area_mm2 * 1.0001 < area and (why := _refusal(out, r, asked)):
-            verb = "needs" if r.run.size is None else "is"
-            message = f"the maker of {name} advises {asked.size.label}, and `{r.run.id}` {verb} {laid}"
+            message = f"the maker of {name} advises {asked.size.label}, and `{r.run.id}` is {laid}"
             notes = (f"{asked.size.label} is refused here: {why}",)
             help_ = "its documents and the physics disagree: ask the maker before laying it; the larger is taken"
             found.append(finding("CP502", r.run.id, message, span, notes=notes, related=related, help=help_))
