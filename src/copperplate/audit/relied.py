@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from copperplate.audit.devices import onward, short
 from copperplate.audit.reach import LINES, feeding, pushing, reach, supplying, ungrounded, ways
-from copperplate.audit.returns import pushed, serving
+from copperplate.audit.returns import by_source, pushed, serving
 from copperplate.audit.rings import rings
 from copperplate.audit.saying import defect
 from copperplate.findings import Finding
@@ -23,6 +23,7 @@ def check_relied(design: Design) -> list[Finding]:
     system = design.system
     live, besides = _live(design)
     returning = [_least(design, live, marks) for marks in (serving(design), pushed(design))]
+    alone = [_least(design, live, marks) for marks in by_source(design)]
     found: list[Finding] = []
     for run in system.runs.values():
         result = design.runs.get(run.id)
@@ -38,7 +39,7 @@ def check_relied(design: Design) -> list[Finding]:
         # The neutral of two lines serves fewer consumers than they do.
         neutrals = [c for c in run.conductor_ids if system.conductors[c].pole == "n"]
         back = [c for c in run.conductor_ids if c in neutrals or not any(one in live for one in run.conductor_ids)]
-        allowed |= {d: None for c in back for _, all_ in returning for d in all_.get(c, {})}
+        allowed |= {d: None for c in back for _, all_ in (*returning, *alone) for d in all_.get(c, {})}
         wrong = [device for device in said if device not in allowed]
         if wrong:
             found.append(defect("CP599", run.id, f"`{wrong[0]}` is said to protect `{run.id}` and does not"))

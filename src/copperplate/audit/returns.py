@@ -56,6 +56,29 @@ def _lead(net: Graph, node: str) -> list[str]:
     return passed
 
 
+def by_source(design: Design) -> list[dict[str, int]]:
+    """The same for every source by itself, which may be left to carry all: the ways from its terminals alone."""
+    net = graph(design.system)
+    found: list[dict[str, int]] = []
+    for supply in (ends for part, ends in net.outputs.items() if net.holds(part)):
+        towards: dict[str, tuple[str, str]] = dict.fromkeys([supply.pos, supply.neg], ("", ""))
+        front = list(towards)
+        for node in front:
+            for edge in (net.edges[number] for number in net.at.get(node, ())):
+                other = edge.b if edge.a == node else edge.a
+                if other not in towards:
+                    towards[other] = (edge.id, node)
+                    front.append(other)
+        through: dict[str, list[str]] = {}
+        for load, ends in net.consumers.items():
+            for node in (ends.pos, ends.neg) if {ends.pos, ends.neg} <= towards.keys() else ():
+                while towards[node][1]:
+                    through.setdefault(load, []).append(towards[node][0])
+                    node = towards[node][1]
+        found.append(_marked(design, through))
+    return found
+
+
 def _marked(design: Design, ways: Mapping[str, list[str]]) -> dict[str, int]:
     marks: dict[str, int] = {}
     for name, through in ways.items():
