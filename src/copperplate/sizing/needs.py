@@ -124,7 +124,11 @@ def _shared_protection(
     found = _returns(system, profile, guards, rating_a, ways.to)
     # What limits its own current (an alternator, a charger) is no consumer; a battery's fault current comes through
     # its positive conductor all the same, and back through its negative one.
-    return {**_returns(system, profile, guards, rating_a, {**ways.to, **_ways_to_sources(system)}), **found}
+    also = _returns(system, profile, guards, rating_a, {**ways.to, **_ways_to_sources(system)})
+    # Beside other banks the negative lead of one has its own main, whatever the consumers' ways say of it.
+    banks = {step.edge.id for steps in _leads(system, graph(system)).values() for step in steps}
+    less = {c for c, by in found.items() if c in banks and c in also and by[0] < also[c][0]}
+    return {**also, **{c: by for c, by in found.items() if c not in less}}
 
 
 def _ways_to_sources(system: System) -> dict[str, tuple[Step, ...]]:
