@@ -198,3 +198,54 @@ def test_no_load_exceeds_its_budget_without_an_error(plate: Plate) -> None:
     told = {f.subject for f in findings if f.severity == "error"}
     for load in design.loads.values():
         assert load.drop_v <= load.budget_v * (1 + 1e-9) or load.load in told or f"{load.load}.run" in told
+
+
+def sizes(design: Design) -> dict[str, object]:
+    return {run.run: run.size for run in design.runs.values()}
+
+
+def steady(plate: Plate) -> Plate:
+    """With loads that draw the same at any voltage, always: what the margins of a run are reckoned for."""
+    return replace(plate, circuits=tuple(replace(c, watts=False, intermittent=False) for c in plate.circuits))
+
+
+def told(plate: Plate) -> list[tuple[str, str]]:
+    return [(f.code, f.subject) for f in compiled(plate.text(), head="")[1]]
+
+
+@quick
+@given(plates, st.integers(0, 4))
+def test_within_its_spare_length_all_sizes_serve_and_beyond_it_something_gives(plate: Plate, number: int) -> None:
+    number %= len(plate.circuits)
+    plate = changed(steady(plate), number, metres=round(plate.circuits[number].metres, 2), routed=False)
+    before = design_of(plate)
+    run = before.runs[f"c{number}.run"]
+    if run.spare_length_m is None or not all_sized(before) or over_budget(before):
+        return
+    metres, binding = plate.circuits[number].metres, run.spare_length_by
+    assert binding is not None and binding.subject in before.loads
+    within = design_of(changed(plate, number, metres=metres + max(run.spare_length_m - 0.02, 0.0)))
+    longer_m = within.system.runs[run.run].length_m - before.system.runs[run.run].length_m
+    assert copper(within) <= copper(before) * (1 + 1e-9) + 2 * run.area_mm2 * longer_m
+    if sizes(within) == sizes(before):
+        load = within.loads[binding.subject]
+        assert load.drop_v <= load.budget_v * (1 + 1e-9)
+    beyond = changed(plate, number, metres=metres + run.spare_length_m + 0.02)
+    assert sizes(design_of(beyond)) != sizes(before) or told(beyond) != told(plate)
+
+
+@quick
+@given(plates, st.integers(0, 4))
+def test_within_its_spare_current_all_sizes_serve_and_beyond_it_something_gives(plate: Plate, number: int) -> None:
+    number %= len(plate.circuits)
+    plate = changed(steady(plate), number, amperes=round(plate.circuits[number].amperes, 3))
+    before = design_of(plate)
+    run = before.runs[f"c{number}.run"]
+    if run.spare_current_a is None or not all_sized(before) or over_budget(before):
+        return
+    amperes, binding = plate.circuits[number].amperes, run.spare_current_by
+    assert binding is not None and binding.subject in (*before.loads, *before.devices, *before.runs)
+    within = design_of(changed(plate, number, amperes=amperes + max(run.spare_current_a - 0.002, 0.0)))
+    assert copper(within) <= copper(before) * (1 + 1e-9)
+    beyond = changed(plate, number, amperes=amperes + run.spare_current_a * 1.01 + 0.01)
+    assert sizes(design_of(beyond)) != sizes(before) or told(beyond) != told(plate)
