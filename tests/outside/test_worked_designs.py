@@ -169,3 +169,54 @@ def test_heat_of_a_fault(found):
                 assert device["i2t"] is None or device["i2t"] <= device["k2s2"]
                 compared += 1
     assert compared >= 5
+
+
+def test_temperatures(found):
+    """T = Ta + (Tmax - Ta) (I / Iz)², Iz after every factor: losses grow with the square of the current. Of all
+    conductors at once, in their hottest case."""
+    compared = 0
+    for design in found:
+        runs = {run["id"]: run for run in design["runs"]}
+        rows = [
+            (run["ambient_c"], run["insulation_c"], max(map(abs, one["current_a"].values())), run["ampacity_a"], one)
+            for one in design["conductors"]
+            if (run := runs[one["run"]])["ampacity_a"] and one["pole"] != "pe" and one["current_a"]
+        ]
+        ambient, hottest, amperes, carries = np.array([row[:4] for row in rows]).T
+        wanted = ambient + (hottest - ambient) * np.minimum(amperes / carries, 1.0) ** 2
+        assert np.array([row[4]["temperature_c"] for row in rows]) == pytest.approx(wanted, rel=1e-3, abs=0.05)
+        compared += len(rows)
+    assert compared >= 100
+
+
+def test_cuts_and_metres(found):
+    """Every piece a tenth longer than laid, 0.15 m at least (common practice, no source); what is bought is their sum
+    by size and colour."""
+    for design in found:
+        runs = {run["id"]: run for run in design["runs"]}
+        length, cut = np.array([(cut["length_m"], cut["cut_m"]) for cut in design["cuts"]]).T
+        assert np.all(cut >= length + np.maximum(0.1 * length, 0.15) - 1e-6)
+        laid = sum(
+            one["length_m"] * runs[one["run"]]["parallel"]
+            for one in design["conductors"]
+            if runs[one["run"]]["current"] == "dc" and runs[one["run"]]["size"] and runs[one["run"]]["role"] == "run"
+        )
+        links = sum(link["length_m"] for link in design["links"])
+        single = sum(c["length_m"] for c in design["cuts"] if c["cores"] == 1)
+        alternating = sum(
+            one["length_m"] * runs[one["run"]]["parallel"]
+            for one in design["conductors"]
+            if runs[one["run"]]["current"] == "ac" and runs[one["run"]]["size"] and runs[one["run"]]["conductors"] == 1
+        )
+        assert single == pytest.approx(laid + links + alternating, rel=1e-6), design["system"]
+        bought = sum(line["quantity"] for line in design["materials"] if line["group"] in ("conductor", "cable"))
+        assert bought == pytest.approx(cut.sum(), rel=1e-6)
+
+
+def test_days(found):
+    """A day is the sum of its lines, and the days of autonomy are what is usable over it."""
+    for design in found:
+        for bank, day in design["energy"].items():
+            assert day["daily_wh"] == pytest.approx(sum(line["wh"] for line in day["lines"]), rel=1e-9, abs=1e-9), bank
+            if day["autonomy_days"] is not None:
+                assert day["autonomy_days"] == pytest.approx(day["usable_wh"] / day["daily_wh"], rel=1e-9)
