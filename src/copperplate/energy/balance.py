@@ -15,6 +15,9 @@ from copperplate.model.results import Demand, EnergyResult, Solution
 from copperplate.standards import Profile
 from copperplate.units import number
 
+ROUNDING_A = 1e-9
+"""Currents up to here are what is left of subtractions."""
+
 
 def balance(
     system: System, profile: Profile, demand: Demand, solution: Solution
@@ -65,7 +68,8 @@ def _by_case(system: System, solution: Solution, bank: Bank) -> tuple[tuple[str,
             continue
         amperes, watts = 0.0, 0.0
         for part in bank.parts:
-            given = max(0.0, solution.source_a.get(case.id, {}).get(part.id, 0.0))
+            given = solution.source_a.get(case.id, {}).get(part.id, 0.0)
+            given = given if given > ROUNDING_A else 0.0
             amperes += given
             watts += given * solution.held_v.get(case.id, {}).get(part.id, bank.nominal_v)
         lasts = bank.usable_ah / amperes if bank.usable_ah is not None and amperes > 0.0 else None
