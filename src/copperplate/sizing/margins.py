@@ -95,6 +95,7 @@ class Margins:
     used: Uses
     ratings: Mapping[str, Rating]
     _on_way: dict[int, tuple[list[int], list[Margin | None]]] = field(default_factory=dict)
+    _at: dict[str, Margin | None] = field(default_factory=dict)
 
     def length(self, run_id: str) -> Margin | None:
         """Metres that the run could be longer, one way, until a budget is used up; None where no budget binds it."""
@@ -145,12 +146,20 @@ class Margins:
         )
         least: list[Margin | None] = [None]
         for _, _, run in runs:
-            found = [least[-1], self._own(run) if run in self.rules else None]
-            if used.ohm_to.get(run, 0.0) > 0.0:
-                lowest = used.ways[min([n for n, _ in used.through[run]], key=lambda n: used.ways[n].left_v)]
-                found.append((lowest.left_v / used.ohm_to[run], lowest.budget))
-            least.append(min((one for one in found if one is not None), key=_amount, default=None))
+            if run not in self._at:
+                self._at[run] = self._least_at(run)
+            found = [one for one in (least[-1], self._at[run]) if one is not None]
+            least.append(min(found, key=_amount, default=None))
         return [count for count, _, _ in runs], least
+
+    def _least_at(self, run_id: str) -> Margin | None:
+        """Of what the run itself carries, and of the budgets of all that it feeds."""
+        own, used = self._own(run_id) if run_id in self.rules else None, self.used
+        if used.ohm_to.get(run_id, 0.0) <= 0.0:
+            return own
+        lowest = used.ways[min([n for n, _ in used.through[run_id]], key=lambda n: used.ways[n].left_v)]
+        budget = lowest.left_v / used.ohm_to[run_id], lowest.budget
+        return budget if own is None else min(own, budget, key=_amount)
 
     def _own(self, run_id: str) -> Margin | None:
         """Until the ampacity of the run, or the largest device that it may have, is used up."""
