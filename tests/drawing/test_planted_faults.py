@@ -108,6 +108,10 @@ def solid_negative(svg: str) -> str:
     return svg.replace(";stroke-dasharray:3.6 1.2", "")
 
 
+def dashed_red(svg: str) -> str:
+    return svg.replace(".c-neg{fill:none;stroke:#111111", ".c-neg{fill:none;stroke:#B3121D")
+
+
 def dashed_positive(svg: str) -> str:
     return svg.replace(".c-pos{fill:none;stroke:#B3121D", ".c-pos{fill:none;stroke:#B3121D;stroke-dasharray:3 1")
 
@@ -167,6 +171,7 @@ ON_LADDER: list[tuple[Callable[[str], str], str]] = [
     (twice, "fridge.run+ twice"),
     (solid_negative, "no dashes on c-neg"),
     (dashed_positive, "dashes on c-pos"),
+    (dashed_red, "dashes on c-neg"),
     (yellow, "a yellow stroke"),
     (pale, "too little contrast: planted"),
     (odd_paper, "no listed sheet size"),

@@ -10,6 +10,7 @@ from copperplate.drawing.column import Column, Power
 from copperplate.drawing.elements import Elements
 from copperplate.drawing.figure import Figure
 from copperplate.drawing.figures import Drafter
+from copperplate.drawing.listing import numbered
 from copperplate.drawing.packing import Rect, clear, shift
 from copperplate.drawing.page import Page
 from copperplate.drawing.pen import Box, Disc, Group, Stroke, Words, measure, words
@@ -109,11 +110,7 @@ class _Sheets:
                 self._place(self.drafter.figures(column))
         for bond in bonds:
             self._bond(bond)
-        many = len(self.drafts) > 1
-        return [
-            self._page(draft, f"dc-power-{place}" if many else "dc-power", place if many else 0)
-            for place, draft in enumerate(self.drafts, 1)
-        ]
+        return numbered([self._page(draft) for draft in self.drafts], "dc-power")
 
     def _is_bond(self, column: Column) -> bool:
         """True for one conductor from a lower bar to an earth: it hangs below the bar."""
@@ -252,8 +249,8 @@ class _Sheets:
 
     # --- drawing -----------------------------------------------------------------------------------------
 
-    def _page(self, draft: _Draft, slug: str, place: int) -> Page:
-        page = Page(slug, f"DC power, part {place}" if place else "DC power")
+    def _page(self, draft: _Draft) -> Page:
+        page = Page("", "DC power")
         page.show("power")
         for figure, x in draft.figures:
             page.groups += figure.draw(x)
