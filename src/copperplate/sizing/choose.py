@@ -85,7 +85,7 @@ def _assumed(judged: Mapping[str, Rules], settled: Settled) -> tuple[Assumption,
             found.append(Assumption(run_id, f"its ampacity is {reading}", g.table.source if g and g.table else ""))
     if not settled.exact:
         text = (
-            "sizes are settled step by step, for the ways of the current do not form a tree: every budget holds, "
+            "sizes are not proven the least, for the ways of the current form no tree or are too long: every budget holds, "
             "and the copper may not be the least"
         )
         found.append(Assumption("system", text))
