@@ -85,8 +85,8 @@ def _assumed(judged: Mapping[str, Rules], settled: Settled) -> tuple[Assumption,
             found.append(Assumption(run_id, f"its ampacity is {reading}", g.table.source if g and g.table else ""))
     if not settled.exact:
         text = (
-            "sizes are not proven the least, for the ways of the current form no tree or are too long: every budget holds, "
-            "and the copper may not be the least"
+            "sizes are not proven the least, for the ways of the current form no tree or are too long: "
+            "every budget holds, and the copper may not be the least"
         )
         found.append(Assumption("system", text))
     return tuple(found)
