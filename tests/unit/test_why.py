@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import inspect
 import re
+import sys
 from dataclasses import replace
 
 import pytest
@@ -62,12 +64,19 @@ def test_figures_of_the_tree_are_those_of_the_design(design: Design) -> None:
         assert f"{load.drop_percent:.1f} of {number(load.budget_percent)} %" in line
 
 
-def test_a_chain_of_a_thousand_taps_is_a_tree_like_any_other(design: Design) -> None:
-    lamps = "".join(f'load t{n} "Tap" 1 mA, drop 10 %\n' for n in range(1_000))
-    run = "block.3 -//- " + " -- ".join(f"1 cm -- t{n}" for n in range(1_000)) + "\n"
+def test_a_chain_of_more_taps_than_the_stack_is_deep_is_a_tree_like_any_other(design: Design) -> None:
+    taps = 300
+    lamps = "".join(f'load t{n} "Tap" 1 mA, drop 10 %\n' for n in range(taps))
+    run = "block.3 -//- " + " -- ".join(f"1 cm -- t{n}" for n in range(taps)) + "\n"
     deep, _ = compile_plate(Source("deep.plate", PLATE + lamps + run), lambda name: None)
     assert deep is not None
-    assert "t999" in show(deep)
+    most = sys.getrecursionlimit()
+    sys.setrecursionlimit(len(inspect.stack()) + taps - 50)
+    try:
+        shown = show(deep)
+    finally:
+        sys.setrecursionlimit(most)
+    assert f"t{taps - 1}" in shown
 
 
 @pytest.mark.parametrize("width", [72, 100])
