@@ -82,6 +82,8 @@ def _live(design: Design) -> tuple[Relied, Relied]:
             devices = found.setdefault(conductor, {})
             if not device or short(design, at, trees, conductor, math.inf):
                 devices |= dict.fromkeys(onward(design, at, conductor, tree.entered[conductor])[1])
+                if device:  # it stands before the short piece all the same
+                    besides.setdefault(conductor, {})[device] = None
             elif around is None:
                 devices[device] = None
             else:
