@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from functools import cache
 from pathlib import Path
 
@@ -36,3 +39,18 @@ def example(name: str) -> tuple[Design, tuple[Sheet, ...]]:
 
 def svgs(found: Design) -> list[str]:
     return [sheet.svg for sheet in sheets(found)]
+
+
+def printed_by_hash_seeds(script: str) -> set[str]:
+    """What a script that may import these modules prints under two seeds of the hash."""
+    head = f"import sys, hashlib; sys.path.insert(0, {str(Path(__file__).parent)!r})\n"
+    return {
+        subprocess.run(
+            [sys.executable, "-c", head + script],
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2")
+    }

@@ -2,17 +2,8 @@
 
 from __future__ import annotations
 
-from small_plates import compiled
+from small_plates import HEAD, compiled
 
-HEAD = """system "Small"
-  nominal 12 V
-  rules cfr-183
-  conductors awg
-battery bank "Bank" 12 V, 200 Ah, agm
-  range 12..14.4 V
-  full 14.4 V
-  fault-current 3 kA
-"""
 PLATE = """bus plus "Positive bus" positive, {bus}
 bus minus "Negative bus" negative, 300 A
 load pump "Pump" 20 A, drop 10 %

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from copperplate.audit.saying import defect
 from copperplate.findings import Finding
-from copperplate.model.graph import Graph, graph
+from copperplate.model.graph import Graph, Terminals, graph
 from copperplate.model.results import Design
 
 NEAR = 1.0001
@@ -23,24 +23,12 @@ def pushed(design: Design) -> dict[str, int]:
     to them as it does to a load. Their ways are walked from the terminals of the batteries."""
     system, net = design.system, graph(design.system)
     banks = [ends for part, ends in net.outputs.items() if system.parts[part].kind == "battery"]
-    towards: dict[str, tuple[str, str]] = dict.fromkeys([n for ends in banks for n in (ends.pos, ends.neg)], ("", ""))
-    front = list(towards)
-    for node in front:
-        for edge in (net.edges[number] for number in net.at.get(node, ())):
-            other = edge.b if edge.a == node else edge.a
-            if other not in towards:
-                towards[other] = (edge.id, node)
-                front.append(other)
+    towards = _walked(net, [n for ends in banks for n in (ends.pos, ends.neg)])
     ways = {load.load: [step.through for step in load.path] for load in design.loads.values()}
     for part, ends in net.outputs.items():
         if ends.current != "dc" or net.holds(part) or not {ends.pos, ends.neg} <= set(towards):
             continue
-        through: list[str] = []
-        for node in (ends.pos, ends.neg):
-            while towards[node][1]:
-                through.append(towards[node][0])
-                node = towards[node][1]
-        ways[f"source {part}"] = through
+        ways[f"source {part}"] = _back(towards, ends)
     for ends in banks if len(banks) > 1 else ():
         ways[f"bank {ends.part}"] = [conductor for node in (ends.pos, ends.neg) for conductor in _lead(net, node)]
     return _marked(design, ways)
@@ -61,22 +49,34 @@ def by_source(design: Design) -> list[dict[str, int]]:
     net = graph(design.system)
     found: list[dict[str, int]] = []
     for supply in (ends for part, ends in net.outputs.items() if net.holds(part)):
-        towards: dict[str, tuple[str, str]] = dict.fromkeys([supply.pos, supply.neg], ("", ""))
-        front = list(towards)
-        for node in front:
-            for edge in (net.edges[number] for number in net.at.get(node, ())):
-                other = edge.b if edge.a == node else edge.a
-                if other not in towards:
-                    towards[other] = (edge.id, node)
-                    front.append(other)
-        through: dict[str, list[str]] = {}
-        for load, ends in net.consumers.items():
-            for node in (ends.pos, ends.neg) if {ends.pos, ends.neg} <= towards.keys() else ():
-                while towards[node][1]:
-                    through.setdefault(load, []).append(towards[node][0])
-                    node = towards[node][1]
-        found.append(_marked(design, through))
+        towards = _walked(net, [supply.pos, supply.neg])
+        reached = {load: ends for load, ends in net.consumers.items() if {ends.pos, ends.neg} <= towards.keys()}
+        found.append(_marked(design, {load: _back(towards, ends) for load, ends in reached.items()}))
     return found
+
+
+def _walked(net: Graph, starts: list[str]) -> dict[str, tuple[str, str]]:
+    """By node that can be reached from `starts`: the conductor that it is reached by and the node before; none of
+    both at the starts."""
+    towards = dict.fromkeys(starts, ("", ""))
+    front = list(towards)
+    for node in front:
+        for edge in (net.edges[number] for number in net.at.get(node, ())):
+            other = edge.b if edge.a == node else edge.a
+            if other not in towards:
+                towards[other] = (edge.id, node)
+                front.append(other)
+    return towards
+
+
+def _back(towards: Mapping[str, tuple[str, str]], ends: Terminals) -> list[str]:
+    """The conductors from both terminals of a part back to the starts of a walk."""
+    through: list[str] = []
+    for node in (ends.pos, ends.neg):
+        while towards[node][1]:
+            through.append(towards[node][0])
+            node = towards[node][1]
+    return through
 
 
 def _marked(design: Design, ways: Mapping[str, list[str]]) -> dict[str, int]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from copperplate.drawing.boxes import PartBox
@@ -13,6 +14,7 @@ from copperplate.drawing.marks import Loose
 from copperplate.drawing.packing import Rect
 from copperplate.drawing.pen import Group
 from copperplate.drawing.stack import Element, InLine, Stub, Wire
+from copperplate.drawing.wiring import Edge
 
 PAST = 3.0
 """How far below a box the first label of what hangs from it stands: its right neighbour may then be near."""
@@ -100,24 +102,26 @@ class Hanging:
             if both and isinstance(element, Wire):
                 element.left = True
         axis = box.bottoms[1][0] if both else 0.0
-        tail = Column(hung.tail, [box.name, *(["" for _ in hung.tail])], hung.side, hung.tail_rail)
-        elements: list[Element] = []
-        last = "part"
-        for edge in tail.path:
-            if edge.kind != "conductor" and last != "conductor":
-                elements.append(Stub(style="c-neg"))
-            elements.append(
-                Wire(task=self.task, name=edge.id, low=True)
-                if edge.kind == "conductor"
-                else InLine(task=self.task, name=edge.id)
-            )
-            last = edge.kind
-        if last != "conductor":
-            elements.append(Stub(style="c-neg"))
+        elements = self._returning(hung.tail, low=True)
         elements[0].x = axis
         self.levels.stretch(elements, box.y1, self.levels.lower)
         owner.elements += elements
         owner.studs.append(("bottom", hung.tail_rail, axis))
+
+    def _returning(self, path: Sequence[Edge], *, low: bool = False, left: bool = False) -> list[Element]:
+        """Conductors and devices of a way back, with a short link where no conductor joins a device to the next or to
+        what stands at either end."""
+        found: list[Element] = []
+        for edge in path:
+            if edge.kind == "conductor":
+                found.append(Wire(task=self.task, name=edge.id, low=low, left=left))
+                continue
+            if not found or not isinstance(found[-1], Wire):
+                found.append(Stub(style="c-neg"))
+            found.append(InLine(task=self.task, name=edge.id))
+        if not found or not isinstance(found[-1], Wire):
+            found.append(Stub(style="c-neg"))
+        return found
 
     def _is_twin(self, hung: Column) -> bool:
         """True where the ways out and back of a loop have the same things in the same order."""
@@ -187,21 +191,7 @@ class Hanging:
         left = min(rect[0] for element in elements[1:] or elements for rect in element.rects()) - 3.0
         back = hung.path[last_part + 1 :][::-1]
         level = box.right_terminal(1)[1]
-        rising: list[Element] = []
-        last = "part"
-        for edge in back:
-            if edge.kind != "conductor" and last != "conductor":
-                rising.append(Stub(style="c-neg"))
-            rising.append(
-                Wire(task=self.task, name=edge.id, left=True)
-                if edge.kind == "conductor"
-                else InLine(task=self.task, name=edge.id)
-            )
-            last = edge.kind
-        if not rising or not isinstance(rising[-1], Wire):
-            rising.append(Stub(style="c-neg"))
-        if not isinstance(rising[0], Wire | Stub):
-            rising.insert(0, Stub(style="c-neg"))
+        rising = self._returning(back, left=True)
         rising[0].x = left
         needed = sum(element.height for element in rising)
         if level + needed > floor:

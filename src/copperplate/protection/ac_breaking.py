@@ -5,7 +5,7 @@ from __future__ import annotations
 from copperplate.findings import Finding, Measure, finding
 from copperplate.model import Device
 from copperplate.protection.ac_faults import SHORE_A, Fault, Supply
-from copperplate.protection.breaking import above, kiloamperes, round_up
+from copperplate.protection.breaking import backed, kiloamperes, round_up
 from copperplate.protection.situation import Situation
 
 EVERY_BREAKER_A = 1500.0
@@ -19,6 +19,7 @@ def check_ac_breaking(situation: Situation) -> list[Finding]:
     silent: dict[str, list[str]] = {}
     weak: dict[str, list[str]] = {}
     found: list[Finding] = []
+    currents = {name: fault.current for name, fault in situation.ac_largest.items()}
     for name, fault in situation.ac_largest.items():
         if not situation.protective(name) or name not in situation.ratings:
             continue
@@ -26,9 +27,9 @@ def check_ac_breaking(situation: Situation) -> list[Finding]:
         breaks = situation.ratings[name].interrupting_a
         known = fault.supply.stated or fault.supply.kind != "shore"
         if breaks is None:
-            if amperes > EVERY_BREAKER_A and not _backed(situation, device):
+            if amperes > EVERY_BREAKER_A and not backed(situation, device, currents):
                 silent.setdefault(fault.supply.part, []).append(name)
-        elif breaks < amperes * 0.9999 and not _backed(situation, device):
+        elif breaks < amperes * 0.9999 and not backed(situation, device, currents):
             if known:
                 found.append(_cannot(situation, device, fault, breaks))
             else:
@@ -40,15 +41,6 @@ def check_ac_breaking(situation: Situation) -> list[Finding]:
         elif part in silent:
             found.append(_unstated(situation, supply, silent[part]))
     return found
-
-
-def _backed(situation: Situation, device: Device) -> bool:
-    """Whether the maker's stated combination with a device above it settles the matter: that one breaks it all."""
-    name = device.backed_by
-    if not name or name not in situation.ratings or name not in above(situation, device.id):
-        return False
-    breaks, fault = situation.ratings[name].interrupting_a, situation.ac_largest.get(name)
-    return breaks is not None and fault is not None and breaks >= fault.current.value * 0.9999
 
 
 def _list(situation: Situation, names: list[str]) -> tuple[str, ...]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from copperplate.findings import Finding, Measure, Related, finding
-from copperplate.model import Device
+from copperplate.model import Device, Traced
 from copperplate.protection.situation import Situation
 from copperplate.standards import chemistry
 from copperplate.units import number
@@ -48,7 +50,7 @@ def check_breaking(situation: Situation) -> list[Finding]:
             continue
         if device.id in situation.nearest:
             found.append(_nearest(situation, device, current.value, breaks))
-        elif _backed(situation, device):
+        elif backed(situation, device, situation.largest):
             continue
         elif device.panel:
             shelves.setdefault((device.panel, situation.ratings[device.id].family, breaks), []).append(device)
@@ -58,12 +60,13 @@ def check_breaking(situation: Situation) -> list[Finding]:
     return found
 
 
-def _backed(situation: Situation, device: Device) -> bool:
-    """Whether the maker's stated combination with a device above it settles the matter: that one breaks it all."""
+def backed(situation: Situation, device: Device, largest: Mapping[str, Traced]) -> bool:
+    """Whether the maker's stated combination with a device above it settles the matter: that one breaks it all, the
+    `largest` current by device."""
     name = device.backed_by
     if not name or name not in situation.ratings or name not in above(situation, device.id):
         return False
-    breaks, current = situation.ratings[name].interrupting_a, situation.largest.get(name)
+    breaks, current = situation.ratings[name].interrupting_a, largest.get(name)
     return breaks is not None and current is not None and breaks >= current.value * 0.9999
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from copperplate.model import Case
 from copperplate.model.results import EnergyResult, LoadResult
@@ -55,26 +56,10 @@ def _cases(facts: Facts, balance: EnergyResult) -> list[Block]:
     cases = [case.id for case in in_load]
     loads = _loads_on(facts, balance)
     watts = {(load.load, case): facts.watts(load, case) for load in loads for case in cases}
-    drawing = [load for load in loads if any(watts[load.load, case] >= 0.05 for case in cases)]
-    blocks: list[Block] = []
-    for start in range(0, len(cases), ABREAST) if drawing else ():
-        shown = cases[start : start + ABREAST]
-        columns = (
-            Column("Address", 18),
-            Column("Load", 24),
-            *(Column(text(case), max(10, len(case) + 3), "W", 1) for case in shown),
-        )
-        rows = tuple(
-            (
-                code(load.load),
-                text(facts.title(load.load)),
-                *(fixed(watts[load.load, case], 1) if watts[load.load, case] >= 0.05 else "" for case in shown),
-            )
-            for load in drawing
-        )
-        caption = f"Power of each load on {code(balance.bank)}, case by case."
-        note = "Taken at the load; what the conductors lose comes on top."
-        blocks.append(Table(caption, columns, rows, note, ("schedule",)))
+    caption = f"Power of each load on {code(balance.bank)}, case by case."
+    note = "Taken at the load; what the conductors lose comes on top."
+    drawn = Figures([load.load for load in loads], cases, watts, "W", 1)
+    blocks: list[Block] = [Table(caption, *part, note, ("schedule",)) for part in drawn.parts(facts)]
     blocks += _days(facts, balance, in_load)
     if any(given for _, given, _ in balance.by_case):
         blocks.append(_lasting(balance))
@@ -85,27 +70,49 @@ def _days(facts: Facts, balance: EnergyResult, cases: Sequence[Case]) -> list[Bl
     """A whole day spent in each case: what the consumers that are on in it take in their hours a day."""
     taken = [line for line in balance.lines if line.what in ("load", "output")]
     daily = {(line.subject, case.id): line.wh * case.shares.get(line.subject, 0.0) for line in taken for case in cases}
-    drawing = [line for line in taken if any(daily[line.subject, case.id] >= 0.5 for case in cases)]
-    blocks: list[Block] = []
-    for start in range(0, len(cases), ABREAST) if drawing else ():
-        shown = cases[start : start + ABREAST]
-        columns = (
-            Column("Address", 18),
-            Column("Load", 24),
-            *(Column(text(case.id), max(10, len(case.id) + 4), "Wh", 0) for case in shown),
-        )
-        rows = tuple(
-            (
-                code(line.subject),
-                text(facts.title(line.subject)),
-                *(fixed(wh, 0) if (wh := daily[line.subject, case.id]) >= 0.5 else "" for case in shown),
+    caption = f"Energy over a day spent in each case, of what hangs on {code(balance.bank)}."
+    note = "What is on takes its power for the hours a day that the plate states; losses and idle draw come on top."
+    drawn = Figures([line.subject for line in taken], [case.id for case in cases], daily, "Wh", 0)
+    return [Table(caption, *part, note, ("schedule",), "cases") for part in drawn.parts(facts)]
+
+
+@dataclass(frozen=True)
+class Figures:
+    """A figure of each consumer in each case, by (consumer, case). What rounds to nothing in a case is left empty, and
+    what does so in all of them has no row."""
+
+    consumers: Sequence[str]
+    cases: Sequence[str]
+    amounts: Mapping[tuple[str, str], float]
+    unit: str
+    places: int
+
+    def parts(self, facts: Facts) -> Iterator[tuple[tuple[Column, ...], tuple[tuple[str, ...], ...]]]:
+        """Columns and rows of one table after the other, ABREAST cases in each."""
+        least = 0.5 * 10.0**-self.places
+        drawing = [one for one in self.consumers if any(self.amounts[one, case] >= least for case in self.cases)]
+        for start in range(0, len(self.cases), ABREAST) if drawing else ():
+            shown = self.cases[start : start + ABREAST]
+            width = len(self.unit) + 2
+            columns = (
+                Column("Address", 18),
+                Column("Load", 24),
+                *(Column(text(case), max(10, len(case) + width), self.unit, self.places) for case in shown),
             )
-            for line in drawing
-        )
-        caption = f"Energy over a day spent in each case, of what hangs on {code(balance.bank)}."
-        note = "What is on takes its power for the hours a day that the plate states; losses and idle draw come on top."
-        blocks.append(Table(caption, columns, rows, note, ("schedule",), "cases"))
-    return blocks
+            yield (
+                columns,
+                tuple(
+                    (
+                        code(one),
+                        text(facts.title(one)),
+                        *(
+                            fixed(self.amounts[one, c], self.places) if self.amounts[one, c] >= least else ""
+                            for c in shown
+                        ),
+                    )
+                    for one in drawing
+                ),
+            )
 
 
 def _loads_on(facts: Facts, balance: EnergyResult) -> Sequence[LoadResult]:

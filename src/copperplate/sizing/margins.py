@@ -10,7 +10,7 @@ from itertools import accumulate
 from copperplate.model.results import Binding, Rating
 from copperplate.sizing.laying import Gauge
 from copperplate.sizing.rules import Rules
-from copperplate.sizing.settling import hot_ohm_per_m, judged_v, stand_in, start_v
+from copperplate.sizing.settling import hot_ohm_per_m, judged_v, physical_v, stand_in
 from copperplate.sizing.ways import Passage
 from copperplate.standards import Profile
 
@@ -59,7 +59,7 @@ def uses(
     for number, passage in enumerate(passages):
         lost = judged_v(rules, gauges, passage)
         left, start = budget_v[passage.load] - lost, passage.start
-        start_left = start.allowed_v - start_v(rules, gauges, start) if start is not None else -1.0
+        start_left = start.allowed_v - physical_v(rules, gauges, start) if start is not None else -1.0
         if start_left >= 0.0:
             sized = [(rules[run], gauges[run] or stand_in(rules[run])) for run, _ in passage.runs if run in rules]
             warmer = max((hot_ohm_per_m(r, g) / g.judged.value for r, g in sized), default=1.0)

@@ -11,7 +11,7 @@ from copperplate.model.results import Binding, Candidate, GovernedBy, Rating, Ru
 from copperplate.sizing.laying import Gauge
 from copperplate.sizing.margins import Margin, Margins, Uses
 from copperplate.sizing.rules import ALONE, NOT_JUDGED, Rules
-from copperplate.sizing.settling import Settled, physical_v, start_v
+from copperplate.sizing.settling import Settled, physical_v
 from copperplate.sizing.units import Unit
 from copperplate.standards import Profile
 from copperplate.units import number, show
@@ -179,7 +179,7 @@ class Reasons:
             start = passage.start
             if start is None or self.settled.gauges[run_id] is None:
                 continue
-            lost = start_v(self.rules, self.settled.gauges, start, swap)
+            lost = physical_v(self.rules, self.settled.gauges, start, swap)
             left, works = passage.low_v - lost, passage.low_v - start.allowed_v
             if lowest is not None and left - works >= lowest[0]:
                 continue

@@ -287,40 +287,32 @@ def judged_v(
     swap: Mapping[str, Gauge] = NO_SWAP,
 ) -> float:
     """Volts lost on a way by the profile's figure; `swap` puts other gauges on some runs."""
-    lost = passage.fixed_v
-    for run, ampere_metres in passage.runs:
-        if run in rules:
-            lost += ampere_metres * (swap.get(run) or gauges.get(run) or stand_in(rules[run])).judged.value
-    return lost
+    return _lost_v(rules, gauges, passage, swap, lambda _, g: g.judged.value)
 
 
 def physical_v(
     rules: Mapping[str, Rules],
     gauges: Mapping[str, Gauge | None],
-    passage: Passage,
+    way: Passage | Start,
     swap: Mapping[str, Gauge] = NO_SWAP,
 ) -> float:
-    """Volts lost on a way in copper at the temperature that the sizing currents give it: no less than as built."""
-    lost = passage.fixed_v
-    for run, ampere_metres in passage.runs:
-        if run in rules:
-            g = swap.get(run) or gauges.get(run) or stand_in(rules[run])
-            lost += ampere_metres * hot_ohm_per_m(rules[run], g)
-    return lost
+    """Volts lost on a way, or on it while its motor starts, in copper at the temperature that the sizing currents give
+    it: no less than as built."""
+    return _lost_v(rules, gauges, way, swap, hot_ohm_per_m)
 
 
-def start_v(
+def _lost_v(
     rules: Mapping[str, Rules],
     gauges: Mapping[str, Gauge | None],
-    start: Start,
-    swap: Mapping[str, Gauge] = NO_SWAP,
+    way: Passage | Start,
+    swap: Mapping[str, Gauge],
+    ohm_per_m: Callable[[Rules, Gauge], float],
 ) -> float:
-    """Volts lost on a way while its motor starts, in warm copper."""
-    lost = start.fixed_v
-    for run, ampere_metres in start.runs:
+    lost = way.fixed_v
+    for run, ampere_metres in way.runs:
         if run in rules:
             g = swap.get(run) or gauges.get(run) or stand_in(rules[run])
-            lost += ampere_metres * hot_ohm_per_m(rules[run], g)
+            lost += ampere_metres * ohm_per_m(rules[run], g)
     return lost
 
 

@@ -11,7 +11,7 @@ from copperplate.sizing.bundles import counting
 from copperplate.sizing.laying import Gauge
 from copperplate.sizing.margins import Use, Uses
 from copperplate.sizing.rules import ALONE, Rule, Rules
-from copperplate.sizing.settling import Settled, judged_v, physical_v, start_v
+from copperplate.sizing.settling import Settled, judged_v, physical_v
 from copperplate.sizing.units import Unit
 from copperplate.sizing.ways import Passage
 from copperplate.standards import Profile
@@ -66,7 +66,7 @@ class WaysOut:
         start = passage.start
         if start is None or passage.load not in self.settled.started:
             return True
-        return start_v(self.rules, self.settled.gauges, start, swap) <= start.allowed_v * (1 + 2e-9)
+        return physical_v(self.rules, self.settled.gauges, start, swap) <= start.allowed_v * (1 + 2e-9)
 
     def passing(self, run_id: str) -> list[Passage]:
         """The ways through a run and what is one unit with it."""
