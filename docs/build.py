@@ -195,7 +195,7 @@ def _findings() -> str:
         entries = [(code, entry) for code, entry in sorted(CODES.items()) if code[2] == digit]
         if entries:
             lines += [f"## {digit}xx {family}\n", "| code | severity | title |", "|---|---|---|"]
-            lines += [f"| [{code}]({code}.md) | {severity} | {title} |" for code, (severity, title) in entries]
+            lines += [f"| [{code}]({code}.md) | {entry.severity} | {entry.title} |" for code, entry in entries]
             lines.append("")
     return "\n".join(lines)
 

@@ -32,6 +32,8 @@ from copperplate.model import (
     Traced,
     Window,
 )
+from copperplate.model.attributes import fields_of
+from copperplate.model.kinds import KINDS
 from copperplate.model.results import (
     Candidate,
     ConductorResult,
@@ -125,18 +127,17 @@ class Bench:
         terminals = {"": values.pop("terminal")} if "terminal" in values else {}
         advised = {"": values.pop("advised")} if "advised" in values else {}
         comparable = values.pop("comparable", None)
-        self.parts[name] = Part(
-            name,
-            kind,
-            self.titles.get(name, title),
-            span(self.line),
-            values,
-            frozenset(values),
-            {},
-            terminals,
-            advised,
-            comparable,
-            ports,
+        made = KINDS[kind].type
+        self.parts[name] = made(
+            **fields_of(made, values),
+            id=name,
+            title=self.titles.get(name, title),
+            span=span(self.line),
+            stated=frozenset(values),
+            terminals=terminals,
+            advised=advised,
+            comparable=comparable,
+            ports=ports,
         )
         for port in ports:
             node = f"{name}.{port}" if port else name

@@ -103,7 +103,7 @@ def _of_device(system: System, device: Device) -> Iterator[tuple[str, System]]:
 
 def _of_part(system: System, part: Part) -> Iterator[tuple[str, System]]:
     def with_(**values: object) -> System:
-        changed = replace(part, values={**part.values, **values}, stated=part.stated | set(values))
+        changed = replace(part, **values, stated=part.stated | set(values))
         return replace(system, parts={**system.parts, part.id: changed})
 
     def times(kind: str, key: str, factor: float) -> Iterator[tuple[str, System]]:

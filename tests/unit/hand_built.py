@@ -17,6 +17,8 @@ from copperplate.model import (
     Size,
     System,
 )
+from copperplate.model.attributes import fields_of
+from copperplate.model.kinds import KINDS
 from copperplate.text import Source, Span
 
 SPAN = Span(Source("hand-built.plate", "hand built\n"), 0, 4)
@@ -34,7 +36,15 @@ def settings(**changes: Any) -> Settings:
 
 
 def part(id: str, kind: str, **values: Any) -> Part:
-    return Part(id, kind, id, SPAN, values, frozenset(values), {key: SPAN for key in values})
+    made = KINDS[kind].type
+    return made(
+        **fields_of(made, values),
+        id=id,
+        title=id,
+        span=SPAN,
+        stated=frozenset(values),
+        spans={key: SPAN for key in values},
+    )
 
 
 def build(

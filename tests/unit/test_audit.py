@@ -224,7 +224,7 @@ def test_a_longer_way_to_the_main_device_is_caught(design):
 def test_a_larger_load_is_caught(design):
     for part in design.system.of_kind("load"):
         key = next(k for k in ("current_a", "power_w") if part.get(k))
-        more = replace(part, values={**part.values, key: part.get(key) * 1.2})
+        more = replace(part, **{key: part.get(key) * 1.2})
         system = replace(design.system, parts={**design.system.parts, part.id: more})
         assert {f.code for f in recheck(replace(design, system=system))} & {"CP590", "CP594"}, part.id
 
@@ -295,6 +295,6 @@ def test_ac_lines_are_rechecked_too():
     way = made.devices["mains.1"]
     larger = replace(way, rating=replace(way.rating, rating_a=(way.smallest_ampacity_a or 0.0) * 1.1))
     assert "CP595" in {f.code for f in recheck(replace(made, devices={**made.devices, "mains.1": larger}))}
-    inlet = replace(made.system.parts["inlet"], values={**made.system.parts["inlet"].values, "current_a": 500.0})
+    inlet = replace(made.system.parts["inlet"], current_a=500.0)
     system = replace(made.system, parts={**made.system.parts, "inlet": inlet})
     assert "CP595" in {f.code for f in recheck(replace(made, system=system))}

@@ -65,14 +65,14 @@ def example(page: str, heading: str) -> Example:
 
 def page_of(code: str) -> str:
     path = DOCS / "findings" / f"{code}.md"
-    assert path.is_file(), f"{code} ({CODES[code][1]}) has no page docs/findings/{code}.md"
+    assert path.is_file(), f"{code} ({CODES[code].title}) has no page docs/findings/{code}.md"
     return path.read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("code", sorted(CODES))
 def test_a_code_has_a_page_whose_plates_draw_it_and_do_not(code: str) -> None:
     page = page_of(code)
-    severity, title = CODES[code]
+    severity, title = CODES[code].severity, CODES[code].title
     assert page.splitlines()[0] == f"# {code} {title}"
     if code in DEFECTS_ONLY:
         assert "```" not in page

@@ -144,7 +144,7 @@ def test_a_mistake_is_found_where_it_stands_with_a_repair(text: str, code: str, 
     assert [(f.code, f.help) for f in findings] == [(code, repair)], findings
     (found,) = findings
     assert found.span is not None and (found.span.start, found.span.end) == places[0]
-    assert found.severity == CODES[code][0] and found.message.isprintable()
+    assert found.severity == CODES[code].severity and found.message.isprintable()
 
 
 def test_every_code_of_a_text_is_planted_above() -> None:

@@ -17,9 +17,7 @@ BLOCKS = re.compile(r"```[\s\S]*?\n```\n|(?:[^\n]+\n)+|\n")
 
 def _complete(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
     return [
-        CompletionItem(code, help=title)
-        for code, (_, title) in CODES.items()
-        if code.startswith(incomplete.upper())
+        CompletionItem(code, help=entry.title) for code, entry in CODES.items() if code.startswith(incomplete.upper())
     ]
 
 
@@ -54,5 +52,5 @@ def contents() -> str:
         entries = [(code, entry) for code, entry in sorted(CODES.items()) if code[2] == digit]
         if entries:
             lines.append(paint(f"{digit}xx {family}", "strong"))
-            lines += [f"  {code}  {severity:<8} {title}" for code, (severity, title) in entries]
+            lines += [f"  {code}  {entry.severity:<8} {entry.title}" for code, entry in entries]
     return "\n".join(lines) + "\n"

@@ -1,6 +1,9 @@
 """Findings: codes, the value, and its forms for terminal, JSON and SARIF. Floor 1."""
 
-from copperplate.findings.codes import CODES, FAMILIES, finding
+from copperplate.findings.codes import CODES, FAMILIES, finding, make
+from copperplate.findings.entry import Entry, When
 from copperplate.findings.model import SEVERITIES, Finding, Measure, Related, Severity
 
-__all__ = ["CODES", "FAMILIES", "SEVERITIES", "Finding", "Measure", "Related", "Severity", "finding"]
+__all__ = [
+    "CODES", "FAMILIES", "SEVERITIES", "Entry", "Finding", "Measure", "Related", "Severity", "When", "finding", "make",
+]  # fmt: skip

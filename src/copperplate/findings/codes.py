@@ -1,9 +1,13 @@
-"""Every code a finding may carry. One table a family; `finding()` is the only way to make a finding."""
+"""Every code a finding may carry. One table a family; `make()` is the way to make a finding."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from copperplate.findings import ac, conductors, names, protection, reading, rules, sources
-from copperplate.findings.model import Finding, Measure, Related, Severity
+from copperplate.findings.entry import Entry, render
+from copperplate.findings.model import Finding, Measure, Related
 from copperplate.text import Span
 
 FAMILIES: dict[str, str] = {
@@ -16,11 +20,37 @@ FAMILIES: dict[str, str] = {
     "7": "AC",
 }
 
-CODES: dict[str, tuple[Severity, str]] = {
+CODES: dict[str, Entry] = {
     code: entry
     for family in (reading, names, conductors, protection, rules, sources, ac)
     for code, entry in family.CODES.items()
 }
+
+
+def make(
+    code: str, subject: str, span: Span | None = None, *, at: Mapping[str, Span] | None = None, **figures: Any
+) -> Finding:
+    """A finding of `code` in the words of its row; `{subject}` is a figure too.
+
+    `at` are other places that it speaks of, by the names that the row's `related` gives labels to. KeyError for a
+    code that no table holds or a place that the row does not know."""
+    entry = CODES[code]
+    figures = {"subject": subject, **figures}
+    found, limit, unit = entry.measure or ("", "", "")
+    return Finding(
+        code=code,
+        severity=entry.severity,
+        subject=subject,
+        message=render(entry.message, figures),
+        span=span,
+        label=render(entry.label, figures),
+        notes=tuple(note for note in (render(text, figures) for text in entry.notes) if note),
+        help=render(entry.help, figures),
+        related=tuple(Related(place, render(entry.related[name], figures)) for name, place in (at or {}).items()),
+        measure=Measure(figures[found], figures[limit], unit) if figures.get(found) is not None else None,
+        rule=render(entry.rule, figures),
+        figures=figures,
+    )
 
 
 def finding(
@@ -37,5 +67,5 @@ def finding(
     rule: str = "",
 ) -> Finding:
     """A finding of `code` with the severity of its table; KeyError for a code no table holds."""
-    severity, _ = CODES[code]
+    severity = CODES[code].severity
     return Finding(code, severity, subject, message, span, label, notes, help, related, measure, rule)

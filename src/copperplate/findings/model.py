@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Any
 
+from copperplate.findings.entry import Severity
 from copperplate.text import Span
 
-Severity = Literal["error", "warning", "advice"]
 SEVERITIES: tuple[Severity, ...] = ("error", "warning", "advice")
 
 
@@ -50,3 +51,5 @@ class Finding:
     measure: Measure | None = None
     rule: str = ""
     accepted: str | None = None
+    figures: Mapping[str, Any] = field(default_factory=dict, compare=False, hash=False, repr=False)
+    """What the check gave, by the names of the slots of its row."""

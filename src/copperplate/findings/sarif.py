@@ -32,12 +32,12 @@ def document(findings: Iterable[tuple[Finding, str]], version: str) -> str:
 
 
 def _rule(code: str) -> dict[str, Any]:
-    severity, title = CODES[code]
+    entry = CODES[code]
     return {
         "id": code,
-        "shortDescription": {"text": title},
+        "shortDescription": {"text": entry.title},
         "help": {"text": f"copperplate explain {code}"},
-        "defaultConfiguration": {"level": LEVELS[severity]},
+        "defaultConfiguration": {"level": LEVELS[entry.severity]},
     }
 
 

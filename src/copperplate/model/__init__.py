@@ -1,17 +1,37 @@
 """The model: kinds and their attributes, parts, runs, addresses, traced numbers. Floor 3."""
 
 from copperplate.model.links import Link, links
+from copperplate.model.parts import (
+    COMPONENTS,
+    Alternator,
+    Battery,
+    Bus,
+    Charger,
+    Controller,
+    Converter,
+    Earth,
+    Generator,
+    Inverter,
+    Junction,
+    Load,
+    Panel,
+    Part,
+    Roles,
+    Shore,
+    Solar,
+)
 from copperplate.model.system import (
     DC_POLES,
+    DEVICE_ROLES,
     PROTECTIVE,
     Accept,
     Case,
     Conductor,
     Device,
     DeviceKind,
+    DeviceRoles,
     Node,
     Note,
-    Part,
     Pole,
     Route,
     Run,
@@ -23,7 +43,9 @@ from copperplate.model.trace import Assumption, Traced
 from copperplate.model.values import Advice, Budget, Size, SizeSystem, Terminal, Window
 
 __all__ = [
-    "DC_POLES", "PROTECTIVE", "Accept", "Advice", "Assumption", "Budget", "Case", "Conductor", "Device",
-    "DeviceKind", "Link", "Node", "Note", "Part", "Pole", "Route", "Run", "Settings", "Size", "SizeSystem", "Stock",
-    "System", "Terminal", "Traced", "Window", "links",
+    "COMPONENTS", "DC_POLES", "DEVICE_ROLES", "PROTECTIVE", "Accept", "Advice", "Alternator", "Assumption", "Battery",
+    "Budget", "Bus", "Case", "Charger", "Conductor", "Controller", "Converter", "Device", "DeviceKind", "DeviceRoles",
+    "Earth", "Generator", "Inverter", "Junction", "Link", "Load", "Node", "Note", "Panel", "Part", "Pole", "Roles",
+    "Route", "Run", "Settings", "Shore", "Size", "SizeSystem", "Solar", "Stock", "System", "Terminal", "Traced",
+    "Window", "links",
 ]  # fmt: skip

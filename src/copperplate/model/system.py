@@ -4,14 +4,16 @@ the name; order is the order of declaration; everything is frozen."""
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Any, Literal
+from dataclasses import dataclass
+from typing import Literal, TypeVar
 
+from copperplate.model.parts import Part
 from copperplate.model.trace import Assumption
-from copperplate.model.values import Advice, Budget, Size, Terminal
+from copperplate.model.values import Budget, Size
 from copperplate.text import Span
 
 Pole = Literal["pos", "neg", "mid", "pe", "l", "l1", "l2", "n"]
+P = TypeVar("P", bound=Part)
 DC_POLES: tuple[Pole, ...] = ("pos", "neg", "mid")
 
 
@@ -44,37 +46,6 @@ class Settings:
     stated: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True)
-class Part:
-    """A component. `values` holds its attributes by the keys of the kinds table (`power_w`, `current_a`,
-    `works`, ...), defaults included; `stated` the keys that the plate wrote; `spans` the place of each stated
-    one. `terminals`, `advised`, by port ("" for every port of the part that has no own entry)."""
-
-    id: str
-    kind: str
-    title: str
-    span: Span
-    values: Mapping[str, Any]
-    stated: frozenset[str]
-    spans: Mapping[str, Span]
-    terminals: Mapping[str, Terminal] = field(default_factory=dict)
-    advised: Mapping[str, Advice] = field(default_factory=dict)
-    comparable: tuple[Size, str] | None = None
-    ports: tuple[str, ...] = ()
-    """Ports of this part that a run may reach, in the order of the kinds table."""
-    unread: frozenset[str] = frozenset()
-    """Keys that the plate says something of that could not be read; their findings are made."""
-
-    def get(self, key: str, default: Any = None) -> Any:
-        """The value of an attribute, or `default` where the part has none."""
-        value = self.values.get(key)
-        return default if value is None else value
-
-    def terminal(self, port: str) -> Terminal | None:
-        """The terminal at `port`, or the one stated for the whole part."""
-        return self.terminals.get(port) or self.terminals.get("")
-
-
 @dataclass(frozen=True, slots=True)
 class Node:
     """An electrical point: `fridge.pos`, `plus`, `cabin.feed`, `cabin.3`, and `house.pos.run:1` at the devices
@@ -92,7 +63,28 @@ class Node:
 
 
 DeviceKind = Literal["fuse", "breaker", "switch", "shunt", "relay", "selector"]
-PROTECTIVE: tuple[DeviceKind, ...] = ("fuse", "breaker")
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceRoles:
+    """What a kind of device does in its line. `protects`: it opens by itself on too much current; `switches`: it is
+    opened and closed on purpose; `chooses`: it is one position of several; `measures`: it only carries and tells."""
+
+    protects: bool = False
+    switches: bool = False
+    chooses: bool = False
+    measures: bool = False
+
+
+DEVICE_ROLES: dict[DeviceKind, DeviceRoles] = {
+    "fuse": DeviceRoles(protects=True),
+    "breaker": DeviceRoles(protects=True, switches=True),
+    "switch": DeviceRoles(switches=True),
+    "shunt": DeviceRoles(measures=True),
+    "relay": DeviceRoles(switches=True),
+    "selector": DeviceRoles(switches=True, chooses=True),
+}
+PROTECTIVE: tuple[DeviceKind, ...] = tuple(kind for kind, roles in DEVICE_ROLES.items() if roles.protects)
 
 
 @dataclass(frozen=True)
@@ -122,6 +114,11 @@ class Device:
     way: int | None = None
     curve: Literal["", "b", "c", "d"] = ""
     """Instantaneous tripping of a breaker by IEC 60898-1; "" where the plate states none."""
+
+    @property
+    def roles(self) -> DeviceRoles:
+        """What its kind does in a line."""
+        return DEVICE_ROLES[self.kind]
 
 
 @dataclass(frozen=True)
@@ -263,6 +260,10 @@ class System:
     ties: tuple[tuple[str, str], ...] = ()
     """Pairs of nodes that are one point electrically without a conductor between them: the two negatives of a
     converter with `common-negative`, a terminal mounted on an earth that conducts."""
+
+    def of(self, *types: type[P]) -> tuple[P, ...]:
+        """The parts of these types, in declaration order."""
+        return tuple(part for part in self.parts.values() if isinstance(part, types))
 
     def of_kind(self, *kinds: str) -> tuple[Part, ...]:
         """The parts of these kinds, in declaration order."""

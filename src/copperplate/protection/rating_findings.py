@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from copperplate.findings import Finding, Measure, Related, finding
+from copperplate.findings import Finding, Measure, Related, finding, make
 from copperplate.model import Device, Traced
 from copperplate.model.results import Rating
 from copperplate.protection.bounds import START_S, Bounds, limit_of, starting_a, starts
@@ -25,24 +25,21 @@ def judge(profile: Profile, device: Device, family: fuses.Family, rating: Rating
 
 
 def _none_large_enough(profile: Profile, device: Device, family: fuses.Family, rating: Rating) -> Finding:
-    needs, largest = rating.needs_a.value, family.ratings_a[-1]
-    help = f"divide its circuits over several devices of {number(largest)} A or less"
-    for name in ("single-bolt", "class-t") if device.kind == "fuse" else ():
-        larger = profile.family(name)
-        next_a = fuses.next_rating(larger, needs)
-        if next_a is not None:
-            help = f"a {larger.title} of {number(next_a)} A: `fuse {name}`"
-            break
-    return finding(
+    needs = rating.needs_a.value
+    larger = [profile.family(name) for name in ("single-bolt", "class-t") if device.kind == "fuse"]
+    made = next(((f, a) for f in larger if (a := fuses.next_rating(f, needs)) is not None), None)
+    return make(
         "CP406",
         device.id,
-        f"`{device.id}` must carry {number(needs)} A, and the largest {family.title} is {number(largest)} A",
         device.span,
-        label=f"needs {number(needs)} A",
-        notes=(story(rating.needs_a),),
-        help=help,
-        measure=Measure(needs, largest, "A"),
+        needs=needs,
+        largest=family.ratings_a[-1],
+        family=family.title,
+        story=story(rating.needs_a),
         rule=family.standard,
+        larger=made[0].title if made else None,
+        word=made[0].id if made else None,
+        next=made[1] if made else None,
     )
 
 
@@ -52,17 +49,15 @@ def _too_small(
     needs = rating.needs_a.value
     if not rating.stated or rating_a >= needs * 0.9999:
         return []
-    next_a = fuses.next_rating(family, needs)
     return [
-        finding(
+        make(
             "CP405",
             device.id,
-            f"`{device.id}` is {number(rating_a)} A and must carry {number(needs)} A",
             device.span,
-            label=f"{number(rating_a)} A",
-            notes=(story(rating.needs_a),),
-            help=f"{number(next_a)} A" if next_a else f"less load on `{device.id}`",
-            measure=Measure(rating_a, needs, "A"),
+            rating=rating_a,
+            needs=needs,
+            next=fuses.next_rating(family, needs),
+            story=story(rating.needs_a),
             rule=profile.device_factor.source,
         )
     ]

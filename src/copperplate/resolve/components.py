@@ -8,6 +8,7 @@ from typing import Any
 from copperplate import units
 from copperplate.findings import Finding, Related, finding
 from copperplate.model import Advice, Assumption, Part, Settings, Terminal
+from copperplate.model.attributes import fields_of
 from copperplate.model.kinds import KINDS
 from copperplate.resolve.atoms import Place
 from copperplate.resolve.facts import Facts, read_facts
@@ -62,19 +63,17 @@ def read_components(
 def _part(kind: str, name: str, word: Word, facts: Facts, reference: Word | None) -> Part:
     values = dict(facts.values)
     stated = frozenset(key for key in values if key in facts.spans)
-    for attribute in KINDS[kind].attributes:
-        if attribute.default is not None and attribute.key not in values:
-            values[attribute.key] = attribute.default
     if isinstance(values.get("return"), Word):
         values["return"] = values["return"].text
     if reference is not None:
         values["part"] = reference.text
-    return Part(
+    made = KINDS[kind].type
+    assert made is not None, kind
+    return made(
+        **fields_of(made, values),
         id=name,
-        kind=kind,
         title=facts.title.text if facts.title else "",
         span=word.span,
-        values=values,
         stated=stated,
         spans=facts.spans,
         terminals=_by_port(facts.terminals, values),

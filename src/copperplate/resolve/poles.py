@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from copperplate import units
 from copperplate.findings import Finding, Related, finding
-from copperplate.model import Assumption, Part, Pole
+from copperplate.model import Assumption, Bus, Part, Pole
 from copperplate.resolve.addresses import BAR_POLES
 from copperplate.resolve.wires import Wire, Wiring
 
@@ -173,11 +173,11 @@ def _name_bars(wiring: Wiring, poles: Mapping[str, Pole], findings: list[Finding
     words = {"pos": "positive", "neg": "negative"}
     reached = {landing.part for wire in wiring.wires for landing in (wire.near, wire.far)}
     for name, part in wiring.parts.items():
-        if part.kind != "bus" or part.values.get("ac"):
+        if not isinstance(part, Bus) or part.ac:
             continue
-        if part.values.get("polarity") == "both" and "polarity" not in part.stated:
+        if part.polarity == "both" and "polarity" not in part.stated:
             wiring.assumptions.append(Assumption(name, "a bar of both poles, for a pair lands on it"))
-        if "polarity" in part.values:
+        if part.polarity is not None:
             continue
         pole = poles.get(name)
         if name not in reached:
@@ -185,9 +185,9 @@ def _name_bars(wiring: Wiring, poles: Mapping[str, Pole], findings: list[Finding
         if pole in words and not (part.spans.get("polarity")):
             text = f"a {words[pole]} bar, by what lands on it"
             wiring.assumptions.append(Assumption(name, text))
-            wiring.parts[name] = replace(part, values={**part.values, "polarity": words[pole]})
+            wiring.parts[name] = replace(part, polarity=words[pole])
         else:
             message = f"`{name}` does not say which pole it carries, and nothing that lands on it tells"
             help_ = f"`bus {name} positive`, `negative` or `both`"
             findings.append(finding("CP234", name, message, part.span, help=help_))
-            wiring.parts[name] = replace(part, values={**part.values, "polarity": "positive"})
+            wiring.parts[name] = replace(part, polarity="positive")

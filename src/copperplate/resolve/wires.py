@@ -9,7 +9,7 @@ from typing import Any
 
 from copperplate import units
 from copperplate.findings import Finding, Related, finding
-from copperplate.model import Assumption, Part, Settings
+from copperplate.model import Assumption, Bus, Panel, Part, Settings
 from copperplate.resolve.addresses import DC_PAIR, Current, Ends, Target, bars_by_polarity, groups, part_of
 from copperplate.resolve.landings import Approach, Landing, cores, land
 from copperplate.resolve.legs import InLine, Leg
@@ -95,8 +95,8 @@ def _shape_bars(legs: list[Leg], parts: dict[str, Part]) -> dict[str, Part]:
     paired = {w.text for leg in legs if leg.conductors == 2 for w in (leg.near, leg.far)}
     shaped: dict[str, Part] = {}
     for name, part in parts.items():
-        if part.kind == "bus" and "polarity" not in part.values and not part.values.get("ac") and name in paired:
-            part = replace(part, values={**part.values, "polarity": "both"}, ports=DC_PAIR)
+        if isinstance(part, Bus) and part.polarity is None and not part.ac and name in paired:
+            part = replace(part, polarity="both", ports=DC_PAIR)
         shaped[name] = part
     return shaped
 
@@ -108,16 +108,19 @@ def check_returns(
     is negative where a panel returns to it."""
     parts = dict(parts)
     for part in parts.values():
-        bar = parts.get(part.values.get("return", ""))
-        if bar is not None and bar.kind == "bus" and not bar.values.get("ac") and "polarity" not in bar.values:
-            parts[bar.id] = replace(bar, values={**bar.values, "polarity": "negative"})
+        bar = parts.get((part.return_bar or "") if isinstance(part, Panel) else "")
+        if isinstance(bar, Bus) and not bar.ac and bar.polarity is None:
+            parts[bar.id] = replace(bar, polarity="negative")
             assumptions.append(Assumption(bar.id, f"a negative bar, for `{part.id}` returns to it"))
     checked: dict[str, Part] = {}
     for name, part in parts.items():
-        bar = part.values.get("return")
-        if part.kind == "panel" and bar is not None and not _is_return(name, bar, part, parts, names, findings):
-            values = {key: value for key, value in part.values.items() if key != "return"}
-            part = replace(part, values=values, ports=("feed", "neg"))
+        bar_name = part.return_bar if isinstance(part, Panel) else None
+        if (
+            isinstance(part, Panel)
+            and bar_name is not None
+            and not _is_return(name, bar_name, part, parts, names, findings)
+        ):
+            part = replace(part, return_bar=None, ports=("feed", "neg"))
             names.touched.add(name)
         checked[name] = part
     return checked
@@ -180,9 +183,9 @@ def _reaches(target: Target, group: str, side: int) -> bool:
 
 def _count_ways(parts: dict[str, Part], highest: dict[str, int], assumptions: list[Assumption]) -> None:
     for name, part in parts.items():
-        if part.kind == "panel" and "ways" not in part.values:
+        if isinstance(part, Panel) and part.ways is None:
             many = highest.get(name, 0)
-            parts[name] = replace(part, values={**part.values, "ways": many})
+            parts[name] = replace(part, ways=many)
             assumptions.append(Assumption(name, f"{many} ways, as many as the plate uses"))
 
 

@@ -152,7 +152,7 @@ def _check_nominal(circuits: Circuits, settings: Settings, findings: list[Findin
     volts = bank.voltage_v or settings.nominal_v
     nominal, given = units.show(settings.nominal_v, "V"), units.show(volts, "V")
     ratio = settings.nominal_v / _nominal(bank, settings)
-    series = round(ratio) * bank.part.values["series"]
+    series = round(ratio) * bank.part.series
     help_ = f"`nominal {units.show(_nominal(bank, settings), 'V')}`"
     if ratio > 1.5 and abs(ratio - round(ratio)) < 0.01:
         help_ = f"`series {series}` on `{bank.part.id}`, or {help_}"

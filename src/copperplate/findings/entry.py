@@ -1,0 +1,117 @@
+"""A row of the table of findings, and how its templates become sentences.
+
+A check yields a code, its subject, a span and figures; the words stand in the table. A template's slots are figures:
+
+    {x}               a number with three digits, a text as it is
+    {x:5}             a number with five digits
+    {x:A}             a number that the model counts in SI, written in a unit: 12.5 A
+    {x:enough}        a number rounded up, `{x:enough A}` the same with a unit
+    {x:names}         addresses in backticks: `a`, `b` and `c`
+    {x:list}          texts: a, b and c
+    {x:fuse|fuses}    a count with its noun: 1 fuse, 3 fuses
+
+A figure that is None or False is absent. Of alternatives the first whose figures are all there is taken; where none
+is, the text falls away. `When(figure, text)` is an alternative that asks for one figure more.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import Any, Literal, NamedTuple
+
+from copperplate.units import UNITS, enough, number, show
+
+Severity = Literal["error", "warning", "advice"]
+Who = Literal["", "designer", "owner", "maker", "installer", "licensed electrician"]
+"""Who acts on a finding."""
+By = Literal["", "before ordering", "before work", "before power"]
+"""Until when."""
+
+
+class When(NamedTuple):
+    """An alternative that is taken only where `figure` is there too."""
+
+    figure: str
+    text: str
+
+
+Text = str | When | tuple[str | When, ...]
+"""A template, or alternatives of which the first whose figures are all there is taken."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """What the table says of one code. `measure` names the figures found and allowed, and their unit; `related` the
+    labels of other places by the names that a check gives them; `question` is what the report asks of the reader."""
+
+    severity: Severity
+    title: str
+    message: Text = ""
+    label: Text = ""
+    notes: tuple[Text, ...] = ()
+    help: Text = ""
+    rule: Text = ""
+    measure: tuple[str, str, str] | None = None
+    related: Mapping[str, Text] = field(default_factory=dict)
+    who: Who = ""
+    by: By = ""
+    question: str = ""
+
+
+_SLOT = re.compile(r"\{(\w+)(?::([^{}]*))?\}")
+
+
+def render(text: Text, figures: Mapping[str, Any]) -> str:
+    """The sentence of a template with these figures; "" where no alternative has all of its own."""
+    for alternative in alternatives(text):
+        if all(_given(figures.get(name)) for name in slots(alternative)):
+            words = alternative.text if isinstance(alternative, When) else alternative
+            return _SLOT.sub(lambda slot: shown(figures[slot[1]], slot[2] or ""), words)
+    return ""
+
+
+def alternatives(text: Text) -> tuple[str | When, ...]:
+    """The alternatives of a template, in order; () for none."""
+    if isinstance(text, When | str):
+        return (text,) if text else ()
+    return text
+
+
+@lru_cache(maxsize=1024)
+def slots(alternative: str | When) -> tuple[str, ...]:
+    """The figures that an alternative asks for, in the order in which it names them."""
+    asked = [alternative.figure] if isinstance(alternative, When) else []
+    words = alternative.text if isinstance(alternative, When) else alternative
+    return tuple(dict.fromkeys([*asked, *(name for name, _ in _SLOT.findall(words))]))
+
+
+def shown(figure: Any, form: str = "") -> str:
+    """A figure as a sentence shows it; see the module. KeyError for a form that there is not."""
+    if form == "names":
+        return _joined([f"`{name}`" for name in figure])
+    if form == "list":
+        return _joined(list(figure))
+    if "|" in form:
+        one, many = form.split("|")
+        return f"{number(figure)} {one if figure == 1 else many}"
+    if isinstance(figure, str):
+        return figure
+    if form.startswith("enough"):
+        unit = form.removeprefix("enough").strip()
+        return f"{enough(figure)} {unit}".strip()
+    if form in UNITS:
+        return show(figure, form)
+    if form.isdigit() or not form:
+        return number(figure, int(form or 3))
+    raise KeyError(form)
+
+
+def _given(figure: Any) -> bool:
+    return figure is not None and figure is not False
+
+
+def _joined(words: Sequence[str]) -> str:
+    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))

@@ -1,0 +1,492 @@
+"""Components: one frozen type a kind, with what it may state and what it does in a circuit.
+
+A field that a plate may write is a row of the table of kinds (`quantity`, `says`); a kind's `roles` say what it does,
+so that no stage compares the words of kinds. A new kind is one class here, its name in `COMPONENTS`, and one symbol
+in `drawing/symbols.py`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any, ClassVar
+
+from copperplate.model.attributes import Attribute, attributes_of, quantity, rows_of, says
+from copperplate.model.values import Advice, Budget, Size, Terminal, Window
+from copperplate.text import Span
+
+CHEMISTRIES = ("lifepo4", "agm", "gel", "flooded")
+FAMILIES = ("blade", "mini-blade", "high-blade", "strip", "strip-70v", "single-bolt", "class-t", "gg", "breaker")
+"""Families of protective devices: blade ISO 8820-3 type C, mini-blade type F, high-blade type E; strip
+ISO 8820-5; strip-70v ISO 20934; single-bolt ISO 8820-6; class-t UL 248-15; gg IEC 60269-2; breaker."""
+EFFICIENCY = 0.90
+"""Output power over input power where a plate states none (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Roles:
+    """What a kind does in a circuit, whatever its values.
+
+    `draws_at`: it consumes there; the ports to try in order, "" for a plain `pos` and `neg`. `gives_at`: the port of
+    its output, None where it gives nothing. `holds_voltage`: its output holds a voltage that others are measured by;
+    `pushes_current`: it pushes a current into what others hold. `stores`: it is charged and discharged. `converts`:
+    what it gives is drawn at its other side, and a fault does not pass it. `transfers`: it may hand the supply at its
+    AC inlet through to its outlet. `mains`: its output is AC. `limited`: its current ends at its rating, in a short
+    too, unless its values say otherwise. `splits`: conductors meet on it. `bar`: it is a rail with studs or ways.
+    `switches`: what leaves it can be switched off there. `protects`: it has a protective device for each way.
+    `grounds`: it is the earth or a conducting body."""
+
+    draws_at: tuple[str, ...] = ()
+    gives_at: str | None = None
+    holds_voltage: bool = False
+    pushes_current: bool = False
+    stores: bool = False
+    converts: bool = False
+    transfers: bool = False
+    mains: bool = False
+    limited: bool = False
+    splits: bool = False
+    bar: bool = False
+    switches: bool = False
+    protects: bool = False
+    grounds: bool = False
+
+    @property
+    def consumes(self) -> bool:
+        """Whether it draws a current."""
+        return bool(self.draws_at)
+
+    @property
+    def gives(self) -> bool:
+        """Whether it has an output."""
+        return self.gives_at is not None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Part:
+    """A component. `stated` holds the keys that the plate wrote, `spans` the place of each stated one, `terminals`
+    and `advised` what was said by port ("" for every port of the part that has no own entry)."""
+
+    kind: ClassVar[str] = ""
+    """The word of its statement."""
+    meaning: ClassVar[str] = ""
+    """What the kind is, for the reference pages."""
+    reaches: ClassVar[tuple[str, ...]] = ()
+    """Every port that a part of the kind may have, as a plate writes them."""
+    needs: ClassVar[tuple[tuple[str, ...], str, str]] = ((), "", "")
+    """Keys of which a statement must give one, what they are, and how a plate writes them; () where none."""
+    roles: ClassVar[Roles] = Roles()
+
+    id: str
+    title: str = ""
+    span: Span
+    stated: frozenset[str] = frozenset()
+    spans: Mapping[str, Span] = field(default_factory=dict)
+    terminals: Mapping[str, Terminal] = field(default_factory=dict)
+    advised: Mapping[str, Advice] = field(default_factory=dict)
+    comparable: tuple[Size, str] | None = None
+    ports: tuple[str, ...] = ()
+    """Ports of this part that a run may reach, in the order of the kinds table."""
+    unread: frozenset[str] = frozenset()
+    """Keys that the plate says something of that could not be read; their findings are made."""
+
+    advised_fuse_a: float | None = quantity("advised-fuse", "current", "A", "the fuse that the maker advises")
+    max_fuse_a: float | None = quantity("max-fuse", "current", "A", "the largest fuse that the maker allows")
+    of_type: str | None = says("part", "reference", "take what is not said here from this `part` statement", key="part")
+
+    # What several kinds may state. A kind that has no such row has the value that stands here.
+    current_a: float | None = None
+    power_w: float | None = None
+    voltage_v: float | None = None
+    resistance_ohm: float | None = None
+    in_v: float | None = None
+    out_v: float | None = None
+    fault_current_a: float | None = None
+    works: Window | None = None
+    drop: Budget | None = None
+    daily_h: float | None = None
+    idle_w: float | None = None
+    efficiency: float = EFFICIENCY
+    intermittent: bool = False
+    count: int = 1
+    series: int = 1
+    parallel: int = 1
+    ac: bool = False
+    self_limiting: bool = False
+    bonds_neutral: bool = False
+
+    def terminal(self, port: str) -> Terminal | None:
+        """The terminal at `port`, or the one stated for the whole part."""
+        return self.terminals.get(port) or self.terminals.get("")
+
+    @property
+    def holds_voltage(self) -> bool:
+        """Whether its output holds a voltage, with the values that it has."""
+        return self.roles.holds_voltage
+
+    @cached_property
+    def values(self) -> Mapping[str, Any]:
+        """What it states and its defaults, by the keys of the table of kinds: for lists of everything that a part
+        says. A stage that computes reads the fields."""
+        rows = ((row, getattr(self, name)) for name, row in rows_of(type(self)))
+        return {row.key: value for row, value in rows if value is not None}
+
+    def get(self, key: str, default: Any = None) -> Any:
+        """The value of an attribute by its key, or `default` where the part has none."""
+        value = self.values.get(key)
+        return default if value is None else value
+
+
+def _volts(meaning: str = "nominal voltage") -> Any:
+    return quantity("voltage", "voltage", "V", meaning, bare=True)
+
+
+def _amperes() -> Any:
+    return quantity("current", "current", "A", "rated current", bare=True)
+
+
+def _works() -> Any:
+    return says("works", "window", "the voltages at which the device works", dimension="voltage", unit="V")
+
+
+def _drop(meaning: str) -> Any:
+    return says("drop", "budget", meaning)
+
+
+def _efficiency() -> Any:
+    return says("efficiency", "share", "output power over input power", dimension="share", unit="%", default=EFFICIENCY)
+
+
+def _fault() -> Any:
+    return quantity("fault-current", "current", "kA", "largest short-circuit current at its AC terminals")
+
+
+def _bonds() -> Any:
+    return says("bonds-neutral", "flag", "joins neutral to earth while it supplies", default=False)
+
+
+def _flag(word: str, meaning: str) -> Any:
+    return says(word, "flag", meaning, default=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Battery(Part):
+    """A source with energy; all figures are of one battery of the bank."""
+
+    kind = "battery"
+    meaning = "a source with energy; all figures of one battery"
+    reaches = ("pos", "neg")
+    roles = Roles(gives_at="", holds_voltage=True, stores=True)
+
+    voltage_v: float | None = _volts()
+    capacity_ah: float | None = quantity("capacity", "charge", "Ah", "capacity", bare=True)
+    chemistry: str | None = says("chemistry", "choice", "chemistry", choices=CHEMISTRIES, bare=True)
+    series: int = says("series", "count", "batteries in series in each string", default=1)
+    parallel: int = says("parallel", "count", "strings in parallel", default=1)
+    link_m: float | None = quantity("link", "length", "m", "length of each conductor between the batteries of the bank")
+    range: Window | None = says(
+        "range", "window", "terminal voltage in use, low end to high end", dimension="voltage", unit="V"
+    )
+    full_v: float | None = quantity("full", "voltage", "V", "terminal voltage while charging ends")
+    max_discharge_a: float | None = quantity(
+        "max-discharge", "current", "A", "largest discharge current of one battery"
+    )
+    max_charge_a: float | None = quantity("max-charge", "current", "A", "largest charge current of one battery")
+    fault_current_a: float | None = quantity("fault-current", "current", "kA", "short-circuit current of one battery")
+    internal_ohm: float | None = quantity(
+        "internal-resistance", "resistance", "mohm", "internal resistance of one battery"
+    )
+    usable: float | None = says(
+        "usable", "share", "share of the capacity that may be used", dimension="share", unit="%"
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bus(Part):
+    """A bar that conductors land on."""
+
+    kind = "bus"
+    meaning = "a bar that conductors land on"
+    reaches = ("pos", "neg")
+    roles = Roles(splits=True, bar=True)
+
+    polarity: str | None = says(
+        "polarity", "choice", "which pole the bar carries", choices=("positive", "negative", "both"), bare=True
+    )
+    current_a: float | None = _amperes()
+    studs: int | None = says("studs", "count", "studs on the bar")
+    ac: bool = says("ac", "flag", "an AC bar", default=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Panel(Part):
+    """A bus with a protected way for each circuit."""
+
+    kind = "panel"
+    meaning = "a bus with a protected way for each circuit"
+    reaches = ("feed", "neg", "ac-in")
+    roles = Roles(splits=True, bar=True, protects=True)
+
+    ways: int | None = says("ways", "count", "ways of the panel")
+    family: str | None = says("family", "choice", "family of the ways' devices", choices=FAMILIES, bare=True)
+    current_a: float | None = _amperes()
+    way_max_a: float | None = quantity("way-max", "current", "A", "largest device of one way")
+    breaks_a: float | None = quantity(
+        "breaks", "current", "kA", "largest current that the devices of its ways can interrupt"
+    )
+    curve: str | None = says(
+        "curve", "choice", "tripping of its ways' breakers by IEC 60898-1", choices=("b", "c", "d")
+    )
+    return_bar: str | None = says(
+        "return", "reference", "the bar that the negatives of its circuits land on", key="return"
+    )
+    ac: bool = says("ac", "flag", "an AC panel", default=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Load(Part):
+    """What uses energy."""
+
+    kind = "load"
+    meaning = "what uses energy"
+    reaches = ("pos", "neg", "ac-in")
+    needs = (("power_w", "current_a", "resistance_ohm"), "what it takes", "`60 W`, `5 A` or `0.5 ohm`")
+    roles = Roles(draws_at=("", "ac-in"))
+
+    current_a: float | None = _amperes()
+    power_w: float | None = quantity("power", "power", "W", "power", bare=True)
+    resistance_ohm: float | None = quantity(
+        "resistance", "resistance", "ohm", "resistance of a heater or lamp", bare=True
+    )
+    voltage_v: float | None = _volts("nominal voltage; 240 V on a split supply lies between its lines")
+    count: int = says("count", "count", "how many of them on this circuit (`8 x 0.25 A`)", default=1)
+    works: Window | None = _works()
+    drop: Budget | None = _drop("voltage-drop budget from the source to this load and back")
+    critical: bool = _flag("critical", "the budget is 3 % at most (navigation, bilge, safety)")
+    intermittent: bool = _flag("intermittent", "runs for minutes: no continuous factor")
+    daily_h: float | None = quantity("daily", "time", "h", "hours a day")
+    inrush_a: float | None = quantity("inrush", "current", "A", "starting current")
+    ac: bool = _flag("ac", "an AC load")
+    outlets: int | None = says("outlets", "count", "socket outlets on this circuit")
+    power_factor: float = says("power-factor", "number", "power factor", default=1.0)
+    leg: int | None = says("leg", "count", "leg 1 or 2 of a split-phase supply")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Inverter(Part):
+    """DC to AC, and a charger where it says `charges`."""
+
+    kind = "inverter"
+    meaning = "DC to AC, and charger where `charges A` is given"
+    reaches = ("pos", "neg", "ac-in", "ac-out", "pe")
+    needs = (("power_w",), "its output", "`1500 W`")
+    roles = Roles(
+        draws_at=("",), gives_at="ac-out", holds_voltage=True, pushes_current=True, converts=True, transfers=True,
+        mains=True, limited=True,
+    )  # fmt: skip
+
+    power_w: float | None = quantity("power", "power", "W", "continuous output", bare=True)
+    surge_w: float | None = quantity("surge", "power", "W", "short-time output")
+    efficiency: float = _efficiency()
+    idle_w: float | None = quantity("idle", "power", "W", "draw without load")
+    ac_v: float | None = quantity("output", "voltage", "V", "AC output voltage", bare=True)
+    charges_a: float | None = quantity("charges", "current", "A", "charging current where it is a charger too")
+    shares_supply: bool = _flag("shares-supply", "charges with what the loads behind it leave of its AC supply")
+    bonds_neutral: bool = _bonds()
+    fault_current_a: float | None = _fault()
+    works: Window | None = _works()
+    drop: Budget | None = _drop("voltage-drop budget of its supply")
+    intermittent: bool = _flag("intermittent", "runs for minutes: no continuous factor")
+    daily_h: float | None = quantity("daily", "time", "h", "hours a day at the loads it feeds")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Charger(Part):
+    """AC to DC."""
+
+    kind = "charger"
+    meaning = "AC to DC"
+    reaches = ("pos", "neg", "ac-in", "pe")
+    needs = (("current_a",), "its current", "`40 A`")
+    roles = Roles(draws_at=("ac-in",), gives_at="", pushes_current=True, converts=True, limited=True)
+
+    current_a: float | None = _amperes()
+    in_v: float | None = quantity("in", "voltage", "V", "AC input voltage")
+    out_v: float | None = quantity("out", "voltage", "V", "DC output voltage")
+    efficiency: float = _efficiency()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Converter(Part):
+    """DC to DC."""
+
+    kind = "converter"
+    meaning = "DC to DC"
+    reaches = ("in.pos", "in.neg", "out.pos", "out.neg")
+    needs = (("current_a",), "its current", "`30 A`")
+    roles = Roles(
+        draws_at=("in",), gives_at="out", holds_voltage=True, pushes_current=True, converts=True, limited=True
+    )
+
+    current_a: float | None = _amperes()
+    in_v: float | None = quantity("in", "voltage", "V", "nominal input voltage")
+    out_v: float | None = quantity("out", "voltage", "V", "output voltage")
+    efficiency: float = _efficiency()
+    isolation: str = says(
+        "isolation", "choice", "whether input and output share the negative",
+        choices=("isolated", "common-negative"), bare=True, default="isolated",
+    )  # fmt: skip
+    charges: bool = _flag("charges", "its output charges a battery")
+    works: Window | None = _works()
+    drop: Budget | None = _drop("voltage-drop budget of its supply")
+    idle_w: float | None = quantity("idle", "power", "W", "draw without load")
+
+    @property
+    def holds_voltage(self) -> bool:
+        """A converter that charges a battery pushes and holds nothing."""
+        return not self.charges
+
+
+@dataclass(frozen=True, kw_only=True)
+class Solar(Part):
+    """A PV array; all figures are of one module."""
+
+    kind = "solar"
+    meaning = "a PV array; figures of one module"
+    reaches = ("pos", "neg")
+    needs = (("isc_a", "imp_a", "power_w"), "its current", "`isc 5.8 A`")
+    roles = Roles(gives_at="", pushes_current=True, limited=True)
+
+    power_w: float | None = quantity("power", "power", "W", "rated power", bare=True)
+    voc_v: float | None = quantity("voc", "voltage", "V", "open-circuit voltage")
+    isc_a: float | None = quantity("isc", "current", "A", "short-circuit current")
+    vmp_v: float | None = quantity("vmp", "voltage", "V", "voltage at rated power")
+    imp_a: float | None = quantity("imp", "current", "A", "current at rated power")
+    temp_coefficient_per_k: float | None = quantity(
+        "temp-coefficient", "share-per-kelvin", "%/K", "change of voc", positive=False
+    )
+    series: int = says("series", "count", "modules in series in each string", default=1)
+    parallel: int = says("parallel", "count", "strings in parallel", default=1)
+    coldest_c: float | None = quantity(
+        "coldest", "temperature", "degC", "coldest module temperature in daylight", positive=False
+    )
+    daily_h: float | None = quantity("daily", "time", "h", "hours a day at rated power (sun hours)")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Controller(Part):
+    """A solar charge controller."""
+
+    kind = "controller"
+    meaning = "solar charge controller"
+    reaches = ("pv.pos", "pv.neg", "pos", "neg")
+    needs = (("current_a",), "its current", "`30 A`")
+    roles = Roles(draws_at=("pv",), gives_at="", pushes_current=True, converts=True, limited=True)
+
+    current_a: float | None = _amperes()
+    max_input_v: float | None = quantity("max-input", "voltage", "V", "largest input voltage")
+    out_v: float | None = quantity("output", "voltage", "V", "output voltage")
+    efficiency: float = _efficiency()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Alternator(Part):
+    """An engine-driven DC source."""
+
+    kind = "alternator"
+    meaning = "an engine-driven DC source"
+    reaches = ("pos", "neg")
+    needs = (("current_a",), "its current", "`90 A`")
+    roles = Roles(gives_at="", pushes_current=True)
+
+    current_a: float | None = _amperes()
+    voltage_v: float | None = _volts()
+    self_limiting: bool = _flag("self-limiting", "cannot exceed its rating")
+    daily_h: float | None = quantity("daily", "time", "h", "hours a day that it runs")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shore(Part):
+    """An AC supply from outside."""
+
+    kind = "shore"
+    meaning = "an AC supply from outside"
+    reaches = ("ac-out",)
+    needs = (("current_a",), "its current", "`30 A`")
+    roles = Roles(gives_at="ac-out", holds_voltage=True, mains=True)
+
+    current_a: float | None = _amperes()
+    voltage_v: float | None = _volts()
+    bonds_neutral: bool = _bonds()
+    fault_current_a: float | None = _fault()
+    earth_loop_ohm: float | None = quantity(
+        "earth-loop", "resistance", "ohm", "impedance of the earth fault loop outside, at the inlet"
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Generator(Part):
+    """An AC source of its own."""
+
+    kind = "generator"
+    meaning = "an AC source of its own"
+    reaches = ("ac-out",)
+    needs = (("power_w", "current_a"), "its output", "`3000 W` or `25 A`")
+    roles = Roles(gives_at="ac-out", holds_voltage=True, mains=True)
+
+    current_a: float | None = _amperes()
+    voltage_v: float | None = _volts()
+    power_w: float | None = quantity("power", "power", "W", "continuous output", bare=True)
+    bonds_neutral: bool = _bonds()
+    fault_current_a: float | None = _fault()
+    subtransient: float | None = says(
+        "sub-transient-reactance", "share", "of its rating; tells its fault current", dimension="share", unit="%"
+    )
+    self_limiting: bool = _flag("self-limiting", "cannot exceed its rating")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Junction(Part):
+    """A splice."""
+
+    kind = "junction"
+    meaning = "a splice"
+    reaches = ("",)
+    roles = Roles(splits=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Earth(Part):
+    """The earth or hull point, which may conduct."""
+
+    kind = "earth"
+    meaning = "the earth or hull point, which may conduct"
+    reaches = ("",)
+    roles = Roles(grounds=True)
+
+    conducts: bool = _flag("conducts", "it is a return conductor (chassis)")
+    resistance_ohm: float | None = quantity(
+        "resistance", "resistance", "mohm", "its resistance between any two points", bare=True
+    )
+
+
+COMPONENTS: tuple[type[Part], ...] = (
+    Battery, Bus, Panel, Load, Inverter, Charger, Converter, Solar, Controller, Alternator, Shore, Generator,
+    Junction, Earth,
+)  # fmt: skip
+"""The types of components, in the order of the reference pages."""
+
+COMMON: tuple[Attribute, ...] = (
+    Attribute(
+        "terminal",
+        "terminal",
+        "terminal",
+        "what a conductor lands on, for one port or for all; `way`: for every way of a panel",
+    ),
+    Attribute("advised", "advised-wire", "advice", "the conductor that the maker advises, to a length one way"),
+    *attributes_of(Part)[:2],
+    Attribute("comparable", "comparable-wire", "comparable", "what the maker of a comparable device asks for"),
+    *attributes_of(Part)[2:],
+)
+"""What every component may say."""
