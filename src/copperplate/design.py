@@ -23,11 +23,14 @@ from copperplate.model.results import Source as PublishedSource
 from copperplate.model.system import Stock, System
 from copperplate.model.trace import Assumption, Traced
 from copperplate.text import Source
+from copperplate.units import exceeds
 
 ROUNDS = 6
 """Sizing and solving alternate until no consumer draws more than it was sized for."""
 MARGIN = 1.0005
 """What is added to a solved current when sizing begins again, so that the rounds end soon."""
+GROWN = 1e-6
+"""A consumer that draws more than this share above what it was sized for is sized again."""
 BY_SHEETS = ("CP510",)
 """Codes that are found when the sheets are drawn: whoever does not draw cannot tell that they do not occur."""
 Reader = Callable[[str], Source | None]
@@ -157,7 +160,7 @@ def _beyond(system: System, demand: Demand, solution: Solution) -> dict[str, flo
         for part, amperes in solution.load_a[case.id].items():
             if case.kind == "load" and part not in solution.collapsed[case.id]:
                 drawn[part] = max(drawn.get(part, 0.0), abs(amperes))
-    more = {part: a * MARGIN for part, a in drawn.items() if a > demand.load_a.get(part, a) * (1 + 1e-6)}
+    more = {part: a * MARGIN for part, a in drawn.items() if exceeds(a, demand.load_a.get(part, a), GROWN)}
     return {**_partly(system, demand, solution), **more}
 
 
@@ -179,7 +182,7 @@ def _partly(system: System, demand: Demand, solution: Solution) -> dict[str, flo
             if part not in solution.collapsed[case]:
                 sized = abs(demand.case_a[case].get(conductor.id, 0.0))
                 solved = abs(solution.conductor_a[case].get(conductor.id, 0.0))
-                if solved > sized * (1 + 1e-6) > 0.0:
+                if sized > 0.0 and exceeds(solved, sized, GROWN):
                     raised = demand.load_a[part] * solved / sized * MARGIN
                     found[part] = max(raised, found.get(part, 0.0))
     return found

@@ -16,7 +16,7 @@ from copperplate.model.results import Demand, DeviceResult, Guard, Rating, RunRe
 from copperplate.model.system import System
 from copperplate.model.trace import Assumption
 from copperplate.standards import Profile
-from copperplate.units import number
+from copperplate.units import number, suffices
 
 TOO_CLOSE = "CP419"
 MOST_TRIALS = 8
@@ -84,7 +84,7 @@ def raised(
 
     def built(wanted: Mapping[str, float]) -> _Trial | None:
         ratings, rating_findings = protection.rate(system, profile, demand, guards, wanted)
-        if any((ratings[d].rating_a or 0.0) < a * 0.9999 for d, a in wanted.items()):
+        if any(not suffices(ratings[d].rating_a or 0.0, a) for d, a in wanted.items()):
             return None
         runs, sizing_findings, assumptions = sizing.choose(system, profile, demand, guards, ratings)
         if any(runs[r].size != kept.size for r, kept in now.runs.items()):
@@ -116,7 +116,7 @@ def _close(profile: Profile, trial: _Trial) -> dict[str, float]:
         if f.code != TOO_CLOSE or f.measure is None or rating is None or rating.stated or rating.rating_a is None:
             continue
         clear = rating.rating_a * float(f.measure.limit) / float(f.measure.found)
-        made = [a for a in profile.family(rating.family).ratings_a if a >= clear * 0.9999]
+        made = [a for a in profile.family(rating.family).ratings_a if suffices(a, clear)]
         if made:
             found[f.subject] = made[0]
     return found

@@ -14,14 +14,17 @@ from hypothesis import strategies as st
 from copperplate.model.kinds import COMMON, DEVICE, KINDS, SEGMENT
 from copperplate.units import (
     INTERNAL,
+    NOISE,
     SIZE_SYSTEMS,
     UNITS,
     beside,
     dimension_of,
+    exceeds,
     from_si,
     normal,
     number,
     show,
+    suffices,
     suggest,
     to_si,
 )
@@ -186,3 +189,10 @@ def test_no_conversion_of_a_unit_of_the_list_waits_for_pint() -> None:
 )
 def test_a_number_is_told_from_its_limit(value: float, limit: float, shown: str) -> None:
     assert beside(value, limit) == shown
+
+
+def test_figures_within_the_tolerance_are_equal() -> None:
+    """A figure of four printed digits is equal to the one it was rounded from, and the next printed one is not."""
+    assert not exceeds(57.74, 100 / 3**0.5) and suffices(57.73, 100 / 3**0.5)
+    assert exceeds(57.75, 100 / 3**0.5) and not suffices(57.72, 100 / 3**0.5)
+    assert not exceeds(0.1 + 0.2, 0.3, NOISE) and suffices(0.3, 0.1 + 0.2, NOISE) and not exceeds(0.0, 0.0)

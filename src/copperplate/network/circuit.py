@@ -14,6 +14,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from copperplate.units import NOISE
+
 Tie = tuple[int, int, float]
 """(first point, second point, volts of the first above the second)."""
 
@@ -74,7 +76,7 @@ def join(circuit: Circuit) -> Islands:
         offset_b = above[b] if b != root_b else 0.0
         if root_a == root_b:
             closing.append(number)
-            if abs(offset_a - offset_b - volts) > 1e-9 * max(1.0, abs(volts)):
+            if abs(offset_a - offset_b - volts) > NOISE * max(1.0, abs(volts)):
                 conflicts.append(number)
             continue
         kept.append(number)

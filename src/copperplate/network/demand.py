@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import isclose
 from types import MappingProxyType
 
 from copperplate.findings import Finding
@@ -15,6 +16,7 @@ from copperplate.network.flows import Carrier, Closed, carrier
 from copperplate.network.sources import assumptions, sources_off, zone_low_v
 from copperplate.network.wiring import elements
 from copperplate.standards import Profile
+from copperplate.units import NOISE, TOLERANCE, suffices
 
 NOTHING: Mapping[str, float] = MappingProxyType({})
 
@@ -64,7 +66,7 @@ def demand(
     why = _branches(system, net, drawn, carrying(Closed()), design, drop, factored)
     _neutrals(system, design, drop, factored)
     for key, value in design.items():
-        if key not in why or why[key].value < value * (1 - 1e-9):
+        if key not in why or not suffices(why[key].value, value, NOISE):
             why[key] = Traced(value, "A", "design current", "largest over the cases", tuple(by_case.get(key, ())))
     supply = [d for d in drawn if d.element.role == "supply"]
     for d in supply:
@@ -181,7 +183,7 @@ def _branches(
     own = _consumer_runs(system, net)
     why: dict[str, Traced] = _of_one_source(drawn, everything, design)
     for key, consumers in count.items():
-        single = abs(abs(consumers) - 1.0) < 1e-6
+        single = isclose(abs(consumers), 1.0, rel_tol=TOLERANCE)
         run = system.conductors[key].run if key in system.conductors else system.devices[key].run
         if single:
             why[key] = drawn[min(round(abs(number[key])), len(drawn)) - 1].why
@@ -199,9 +201,9 @@ def _of_one_source(drawn: Sequence[Draw], everything: Carrier, design: Mapping[s
     number = everything.flows([n + 1.0 if push else 0.0 for n, push in enumerate(pushes)]).signed
     found: dict[str, Traced] = {}
     for key, sources in count.items():
-        if abs(abs(sources) - 1.0) < 1e-6:
+        if isclose(abs(sources), 1.0, rel_tol=TOLERANCE):
             why = drawn[min(round(abs(number[key])), len(drawn)) - 1].why
-            if why.value > 0.0 and abs(why.value - design.get(key, 0.0)) <= 1e-9 * why.value:
+            if why.value > 0.0 and isclose(why.value, design.get(key, 0.0), rel_tol=NOISE):
                 found[key] = why
     return found
 

@@ -14,14 +14,11 @@ from copperplate.network.questions import Asking, rated_w
 from copperplate.network.sources import held_v
 from copperplate.network.wiring import Element, Wiring, elements, wire_up
 from copperplate.standards import Profile
-from copperplate.units import show
+from copperplate.units import NOISE, exceeds, show
 
 MOST_ROUNDS = 40
 BALANCED = 1e-12
 """Rounds over the sharing between batteries end when their e.m.f.s move by less, in volts."""
-FIRST_POLE = 1 + 1e-9
-"""A device carries the current of its first pole, unless another pole carries more than it by this factor: what comes
-back through the neutral is the same current and would only turn its sign."""
 
 
 def solve(
@@ -55,7 +52,8 @@ def solve(
             if item.kind == "conductor":
                 amperes[item.id] = a
                 largest[item.id] = max(largest[item.id], abs(a))
-            elif item.kind == "device" and abs(a) > abs(through[item.id]) * FIRST_POLE:
+            elif item.kind == "device" and exceeds(abs(a), abs(through[item.id]), NOISE):
+                # Its first pole counts: the same current comes back through the neutral with the other sign.
                 through[item.id] = a
         for item, a in zip(wiring.ties, answer.tie_a, strict=True):
             if item.kind == "source":

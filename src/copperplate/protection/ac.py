@@ -7,7 +7,7 @@ from copperplate.model import PROTECTIVE, Part, Run
 from copperplate.model.graph import Graph
 from copperplate.model.groups import Groups
 from copperplate.protection.situation import Situation
-from copperplate.units import number
+from copperplate.units import exceeds, number
 
 RESIDUAL_A = 0.030
 """Residual operating current that protects people: IEC 60364-4-41 415.1.1 (30 mA)."""
@@ -206,7 +206,7 @@ def _residual(situation: Situation, consumers: _Consumers) -> list[Finding]:
 
     def _covers(device: str) -> bool:
         one = situation.system.devices[device]
-        if one.residual_a is not None and one.residual_a <= RESIDUAL_A * 1.001:
+        if one.residual_a is not None and not exceeds(one.residual_a, RESIDUAL_A):
             return True
         above = situation.upstream.get(device, ())
         return bool(above) and not bare(one.legs[0][0]) and all(covered(upper) for upper in above)

@@ -7,6 +7,7 @@ from copperplate.model import Device
 from copperplate.protection.ac_faults import SHORE_A, Fault, Supply
 from copperplate.protection.breaking import backed, kiloamperes, round_up
 from copperplate.protection.situation import Situation
+from copperplate.units import suffices
 
 EVERY_BREAKER_A = 1500.0
 """The least that a breaker breaks by IEC 60898-1 (5.3.4.1, from memory): up to it one that states nothing will do."""
@@ -29,7 +30,7 @@ def check_ac_breaking(situation: Situation) -> list[Finding]:
         if breaks is None:
             if amperes > EVERY_BREAKER_A and not backed(situation, device, currents):
                 silent.setdefault(fault.supply.part, []).append(name)
-        elif breaks < amperes * 0.9999 and not backed(situation, device, currents):
+        elif not suffices(breaks, amperes) and not backed(situation, device, currents):
             if known:
                 found.append(_cannot(situation, device, fault, breaks))
             else:

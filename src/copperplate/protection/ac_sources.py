@@ -7,7 +7,7 @@ from copperplate.model import Case, Part
 from copperplate.model.graph import Graph
 from copperplate.model.transfer import handing
 from copperplate.protection.situation import Situation
-from copperplate.units import number
+from copperplate.units import exceeds, number
 
 
 def check_ac_sources(situation: Situation, net: Graph) -> list[Finding]:
@@ -25,7 +25,7 @@ def check_ac_sources(situation: Situation, net: Graph) -> list[Finding]:
             continue
         asked = [(sum(w for _, w in drawn), case, drawn) for case, drawn in _drawn(situation, net, part)]
         most, case, _ = max(asked, key=lambda one: one[0], default=(0.0, None, []))
-        if case is not None and most > gives * 1.0001:
+        if case is not None and exceeds(most, gives):
             found.append(_over(part, most, gives, volts, case, yielding=_yielding(situation, net, part, case)))
         if part.kind == "inverter":
             found += _surge(part, [one for one in asked if one[1].kind == "load"])
@@ -123,7 +123,7 @@ def _surge(part: Part, asked: list[tuple[float, Case, list[tuple[Part, float]]]]
                 start = total - watts + load.get("inrush_a") * part.get("ac_v", 0.0)
                 if worst is None or start > worst[0]:
                     worst = (start, load.id, case.id)
-    if worst is None or worst[0] <= surge * 1.0001:
+    if worst is None or not exceeds(worst[0], surge):
         return []
     return [
         finding(

@@ -8,7 +8,7 @@ from copperplate.findings import Finding, Measure, Related, finding
 from copperplate.model import Device, Traced
 from copperplate.protection.situation import Situation
 from copperplate.standards import chemistry
-from copperplate.units import number
+from copperplate.units import number, suffices
 
 
 def check_figures(situation: Situation) -> list[Finding]:
@@ -46,7 +46,7 @@ def check_breaking(situation: Situation) -> list[Finding]:
         if not situation.protective(device.id) or current is None or device.id not in situation.ratings:
             continue
         breaks = situation.ratings[device.id].interrupting_a
-        if breaks is not None and breaks >= current.value * 0.9999:
+        if breaks is not None and suffices(breaks, current.value):
             continue
         if device.id in situation.nearest:
             found.append(_nearest(situation, device, current.value, breaks))
@@ -67,7 +67,7 @@ def backed(situation: Situation, device: Device, largest: Mapping[str, Traced]) 
     if not name or name not in situation.ratings or name not in above(situation, device.id):
         return False
     breaks, current = situation.ratings[name].interrupting_a, largest.get(name)
-    return breaks is not None and current is not None and breaks >= current.value * 0.9999
+    return breaks is not None and current is not None and suffices(breaks, current.value)
 
 
 def above(situation: Situation, device: str) -> set[str]:
@@ -174,7 +174,7 @@ def _instead(situation: Situation, device: Device, amperes: float) -> str:
     needs = situation.ratings[device.id].needs_a.value
     for name in ("single-bolt", "class-t", "gg") if device.kind == "fuse" else ():
         family = situation.profile.family(name)
-        made = [r for r in family.ratings_a if r >= needs * 0.9999]
+        made = [r for r in family.ratings_a if suffices(r, needs)]
         serves = (family.voltage_v or 0.0) >= (volts.value if volts else 0.0)
         if made and serves and (family.interrupting_a or 0.0) >= amperes:
             return f"`{device.kind} {name}`, which breaks {kiloamperes(family.interrupting_a or 0.0)}"

@@ -10,7 +10,7 @@ from copperplate.model import DC_POLES, PROTECTIVE, Device, Node, Part
 from copperplate.protection.regions import Region
 from copperplate.protection.situation import Situation
 from copperplate.text import Span
-from copperplate.units import enough, number
+from copperplate.units import enough, exceeds, number
 
 
 def check_bars(situation: Situation) -> list[Finding]:
@@ -33,7 +33,7 @@ def check_bars(situation: Situation) -> list[Finding]:
         span = part.spans.get("current_a", part.span)
         regions = [region_of.get(numbers.get(node.id, -1)) for node in nodes]
         let = [one for region in regions if region is not None for one in _let(situation, part, region)]
-        if worst > rating * 1.0001:
+        if exceeds(worst, rating):
             found.append(
                 finding(
                     "CP420",
@@ -48,7 +48,7 @@ def check_bars(situation: Situation) -> list[Finding]:
             )
             continue
         above = max(let, key=lambda one: one[0], default=(0.0, ()))
-        if above[0] > rating * 1.0001:
+        if exceeds(above[0], rating):
             found.append(_protected_above(situation, "CP421", part.id, span, rating, *above))
     return found
 
@@ -156,7 +156,7 @@ def check_switches(situation: Situation) -> list[Finding]:
             if amperes > 0.0:
                 found.append(_unrated(device, amperes, needed))
             continue
-        if amperes > device.rating_a * 1.0001:
+        if exceeds(amperes, device.rating_a):
             found.append(
                 finding(
                     "CP422",
@@ -170,7 +170,7 @@ def check_switches(situation: Situation) -> list[Finding]:
                 )
             )
             continue
-        if passed is not None and passed[0] > device.rating_a * 1.0001:
+        if passed is not None and exceeds(passed[0], device.rating_a):
             found.append(_protected_above(situation, "CP423", device.id, device.span, device.rating_a, *passed))
     return found
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import isclose
 
 from copperplate.findings import Finding, Measure, Related, finding
 from copperplate.model import DC_POLES
 from copperplate.protection.circuit import Circuit
 from copperplate.protection.regions import Region
 from copperplate.protection.situation import Situation
-from copperplate.units import number
+from copperplate.units import TOLERANCE, exceeds, number, suffices
 
 CLEARLY_LARGER = 1.6
 """Ratio from which fuses of one kind discriminate: IEC 60269-2 asks it of gG fuse-links from 16 A (from memory);
@@ -57,7 +58,7 @@ def check_coordination(situation: Situation) -> list[Finding]:
         if upper not in below or others.get(upper, 0) < 2 or not direct_current:
             continue
         rating = situation.ratings.get(upper)
-        if rating is not None and (rating.rating_a or 0.0) < rating.needs_a.value * 0.9999:
+        if rating is not None and not suffices(rating.rating_a or 0.0, rating.needs_a.value):
             continue  # Too small by itself, which is told as an error: the rating that mends it is judged.
         close = _close(situation.rating_a, upper, below[upper])
         if close:
@@ -70,13 +71,13 @@ def _close(rating_a: Mapping[str, float | None], upper: str, below: list[str]) -
     own = rating_a.get(upper)
     if own is None:
         return []
-    near = [d for d in below if (rating_a.get(d) or 0.0) * CLEARLY_LARGER > own * 1.0001]
+    near = [d for d in below if exceeds((rating_a.get(d) or 0.0) * CLEARLY_LARGER, own)]
     return sorted(near, key=lambda d: -(rating_a[d] or 0.0))
 
 
 def _beside(own: float, largest: float, first: str) -> str:
     """How a device compares with one below it, in words where a ratio would read oddly."""
-    if abs(own - largest) < 1e-6 * largest:
+    if isclose(own, largest, rel_tol=TOLERANCE):
         return f"as large as `{first}`"
     return f"smaller than `{first}`" if own < largest else f"{number(own / largest)} times `{first}`"
 

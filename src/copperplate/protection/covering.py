@@ -12,7 +12,7 @@ from copperplate.protection.situation import Situation
 from copperplate.protection.topology import Stretch
 from copperplate.standards import OutsideTable
 from copperplate.standards.conductors import area_mm2
-from copperplate.units import number
+from copperplate.units import exceeds, number, suffices
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ def reliances(situation: Situation) -> dict[str, Reliance]:
     result: dict[str, Reliance] = {}
     for conductor, guard in situation.guards.items():
         stretches = over.get(conductor, [])
-        near = all(s.length_m <= limit_of(situation, s).value * 1.0001 + 1e-9 for s in stretches)
+        near = not any(exceeds(s.length_m, limit_of(situation, s).value) for s in stretches)
         if (stretches and near) or (not guard.devices and not guard.limited_a):
             result[conductor] = Reliance(guard.own_end, guard.own_end_a(situation.rating_a))
             continue
@@ -54,7 +54,7 @@ def check_covering(situation: Situation, relies: Mapping[str, Reliance]) -> list
             continue
         run = system.runs[system.conductors[conductor].run]
         share = situation.profile.device_share(system.nodes[system.conductors[conductor].from_node].nominal_v)
-        if reliance.bound_a <= carried * share.value * 1.0001:
+        if not exceeds(reliance.bound_a, carried * share.value):
             continue
         own = [d for d in reliance.devices if system.devices[d].run == run.id]
         key = ("own", own[0]) if own else ("step", run.id)
@@ -78,7 +78,9 @@ def _above(situation: Situation, device_id: str, conductor: str, reliance: Relia
     bound = reliance.bound_a or 0.0
     ways: list[str] = []
     needs = rating.needs_a.value
-    made = [r for r in situation.profile.family(rating.family).ratings_a if needs * 0.9999 <= r <= carried * 1.0001]
+    made = [
+        r for r in situation.profile.family(rating.family).ratings_a if suffices(r, needs) and not exceeds(r, carried)
+    ]
     if made and len(reliance.devices) == 1:
         ways.append(f"{number(made[0])} A")
     larger = _size_for(situation, run, bound)
@@ -109,7 +111,7 @@ def check_small(situation: Situation, relies: Mapping[str, Reliance]) -> list[Fi
         if result is None or result.size is None or reliance.bound_a is None or not reliance.devices:
             continue
         cap = situation.profile.device_cap(result.size, run.current)
-        if cap is None or run.parallel > 1 or reliance.bound_a <= cap.value * 1.0001 or run.id in told:
+        if cap is None or run.parallel > 1 or not exceeds(reliance.bound_a, cap.value) or run.id in told:
             continue
         told.add(run.id)
         sizes = situation.profile.sizes(system.settings.conductors)
@@ -207,6 +209,6 @@ def _size_for(situation: Situation, run: Run, amperes: float) -> Size | None:
             table = situation.profile.ampacity(size, result.insulation_c)
         except OutsideTable:
             continue
-        if table.value * factor * result.parallel >= amperes * 0.9999:
+        if suffices(table.value * factor * result.parallel, amperes):
             return size
     return None

@@ -10,6 +10,7 @@ from typing import Literal
 from copperplate.protection.covering import Reliance
 from copperplate.protection.situation import Situation
 from copperplate.standards import adiabatic_k, conductors, fuses
+from copperplate.units import exceeds
 
 OPENS_WITHIN_S = 5.0
 """IEC 60364-4-41 411.3.2.3: 5 s for distribution circuits; from memory, taken for every DC circuit."""
@@ -71,7 +72,7 @@ def let_through(family: fuses.Family, rating_a: float, amperes: float) -> float:
         if gate.max_s is None or not gate.rating_min_a <= rating_a <= gate.rating_max_a:
             continue
         at_gate = gate.share * rating_a
-        if at_gate <= amperes * 1.0001:
+        if not exceeds(at_gate, amperes):
             bounds.append(at_gate**2 * gate.max_s)
     return min(bounds, default=math.inf)
 

@@ -9,7 +9,7 @@ from copperplate.findings import Finding, Measure, Related, finding
 from copperplate.protection.opening import OPENS_WITHIN_S, Opening
 from copperplate.protection.situation import Situation
 from copperplate.standards import adiabatic_k, conductors, fuses
-from copperplate.units import enough, number
+from copperplate.units import enough, exceeds, number, suffices
 
 MANY_TIMES = {"fuse": 6.0, "breaker": 10.0}
 """From these shares of the rating a device without a published curve is only listed. Fuses: every curve that is
@@ -36,14 +36,14 @@ def check_opening(situation: Situation, found: Mapping[str, Opening]) -> list[Fi
             result.append(_small(situation, device, far, rating_a, many))
         elif opening.verdict == "does not open":
             result.append(_slow(situation, device, opening, far, rating_a))
-        elif _overheats(opening) and rating_a <= (situation.ampacity_a(opening.weakest) or 0.0) * 1.0001:
+        elif _overheats(opening) and not exceeds(rating_a, situation.ampacity_a(opening.weakest) or 0.0):
             # Where the rating is above what the conductor carries, that is the cause and has its finding.
             result.append(_hot(situation, device, opening, far))
     return [*result, _silent(situation, silent)] if silent else result
 
 
 def _overheats(opening: Opening) -> bool:
-    return opening.i2t is not None and opening.k2s2 is not None and opening.i2t > opening.k2s2 * 1.0001
+    return opening.i2t is not None and opening.k2s2 is not None and exceeds(opening.i2t, opening.k2s2)
 
 
 def _where(situation: Situation, device: str) -> tuple[str, tuple[Related, ...], str]:
@@ -72,7 +72,8 @@ def _slow(situation: Situation, device: str, opening: Opening, far: float, ratin
     smaller = [
         r
         for r in family.ratings_a
-        if rating.needs_a.value * 0.9999 <= r < rating_a
+        if suffices(r, rating.needs_a.value)
+        and r < rating_a
         and (fuses.slow_gate(family, r, far) or math.inf) <= OPENS_WITHIN_S
     ]
     help = f"{number(smaller[-1])} A, which opens in time" if smaller else "a larger conductor: more current at its end"

@@ -8,7 +8,7 @@ from copperplate.findings import Finding, Measure, Related, finding
 from copperplate.model import DC_POLES, PROTECTIVE, Traced
 from copperplate.protection.situation import Situation
 from copperplate.protection.topology import Stretch
-from copperplate.units import show
+from copperplate.units import exceeds, show, suffices
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ def check_placement(situation: Situation) -> list[Finding]:
                 found.append(_bare(situation, stretch))
             continue
         limit = limit_of(situation, stretch)
-        if stretch.length_m <= limit.value * 1.0001 + 1e-9 or _covered(situation, stretch):
+        if not exceeds(stretch.length_m, limit.value) or _covered(situation, stretch):
             continue
         found.append(_far(situation, stretch, limit))
     return found
@@ -69,7 +69,7 @@ def _covered(situation: Situation, stretch: Stretch) -> bool:
     for conductor in stretch.conductors:
         passed = situation.guards[conductor].upstream_a(situation.rating_a)
         carried = situation.ampacity_a(conductor)
-        if passed is None or carried is None or carried < passed * 0.9999:
+        if passed is None or carried is None or not suffices(carried, passed):
             return False
     return True
 

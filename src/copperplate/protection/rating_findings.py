@@ -8,7 +8,7 @@ from copperplate.model.results import Rating
 from copperplate.protection.bounds import START_S, Bounds, limit_of, starting_a, starts
 from copperplate.standards import fuses
 from copperplate.standards.profile import Profile
-from copperplate.units import number
+from copperplate.units import exceeds, number, suffices
 
 
 def judge(profile: Profile, device: Device, family: fuses.Family, rating: Rating, bounds: Bounds) -> list[Finding]:
@@ -47,7 +47,7 @@ def _too_small(
     profile: Profile, device: Device, family: fuses.Family, rating: Rating, rating_a: float
 ) -> list[Finding]:
     needs = rating.needs_a.value
-    if not rating.stated or rating_a >= needs * 0.9999:
+    if not rating.stated or suffices(rating_a, needs):
         return []
     return [
         make(
@@ -65,10 +65,10 @@ def _too_small(
 
 def _too_large(device: Device, family: fuses.Family, rating: Rating, rating_a: float, bounds: Bounds) -> list[Finding]:
     limit, part, key = limit_of(bounds)
-    if part is None or rating_a <= limit * 1.0001:
+    if part is None or not exceeds(rating_a, limit):
         return []
     needs = rating.needs_a.value
-    made = [r for r in family.ratings_a if needs * 0.9999 <= r <= limit * 1.0001]
+    made = [r for r in family.ratings_a if suffices(r, needs) and not exceeds(r, limit)]
     if made:
         help = f"{number(made[0])} A"
     elif needs <= limit:
@@ -108,7 +108,7 @@ def _advised(device: Device, rating: Rating, bounds: Bounds) -> list[Finding]:
             measure=Measure(part.get("advised_fuse_a"), needs, "A"),
         )
         for part in bounds.parts
-        if part.get("advised_fuse_a") and part.get("advised_fuse_a") < needs * 0.9999
+        if part.get("advised_fuse_a") and not suffices(part.get("advised_fuse_a"), needs)
     ]
 
 
@@ -153,9 +153,9 @@ def _source(profile: Profile, device: Device, family: fuses.Family, rating_a: fl
         if share is None or not output or part.get("self_limiting", False):
             continue
         limit = share.value * output
-        if rating_a <= limit * 1.0001:
+        if not exceeds(rating_a, limit):
             continue
-        made = [r for r in family.ratings_a if output * 0.9999 <= r <= limit * 1.0001]
+        made = [r for r in family.ratings_a if suffices(r, output) and not exceeds(r, limit)]
         found.append(
             finding(
                 "CP428",

@@ -14,6 +14,7 @@ from copperplate.protection.rating_findings import judge
 from copperplate.protection.voltage import highest_v
 from copperplate.standards import fuses
 from copperplate.standards.profile import Profile
+from copperplate.units import NOISE, exceeds
 
 NONE: Mapping[str, float] = MappingProxyType({})
 
@@ -76,7 +77,7 @@ def _needs(profile: Profile, demand: Demand, device: str, amperes: float) -> Tra
     if design > 0.0:
         inputs += (("factor", amperes / design, ""),)
     source = why.source if why is not None and why.source != "the plate" else ""
-    continuous = profile.device_factor if not source and amperes > design * (1 + 1e-9) else None
+    continuous = profile.device_factor if not source and exceeds(amperes, design, NOISE) else None
     return Traced(
         amperes, "A", "current to carry", "design current x factors", inputs,
         continuous.source if continuous else source, continuous.status if continuous else "",

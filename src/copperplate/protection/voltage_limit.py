@@ -5,7 +5,7 @@ from __future__ import annotations
 from copperplate.findings import Finding, Measure, finding
 from copperplate.model import Device
 from copperplate.protection.situation import Situation
-from copperplate.units import number
+from copperplate.units import number, suffices
 
 EVERY_DEVICE_TO_V = 32.0
 """Up to here every DC device of the trade serves; above, its voltage must be known (common practice, no source)."""
@@ -22,7 +22,7 @@ def check_voltage(situation: Situation) -> list[Finding]:
             continue
         limit = rating.voltage_v
         unknown = limit is None and highest.value > EVERY_DEVICE_TO_V
-        if not unknown and (limit is None or limit >= highest.value * 0.9999):
+        if not unknown and (limit is None or suffices(limit, highest.value)):
             continue
         if device.panel:
             shelves.setdefault((device.panel, rating.family, limit), []).append(device)

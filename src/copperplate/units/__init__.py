@@ -3,20 +3,25 @@
 from copperplate.units.conversion import from_si, to_si
 from copperplate.units.names import INTERNAL, SIZE_SYSTEMS, UNITS, Unit, converted, dimension_of, normal, suggest
 from copperplate.units.printing import beside, enough, number, show
+from copperplate.units.tolerance import NOISE, TOLERANCE, exceeds, suffices
 
 __all__ = [
     "INTERNAL",
+    "NOISE",
     "SIZE_SYSTEMS",
+    "TOLERANCE",
     "UNITS",
     "Unit",
     "beside",
     "converted",
     "dimension_of",
     "enough",
+    "exceeds",
     "from_si",
     "normal",
     "number",
     "show",
+    "suffices",
     "suggest",
     "to_si",
 ]
