@@ -54,6 +54,7 @@ def fresh(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
 
 def test_wheel(fresh: Path) -> None:
     exercise([fresh / "venv/bin/copperplate"], fresh / "wheel")
+    assert list(fresh.glob("venv/lib/*/site-packages/copperplate/design.schema.json"))
 
 
 def test_checkout(fresh: Path) -> None:

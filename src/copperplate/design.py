@@ -238,7 +238,7 @@ def _conductors(system: System, solution: Solution) -> dict[str, ConductorResult
     return {
         conductor.id: ConductorResult(
             conductor=conductor.id,
-            resistance_ohm=solution.resistance_ohm[conductor.id],
+            resistance_ohm={case: ohms[conductor.id] for case, ohms in solution.resistance_ohm.items()},
             temperature_c=solution.temperature_c[conductor.id],
             current_a={case: amperes[conductor.id] for case, amperes in solution.conductor_a.items()},
             colour=standards.colour(
@@ -246,7 +246,7 @@ def _conductors(system: System, solution: Solution) -> dict[str, ConductorResult
             ),
         )
         for conductor in system.conductors.values()
-        if conductor.id in solution.resistance_ohm
+        if conductor.id in solution.temperature_c
     }
 
 

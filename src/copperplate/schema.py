@@ -20,7 +20,7 @@ from copperplate.model.system import Conductor, Device, Part, Route, Run, System
 from copperplate.model.trace import Traced
 from copperplate.model.values import Size
 
-FORMAT = "copperplate-design/1"
+FORMAT = "copperplate-design/2"
 
 
 def to_json(design: Design) -> dict[str, Any]:
@@ -261,7 +261,7 @@ def _conductor(design: Design, conductor: Conductor) -> dict[str, Any]:
         "from_node": conductor.from_node,
         "to_node": conductor.to_node,
         "length_m": conductor.length_m,
-        "resistance_ohm": result.resistance_ohm if result else None,
+        "resistance_ohm": dict(result.resistance_ohm) if result else {},
         "temperature_c": result.temperature_c if result else None,
         "current_a": dict(result.current_a) if result else {},
         "colour": result.colour if result else None,

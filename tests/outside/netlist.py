@@ -22,8 +22,9 @@ def solve_case(document: dict[str, Any], case: dict[str, Any], folder: Path) -> 
     constant power draw by their own voltage: solved, corrected and solved again until the voltages stand."""
     name = {node: f"n{number}" for number, node in enumerate(document["nodes"])}
     runs = {run["id"]: run for run in document["runs"]}
-    wires = [c for c in document["conductors"] if c["resistance_ohm"] is not None]
-    cold = {c["id"]: c["resistance_ohm"] / (1 + ALPHA * (c["temperature_c"] - 20)) for c in wires}
+    wires = [c for c in document["conductors"] if c["resistance_ohm"]]
+    hottest = {c["id"]: max(c["resistance_ohm"].values()) for c in wires}
+    cold = {c["id"]: hottest[c["id"]] / (1 + ALPHA * (c["temperature_c"] - 20)) for c in wires}
     amperes = dict.fromkeys(cold, 0.0)
     volts: dict[str, float] = {}
     solved: dict[str, float] = {}
@@ -66,7 +67,7 @@ def netlist(
         lines.append(text.replace("#", str(number)))
 
     for c in document["conductors"]:
-        if c["resistance_ohm"] is not None:
+        if c["resistance_ohm"]:
             put(f"Rwire# {name[c['from_node']]} {name[c['to_node']]} {ohms[c['id']]!r}")
     for d in document["devices"]:
         if d["id"] in opened:

@@ -265,7 +265,11 @@ class Bench:
             )
             sign = -1.0 if pole == "neg" else 1.0
             self.conductor_results[conductor] = ConductorResult(
-                conductor, K * metres / area, 47.5, {"everything": amperes, "charging": -sign * 0.0}, colour
+                conductor,
+                {"everything": K * metres / area, "charging": K * metres / area},
+                47.5,
+                {"everything": amperes, "charging": -sign * 0.0},
+                colour,
             )
             self.cuts.append(
                 Cut(

@@ -116,9 +116,9 @@ def test_power_of_loads_and_heat_of_conductors_is_what_the_bank_gives(example: t
                 continue
             loads = sum(float(row[f"{case['case']}, W"] or 0) for row in rows)
             heat = sum(
-                c["resistance_ohm"] * c["current_a"][case["case"]] ** 2
+                c["resistance_ohm"][case["case"]] * c["current_a"][case["case"]] ** 2
                 for c in said["conductors"]
-                if zones[c["from_node"]] == zone and c["resistance_ohm"] is not None and c["current_a"]
+                if zones[c["from_node"]] == zone and c["resistance_ohm"]
             )
             assert loads + heat == pytest.approx(case["given_w"], rel=0.01), case
 

@@ -21,6 +21,7 @@ SCHEMA = json.loads((Path(__file__).parents[2] / "docs" / "design.schema.json").
 @pytest.mark.parametrize("made", [design(), partial()], ids=["whole", "with errors"])
 def test_the_text_is_valid_by_the_published_schema(made: Any) -> None:
     jsonschema.Draft202012Validator.check_schema(SCHEMA)
+    assert SCHEMA["$id"] == "urn:" + schema.FORMAT.replace("/", ":")
     jsonschema.Draft202012Validator(SCHEMA).validate(json.loads(schema.to_text(made)))
 
 

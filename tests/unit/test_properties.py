@@ -109,9 +109,8 @@ def test_conductors_lose_what_their_resistance_says(kind: Kind) -> None:
             for case, amperes in (result.current_a if result else {}).items():
                 assert result is not None
                 lost = design.node_v[conductor.from_node][case] - design.node_v[conductor.to_node][case]
-                # The resistance shown is that of the hottest case; in any other the copper is no warmer.
-                assert abs(lost) <= abs(amperes) * result.resistance_ohm * (1 + 1e-6) + 1e-6, (seed, conductor.id, case)
-                assert lost * amperes >= -1e-9, (seed, conductor.id, case)
+                wanted = amperes * result.resistance_ohm[case]
+                assert lost == pytest.approx(wanted, rel=1e-6, abs=1e-9), (seed, conductor.id, case)
 
 
 @pytest.mark.parametrize("kind", KINDS)

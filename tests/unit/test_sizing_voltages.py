@@ -117,7 +117,7 @@ x.neg -- 1 m -- minus
     a, b = (design.conductors[f"{name}.pos.run"] for name in ("bank", "twin"))
     near, far = (a.current_a["everything"], b.current_a["everything"])
     assert near + far == pytest.approx(60.0)
-    ohms = [0.005 + 2 * c.resistance_ohm for c in (a, b)]
+    ohms = [0.005 + 2 * c.resistance_ohm["everything"] for c in (a, b)]
     assert near / far == pytest.approx(ohms[1] / ohms[0], rel=2e-3)
     assert size(design, "bank.pos.run") == size(design, "twin.neg.run")
     assert all(design.runs[f"{n}.pos.run"].design_current.value == pytest.approx(60.0) for n in ("bank", "twin"))

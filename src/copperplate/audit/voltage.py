@@ -129,7 +129,7 @@ def _start(design: Design, part: Part, nodes: list[Node], radial: bool) -> list[
     if works is None or not start_a or load is None or not radial or neg not in design.node_v:
         return []
     through = [step.through for step in load.path]
-    ohm = sum(design.conductors[c].resistance_ohm for c in through if c in design.conductors)
+    ohm = sum(design.conductors[c].hottest_ohm for c in through if c in design.conductors)
     ohm += sum(design.system.devices[d].resistance_ohm for d in through if d in design.system.devices)
     for case in design.system.cases:
         high, low = design.node_v[pos].get(case.id), design.node_v[neg].get(case.id)

@@ -54,8 +54,8 @@ class Solution:
 
     `node_v` volts against the negative of the bank (or other source) that the node hangs together with;
     `conductor_a`, `device_a` signed amperes in the direction from the source as written; `load_a`, `source_a` amperes
-    by part id; temperature and resistance of a conductor are those of its hottest case. `collapsed` names the loads
-    (by case) whose supply breaks down."""
+    by part id; `resistance_ohm` of a conductor with its copper as warm as the case makes it, `temperature_c` in the
+    case of its largest current. `collapsed` names the loads (by case) whose supply breaks down."""
 
     node_v: Mapping[str, Mapping[str, float]]
     conductor_a: Mapping[str, Mapping[str, float]]
@@ -63,10 +63,14 @@ class Solution:
     load_a: Mapping[str, Mapping[str, float]]
     source_a: Mapping[str, Mapping[str, float]]
     temperature_c: Mapping[str, float]
-    resistance_ohm: Mapping[str, float]
+    resistance_ohm: Mapping[str, Mapping[str, float]]
     held_v: Mapping[str, Mapping[str, float]]
     """By case id, then source id: the terminal voltage that the source is held at."""
     collapsed: Mapping[str, tuple[str, ...]]
+
+    def hottest_ohm(self, conductor: str) -> float:
+        """Resistance of a conductor in the case that warms it most; 0.0 where it has no size."""
+        return max((ohms.get(conductor, 0.0) for ohms in self.resistance_ohm.values()), default=0.0)
 
 
 @dataclass(frozen=True)
@@ -221,14 +225,20 @@ class RunResult:
 
 @dataclass(frozen=True)
 class ConductorResult:
-    """One conductor as built: resistance at `temperature_c`, signed current from `from_node` by case."""
+    """One conductor as built. By case: its resistance, copper as warm as the case makes it and what an earth that it
+    lands on adds; its signed current from `from_node`. `temperature_c` is that of its largest current."""
 
     conductor: str
-    resistance_ohm: float
+    resistance_ohm: Mapping[str, float]
     temperature_c: float
     current_a: Mapping[str, float]
     colour: str
     """IEC 60757 letters: RD, BK, YE, BU, BN, GNYE, WH ..."""
+
+    @property
+    def hottest_ohm(self) -> float:
+        """Resistance in the case that warms it most."""
+        return max(self.resistance_ohm.values())
 
 
 @dataclass(frozen=True)

@@ -38,7 +38,7 @@ def solve(
     source_a: dict[str, dict[str, float]] = {}
     terminal_v: dict[str, dict[str, float]] = {}
     collapsed: dict[str, tuple[str, ...]] = {}
-    largest: dict[str, float] = dict.fromkeys(system.conductors, 0.0)
+    resistance_ohm: dict[str, dict[str, float]] = {}
     findings: list[Finding] = []
     told: set[str] = set()
     for case in system.cases:
@@ -51,7 +51,6 @@ def solve(
         for item, a in (*zip(wiring.wires, answer.wire_a, strict=True), *zip(wiring.ties, answer.tie_a, strict=True)):
             if item.kind == "conductor":
                 amperes[item.id] = a
-                largest[item.id] = max(largest[item.id], abs(a))
             elif item.kind == "device" and exceeds(abs(a), abs(through[item.id]), NOISE):
                 # Its first pole counts: the same current comes back through the neutral with the other sign.
                 through[item.id] = a
@@ -65,6 +64,7 @@ def solve(
                 given[e.part] = -a
         conductor_a[case.id], device_a[case.id] = amperes, through
         load_a[case.id], source_a[case.id] = drawn, given
+        resistance_ohm[case.id] = {c: wire.ohm(wire.temperature_c(amperes[c])) for c, wire in wires.items()}
         terminal_v[case.id] = {
             part: volts[wiring.point[ends.pos]] - volts[wiring.point[ends.neg]]
             for part, ends in net.outputs.items()
@@ -72,7 +72,9 @@ def solve(
         }
         collapsed[case.id] = tuple(dict.fromkeys(wiring.elements[n].part for n in answer.collapsed))
         findings += _collapses(system, case, wiring, answer, told)
-    temperature_c = {c: wires[c].temperature_c(largest[c]) for c in system.conductors if c in wires}
+    temperature_c = {
+        c: max(wire.temperature_c(amperes[c]) for amperes in conductor_a.values()) for c, wire in wires.items()
+    }
     solution = Solution(
         node_v=node_v,
         conductor_a=conductor_a,
@@ -80,7 +82,7 @@ def solve(
         load_a=load_a,
         source_a=source_a,
         temperature_c=temperature_c,
-        resistance_ohm={c: wires[c].ohm(t) for c, t in temperature_c.items()},
+        resistance_ohm=resistance_ohm,
         held_v=terminal_v,
         collapsed=collapsed,
     )

@@ -125,13 +125,9 @@ class _Here:
         """What a run loses out and back as solved, in the load case in which it loses most."""
         run = self.system.runs[result.run]
         live = [c for c in run.conductor_ids if self.system.conductors[c].pole != "pe"]
-        most = 0.0
-        for case in self.system.cases:
-            if case.kind == "load":
-                amperes = self.solution.conductor_a[case.id]
-                ohms = self.solution.resistance_ohm
-                most = max(most, sum(abs(amperes[c]) * ohms.get(c, 0.0) for c in live))
-        return most
+        ohms = {c: self.solution.hottest_ohm(c) for c in live}
+        load_cases = [self.solution.conductor_a[case.id] for case in self.system.cases if case.kind == "load"]
+        return max((sum((abs(amperes[c]) * ohms[c] for c in live), 0.0) for amperes in load_cases), default=0.0)
 
     def across_v(self, ends: Terminals, case: str) -> float:
         """Volts at a consumer's terminals in a case."""

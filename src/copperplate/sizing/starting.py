@@ -38,7 +38,7 @@ def starting(system: System, solution: Solution, part: Part, ends: Terminals, wa
     own: dict[str, float] = {}
     for step in way:
         if step.edge.kind == "conductor":
-            added = solution.resistance_ohm.get(step.edge.id, 0.0)
+            added = solution.hottest_ohm(step.edge.id)
             run = system.conductors[step.edge.id].run
             own[run] = own.get(run, 0.0) + added
         else:
