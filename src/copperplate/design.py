@@ -87,7 +87,7 @@ def design_system(
     runs, loads, judging_findings = sizing.judge(system, profile, demand, runs, solution)
     devices, protection_findings, protection_assumptions = checked
     sources = protection.sources(system, solution)
-    balance, energy_findings, energy_assumptions = energy.balance(system, profile, demand, solution)
+    balance, energy_findings, energy_assumptions = energy.balance(system, demand, solution)
     fits, fit_findings = sizing.fits(system, profile, runs)
     materials, cuts = stock.materials(system, profile, runs, ratings, fits)
     findings = (

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from copperplate.energy.bank import Bank
-from copperplate.model import Assumption, Part, System
-from copperplate.model.graph import Graph, Terminals, holds
+from copperplate.model import Assumption, Inverter, Load, Part, System
+from copperplate.model.graph import Graph, Terminals
 from copperplate.model.results import EnergyLine, Solution
 
 DAY_H = 24.0
@@ -73,57 +73,52 @@ def _walk(system: System, net: Graph, bank: Bank, book: _Book) -> None:
             continue
         part_id, ends = following
         part = system.parts[part_id]
-        if part.kind == "load":
+        if isinstance(part, Load):
             here.add(*_load(part, here.volts, ends.current == "ac", book))
-        elif (
-            part.kind in ("inverter", "converter") and (part.kind == "inverter" or holds(part)) and part_id not in above
-        ):
+        elif part.holds_voltage and part_id not in above:
             above.add(part_id)
             output = net.outputs.get(part_id)
-            volts = part.get("out_v", output.nominal_v) if output is not None else 0.0
+            volts = (part.out_v or output.nominal_v) if output is not None else 0.0
             zones.append(_Zone(part, volts, iter(consumers.get(output.zone, ()) if output is not None else ())))
 
 
-def _load(part: Part, volts: float, ac: bool, book: _Book) -> tuple[float, float]:
-    hours = part.get("daily_h")
-    if hours is None:
-        book.silent.append(part.id)
+def _load(load: Load, volts: float, ac: bool, book: _Book) -> tuple[float, float]:
+    """Watt-hours and hours of a load's day."""
+    if load.daily_h is None:
+        book.silent.append(load.id)
         return 0.0, 0.0
-    watts = power_w(part, volts, ac)
-    wh = watts * hours
-    book.lines.append(EnergyLine(part.id, "load", wh))
-    return wh, hours
+    wh = power_w(load, volts, ac) * load.daily_h
+    book.lines.append(EnergyLine(load.id, "load", wh))
+    return wh, load.daily_h
 
 
-def power_w(part: Part, volts: float, ac: bool = False) -> float:
+def power_w(load: Load, volts: float, ac: bool = False) -> float:
     """Power of a load at its rating and `volts`, all of its count together."""
-    count = part.get("count", 1)
-    if part.get("power_w") is not None:
-        return float(part.get("power_w") * count)
-    if part.get("current_a") is not None:
-        return float(part.get("current_a") * count * volts * (part.get("power_factor", 1.0) if ac else 1.0))
-    if part.get("resistance_ohm"):
-        return float(volts**2 / part.get("resistance_ohm") * count)
-    return 0.0
+    if load.power_w is not None:
+        return load.power_w * load.count
+    if load.current_a is not None:
+        return load.current_a * load.count * volts * (load.power_factor if ac else 1.0)
+    return volts**2 / load.resistance_ohm * load.count if load.resistance_ohm else 0.0
 
 
 def _changed(part: Part, wh: float, hours: float, book: _Book) -> tuple[float, float]:
     """An inverter or converter behind which so much is taken: that with what it loses on the way and its idle draw."""
-    stated_h = part.get("daily_h")
-    if wh == 0.0 and part.kind == "inverter" and stated_h is not None:
-        # Nothing is drawn behind it: its own hours say how long it gives its rating.
-        wh, hours = part.get("power_w", 0.0) * stated_h, stated_h
-        book.lines.append(EnergyLine(part.id, "output", wh))
-    elif wh == 0.0 and part.kind == "inverter":
-        book.silent.append(part.id)
-    hours = max(hours, stated_h or 0.0)
-    loss = wh * (1.0 / part.get("efficiency", 0.9) - 1.0)
+    if wh == 0.0 and isinstance(part, Inverter):
+        if part.daily_h is None:
+            book.silent.append(part.id)
+        else:
+            # Nothing is drawn behind it: its own hours say how long it gives its rating.
+            wh, hours = (part.power_w or 0.0) * part.daily_h, part.daily_h
+            book.lines.append(EnergyLine(part.id, "output", wh))
+    hours = max(hours, part.daily_h or 0.0)
+    loss = wh * (1.0 / part.efficiency - 1.0)
     if loss > 0.0:
         book.lines.append(EnergyLine(part.id, "conversion loss", loss))
-    idle = part.get("idle_w", 0.0) * max(0.0, DAY_H - hours)
+    idle_w = part.idle_w or 0.0
+    idle = idle_w * max(0.0, DAY_H - hours)
     if idle > 0.0:
         book.lines.append(EnergyLine(part.id, "idle", idle))
-        text = f"it is left on: it draws its idle {part.get('idle_w'):g} W for the {DAY_H - hours:.3g} h without load"
+        text = f"it is left on: it draws its idle {idle_w:g} W for the {DAY_H - hours:.3g} h without load"
         book.assumed.append(Assumption(part.id, text))
     return wh + loss + idle, hours
 
@@ -133,8 +128,7 @@ def _in_conductors(system: System, net: Graph, solution: Solution, zone: str) ->
     in the case where it loses the most, times its current and its hours."""
     total = 0.0
     for part_id, ends in net.consumers.items():
-        part = system.parts[part_id]
-        hours = part.get("daily_h")
+        hours = system.parts[part_id].daily_h
         if ends.zone != zone or hours is None:
             continue
         worst = 0.0

@@ -2,95 +2,86 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Literal
+
 from copperplate.energy.bank import Bank
 from copperplate.energy.recharge import Charging
-from copperplate.findings import Finding, Measure, finding
-from copperplate.model import Part, System
-from copperplate.model.graph import Graph, holds
+from copperplate.findings import Finding, make
+from copperplate.model import Alternator, Battery, Converter, System
+from copperplate.model.graph import Graph
 from copperplate.model.results import Demand
-from copperplate.units import number
 
 
 def check_limits(
     system: System, net: Graph, demand: Demand, bank: Bank, sources: tuple[Charging, ...]
-) -> list[Finding]:
+) -> Iterator[Finding]:
     """The largest discharge over the load cases and the largest charge over the charging ones, against the limits of
     each battery statement. One source above the limit is an error; several that only together exceed it are a
     warning, for they need not run at once."""
-    found: list[Finding] = []
-    for part in bank.parts:
-        limit, strings = part.get("max_discharge_a"), part.get("parallel", 1)
-        worst, case = _largest(system, net, demand, part, "load")
-        if limit is not None and worst > limit * strings * 1.0001:
-            found.append(_over("CP601", part, "max_discharge_a", worst, case, "gives", "a smaller load in that case"))
-        limit = part.get("max_charge_a")
-        worst, case = _largest(system, net, demand, part, "charge")
-        if limit is None or worst <= limit * strings * 1.0001:
+    for battery in bank.batteries:
+        discharge_a, case = _largest(system, net, demand, battery, "load")
+        yield from _over("CP601", battery, "max_discharge_a", battery.max_discharge_a, discharge_a, case)
+        if battery.max_charge_a is None:
             continue
-        alone = [one for one in sources if one.rated_a > (bank.limit_a("max_charge_a") or limit * strings) * 1.0001]
-        if alone or len(sources) < 2:
-            who = f", by `{alone[0].part.id}` alone," if alone else ""
-            found.append(
-                _over("CP602", part, "max_charge_a", worst, case, f"is charged{who} with", "a source set to less")
-            )
-        else:
-            others = "a charging limit set over all, or sources that do not run together"
-            found.append(_over("CP615", part, "max_charge_a", worst, case, "is charged, all at once, with", others))
-    return found
+        charge_a, case = _largest(system, net, demand, battery, "charge")
+        most_a = bank.max_charge_a or battery.max_charge_a * battery.parallel
+        alone = next((source.part.id for source in sources if source.rated_a > most_a * 1.0001), None)
+        code = "CP602" if alone or len(sources) < 2 else "CP615"
+        yield from _over(code, battery, "max_charge_a", battery.max_charge_a, charge_a, case, alone)
 
 
-def _over(code: str, part: Part, key: str, worst: float, case: str, verb: str, instead: str) -> Finding:
-    limit, strings = part.get(key), part.get("parallel", 1)
-    return finding(
-        code,
-        part.id,
-        f"`{part.id}` {verb} {number(worst)} A and takes {number(limit * strings)} A",
-        part.spans.get(key, part.span),
-        label=f"{number(limit)} A each, {strings} in parallel" if strings > 1 else f"{number(limit)} A",
-        notes=(f"in case `{case}`",),
-        help=f"{-(-worst // limit):.0f} strings in parallel, or {instead}",
-        measure=Measure(worst, limit * strings, "A"),
-        rule="the maker's limit",
-    )
+def _over(
+    code: str, battery: Battery, key: str, limit_a: float | None, worst_a: float, case: str, alone: str | None = None
+) -> Iterator[Finding]:
+    """A current above the limit of one battery by its strings."""
+    strings = battery.parallel
+    if limit_a is not None and worst_a > limit_a * strings * 1.0001:
+        yield make(
+            code,
+            battery.id,
+            battery.spans.get(key, battery.span),
+            worst=worst_a,
+            limit=limit_a * strings,
+            each=limit_a,
+            strings=strings if strings > 1 else None,
+            wanted=-(-worst_a // limit_a),
+            case=case,
+            alone=alone,
+        )
 
 
-def check_alternators(system: System, net: Graph, demand: Demand) -> list[Finding]:
+def check_alternators(system: System, net: Graph, demand: Demand) -> Iterator[Finding]:
     """What converters draw from an alternator's own zone while it charges: more than it gives empties its battery."""
-    found: list[Finding] = []
-    for part in system.of_kind("alternator"):
-        output, gives = net.outputs.get(part.id), part.get("current_a")
-        if output is None or not gives:
+    for alternator in system.of(Alternator):
+        output, gives_a = net.outputs.get(alternator.id), alternator.current_a
+        if output is None or not gives_a:
             continue
+        beside = [c.id for c in system.of(Converter) if c.id in net.consumers]
+        fed = [converter for converter in beside if net.consumers[converter].zone == output.zone]
         for case in system.cases:
-            if case.kind != "charge" or not case.shares.get(part.id):
+            if case.kind != "charge" or not case.shares.get(alternator.id):
                 continue
-            drawn = {
-                name: demand.load_a.get(name, 0.0) * case.shares.get(name, 0.0)
-                for name, ends in net.consumers.items()
-                if ends.zone == output.zone and system.parts[name].kind == "converter"
-            }
-            total = sum(drawn.values())
-            if total > gives * case.shares[part.id] * 1.0001:
-                names = " and ".join(f"`{name}`" for name, amperes in drawn.items() if amperes > 0.0)
-                found.append(
-                    finding(
-                        "CP616",
-                        part.id,
-                        f"{names} draw {number(total)} A where `{part.id}` gives {number(gives)} A",
-                        part.spans.get("current_a", part.span),
-                        label=f"{number(gives)} A",
-                        notes=(f"in case `{case.id}`; the rest comes from the battery",),
-                        help=f"converters of {number(gives)} A at their input, or a larger alternator",
-                        measure=Measure(total, gives, "A"),
-                    )
+            drawn_a = {name: demand.load_a.get(name, 0.0) * case.shares.get(name, 0.0) for name in fed}
+            total_a = sum(drawn_a.values())
+            if total_a > gives_a * case.shares[alternator.id] * 1.0001:
+                yield make(
+                    "CP616",
+                    alternator.id,
+                    alternator.spans.get("current_a", alternator.span),
+                    converters=" and ".join(f"`{name}`" for name, amperes in drawn_a.items() if amperes > 0.0),
+                    drawn=total_a,
+                    gives=gives_a,
+                    case=case.id,
                 )
                 break
-    return found
 
 
-def _largest(system: System, net: Graph, demand: Demand, part: Part, kind: str) -> tuple[float, str]:
+def _largest(
+    system: System, net: Graph, demand: Demand, battery: Battery, kind: Literal["load", "charge"]
+) -> tuple[float, str]:
     """(largest current out of, or into, a battery's positive terminal; case) over the cases of a kind."""
-    node = net.outputs[part.id].pos
+    node = net.outputs[battery.id].pos
     worst, where = 0.0, ""
     for case in system.cases:
         if case.kind != kind:
@@ -110,39 +101,23 @@ def _largest(system: System, net: Graph, demand: Demand, part: Part, kind: str) 
     return worst, where
 
 
-def check_converters(system: System, net: Graph, demand: Demand) -> list[Finding]:
-    """What the loads behind each converter draw together in a load case, against its rated output."""
-    found: list[Finding] = []
-    for part in system.of_kind("converter"):
-        output = net.outputs.get(part.id)
-        rated = part.get("current_a")
-        if output is None or not rated or not holds(part):
-            continue  # Where no rating is stated, that has been told already.
-        beside = [p for p in system.parts.values() if p.id in net.outputs and net.outputs[p.id].zone == output.zone]
-        if any(p.id != part.id and holds(p) for p in beside):
+def check_converters(system: System, net: Graph, demand: Demand) -> Iterator[Finding]:
+    """What the loads behind each converter draw together in a load case, against its rated output. Where no rating is
+    stated, an earlier stage told of it; what several sources hold together is not judged."""
+    for converter in system.of(Converter):
+        output, rated_a = net.outputs.get(converter.id), converter.current_a
+        if output is None or not rated_a or not converter.holds_voltage:
             continue
+        holding = [p for p, ends in net.outputs.items() if ends.zone == output.zone and system.parts[p].holds_voltage]
+        if holding != [converter.id]:
+            continue
+        behind = [p for p, ends in net.consumers.items() if ends.zone == output.zone]
         worst, where = 0.0, ""
         for case in system.cases:
-            if case.kind != "load":
-                continue
-            total = sum(
-                demand.load_a.get(p, 0.0) * case.shares.get(p, 0.0)
-                for p, ends in net.consumers.items()
-                if ends.zone == output.zone
-            )
-            if total > worst:
-                worst, where = total, case.id
-        if worst > rated * 1.0001:
-            found.append(
-                finding(
-                    "CP614",
-                    part.id,
-                    f"{number(worst)} A is drawn from `{part.id}`, which gives {number(rated)} A",
-                    part.spans.get("current_a", part.span),
-                    label=f"{number(rated)} A",
-                    notes=(f"in case `{where}`",),
-                    help=f"a converter of {number(worst)} A or more, or a `case` of what really runs together",
-                    measure=Measure(worst, rated, "A"),
-                )
-            )
-    return found
+            if case.kind == "load":
+                total_a = sum(demand.load_a.get(p, 0.0) * case.shares.get(p, 0.0) for p in behind)
+                if total_a > worst:
+                    worst, where = total_a, case.id
+        if worst > rated_a * 1.0001:
+            span = converter.spans.get("current_a", converter.span)
+            yield make("CP614", converter.id, span, worst=worst, rated=rated_a, case=where)

@@ -5,77 +5,68 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from copperplate.energy.bank import Bank
-from copperplate.model import Part, System
+from copperplate.model import Controller, Inverter, Part, Solar, System
 from copperplate.model.graph import Graph, Terminals
 
 
 @dataclass(frozen=True, slots=True)
 class Charging:
-    """One source that charges a bank: amperes into it as a day's average allows, volts that it gives at most (None
-    where the plate says none), hours a day that it runs (None where the plate says none)."""
+    """One source that charges a bank: amperes into it as a day's average allows, the most that it can push, volts that
+    it gives at most (None where the plate says none), hours a day that it runs (None where the plate says none)."""
 
     part: Part
     amperes: float
-    volts: float | None
-    daily_h: float | None
-
-    @property
-    def rated_a(self) -> float:
-        """What it can push at most."""
-        return float(self.part.get("charges_a") or self.part.get("current_a") or self.amperes)
+    rated_a: float
+    volts: float | None = None
+    daily_h: float | None = None
 
 
 def charging_of(system: System, net: Graph, bank: Bank) -> tuple[Charging, ...]:
-    """The sources that push into a bank's zone, in declaration order. A solar controller gives what its arrays give
-    at their rated power and the bank's voltage, and its own rating at most; it runs as long as its arrays."""
-    found: list[Charging] = []
-    for part in system.parts.values():
-        ends = _into(net, part)
-        if ends is None or ends.zone != bank.zone:
-            continue
-        if part.kind == "controller":
-            arrays = arrays_of(system, net, part)
-            watts = sum(array_w(array) for array in arrays)
-            amperes = watts / bank.nominal_v if watts else part.get("current_a", 0.0)
-            if part.get("current_a"):
-                amperes = min(amperes, part.get("current_a"))
-            hours = max((array.get("daily_h", 0.0) for array in arrays), default=0.0)
-            found.append(Charging(part, amperes, part.get("out_v"), hours or None))
-        elif part.kind == "solar":
-            found.append(Charging(part, array_w(part) / bank.nominal_v, None, part.get("daily_h")))
-        elif part.kind == "inverter":
-            if part.get("charges_a"):
-                found.append(Charging(part, part.get("charges_a"), None, None))
-        elif part.kind == "alternator":
-            found.append(Charging(part, part.get("current_a", 0.0), part.get("voltage_v"), part.get("daily_h")))
-        else:
-            found.append(Charging(part, part.get("current_a", 0.0), part.get("out_v"), None))
-    return tuple(one for one in found if one.amperes > 0.0)
+    """The sources that push into a bank's zone, in declaration order."""
+    pushing = [
+        part for part in system.parts.values() if (ends := _into(net, part)) is not None and ends.zone == bank.zone
+    ]
+    sources = [_charging(system, net, bank, part) for part in pushing]
+    return tuple(source for source in sources if source.amperes > 0.0)
 
 
 def _into(net: Graph, part: Part) -> Terminals | None:
     """Where a source pushes: an inverter at its battery side, the others at their output."""
-    if part.kind == "inverter":
+    if isinstance(part, Inverter):
         return net.consumers.get(part.id)
-    if part.kind in ("charger", "controller", "solar", "alternator"):
-        return net.outputs.get(part.id)
-    if part.kind == "converter" and part.get("charges", False):
-        return net.outputs.get(part.id)
-    return None
+    return net.outputs.get(part.id) if part.roles.pushes_current and not part.holds_voltage else None
 
 
-def arrays_of(system: System, net: Graph, controller: Part) -> tuple[Part, ...]:
+def _charging(system: System, net: Graph, bank: Bank, part: Part) -> Charging:
+    """What a source pushes into a bank. A solar controller gives what its arrays give at their rated power and the
+    bank's voltage, and its own rating at most; it runs as long as its arrays."""
+    if isinstance(part, Solar):
+        amperes = array_w(part) / bank.nominal_v
+        return Charging(part, amperes, amperes, None, part.daily_h)
+    if isinstance(part, Inverter):
+        return Charging(part, part.charges_a or 0.0, part.charges_a or 0.0)
+    rated_a = part.current_a or 0.0
+    if isinstance(part, Controller):
+        arrays = arrays_of(system, net, part)
+        watts = sum(array_w(array) for array in arrays)
+        amperes = watts / bank.nominal_v if watts else rated_a
+        hours = max((array.daily_h or 0.0 for array in arrays), default=0.0)
+        return Charging(part, min(amperes, rated_a or amperes), rated_a or amperes, part.out_v, hours or None)
+    return Charging(part, rated_a, rated_a, part.out_v or part.voltage_v, part.daily_h)
+
+
+def arrays_of(system: System, net: Graph, controller: Part) -> tuple[Solar, ...]:
     """The arrays that feed a solar controller."""
     inlet = net.consumers.get(controller.id)
     if inlet is None:
         return ()
-    return tuple(a for a in system.of_kind("solar") if a.id in net.outputs and net.outputs[a.id].zone == inlet.zone)
+    return tuple(a for a in system.of(Solar) if a.id in net.outputs and net.outputs[a.id].zone == inlet.zone)
 
 
-def array_w(array: Part) -> float:
+def array_w(array: Solar) -> float:
     """Rated power of a whole array."""
-    each = array.get("power_w") or array.get("vmp_v", 0.0) * array.get("imp_a", 0.0)
-    return float(each * array.get("series", 1) * array.get("parallel", 1))
+    each = array.power_w or (array.vmp_v or 0.0) * (array.imp_a or 0.0)
+    return each * array.series * array.parallel
 
 
 def recharge(bank: Bank, sources: tuple[Charging, ...]) -> tuple[tuple[str, float, float], ...]:
@@ -83,10 +74,10 @@ def recharge(bank: Bank, sources: tuple[Charging, ...]) -> tuple[tuple[str, floa
     the bank takes and its charge efficiency. Nothing for a bank without a capacity."""
     if bank.usable_ah is None:
         return ()
-    limit = bank.limit_a("max_charge_a")
+    limit_a = bank.max_charge_a
     result: list[tuple[str, float, float]] = []
     for source in sources:
-        amperes = source.amperes if limit is None else min(source.amperes, limit)
+        amperes = source.amperes if limit_a is None else min(source.amperes, limit_a)
         result.append((source.part.id, amperes, bank.usable_ah / bank.charge_efficiency.value / amperes))
     return tuple(result)
 
@@ -94,9 +85,7 @@ def recharge(bank: Bank, sources: tuple[Charging, ...]) -> tuple[tuple[str, floa
 def given_wh(bank: Bank, sources: tuple[Charging, ...]) -> float | None:
     """Watt-hours that the sources with stated hours bring to the bank in a day, after charging losses; None where no
     source states its hours."""
-    timed = [source for source in sources if source.daily_h]
+    timed = [(source.amperes, source.daily_h) for source in sources if source.daily_h]
     if not timed:
         return None
-    return sum(
-        source.amperes * (source.daily_h or 0.0) * bank.nominal_v * bank.charge_efficiency.value for source in timed
-    )
+    return sum(amperes * hours * bank.nominal_v * bank.charge_efficiency.value for amperes, hours in timed)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from copperplate.findings import ac, conductors, names, protection, reading, rules, sources
-from copperplate.findings.entry import Entry, render
+from copperplate.findings.entry import Entry, render, sentences
 from copperplate.findings.model import Finding, Measure, Related
 from copperplate.text import Span
 
@@ -28,12 +28,12 @@ CODES: dict[str, Entry] = {
 
 
 def make(
-    code: str, subject: str, span: Span | None = None, *, at: Mapping[str, Span] | None = None, **figures: Any
+    code: str, subject: str, span: Span | None = None, *, at: Mapping[str, Span | None] | None = None, **figures: Any
 ) -> Finding:
     """A finding of `code` in the words of its row; `{subject}` is a figure too.
 
-    `at` are other places that it speaks of, by the names that the row's `related` gives labels to. KeyError for a
-    code that no table holds or a place that the row does not know."""
+    `at` are other places that it speaks of, by the names that the row's `related` gives labels to; those that
+    are None fall away. KeyError for a code that no table holds or a place that the row does not know."""
     entry = CODES[code]
     figures = {"subject": subject, **figures}
     found, limit, unit = entry.measure or ("", "", "")
@@ -44,9 +44,13 @@ def make(
         message=render(entry.message, figures),
         span=span,
         label=render(entry.label, figures),
-        notes=tuple(note for note in (render(text, figures) for text in entry.notes) if note),
+        notes=sentences(entry.notes, figures),
         help=render(entry.help, figures),
-        related=tuple(Related(place, render(entry.related[name], figures)) for name, place in (at or {}).items()),
+        related=tuple(
+            Related(place, render(entry.related[name], figures))
+            for name, place in (at or {}).items()
+            if place is not None
+        ),
         measure=Measure(figures[found], figures[limit], unit) if figures.get(found) is not None else None,
         rule=render(entry.rule, figures),
         figures=figures,

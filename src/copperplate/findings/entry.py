@@ -8,10 +8,13 @@ A check yields a code, its subject, a span and figures; the words stand in the t
     {x:enough}        a number rounded up, `{x:enough A}` the same with a unit
     {x:names}         addresses in backticks: `a`, `b` and `c`
     {x:list}          texts: a, b and c
+    {x:or}            texts, one of which is to be done: a; or b
+    {x:beside y}      a number in as many digits as tell it from `y`: 3.002 beside 3
     {x:fuse|fuses}    a count with its noun: 1 fuse, 3 fuses
 
 A figure that is None or False is absent. Of alternatives the first whose figures are all there is taken; where none
-is, the text falls away. `When(figure, text)` is an alternative that asks for one figure more.
+is, the text falls away. `When(figure, text)` is an alternative that asks for one figure more. Of notes `Each(figure,
+text)` is one for every mapping of figures that `figure` holds.
 """
 
 from __future__ import annotations
@@ -20,9 +23,10 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Any, Literal, NamedTuple
 
-from copperplate.units import UNITS, enough, number, show
+from copperplate.units import UNITS, beside, enough, number, show
 
 Severity = Literal["error", "warning", "advice"]
 Who = Literal["", "designer", "owner", "maker", "installer", "licensed electrician"]
@@ -33,6 +37,13 @@ By = Literal["", "before ordering", "before work", "before power"]
 
 class When(NamedTuple):
     """An alternative that is taken only where `figure` is there too."""
+
+    figure: str
+    text: str
+
+
+class Each(NamedTuple):
+    """A note for every mapping of figures that `figure` holds."""
 
     figure: str
     text: str
@@ -51,7 +62,7 @@ class Entry:
     title: str
     message: Text = ""
     label: Text = ""
-    notes: tuple[Text, ...] = ()
+    notes: tuple[Text | Each, ...] = ()
     help: Text = ""
     rule: Text = ""
     measure: tuple[str, str, str] | None = None
@@ -69,8 +80,19 @@ def render(text: Text, figures: Mapping[str, Any]) -> str:
     for alternative in alternatives(text):
         if all(_given(figures.get(name)) for name in slots(alternative)):
             words = alternative.text if isinstance(alternative, When) else alternative
-            return _SLOT.sub(lambda slot: shown(figures[slot[1]], slot[2] or ""), words)
+            return _SLOT.sub(lambda slot: shown(figures[slot[1]], slot[2] or "", figures), words)
     return ""
+
+
+def sentences(texts: Sequence[Text | Each], figures: Mapping[str, Any]) -> tuple[str, ...]:
+    """The sentences of several templates with these figures, without those that fall away."""
+    found: list[str] = []
+    for text in texts:
+        if isinstance(text, Each):
+            found += [render(text.text, {**figures, **more}) for more in figures.get(text.figure) or ()]
+        else:
+            found.append(render(text, figures))
+    return tuple(filter(None, found))
 
 
 def alternatives(text: Text) -> tuple[str | When, ...]:
@@ -88,12 +110,14 @@ def slots(alternative: str | When) -> tuple[str, ...]:
     return tuple(dict.fromkeys([*asked, *(name for name, _ in _SLOT.findall(words))]))
 
 
-def shown(figure: Any, form: str = "") -> str:
-    """A figure as a sentence shows it; see the module. KeyError for a form that there is not."""
+def shown(figure: Any, form: str = "", figures: Mapping[str, Any] = MappingProxyType({})) -> str:
+    """A figure as a sentence shows it, among the others; see the module. KeyError for a form that there is not."""
     if form == "names":
         return _joined([f"`{name}`" for name in figure])
     if form == "list":
         return _joined(list(figure))
+    if form == "or":
+        return "; or ".join(figure)
     if "|" in form:
         one, many = form.split("|")
         return f"{number(figure)} {one if figure == 1 else many}"
@@ -102,6 +126,8 @@ def shown(figure: Any, form: str = "") -> str:
     if form.startswith("enough"):
         unit = form.removeprefix("enough").strip()
         return f"{enough(figure)} {unit}".strip()
+    if form.startswith("beside "):
+        return beside(figure, figures[form.removeprefix("beside ")])
     if form in UNITS:
         return show(figure, form)
     if form.isdigit() or not form:
