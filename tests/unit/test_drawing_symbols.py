@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from types import SimpleNamespace
+from dataclasses import dataclass, fields, replace
 from typing import Any
 from xml.etree import ElementTree
 
 import pytest
 
-from copperplate.drawing import pen, symbols
-from copperplate.model.kinds import DEVICE_KINDS, KINDS
-
-POINTS_ONLY = {"bus", "junction", "earth", "load", "battery"}
-"""Components that are bars, dots, earths, or drawn by symbols of their own."""
+from copperplate.design import compile_plate
+from copperplate.drawing import pen, sheets, symbols
+from copperplate.model.kinds import DEVICE_KINDS
+from copperplate.model.parts import COMPONENTS, Load, Part
+from copperplate.text import Source, Span
 
 
 def test_every_device_kind_has_a_symbol() -> None:
@@ -20,7 +20,7 @@ def test_every_device_kind_has_a_symbol() -> None:
 
 
 def test_every_component_has_a_symbol() -> None:
-    assert {kind.word for kind in KINDS.values() if kind.component} - POINTS_ONLY == set(symbols.PARTS)
+    assert set(COMPONENTS) == set(symbols.PARTS)
 
 
 @pytest.mark.parametrize("kind", DEVICE_KINDS)
@@ -31,16 +31,64 @@ def test_a_turned_symbol_lies_on_the_rung(kind: str) -> None:
     assert len(turned.items) == len(upright.items)
 
 
-def load(title: str, **values: Any) -> Any:
-    return SimpleNamespace(id="x", title=title, get=lambda key, default=None: values.get(key, default))
+def load(title: str, **values: Any) -> Load:
+    return Load(id="x", title=title, span=Span(Source("test.plate", ""), 0, 0), **values)
 
 
-def test_the_words_of_a_title_choose_the_symbol_of_a_load() -> None:
-    lamp = symbols.load_symbol(load("Cabin lights"))
-    assert lamp is symbols.load_symbol(load("NAVIGATION LIGHTS"))
-    assert lamp is not symbols.load_symbol(load("Bilge pump"))
-    assert symbols.load_symbol(load("Radio")) is symbols.PLAIN
-    assert symbols.load_symbol(load("Galley", outlets=4)) is symbols.load_symbol(load("USB sockets"))
+@pytest.mark.parametrize("title", ["Cabin lights", "Bilge pump", "Beleuchtung", "USB sockets", "Radio"])
+def test_no_word_of_a_title_chooses_the_symbol_of_a_load(title: str) -> None:
+    assert symbols.part_symbol(load(title)) is symbols.PLAIN
+    assert symbols.part_symbol(load(title, outlets=4)) is not symbols.PLAIN
+
+
+PLATE = """system "Test"
+  nominal 12 V
+  ac 230 V
+battery house 12.8 V, 100 Ah, lifepo4, fault-current 3 kA
+bus plus positive
+bus minus negative
+panel block blade, return minus
+shore dock 16 A, 230 V
+panel mains ac, 16 A
+load direct 3 A
+load lamp 1 A
+load fan 1 A
+load boiler 500 W, ac
+house.pos -- 0.3 m -- [main: fuse class-t] -- 0.5 m -- plus
+house.neg -- 0.5 m -- minus
+plus -- [fuse] -- 1 m -- block
+plus -- [direct-fuse: fuse] -- 1 m -- direct.pos
+direct.neg -- 1 m -- minus
+block.1 -//- 3 m -- lamp -- 1 m -- fan
+dock -///- 3 m -- [inlet: breaker 16 A, poles 2, residual 30 mA] -- 2 m -- mains
+mains.1 -///- 3 m -- boiler
+"""
+
+
+class Lantern(Load):
+    """A sort of load under another word."""
+
+    kind = "lantern"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Appliance(Part):
+    """No sort of load by its type, and one by what it does."""
+
+    kind = "appliance"
+    reaches = Load.reaches
+    roles = Load.roles
+
+
+@pytest.mark.parametrize("kind", [Lantern, Appliance])
+def test_a_kind_that_no_table_knows_is_drawn_by_what_it_does(kind: type[Part]) -> None:
+    design, findings = compile_plate(Source("test.plate", PLATE), lambda name: None)
+    assert design is not None, findings
+    parts = dict(design.system.parts)
+    for load in design.system.of(Load):
+        parts[load.id] = kind(**{field.name: getattr(load, field.name) for field in fields(kind)})
+    other = replace(design, system=replace(design.system, parts=parts))
+    assert [sheet.svg for sheet in sheets(other)] == [sheet.svg for sheet in sheets(design)]
 
 
 def test_text_is_data() -> None:

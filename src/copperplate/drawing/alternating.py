@@ -14,6 +14,7 @@ from copperplate.drawing.page import Page
 from copperplate.drawing.pen import Box, Group, Stroke, measure, words
 from copperplate.drawing.stack import arrow, centred, conductor_group, put
 from copperplate.drawing.trees import APART, BAND, Block, Trees
+from copperplate.drawing.wiring import is_between_dc_and_ac
 
 LETTERS = {"l": "L", "l1": "L1", "l2": "L2", "n": "N", "pe": "PE"}
 
@@ -78,7 +79,7 @@ class _Sheets:
         else:
             page.groups += self._box(block, x)
             page.show(f"ac:{block.part}")
-            if self.system.parts[block.part].kind not in ("inverter", "charger"):
+            if not is_between_dc_and_ac(self.system.parts[block.part]):
                 page.show(f"part:{block.part}")
         for (cable, branch), axis in zip(block.branches, block.axes, strict=True):
             page.groups += self._cable(cable, x + axis, block.y1, branch.y0)
@@ -91,7 +92,7 @@ class _Sheets:
         band = BAND if self.trees.is_panel(block) and block.branches else 0.0
         below = band or (4.0 if block.branches else 1.6)
         middle = (block.y0 + above + block.y1 - below) / 2
-        symbol = self.trees.symbol(block.part)
+        symbol = symbols.part_symbol(self.system.parts[block.part])
         group.add(*put(left + 2, centred(middle, len(block.lines)), block.lines))
         text = left + 2 + max(measure(line) for line in block.lines) + 3
         group.add(*symbol.at(min(right - 2.2, text + 12) - symbol.right, middle))
@@ -123,7 +124,7 @@ class _Sheets:
         begins at the letter of its line, and so does a neutral pole: two bars could not reach their ways without
         crossing."""
         device = self.system.devices[cable.way]
-        symbol = symbols.DEVICES[device.kind]
+        symbol = symbols.device_symbol(device)
         group = Group("device", device.id, "symbol")
         middle = (bar + foot) / 2
         lines = self._lines(device.id)
@@ -194,7 +195,7 @@ class _Sheets:
         group = Group("device", name, "symbol")
         poles = [place for place, core in enumerate(cable.cores) if ("device", name) in core.steps]
         for place in poles:
-            group.add(*symbols.DEVICES[device.kind].at(x + APART * place, y))
+            group.add(*symbols.device_symbol(device).at(x + APART * place, y))
         if len(poles) > 1:
             group.add(_ganged(x + APART * poles[0], y, len(poles)))
         return group

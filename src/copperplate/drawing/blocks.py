@@ -11,6 +11,7 @@ from copperplate.drawing.branches import Section
 from copperplate.drawing.captions import Task
 from copperplate.drawing.wiring import Edge
 from copperplate.model.links import Link
+from copperplate.model.parts import Panel
 
 POWER, CIRCUITS, AC = "DC power", "DC circuits", "AC"
 KINDS = (POWER, CIRCUITS, AC)
@@ -67,8 +68,8 @@ def blocks(task: Task, sections: list[Section]) -> list[Block]:
         lots = _lots(at, f"ladder {place}", section.ways if section.panel else 0)
         found.append(Block(CIRCUITS, title, lots, section.panel))
     found.append(Block(AC, "AC supply", _lots(at, "ac", 0)))
-    for part in system.of_kind("panel"):
-        lots = _lots(at, f"ac {part.id}", int(part.get("ways", 0)))
+    for part in system.of(Panel):
+        lots = _lots(at, f"ac {part.id}", part.ways or 0)
         found.append(Block(AC, f"AC circuits of {_named(task, part.id)}", lots, part.id))
     return [block for block in found if block.links or any(lot.names for lot in block.lots)]
 

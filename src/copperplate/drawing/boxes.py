@@ -37,7 +37,7 @@ class PartBox(Element):
         assert self.task is not None
         part = self.task.design.system.parts[self.name]
         self.lines = box_lines(self.task, self.name, self.remarks)
-        self.symbol = symbols.load_symbol(part) if part.kind == "load" else symbols.part_symbol(part)
+        self.symbol = symbols.part_symbol(part)
         text = given(self.lines)
         across = self.symbol.right - self.symbol.left
         marks = max((lettering.width(mark) for mark in self.rights), default=-1.0) + 1.5 if self.rights else 0.0

@@ -11,6 +11,7 @@ from collections import Counter, deque
 from dataclasses import dataclass, field
 
 from copperplate.drawing.wiring import Edge, Side, Wiring
+from copperplate.model.parts import Panel
 
 Step = Edge | str
 """An edge, or the id of a node that other rows tap (a splice, or a load's own terminal)."""
@@ -64,7 +65,7 @@ class _Branches:
         self.attached: dict[str, int] = {}
 
     def sections(self) -> tuple[list[Section], set[Edge], set[tuple[str, str]]]:
-        found = [self._panel(part.id) for part in self.wiring.system.of_kind("panel") if self._is_dc(part.id)]
+        found = [self._panel(part) for part in self.wiring.system.of(Panel) if self.wiring.sides[part.id]]
         core = self._core()
         roots: dict[str, list[Row]] = {}
         for node in self.wiring.at:
@@ -81,14 +82,11 @@ class _Branches:
             self._bring_back(section)
         return [section for section in found if section.rows or section.panel], self.used, self.sides
 
-    def _is_dc(self, panel: str) -> bool:
-        return bool(self.wiring.sides[panel])
-
     # --- positive side -----------------------------------------------------------------------------------
 
-    def _panel(self, panel: str) -> Section:
+    def _panel(self, panel: Panel) -> Section:
         """The ladder of a panel: every way with its rows."""
-        devices = [d for d in self.wiring.system.devices.values() if d.panel == panel and d.way is not None]
+        devices = [d for d in self.wiring.system.devices.values() if d.panel == panel.id and d.way is not None]
         rows: list[Row] = []
         for device in sorted(devices, key=lambda d: d.way or 0):
             node = device.legs[0][1]
@@ -99,10 +97,9 @@ class _Branches:
             for row in grown:
                 row.way = device.way
             rows += grown
-        part = self.wiring.system.parts[panel]
-        ways = max(part.get("ways", 0), *(row.way or 0 for row in rows)) if rows else part.get("ways", 0)
-        feed = self.wiring.sides[panel][0].pos or panel
-        return Section(feed, "", panel, ways, rows)
+        ways = max([panel.ways or 0, *(row.way or 0 for row in rows)])
+        feed = self.wiring.sides[panel.id][0].pos or panel.id
+        return Section(feed, "", panel.id, ways, rows)
 
     def _grow(self, start: str, first: Edge, base: int) -> list[Row]:
         """The rows of the tree that begins with edge `first` at node `start`; `base` is the place of its first
@@ -128,7 +125,7 @@ class _Branches:
                 if row.part:
                     row.positive.append(node)
                 else:
-                    if len(others) > 1 or self.wiring.kind_at(node) == "junction":
+                    if len(others) > 1 or self.wiring.roles_at(node).is_splice:
                         row.positive.append(node)
                     edge, *others = others
                 waiting += [(node, other, place) for other in reversed(others)]
@@ -151,7 +148,7 @@ class _Branches:
                 return []
             row.part, row.side = side.part, side.name
             self.sides.add((side.part, side.name))
-            return onward if self.wiring.kind_at(node) == "load" else []
+            return onward if self.wiring.roles_at(node).is_load else []
         if not onward:
             row.flag = node
         return onward
@@ -167,7 +164,7 @@ class _Branches:
         at = {
             node: {e for e in edges if e not in self.used}
             for node, edges in self.wiring.at.items()
-            if self.wiring.kind_at(node) != "load" and node not in self.wiring.way_of
+            if not self.wiring.roles_at(node).is_load and node not in self.wiring.way_of
         }
         for node in at:
             at[node] = {e for e in at[node] if e.other(node) in at}
@@ -196,7 +193,7 @@ class _Branches:
                 continue
             seen.add(here)
             side = self.wiring.side_of.get(here)
-            if side is not None and self.wiring.kind_at(here) == "load":
+            if side is not None and self.wiring.roles_at(here).is_load:
                 if side.pos == here:
                     return True
                 continue
@@ -224,7 +221,8 @@ class _Branches:
             node = side.neg
             for index, edge in enumerate(path):
                 self.used.add(edge)
-                if index and self.wiring.kind_at(node) in ("junction", "load"):
+                roles = self.wiring.roles_at(node)
+                if index and (roles.is_splice or roles.is_load):
                     row.negative.append(node)
                 self.attached.setdefault(node, place)
                 row.negative.append(edge)

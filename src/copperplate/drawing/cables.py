@@ -55,7 +55,7 @@ def supply(system: System) -> Supply:
     fed: set[str] = set()
     for cable in cables:
         for part in (cable.start, cable.end):
-            if part not in found.parts and system.parts[part].kind != "earth":
+            if part not in found.parts and not system.parts[part].roles.grounds:
                 found.parts.append(part)
         out.setdefault(cable.start, []).append(cable)
         fed.add(cable.end)
@@ -74,7 +74,7 @@ def _grow(system: System, root: str, out: dict[str, list[Cable]], placed: set[st
     while waiting:
         part = waiting.pop(0)
         for cable in out.get(part, ()):
-            is_earth = system.parts[cable.end].kind == "earth"
+            is_earth = system.parts[cable.end].roles.grounds
             if cable.end in placed and not is_earth:
                 found.again.append(cable)
             else:
@@ -86,7 +86,7 @@ def _grow(system: System, root: str, out: dict[str, list[Cable]], placed: set[st
 
 def _cable(system: System, run: Run, way: str) -> Cable:
     start, end = system.end_parts(run)
-    if system.parts[start].kind == "earth":
+    if system.parts[start].roles.grounds:
         start, end = end, start
     in_line = [system.devices[name] for name in run.device_ids if name != way]
     cores = []

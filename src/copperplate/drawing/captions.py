@@ -8,8 +8,9 @@ from dataclasses import dataclass, field
 from copperplate import units
 from copperplate.drawing import lettering
 from copperplate.drawing.paper import PAPERS, Paper
-from copperplate.drawing.wiring import Wiring
+from copperplate.drawing.wiring import Wiring, is_point
 from copperplate.model import Conductor, Device, Link, Part, Run
+from copperplate.model.parts import Battery, Inverter, Panel, Solar
 from copperplate.model.results import Design, LoadResult
 
 Line = tuple[tuple[str, bool], ...]
@@ -161,9 +162,8 @@ def family(task: Task, device: Device) -> str:
     """`class T fuse`, `switch`."""
     result = task.design.devices.get(device.id)
     chosen = (result.rating.family if result is not None else "") or device.family or ""
-    if device.kind == "fuse":
-        return FAMILY_WORDS.get(chosen, "fuse")
-    return KIND_WORDS[device.kind]
+    word = KIND_WORDS.get(device.kind, device.kind)
+    return FAMILY_WORDS.get(chosen, word) if device.roles.melts else word
 
 
 def rating(task: Task, device: Device) -> str:
@@ -173,7 +173,7 @@ def rating(task: Task, device: Device) -> str:
     value = (result.rating.rating_a if result is not None else None) or device.rating_a
     residual = f" {units.show(device.residual_a, 'mA')}" if device.residual_a else ""
     if value is None:
-        return "rating open" if device.kind in ("fuse", "breaker") else residual.strip()
+        return "rating open" if device.roles.protects else residual.strip()
     curve = f"{device.curve.upper()} " if device.curve else ""
     return curve + amperes(value) + residual
 
@@ -201,49 +201,41 @@ def name_of(part: Part) -> str:
 
 def figures(task: Task, part: Part) -> list[str]:
     """What is worth knowing of a part beside its name, a line each."""
-    get = part.get
     lines: list[str] = []
-    if part.kind == "battery":
-        series, strings = get("series", 1), get("parallel", 1)
-        each = _given(part, ("voltage_v", "V"), ("capacity_ah", "Ah"))
+    if isinstance(part, Battery):
+        series, strings = part.series, part.parallel
+        each = f"{_firm(part.voltage_v, 'V')} {_firm(part.capacity_ah, 'Ah')}".strip()
         if series > 1 or strings > 1:
             lines.append(", ".join([f"{series} in series"] * (series > 1) + [f"{strings} in parallel"] * (strings > 1)))
-            lines.append(f"each {' '.join(each)}" if each else "")
-            factors = {"voltage_v": series, "capacity_ah": strings}
-            whole = [
-                _firm(get(key) * factors[key], unit)
-                for key, unit in (("voltage_v", "V"), ("capacity_ah", "Ah"))
-                if get(key)
-            ]
-            lines.append(f"together {' '.join(whole)}" if whole else "")
+            lines.append(f"each {each}" if each else "")
+            volts, charge = (part.voltage_v or 0.0) * series, (part.capacity_ah or 0.0) * strings
+            whole = f"{_firm(volts or None, 'V')} {_firm(charge or None, 'Ah')}".strip()
+            lines.append(f"together {whole}" if whole else "")
         else:
-            lines.append(" ".join(each))
-    elif part.kind == "inverter":
+            lines.append(each)
+    elif isinstance(part, Inverter):
         nominal = f"{task.design.system.settings.nominal_v:g}{FIRM}V"
-        out = f"{nominal} to {_firm(get('ac_v'), 'V')}" if get("ac_v") else ""
-        lines.append(", ".join(text for text in (*_given(part, ("power_w", "W")), out) if text))
-    elif part.kind in ("converter", "charger", "controller"):
-        rated = " ".join(_given(part, ("current_a", "A")))
-        ends = [_firm(get(key), "V") for key in ("in_v", "out_v") if get(key)]
-        lines.append(", ".join(text for text in (rated, " to ".join(ends)) if text))
-    elif part.kind == "solar":
-        count = get("series", 1) * get("parallel", 1)
-        module = " ".join(_given(part, ("power_w", "W"), ("voc_v", "V")))
+        out = f"{nominal} to {_firm(part.ac_v, 'V')}" if part.ac_v else ""
+        lines.append(", ".join(filter(None, (_firm(part.power_w, "W"), out))))
+    elif isinstance(part, Solar):
+        count = part.series * part.parallel
+        module = f"{_firm(part.power_w, 'W')} {_firm(part.voc_v, 'V')}".strip()
         lines.append(f"{count} modules, each {module}" if count > 1 else module)
-    elif part.kind == "panel":
-        counted_ways = counted(get("ways"), "way") if get("ways") else ""
-        lines.append(" ".join(text for text in (counted_ways, *_given(part, ("current_a", "A"))) if text))
+    elif isinstance(part, Panel):
+        ways = counted(part.ways, "way") if part.ways else ""
+        lines.append(f"{ways} {_firm(part.current_a, 'A')}".strip())
+    elif part.roles.converts:
+        ends = " to ".join(filter(None, (_firm(part.in_v or None, "V"), _firm(part.out_v or None, "V"))))
+        lines.append(", ".join(filter(None, (_firm(part.current_a, "A"), ends))))
     else:
-        lines.append(" ".join(_given(part, ("power_w", "W"), ("voltage_v", "V"), ("current_a", "A"))))
+        rated = (_firm(part.power_w, "W"), _firm(part.voltage_v, "V"), _firm(part.current_a, "A"))
+        lines.append(" ".join(filter(None, rated)))
     return [line for line in lines if line.strip()]
 
 
-def _given(part: Part, *keys: tuple[str, str]) -> list[str]:
-    return [_firm(part.get(key), unit) for key, unit in keys if part.get(key) is not None]
-
-
-def _firm(value: float, unit: str) -> str:
-    return units.show(value, unit).replace(" ", FIRM)
+def _firm(value: float | None, unit: str) -> str:
+    """A quantity that no line is broken in; "" where the plate states none."""
+    return "" if value is None else units.show(value, unit).replace(" ", FIRM)
 
 
 def rail(task: Task, node: str) -> Line:
@@ -251,10 +243,10 @@ def rail(task: Task, node: str) -> Line:
     part = task.wiring.part_at(node)
     if part is None:
         return ((node, True),)
-    rated = f" {amperes(part.get('current_a'))}" if part.kind == "bus" and part.get("current_a") else ""
+    rated = f" {amperes(part.current_a)}" if part.roles.is_busbar and part.current_a else ""
     title = lettering.clean(part.title)
     pole = " +" if task.wiring.pole(node) == "pos" else " −" if task.wiring.pole(node) == "neg" else ""
-    if part.kind in ("bus", "earth", "junction"):
+    if is_point(part):
         return ((part.id, True), (f"{title}{rated}".strip(), False)) if title or rated else ((part.id, True),)
     side = task.design.system.nodes[node].port.rpartition(".")[0]
     name = f"{part.id} {side}{pole}" if side else f"{part.id}{pole}"
@@ -267,7 +259,7 @@ def end(task: Task, node: str) -> str:
     if found is None or not found.part:
         return task.wiring.device_at.get(node, node)
     part = task.design.system.parts.get(found.part)
-    if part is not None and part.kind in ("bus", "earth", "junction"):
+    if part is not None and is_point(part):
         return found.part
     if node in task.wiring.way_of:
         return "{}.{}".format(*task.wiring.way_of[node])

@@ -53,7 +53,7 @@ class Cells(Element):
         task = self.task
         assert task is not None
         part = task.design.system.parts[self.name]
-        series, strings = int(part.get("series", 1)), int(part.get("parallel", 1))
+        series, strings = part.series, part.parallel
         self.links = [link for link in task.design.links if link.bank == self.name]
         self.whole = series <= MOST and strings <= MOST
         self.single = self.whole and not self.terse and bool(self.links)

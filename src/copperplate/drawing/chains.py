@@ -12,6 +12,8 @@ from copperplate.drawing.packing import Rect
 from copperplate.drawing.pen import Box, Group, Stroke, Words, measure, words
 from copperplate.drawing.stack import LABEL_ROOM, arrow, centred, put
 from copperplate.drawing.symbols import HALF
+from copperplate.drawing.wiring import is_between_dc_and_ac
+from copperplate.model.parts import Panel
 
 TICK, STUB = 9.0, 5.0
 """Lengths of line: with the mark of a size on it, and before a piece."""
@@ -130,25 +132,16 @@ class Chains:
                 ((f"{1 + len(item.more)} batteries, each", False),),
                 *lines[2:],
             ]
-        symbol = self._symbol(item.id)
+        symbol = symbols.part_symbol(self.system.parts[item.id])
         wide = 2 + max(measure(line) for line in lines) + 3 + (symbol.right - symbol.left) + 2
         tall = max(len(lines) * lettering.LINE, symbol.bottom - symbol.top) + 3.2
         return Piece(item, lines, tall, -wide / 2, wide / 2)
 
     def _remarks(self, part: str) -> list[str]:
-        kind = self.system.parts[part].kind
-        if kind in ("charger", "inverter"):
+        if is_between_dc_and_ac(self.system.parts[part]):
             feeds = [r for r in self.system.runs.values() if r.current == "ac" and r.to_end.split(".")[0] == part]
             return [f"AC from {feeds[0].from_end}"] if feeds and not feeds[0].earth else []
         return []
-
-    def _symbol(self, part: str) -> symbols.Symbol:
-        found = self.system.parts[part]
-        if found.kind == "battery":
-            return symbols.BATTERY
-        if found.kind == "junction":
-            return symbols.Symbol((), 0, 0, 0, 0)
-        return symbols.load_symbol(found) if found.kind == "load" else symbols.part_symbol(found)
 
     def _size(self, run: str) -> str:
         found = self.system.runs[run]
@@ -176,7 +169,7 @@ class Chains:
                     number = str(way.way) if way is not None else ""
                     cells.append((number, captions.name_of(end), captions.rating(task, way) if way is not None else ""))
             sheet = task.sheet(f"ac:{item.id}")
-        title = lettering.clean(part.title) if part is not None and part.kind == "panel" else "circuits without a panel"
+        title = lettering.clean(part.title) if isinstance(part, Panel) else "circuits without a panel"
         rest = ""
         if len(cells) > ROWS * 3:
             rest = f"and {len(cells) - ROWS * 3 + 1} more: {sheet}"
@@ -274,8 +267,8 @@ class Chains:
             )
             return [group.add(*put(x + 2.6, centred(middle, 1), piece.lines))]
         if item.kind == "device":
-            kind = self.system.devices[item.id].kind
-            group = Group("device", item.id, "symbol").add(*symbols.DEVICES[kind].at(x, middle))
+            symbol = symbols.device_symbol(self.system.devices[item.id])
+            group = Group("device", item.id, "symbol").add(*symbol.at(x, middle))
             return [group.add(*put(x + 3.2, centred(middle, len(piece.lines)), piece.lines))]
         if item.kind in ("to", "from", "more"):
             mark = Group("goes-on", item.id, "mark")
@@ -288,14 +281,14 @@ class Chains:
         if item.kind in ("list", "ac-list"):
             return [self._draw_list(piece, left, wide)]
         group = Group("part", item.id, "symbol").add(Box(left, piece.y0, wide, piece.y1 - piece.y0))
-        symbol = self._symbol(item.id)
+        symbol = symbols.part_symbol(self.system.parts[item.id])
         group.add(*put(left + 2, centred(middle, len(piece.lines)), piece.lines))
         return [group.add(*symbol.at(left + wide - 2 - symbol.right, middle))]
 
     def _draw_list(self, piece: Piece, left: float, wide: float) -> Group:
         part = self.task.wiring.part_at(piece.item.id)
         name = piece.item.id if piece.item.id in self.system.parts else (part.id if part else piece.item.id)
-        is_panel = name in self.system.parts and self.system.parts[name].kind == "panel"
+        is_panel = isinstance(self.system.parts.get(name), Panel)
         group = Group("part" if is_panel else "circuits", name, "symbol")
         group.add(Box(left, piece.y0, wide, piece.y1 - piece.y0))
         group.add(Words(left + 2, piece.y0 + 4.2, piece.lines[0]))

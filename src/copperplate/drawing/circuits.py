@@ -14,6 +14,7 @@ from copperplate.drawing.page import Page
 from copperplate.drawing.pen import Box, Disc, Group, Point, Stroke, Words, measure, words
 from copperplate.drawing.rungs import LEAP, MIDDLE, OVER, PITCH, UNDER
 from copperplate.drawing.stack import arrow
+from copperplate.model.parts import Panel
 
 SLOTS = 3
 """Ladders that share a sheet keep room in threes of rows, so that the next ladder seldom moves."""
@@ -163,7 +164,9 @@ class _Ladders:
 
     def _family(self, panel: str) -> str:
         """`Blade fuse`: what the ways of a panel hold."""
-        word = captions.FAMILY_WORDS.get(self.task.design.system.parts[panel].get("family", "blade"), "fuse")
+        part = self.task.design.system.parts[panel]
+        family = part.family if isinstance(part, Panel) and part.family else "blade"
+        word = captions.FAMILY_WORDS.get(family, "fuse")
         return word[:1].upper() + word[1:]
 
     def _owner(self, node: str) -> str:
@@ -275,12 +278,12 @@ class _Ladders:
         task = self.task
         part = task.design.system.parts[row.part]
         result = task.design.loads.get(part.id)
-        if part.kind == "load":
+        if part.roles.is_load:
             if result is not None:
                 return captions.at_load(result)
             return ", ".join(captions.figures(task, part)).replace(captions.FIRM, " ")
         texts = list(captions.figures(task, part))
-        if part.kind == "panel":
+        if isinstance(part, Panel):
             texts.append(f"circuits: {task.sheet(f'circuits:{part.id}')}")
         elif result is not None:
             texts.append(f"{captions.volts(result.voltage_v)} at load")
@@ -315,7 +318,7 @@ class _Ladders:
                 level = owner.y + (owner.out.lines - 1 if owner.out else 0) * LEAP
                 level += owner.back.taps[row.back_to][1] * LEAP
                 x = rung.end
-                if task.wiring.kind_at(row.back_to) == "junction":
+                if task.wiring.roles_at(row.back_to).is_splice:
                     upright = Stroke(((x, level), (x, last_y)), "o", 0.5)
                     groups.append(Group("mount", "", "conductor").add(upright))
                     groups.append(Group("mount", "", "mark").add(Disc(x, last_y, 0.8, "k")))
@@ -330,7 +333,7 @@ class _Ladders:
     def _flag(self, laid: Laid, row: Row, x: float, y: float) -> Group:
         """Where a way back goes that is not the rail on the right: below its conductor, beside what is there."""
         task, rung = self.task, laid.back
-        earth = task.wiring.kind_at(row.back_to) == "earth"
+        earth = task.wiring.roles_at(row.back_to).grounds
         group = (
             Group("part", captions.end(task, row.back_to), "symbol") if earth else Group("goes-on", row.back_to, "mark")
         )

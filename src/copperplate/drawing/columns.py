@@ -12,8 +12,7 @@ from copperplate.drawing import order
 from copperplate.drawing.banks import gather
 from copperplate.drawing.column import Column, Power
 from copperplate.drawing.wiring import Edge, Wiring
-
-TWO_SIDED = ("converter", "controller")
+from copperplate.model.parts import Panel
 
 
 def columns(wiring: Wiring, used: set[Edge], sides: set[tuple[str, str]], roots: list[str]) -> Power:
@@ -28,9 +27,9 @@ class _Columns:
         self.roots = set(roots)
         edges = [edge for edge in wiring.edges if edge not in used]
         for part, all_sides in wiring.sides.items():
-            kind = wiring.system.parts[part].kind
+            is_load = wiring.system.parts[part].roles.is_load
             for side in all_sides:
-                if kind == "load" or (part, side.name) in sides:
+                if is_load or (part, side.name) in sides:
                     continue
                 if side.pos is not None and side.neg is not None:
                     edges.append(Edge("part", part, side.pos, side.neg, side.name))
@@ -38,7 +37,7 @@ class _Columns:
                     end = side.pos or side.neg or ""
                     edges.append(Edge("part", part, end, f"{end}|{part}", side.name))
         edges = self._drop_bare_sides(edges, sides)
-        batteries = [e for e in edges if e.kind == "part" and wiring.system.parts[e.id].kind == "battery"]
+        batteries = [e for e in edges if e.kind == "part" and wiring.system.parts[e.id].roles.stores]
         edges, self.banks = gather(edges, batteries)
         self.at: dict[str, list[Edge]] = {}
         for edge in edges:
@@ -70,18 +69,18 @@ class _Columns:
         return Power(order.arrange(self.wiring, self.edges, found, list(self.rails)), list(self.rails), self.banks)
 
     def _is_rail(self, node: str) -> bool:
-        kind = self.wiring.kind_at(node)
+        roles = self.wiring.roles_at(node)
         meeting = len(self.at.get(node, ()))
-        if kind == "bus":
+        if roles.is_busbar:
             return True
-        if kind == "earth":
+        if roles.grounds:
             return meeting >= 2
         return meeting >= 3 or (meeting == 1 and self._only_ladders(node))
 
     def _only_ladders(self, node: str) -> bool:
         """True at a terminal of a part that nothing but ladders leaves."""
         edge = self.at[node][0]
-        if edge.kind != "part" or self.wiring.kind_at(edge.a) == "panel":
+        if edge.kind != "part" or isinstance(self.wiring.part_at(edge.a), Panel):
             return False
         return "|" not in node and bool({edge.a, edge.b} & self.roots)
 
@@ -163,7 +162,7 @@ class _Columns:
         None where no side in it allows that."""
         closed = chain.nodes[0] == chain.nodes[-1] and not chain.top
         for place, edge in enumerate(chain.path):
-            if edge.kind != "part" or self.wiring.kind_at(edge.a) not in TWO_SIDED or edge.id not in straight:
+            if edge.kind != "part" or edge.id not in straight:
                 continue
             if closed:
                 path = chain.path[place + 1 :] + chain.path[:place]
@@ -201,7 +200,7 @@ class _Columns:
         edges = [edge for chain in unsettled for edge in chain.path if edge.kind == "part"]
         nodes = {node for chain in unsettled for node in chain.nodes}
         chosen = next(
-            (e for e in edges if self.wiring.kind_at(e.a) == "battery" and not {e.a, e.b} <= set(self.rails)),
+            (e for e in edges if self.wiring.roles_at(e.a).stores and not {e.a, e.b} <= set(self.rails)),
             next((e for e in edges if not {e.a, e.b} <= set(self.rails)), None),
         )
         if chosen is not None:

@@ -7,10 +7,10 @@ from copperplate.drawing.boxes import BankBlock, PartBox
 from copperplate.drawing.captions import Task
 from copperplate.drawing.cells import Cells
 from copperplate.drawing.column import Column, Power
-from copperplate.drawing.columns import TWO_SIDED
 from copperplate.drawing.marks import Earth, Loose, Splice
 from copperplate.drawing.stack import Element, InLine, Stub, Wire
-from copperplate.drawing.wiring import Edge
+from copperplate.drawing.wiring import Edge, is_between_dc_and_ac, is_two_sided
+from copperplate.model.parts import Panel
 
 
 class Elements:
@@ -33,7 +33,7 @@ class Elements:
             found.append(Loose(text=captions.end(task, node), up=True, ring=True))
         for place, (edge, node) in enumerate(zip(column.path, column.nodes, strict=False)):
             if node not in self.rails and place:
-                if wiring.kind_at(node) == "junction":
+                if wiring.roles_at(node).is_splice:
                     part = wiring.part_at(node)
                     found.append(Splice(name=part.id if part else node, flag=self.leaves.get(node, "")))
                     last = "splice"
@@ -58,7 +58,7 @@ class Elements:
         part = wiring.part_at(node)
         if last == "part" or column.loop:
             return
-        if part is not None and part.kind == "earth":
+        if part is not None and part.roles.grounds:
             found.append(Earth(task=self.task, name=part.id))
         else:
             found.append(Loose(text=captions.end(self.task, node), ring=True))
@@ -77,8 +77,7 @@ class Elements:
             return InLine(task=task, name=edge.id, leg=str(number + 1) if len(legs) > 1 else "")
         if edge.side == "bank":
             return BankBlock(task=task, bank=self.power.banks[edge.id])
-        kind = task.wiring.kind_at(edge.a)
-        if kind == "battery":
+        if task.wiring.roles_at(edge.a).stores:
             return Cells(task=task, name=edge.id, remarks=self.remarks(edge))
         side = f"{edge.side} " if edge.side else ""
         hung = second if second is not None and second.hangs_from == edge.id else None
@@ -106,15 +105,15 @@ class Elements:
         part = task.design.system.parts[edge.id]
         lines: list[str] = []
         result = task.design.loads.get(edge.id)
-        if result is not None and part.kind in ("inverter", "converter"):
+        if result is not None and any(side.name in part.roles.draws_at for side in task.wiring.sides[part.id]):
             lines.append(f"{captions.volts(result.voltage_v)} at load")
-        if part.kind == "panel":
+        if isinstance(part, Panel):
             lines.append(f"see {task.sheet_of(task.numbers.get(f'circuits:{part.id}', ())[:1])}")
-            if part.get("return"):
-                lines.append(f"returns to {part.get('return')}")
-        if f"ac:{part.id}" in task.numbers or (not task.numbers and part.kind in ("inverter", "charger")):
+            if part.return_bar:
+                lines.append(f"returns to {part.return_bar}")
+        if f"ac:{part.id}" in task.numbers or (not task.numbers and is_between_dc_and_ac(part)):
             lines.append(f"AC: {task.sheet(f'ac:{part.id}')}")
-        if part.kind in TWO_SIDED:
+        if is_two_sided(part):
             for side in task.wiring.sides[part.id]:
                 drawn_here = side.name == edge.side or (hung is not None and hung.side == side.name)
                 keys = (f"side:{part.id}.{side.name}", f"circuits:{side.pos}")

@@ -17,7 +17,8 @@ from copperplate.drawing.listing import numbered
 from copperplate.drawing.page import Page
 from copperplate.drawing.paper import Paper
 from copperplate.drawing.pen import Box, Group, Stroke, words
-from copperplate.model import Device, Part
+from copperplate.model import Device
+from copperplate.model.parts import Panel
 
 SLEEVE = 10.0
 """Height of a sleeve of one line said twice."""
@@ -56,7 +57,7 @@ def labels(task: Task, blocks: Sequence[Block]) -> list[Page]:
         shelf.fill(f"Sleeves, two for each conductor: {block.title}", list(_sleeves(task, block)))
     devices = [device for device in task.design.system.devices.values() if not device.panel]
     shelf.fill("Devices", [_device(task, device) for device in devices])
-    panels = task.design.system.of_kind("panel")
+    panels = task.design.system.of(Panel)
     shelf.fill("Legend cards of panels", [card for panel in panels for card in _cards(task, panel)])
     return numbered(shelf.pages, "labels")
 
@@ -164,7 +165,7 @@ def _device(task: Task, device: Device) -> _Label:
     rated = " ".join(text for text in (captions.rating(task, device), kind) if text)
     rated += f", {device.poles} poles" if device.poles > 1 else ""
     told = [rated, lettering.clean(device.title)]
-    if device.kind == "fuse":
+    if device.roles.melts:
         told.append("Replace with the same only.")
     small = [line for text in told if text for line in lettering.wrap(text, DEVICE - 2 * EDGE)]
     height = max(14.6, 3.0 + 4.2 * len(name) + lettering.LINE * len(small))
@@ -180,7 +181,7 @@ def _device(task: Task, device: Device) -> _Label:
     return _Label(DEVICE, height, draw)
 
 
-def _cards(task: Task, panel: Part) -> Iterator[_Label]:
+def _cards(task: Task, panel: Panel) -> Iterator[_Label]:
     """The legend of a panel: what each way feeds and by what it is protected; cards of a height that a sheet holds."""
     room = task.paper.bottom - task.paper.top - HEADING - 8.0
     title = lettering.wrap(
@@ -206,7 +207,7 @@ def _tall(lines: Sequence[str]) -> float:
 
 
 def _card(
-    panel: Part, title: Sequence[str], head: float, rows: Sequence[tuple[str, tuple[str, ...], str]], height: float
+    panel: Panel, title: Sequence[str], head: float, rows: Sequence[tuple[str, tuple[str, ...], str]], height: float
 ) -> Callable[[float, float], Group]:
     def draw(x: float, y: float) -> Group:
         group = Group("label", "card", "symbol", notes=(("of", panel.id),)).add(Box(x, y, CARD, height, "h"))
@@ -226,11 +227,11 @@ def _card(
     return draw
 
 
-def _ways(task: Task, panel: Part) -> Iterator[tuple[str, str, str]]:
+def _ways(task: Task, panel: Panel) -> Iterator[tuple[str, str, str]]:
     """Number, load and rating of each way, spare ones too."""
     system = task.design.system
     devices = {device.way: device for device in system.devices.values() if device.panel == panel.id and device.way}
-    for way in range(1, max([int(panel.get("ways", 0)), *devices]) + 1):
+    for way in range(1, max([panel.ways or 0, *devices]) + 1):
         device = devices.get(way)
         if device is None:
             yield str(way), "spare", ""

@@ -162,7 +162,7 @@ class Ladder:
 
     def is_terminal(self, node: str) -> bool:
         """True where a tap is the terminal of a load, False at a splice."""
-        return self.task.wiring.kind_at(node) == "load"
+        return self.task.wiring.roles_at(node).is_load
 
     def _tap(self, found: list[Laid], row: Row) -> tuple[float, int] | None:
         owner = found[row.above] if row.above is not None else None
@@ -175,7 +175,7 @@ class Ladder:
 
     def _taken(self, row: Row, between: list[Laid]) -> bool:
         """True where a row drops to the same terminal already: only a splice takes more than one."""
-        if self.task.wiring.kind_at(row.back_to) == "junction":
+        if self.task.wiring.roles_at(row.back_to).is_splice:
             return False
         return any(one.row is not None and one.row.back_to == row.back_to and not one.flag_back for one in between)
 
@@ -200,11 +200,7 @@ class Ladder:
     def symbol(self, row: Row) -> symbols.Symbol:
         """The symbol of what a row ends at."""
         part = self.task.design.system.parts[row.part]
-        if part.kind == "load":
-            return symbols.load_symbol(part)
-        if part.kind == "battery":
-            return symbols.PLAIN
-        return symbols.part_symbol(part)
+        return symbols.PLAIN if part.roles.stores else symbols.part_symbol(part)
 
     def start_of(self, row: Row) -> str:
         """`from lamp.pos`: where a row comes from whose owner stands elsewhere."""

@@ -9,6 +9,7 @@ from copperplate.drawing import captions, lettering
 from copperplate.drawing.captions import Task
 from copperplate.drawing.page import Page
 from copperplate.drawing.pen import Group, words
+from copperplate.model.parts import Battery
 
 SIDE = 64.0
 """Width of the column."""
@@ -94,14 +95,14 @@ def _figures(task: Task) -> list[str]:
     """What a reader wants to know first."""
     design = task.design
     lines: list[str] = []
-    for part in design.system.of_kind("battery"):
+    for part in design.system.of(Battery):
         figures = captions.figures(task, part)
         if figures:
             lines.append(
                 f"{captions.name_of(part)} {figures[-1].removeprefix('together ')}".replace(captions.FIRM, " ")
             )
-    loads = [result for name, result in design.loads.items() if design.system.parts[name].kind == "load"]
-    direct = [result for result in loads if not design.system.parts[result.load].get("ac")]
+    loads = [result for name, result in design.loads.items() if design.system.parts[name].roles.is_load]
+    direct = [result for result in loads if not design.system.parts[result.load].ac]
     if direct:
         total = sum(result.current_a for result in direct)
         lines.append(f"{captions.counted(len(direct), 'DC load')}, {captions.amperes(total)} with everything on")

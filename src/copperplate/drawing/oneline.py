@@ -13,10 +13,9 @@ from copperplate.drawing.branches import Section
 from copperplate.drawing.cables import Cable, Supply
 from copperplate.drawing.captions import Task
 from copperplate.drawing.column import Column, Power
-from copperplate.drawing.columns import TWO_SIDED
-from copperplate.drawing.wiring import Edge
-
-SOURCES = ("battery", "solar", "alternator", "charger", "controller", "shore", "generator")
+from copperplate.drawing.wiring import Edge, is_two_sided
+from copperplate.model import Part
+from copperplate.model.parts import Panel
 
 
 @dataclass(frozen=True)
@@ -68,7 +67,7 @@ class _OneLine:
         found: dict[str, list[tuple[str, str]]] = {}
         for column in self.power.columns:
             for edge in column.parts:
-                if self.system.parts[edge.id].kind in TWO_SIDED:
+                if is_two_sided(self.system.parts[edge.id]):
                     found.setdefault(edge.id, []).append((edge.side, column.top))
         return found
 
@@ -115,13 +114,13 @@ class _OneLine:
 
     def _more(self, column: Column, first: Edge) -> tuple[str, ...]:
         """The batteries that belong together with `first`."""
-        if self.system.parts[first.id].kind != "battery":
+        if not self.system.parts[first.id].roles.stores:
             return ()
         found: list[str] = []
         for edge in column.parts:
             bank = self.power.banks.get(edge.id) if edge.side == "bank" else None
             members = [e for string in bank.strings for e in string] if bank is not None else [edge]
-            found += [e.id for e in members if e.kind == "part" and self.system.parts[e.id].kind == "battery"]
+            found += [e.id for e in members if e.kind == "part" and self.system.parts[e.id].roles.stores]
         return tuple(name for name in dict.fromkeys(found) if name != first.id)
 
     def _stand(self, made: dict[str, Bar], column: Column) -> None:
@@ -130,7 +129,7 @@ class _OneLine:
         part = self.system.parts[chain[-1].id]
         hung = [self._items(member) for member in column.hung]
         bar = made[column.top]
-        if part.kind in TWO_SIDED and len(self.sides[part.id]) > 1:
+        if is_two_sided(part) and len(self.sides[part.id]) > 1:
             if part.id in self.shown:
                 return
             edge = column.parts[0]
@@ -141,7 +140,7 @@ class _OneLine:
                 )
                 self.shown.add(part.id)
                 rising = self._items(other)[:-1]
-                if edge.side in ("in", "pv"):
+                if edge.side in part.roles.draws_at:
                     self._join(made, column.top, into[1], chain, rising)
                 else:
                     chain = self._items(other)
@@ -149,9 +148,9 @@ class _OneLine:
                 return
         self.shown.add(part.id)
         feeds = [item.id for one in hung for item in one if item.kind == "box"]
-        source = part.kind in SOURCES or any(self.system.parts[name].kind in SOURCES for name in feeds)
-        if part.kind == "converter" and not feeds:
-            source = column.parts[0].side == "out"
+        source = any(_is_source(self.system.parts[name]) for name in (part.id, *feeds))
+        if is_two_sided(part) and not feeds:
+            source = source or column.parts[0].side == part.roles.gives_at
         for one in hung:
             chain += one
             self.shown.update(item.id for item in one if item.kind == "box")
@@ -166,9 +165,9 @@ class _OneLine:
         if last.kind != "box":
             return chain
         part = self.system.parts[last.id]
-        if part.kind == "panel" and last.id in self.by_panel:
+        if last.id in self.by_panel:
             return [*chain[:-1], Item("list", last.id, last.run, section=self.by_panel[last.id])]
-        if part.kind == "inverter":
+        if part.roles.mains:
             return chain + self._ac_below(last.id)
         direct = next((s for s in self.sections if not s.panel and self._part_of(s.rail) == last.id and s.rows), None)
         if direct is not None and not self.task.wiring.is_rail(direct.rail) and direct.rail not in self.power.rails:
@@ -203,7 +202,7 @@ class _OneLine:
     def _shore_above(self, part: str) -> list[Item]:
         """The supply of a charger, where it comes straight from one."""
         cable = next((c for cables in self.supply.leaving.values() for c in cables if c.end == part), None)
-        if cable is None or self.system.parts[cable.start].kind not in ("shore", "generator"):
+        if cable is None or not _is_supply(self.system.parts[cable.start]):
             return []
         if len(self.supply.leaving[cable.start]) > 1 or cable.start in self.shown:
             return []
@@ -214,14 +213,14 @@ class _OneLine:
         """What an AC source feeds: the way to the one part that it leads to, and the list of its circuits."""
         found: list[Item] = []
         while True:
-            leaving = [c for c in self.supply.leaving.get(part, ()) if self.system.parts[c.end].kind != "earth"]
+            leaving = [c for c in self.supply.leaving.get(part, ()) if not self.system.parts[c.end].roles.grounds]
             if not leaving:
                 again = next((c for c in self.supply.again if c.start == part), None)
                 if again is not None:
                     found += [*self._cable_items(again, False), Item("to", again.end, again.run.id, ac=True)]
                 return found
-            if len(leaving) > 1 or self.system.parts[leaving[0].end].kind == "load":
-                if self.system.parts[part].kind == "panel" and found and found[-1].id == part:
+            if len(leaving) > 1 or self.system.parts[leaving[0].end].roles.is_load:
+                if isinstance(self.system.parts[part], Panel) and found and found[-1].id == part:
                     found[-1] = Item("ac-list", part, found[-1].run, ac=True)
                 else:
                     found.append(Item("ac-list", part, leaving[0].run.id, ac=True))
@@ -237,7 +236,17 @@ class _OneLine:
         """Supplies that no chain has taken in: each hangs from the top of the sheet."""
         found: list[Bar] = []
         for root in self.supply.roots:
-            if root not in self.shown and self.system.parts[root].kind in ("shore", "generator"):
+            if root not in self.shown and _is_supply(self.system.parts[root]):
                 self.shown.add(root)
                 found.append(Bar("", below=[[Item("box", root), *self._ac_below(root)]]))
         return found
+
+
+def _is_source(part: Part) -> bool:
+    """True of what stands above its bar: what gives, but for what makes a voltage of its own out of the bar's."""
+    return part.roles.gives and not (part.roles.converts and part.roles.holds_voltage)
+
+
+def _is_supply(part: Part) -> bool:
+    """True of shore power and of a generator."""
+    return part.roles.mains and not part.roles.converts

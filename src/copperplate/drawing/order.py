@@ -103,7 +103,7 @@ class _Order:
             declared = min(self.place[edge] for edge in column.path)
             if column.link == "top":
                 return max(sequence[column.top], sequence[column.bottom]), 0, 0, 0, declared
-            battery = any(self.wiring.kind_at(edge.a) == "battery" for edge in column.parts)
+            battery = any(self.wiring.roles_at(edge.a).stores for edge in column.parts)
             top = sequence.get(column.top, len(rails))
             bottom = lower[column.bottom] if column.bottom else len(rails)
             return top, 1, not battery, bottom, declared

@@ -118,7 +118,7 @@ class _Sheets:
         return (
             len(column.path) == 1
             and column.path[0].kind == "conductor"
-            and any(self.task.wiring.kind_at(node) == "earth" for node in ends)
+            and any(self.task.wiring.roles_at(node).grounds for node in ends)
             and (column.top or column.bottom) != ""
             and self.task.wiring.is_low(column.top or column.bottom)
             and not (column.top and column.bottom)
@@ -265,7 +265,7 @@ class _Sheets:
     def _bar(self, segment: _Segment, page: Page) -> list[Group]:
         task, rail = self.task, segment.rail
         part = task.wiring.part_at(rail)
-        is_bar = part is not None and part.kind in ("bus", "earth")
+        is_bar = task.wiring.is_rail(rail)
         thick = BAR if is_bar else TERMINAL
         top = segment.row == "top"
         middle = self.upper if top else self.lower
@@ -277,12 +277,12 @@ class _Sheets:
             bar.add(Box(box.x, box.y, box.width, box.height, "bp"))
         else:
             bar.add(box, Stroke(((box.x + 0.3, middle), (box.x + box.width - 0.3, middle)), "o", thick / 2.6))
-        if part is not None and part.kind == "earth":
+        if task.wiring.roles_at(rail).grounds:
             bar.add(*EARTH.at(segment.left + 1.8, middle + thick / 2))
         for stud in dict.fromkeys((*segment.studs, *(stud for stud, _, _ in segment.bonds))):
             bar.add(Disc(stud, middle, 0.9 if is_bar else 0.55))
         baseline = middle - thick / 2 - 1.5 if top else middle + thick / 2 + 4.0
-        indent = 6.0 if part is not None and part.kind == "earth" else 0.0
+        indent = 6.0 if task.wiring.roles_at(rail).grounds else 0.0
         bar.add(Words(segment.left + indent, baseline, segment.name, lettering.NAME))
         bar.add(
             words(segment.left - 3, middle + 1.1, "+" if top else "−", bold=True, size=lettering.NAME, anchor="middle")

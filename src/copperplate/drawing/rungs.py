@@ -67,7 +67,7 @@ def bits(task: Task, steps: list[Step], *, way: bool = False) -> list[Bit]:
     for place, step in enumerate(steps):
         if isinstance(step, str):
             part = task.wiring.part_at(step)
-            name: Line = ((part.id, True),) if part is not None and part.kind == "junction" else ()
+            name: Line = ((part.id, True),) if part is not None and part.roles.is_splice else ()
             found.append(Bit(step, "tap", over=name))
         elif step.kind == "device":
             device = task.design.system.devices[step.id]
@@ -75,7 +75,7 @@ def bits(task: Task, steps: list[Step], *, way: bool = False) -> list[Bit]:
                 found.append(Bit(step, "device", over=((captions.rating(task, device), False),)))
             else:
                 over, under = captions.device(task, step.id)
-                found.append(Bit(step, "device", over, under if device.kind == "fuse" else ()))
+                found.append(Bit(step, "device", over, under if device.roles.melts else ()))
         else:
             over, under = captions.conductor(task, step.id)
             found.append(Bit(step, "conductor", over, under))
@@ -115,7 +115,7 @@ def lay(
     share = (end - max([below, *after]) - 12.0 - restart) / (end - restart)
     furthest = restart + min(max(share, 0.25), 0.65) * (end - restart)
     for place, bit in enumerate(rung.bits):
-        if bit.kind == "tap" and task.wiring.kind_at(str(bit.step)) != "junction":
+        if bit.kind == "tap" and not task.wiring.roles_at(str(bit.step)).is_splice:
             bit.x, bit.line = end - 3.5, line
             rung.taps[str(bit.step)] = (bit.x, line)
             continue
@@ -229,7 +229,7 @@ def _device(task: Task, bit: Bit, left: Point, y: float) -> Group:
     legs = [set(leg) for leg in device.legs]
     leg = legs.index({bit.step.a, bit.step.b}) if {bit.step.a, bit.step.b} in legs else 0
     group = Group("device", device.id, "symbol", notes=(("leg", str(leg + 1)),) if len(legs) > 1 else ())
-    symbol = symbols.DEVICES[device.kind].turned()
+    symbol = symbols.device_symbol(device).turned()
     level = y + bit.line * LEAP
     group.add(*symbol.at(left[0] + symbols.HALF, level))
     if bit.over:
@@ -241,7 +241,7 @@ def _device(task: Task, bit: Bit, left: Point, y: float) -> Group:
 
 def _tap(task: Task, bit: Bit, x: float, y: float) -> Group:
     part = task.wiring.part_at(str(bit.step))
-    splice = part is not None and part.kind == "junction"
+    splice = part is not None and part.roles.is_splice
     group = Group("part" if splice and part else "mount", part.id if splice and part else "", "mark")
     group.add(Disc(x, y, 0.8, "k"))
     if bit.over:

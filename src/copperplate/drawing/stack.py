@@ -182,7 +182,7 @@ class InLine(Element):
     def __post_init__(self) -> None:
         assert self.task is not None
         self.lines = captions.device(self.task, self.name, LABEL_ROOM)
-        self.symbol = symbols.DEVICES[self.task.design.system.devices[self.name].kind]
+        self.symbol = symbols.device_symbol(self.task.design.system.devices[self.name])
         self.height = max(2 * symbols.HALF, len(self.lines) * lettering.LINE + 1.2)
 
     @property

@@ -1,7 +1,7 @@
-"""Graphic symbols in the manner of IEC 60617, in millimetres: the table from kind to symbol.
+"""Graphic symbols in the manner of IEC 60617, in millimetres: one entry of a table for each kind.
 
 A symbol is a tuple of items around its own centre. Devices stand upright (the conductor comes from above) and are
-turned for a rung; parts and loads are never turned. A kind without an entry is a plain box.
+turned for a rung; parts are never turned.
 """
 
 from __future__ import annotations
@@ -11,7 +11,23 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from copperplate.drawing.pen import Arc, Box, Disc, Item, Stroke, words
-from copperplate.model import Part
+from copperplate.model import Device, Part
+from copperplate.model.parts import (
+    Alternator,
+    Battery,
+    Bus,
+    Charger,
+    Controller,
+    Converter,
+    Earth,
+    Generator,
+    Inverter,
+    Junction,
+    Load,
+    Panel,
+    Shore,
+    Solar,
+)
 
 HALF = 3.2
 """From the centre of a device's symbol to where its conductors end."""
@@ -252,25 +268,10 @@ _INLET = Symbol(
     ),
     -4, -3.4, 1.5, 3.4,
 )  # fmt: skip
-PARTS: dict[str, Symbol] = {
-    "inverter": _converter(_direct(-2.2, -2.4), _alternating(2.1, 2.3)),
-    "charger": _converter(_alternating(-2.2, -2.4), _direct(2.1, 2.4)),
-    "converter": _converter(_direct(-2.2, -2.4), _direct(2.1, 2.4)),
-    "controller": _converter(_direct(-2.2, -2.4), _direct(2.1, 2.4)),
-    "solar": _SOLAR,
-    "alternator": _letter("G", _direct(0, 2.4)),
-    "generator": _letter("G", _alternating(0, 2.5)),
-    "shore": _INLET,
-    "panel": _PANEL,
-}
-
-# --- loads -----------------------------------------------------------------------------------------------
-
-PLAIN = Symbol((Box(-3, -2.5, 6, 5, "w"),), -3, -2.5, 3, 2.5)
-_LAMP = Symbol(
-    (Disc(0, 0, 3, "w"), _line((-2.12, -2.12), (2.12, 2.12)), _line((-2.12, 2.12), (2.12, -2.12))), -3, -3, 3, 3
+_BUSBAR = Symbol(
+    (_line((-4, -1.6), (4, -1.6), weight=1.2), *(_line((x, -1.6), (x, 1.6)) for x in (-2.6, 0, 2.6))), -4, -2.2, 4, 1.6
 )
-_MOTOR = Symbol((Disc(0, 0, 3, "w"), words(0, 1.1, "M", bold=True, size=3.0, anchor="middle")), -3, -3, 3, 3)
+PLAIN = Symbol((Box(-3, -2.5, 6, 5, "w"),), -3, -2.5, 3, 2.5)
 _SOCKET = Symbol(
     (
         Box(-3, -2.5, 6, 5, "w"),
@@ -279,54 +280,42 @@ _SOCKET = Symbol(
     ),
     -3, -2.5, 3, 2.5,
 )  # fmt: skip
-_HEATER = Symbol((Box(-3.5, -2, 7, 4, "w"), *(_line((x, -2), (x, 2)) for x in (-1.75, 0, 1.75))), -3.5, -2, 3.5, 2)
-_HORN = Symbol(
-    (
-        Stroke(((-3, -1.2), (-0.6, -1.2), (2.6, -3), (2.6, 3), (-0.6, 1.2), (-3, 1.2)), "w", closed=True),
-        _line((-0.6, -1.2), (-0.6, 1.2)),
-        _line((2.6, 0), (3, 0)),
-    ),
-    -3, -3, 3, 3,
-)  # fmt: skip
-
-_LOAD_WORDS: tuple[tuple[str, Symbol], ...] = (
-    ("socket sockets outlet outlets usb receptacle receptacles", _SOCKET),
-    ("horn siren buzzer", _HORN),
-    (
-        "pump pumps fan fans blower motor winch windlass thruster fridge refrigerator freezer wiper wipers compressor "
-        "step jack awning-motor fridge-freezer ventilator macerator",
-        _MOTOR,
-    ),
-    (
-        "light lights lamp lamps lantern floodlight floodlights searchlight spotlight spotlights downlights",
-        _LAMP,
-    ),
-    ("heater heaters heating boiler kettle stove oven hob toaster", _HEATER),
-)  # fmt: skip
-"""What the title of a load tells of its kind: the words of the trade, the first group that has one. A plate does
-not say it otherwise, and a load without such a word is a plain box."""
-
-
-_BAR = Symbol(
-    (_line((-4, -1.6), (4, -1.6), weight=1.2), *(_line((x, -1.6), (x, 1.6)) for x in (-2.6, 0, 2.6))), -4, -2.2, 4, 1.6
-)
+PARTS: dict[type[Part], Symbol] = {
+    Battery: BATTERY,
+    Bus: _BUSBAR,
+    Panel: _PANEL,
+    Load: PLAIN,
+    Inverter: _converter(_direct(-2.2, -2.4), _alternating(2.1, 2.3)),
+    Charger: _converter(_alternating(-2.2, -2.4), _direct(2.1, 2.4)),
+    Converter: _converter(_direct(-2.2, -2.4), _direct(2.1, 2.4)),
+    Controller: _converter(_direct(-2.2, -2.4), _direct(2.1, 2.4)),
+    Solar: _SOLAR,
+    Alternator: _letter("G", _direct(0, 2.4)),
+    Generator: _letter("G", _alternating(0, 2.5)),
+    Shore: _INLET,
+    Junction: Symbol((), 0, 0, 0, 0),
+    Earth: EARTH,
+}
+"""A kind that has no entry has that of the kind which it is a sort of, else one by its roles: a source a circle with
+a G, a bar a bar, anything else a plain box."""
 
 
 def part_symbol(part: Part) -> Symbol:
-    """The symbol of a part inside its box."""
-    if part.kind == "bus":
-        return _BAR
-    if part.kind == "panel" and (part.get("ac") or part.get("family") == "breaker"):
-        return _BREAKERS
-    return PARTS.get(part.kind, PLAIN)
-
-
-def load_symbol(part: Part) -> Symbol:
-    """The symbol of a load: by its sockets, its resistance, or the words of its title."""
-    if part.get("outlets"):
+    """The symbol of a part. A load is a plain box: a title is in any language, and only `outlets` tells what it is."""
+    if isinstance(part, Load) and part.outlets:
         return _SOCKET
-    title = set(re.findall(r"[\w-]+", (part.title or part.id).lower()))
-    for listed, symbol in _LOAD_WORDS:
-        if title & set(listed.split()):
-            return symbol
-    return _HEATER if part.get("resistance_ohm") else PLAIN
+    if isinstance(part, Panel) and (part.ac or part.family == "breaker"):
+        return _BREAKERS
+    known = next((PARTS[sort] for sort in type(part).__mro__ if sort in PARTS), None)
+    if known is not None:
+        return known
+    if part.roles.gives and not part.roles.consumes:
+        return _letter("G", ())
+    return _BUSBAR if part.roles.bar else PLAIN
+
+
+def device_symbol(device: Device) -> Symbol:
+    """The symbol of a device: its kind's own, else by its roles a fuse, a switch or a shunt."""
+    if device.kind in DEVICES:
+        return DEVICES[device.kind]
+    return _FUSE if device.roles.protects else _SWITCH if device.roles.switches else _SHUNT

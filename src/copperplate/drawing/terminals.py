@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from copperplate.drawing import captions
@@ -11,6 +11,7 @@ from copperplate.drawing.captions import Task
 from copperplate.drawing.listing import Column, Part, Row, numbered, pages
 from copperplate.drawing.page import Page
 from copperplate.drawing.schedule import fitting
+from copperplate.model.parts import Roles
 from copperplate.model.results import Fit
 from copperplate.model.wirelist import WireList
 
@@ -25,10 +26,16 @@ COLUMNS = (
 )
 JOINED = ("Devices", "AC devices")
 """Groups that begin no table of their own."""
-SHARED = (("battery", "panel", "junction", "earth"), ("bus",))
-"""Kinds of parts whose terminals take conductors of several circuits; bars last, for they gain ends most often."""
-WORDS = {"battery": "batteries", "panel": "panels", "bus": "bars", "junction": "splices", "earth": "earths"}
-"""What a sheet of shared terminals is named by: the first three kinds that it holds."""
+SHARED: dict[str, Callable[[Roles], bool]] = {
+    "batteries": lambda roles: roles.stores,
+    "panels": lambda roles: roles.bar and roles.protects,
+    "bars": lambda roles: roles.is_busbar,
+    "splices": lambda roles: roles.is_splice,
+    "earths": lambda roles: roles.grounds,
+}
+"""Parts whose terminals take conductors of several circuits, by the words that a sheet of them is named by."""
+NAMED = 3
+"""So many of these words name it."""
 AT_ONCE = 4
 """Rows of a terminal of several circuits are rounded up to so many, two of them free: room for what is added."""
 REMARK = (
@@ -52,14 +59,15 @@ class _End:
 
 def terminals(task: Task, blocks: Sequence[Block]) -> list[Page]:
     """Every end of every conductor under the terminal that it lands on. What is shared, what is not, and AC have sheets
-    of their own, so that what is added to one moves nothing on the others. Devices come after the parts between them,
-    and loads begin a table, for these two gain ends most often."""
+    of their own, so that what is added to one moves nothing on the others. Bars come last of what is shared, devices
+    after the parts between them, and loads begin a table, for these gain ends most often."""
     system = task.design.system
     ends = list(_ends(task))
     dc, ac = [end for end in ends if not end.is_ac], [end for end in ends if end.is_ac]
     lots = {block.panel: block.lots for block in blocks if block.panel}
-    shared = [part.id for kinds in SHARED for part in system.of_kind(*kinds)]
-    loads = [part.id for part in system.of_kind("load")]
+    several = [part for part in system.parts.values() if any(holds(part.roles) for holds in SHARED.values())]
+    shared = [part.id for part in sorted(several, key=lambda part: part.roles.is_busbar)]
+    loads = [part.id for part in system.parts.values() if part.roles.is_load]
     others = [part for part in system.parts if part not in {*shared, *loads}]
     sets = (
         ("bars", "", [_part("Batteries, panels and bars", shared, dc, lots, True)]),
@@ -84,8 +92,8 @@ def terminals(task: Task, blocks: Sequence[Block]) -> list[Page]:
     found: list[Page] = []
     for slug, named, listed in sets:
         held = [part for part in listed if part.rows]
-        kinds = [word for kind, word in WORDS.items() if system.of_kind(kind)][:3]
-        words = kinds if slug == "bars" else [part.title.split(" ")[0].lower() for part in held]
+        names = [word for word, holds in SHARED.items() if any(holds(part.roles) for part in several)][:NAMED]
+        words = names if slug == "bars" else [part.title.split(" ")[0].lower() for part in held]
         title = f"Terminals: {named or ', '.join(words)}"
         found += numbered(pages(task.paper, title, COLUMNS, held, REMARK), f"terminals-{slug}")
     return found

@@ -10,6 +10,8 @@ from copperplate.drawing.captions import Line, Task
 from copperplate.drawing.packing import Rect, clear, shift
 from copperplate.drawing.reserve import given, reserved
 from copperplate.drawing.stack import LABEL_ROOM, centred, label_rect
+from copperplate.drawing.wiring import is_between_dc_and_ac
+from copperplate.model.parts import Panel
 
 APART = 4.0
 """Between the strokes of a cable."""
@@ -107,7 +109,7 @@ class Trees:
                 if cable in self.wiring.again:
                     flag = Block(cable.end, cable, [], flag=self.goes_to(cable.end))
                     block.branches.append((cable, flag))
-                elif self.system.parts[cable.end].kind == "earth":
+                elif self.system.parts[cable.end].roles.grounds:
                     lines: list[Line] = [((cable.end, True),)]
                     block.branches.append((cable, Block(cable.end, cable, lines, earth=True)))
                 else:
@@ -122,9 +124,9 @@ class Trees:
     def _remarks(self, block: Block, leaving: list[Cable]) -> list[str]:
         task, part = self.task, self.system.parts[block.part]
         found = []
-        if part.kind in ("inverter", "charger"):
+        if is_between_dc_and_ac(part):
             found.append(f"DC side on {task.sheet(f'part:{part.id}')}")
-        if part.kind == "load":
+        if part.roles.is_load:
             result = task.design.loads.get(part.id)
             if result is not None:
                 found.append(f"{captions.volts(result.voltage_v)} at load")
@@ -150,10 +152,10 @@ class Trees:
         part = self.system.parts[block.part]
         above = 4.2 if block.feed is not None else 1.8
         below = BAND if self.is_panel(block) and block.branches else (4.0 if block.branches else 1.6)
-        symbol = self.symbol(block.part)
+        symbol = symbols.part_symbol(self.system.parts[block.part])
         body = max(len(block.lines) * lettering.LINE, symbol.bottom - symbol.top + 1)
         block.y1 = y + above + body + below
-        if part.kind == "junction":
+        if part.roles.is_splice:
             block.y1 = y + above + len(block.lines) * lettering.LINE + below
         reach = max((self.stack(cable) for cable, _ in block.branches), default=0.0)
         for cable, branch in block.branches:
@@ -284,17 +286,10 @@ class Trees:
 
     def is_panel(self, block: Block) -> bool:
         """True for a panel, whose ways' breakers stand inside its box."""
-        return self.system.parts[block.part].kind == "panel"
-
-    def symbol(self, part: str) -> symbols.Symbol:
-        """The symbol inside a part's box; none for a splice."""
-        found = self.system.parts[part]
-        if found.kind == "junction":
-            return symbols.Symbol((), 0, 0, 0, 0)
-        return symbols.load_symbol(found) if found.kind == "load" else symbols.part_symbol(found)
+        return isinstance(self.system.parts[block.part], Panel)
 
     def _box_wide(self, block: Block) -> float:
-        symbol = self.symbol(block.part)
+        symbol = symbols.part_symbol(self.system.parts[block.part])
         return 2 + given(block.lines) + 3 + (symbol.right - symbol.left) + 2.2
 
     def _way_room(self, cable: Cable) -> float:

@@ -11,10 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from copperplate.model import DC_POLES, Node, Part, System
-
-RAIL_KINDS = ("bus", "earth")
-"""Parts without an inside: they are points that conductors meet at."""
-SPLICE_KINDS = ("junction",)
+from copperplate.model.parts import Roles
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,10 +90,10 @@ class Wiring:
         found = self.system.nodes.get(node)
         return self.system.parts.get(found.part) if found is not None and found.part else None
 
-    def kind_at(self, node: str) -> str:
-        """The kind of the part that a node belongs to; "" for points inside a run."""
+    def roles_at(self, node: str) -> Roles:
+        """What the part does that a node belongs to; nothing at points inside a run."""
         part = self.part_at(node)
-        return part.kind if part is not None else ""
+        return part.roles if part is not None else Roles()
 
     def pole(self, node: str) -> str:
         found = self.system.nodes.get(node)
@@ -108,12 +105,28 @@ class Wiring:
 
     def is_anchor(self, node: str) -> bool:
         """True at a terminal where a branch ends: of any part but a load, a splice or a way of a panel."""
-        kind = self.kind_at(node)
-        return bool(kind) and kind not in ("load", *SPLICE_KINDS) and node not in self.way_of
+        part = self.part_at(node)
+        return part is not None and not (part.roles.is_load or part.roles.is_splice) and node not in self.way_of
 
     def is_rail(self, node: str) -> bool:
         """True at bars, and at earths."""
-        return self.kind_at(node) in RAIL_KINDS
+        roles = self.roles_at(node)
+        return roles.is_busbar or roles.grounds
+
+
+def is_point(part: Part) -> bool:
+    """True of a part without an inside, which conductors meet at: a bar, a splice, an earth."""
+    return part.roles.is_busbar or part.roles.is_splice or part.roles.grounds
+
+
+def is_two_sided(part: Part) -> bool:
+    """True of a part with two pairs of DC terminals, one that it draws at and one that it gives at."""
+    return sum(port.rpartition(".")[2] == "pos" for port in part.reaches) > 1
+
+
+def is_between_dc_and_ac(part: Part) -> bool:
+    """True of an inverter and of a charger."""
+    return part.roles.converts and any(port.startswith("ac-") for port in part.reaches)
 
 
 def _mounted(system: System) -> dict[str, str]:
@@ -122,7 +135,7 @@ def _mounted(system: System) -> dict[str, str]:
     for one, two in system.ties:
         for node, other in ((one, two), (two, one)):
             part = system.parts.get(system.nodes[other].part) if other in system.nodes else None
-            if part is not None and part.kind == "earth" and node in system.nodes:
+            if part is not None and part.roles.grounds and node in system.nodes:
                 found[node] = other
     return found
 
@@ -151,7 +164,7 @@ def _edges(system: System) -> Iterable[Edge]:
 
 def _sides(part: Part, terminals: Iterable[Node]) -> Iterable[Side]:
     """The sides of a part, in the order of its ports."""
-    if part.kind in (*RAIL_KINDS, *SPLICE_KINDS):
+    if is_point(part):
         return
     found: dict[str, dict[str, str]] = {}
     for node in terminals:

@@ -62,6 +62,21 @@ class Roles:
         """Whether it has an output."""
         return self.gives_at is not None
 
+    @property
+    def is_load(self) -> bool:
+        """Whether it uses energy and gives none."""
+        return self.consumes and not self.gives
+
+    @property
+    def is_busbar(self) -> bool:
+        """Whether it is a bar without a protective device of its own."""
+        return self.bar and not self.protects
+
+    @property
+    def is_splice(self) -> bool:
+        """Whether conductors meet on it, and it is no bar."""
+        return self.splits and not self.bar
+
 
 @dataclass(frozen=True, kw_only=True)
 class Part:

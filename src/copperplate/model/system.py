@@ -75,6 +75,11 @@ class DeviceRoles:
     chooses: bool = False
     measures: bool = False
 
+    @property
+    def melts(self) -> bool:
+        """Whether it opens once, and is replaced by its like."""
+        return self.protects and not self.switches
+
 
 DEVICE_ROLES: dict[DeviceKind, DeviceRoles] = {
     "fuse": DeviceRoles(protects=True),
