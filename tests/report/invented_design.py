@@ -137,7 +137,6 @@ class Bench:
             terminals=terminals,
             advised=advised,
             comparable=comparable,
-            ports=ports,
         )
         for port in ports:
             node = f"{name}.{port}" if port else name

@@ -10,29 +10,8 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Literal
 
-from copperplate.model.system import Node, Part, System
-
-SUPPLY_PORTS: dict[str, tuple[str, ...]] = {
-    "load": ("", "ac-in"),
-    "inverter": ("",),
-    "charger": ("ac-in",),
-    "converter": ("in",),
-    "controller": ("pv",),
-}
-"""Where each kind takes its power: the ports to try, in order; "" for a plain `pos` and `neg`."""
-OUTPUT_PORTS: dict[str, str] = {
-    "battery": "",
-    "converter": "out",
-    "inverter": "ac-out",
-    "charger": "",
-    "solar": "",
-    "controller": "",
-    "alternator": "",
-    "shore": "ac-out",
-    "generator": "ac-out",
-}
-HOLDING = ("battery", "converter", "inverter", "shore", "generator")
-"""Kinds whose output holds a voltage; the others push a current. A converter that charges pushes too."""
+from copperplate.model.parts import Controller, Converter, Earth, Part
+from copperplate.model.system import Node, System
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,11 +93,6 @@ class Graph:
         return found.b if found.a == node else found.a
 
 
-def holds(part: Part) -> bool:
-    """Whether the part's output holds a voltage by its kind: a zone without a battery is then supplied by it."""
-    return part.kind in HOLDING and not (part.kind == "converter" and part.get("charges", False))
-
-
 @lru_cache(maxsize=1)
 def graph(system: System) -> Graph:
     """The graph of every conductor, device leg and tie, switches closed; that of the last system is kept."""
@@ -133,16 +107,16 @@ def graph(system: System) -> Graph:
     inlets: dict[str, Terminals] = {}
     for part in system.parts.values():
         nodes = by_part.get(part.id, [])
-        for port in SUPPLY_PORTS.get(part.kind, ()):
+        for port in part.roles.draws_at:
             found = _terminals(part, nodes, port)
             if found is not None:
                 consumers[part.id] = found
                 break
-        if part.kind in OUTPUT_PORTS:
-            found = _terminals(part, nodes, OUTPUT_PORTS[part.kind])
+        if part.roles.gives_at is not None:
+            found = _terminals(part, nodes, part.roles.gives_at)
             if found is not None:
                 outputs[part.id] = found
-        if part.kind == "inverter":
+        if part.roles.transfers:
             found = _terminals(part, nodes, "ac-in")
             if found is not None:
                 inlets[part.id] = found
@@ -158,15 +132,15 @@ def graph(system: System) -> Graph:
 
 def _joins(system: System, consumers: Mapping[str, Terminals], outputs: Mapping[str, Terminals]) -> Iterator[Join]:
     """What each source holds apart. A converter on the bars of a battery holds nothing: it pushes."""
-    banked = {ends.zone for part, ends in outputs.items() if system.parts[part].kind == "battery"}
+    banked = {ends.zone for part, ends in outputs.items() if system.parts[part].roles.stores}
     for part, ends in outputs.items():
-        kind = system.parts[part].kind
-        if holds(system.parts[part]) and not (kind == "converter" and ends.zone in banked):
+        source = system.parts[part]
+        if source.holds_voltage and not (isinstance(source, Converter) and ends.zone in banked):
             yield Join(part, ends.pos, ends.neg, 1)
             if ends.third:
                 yield Join(part, ends.third, ends.neg, -1)
     for part, ends in consumers.items():
-        if system.parts[part].kind == "controller":
+        if isinstance(system.parts[part], Controller):
             yield Join(part, ends.pos, ends.neg, 1)
 
 
@@ -181,7 +155,7 @@ def _terminals(part: Part, nodes: Iterable[Node], port: str) -> Terminals | None
     if "pos" in by_pole and "neg" in by_pole:
         pos, neg = by_pole["pos"], by_pole["neg"]
         return Terminals(part.id, pos.id, neg.id, pos.zone, pos.nominal_v, "dc")
-    if "l1" in by_pole and "l2" in by_pole and "n" in by_pole and part.kind != "load":
+    if "l1" in by_pole and "l2" in by_pole and "n" in by_pole and part.roles.gives:
         line, neutral, other = by_pole["l1"], by_pole["n"], by_pole["l2"]
         return Terminals(part.id, line.id, neutral.id, line.zone, line.nominal_v, "ac", other.id)
     if "l1" in by_pole and "l2" in by_pole:
@@ -198,6 +172,4 @@ def earth_ohm(system: System, node: str) -> float:
     """What a conducting earth adds where a conductor lands on it: half of its resistance between any two of its
     points; 0.0 at any other node."""
     part = system.parts.get(system.nodes[node].part)
-    if part is None or part.kind != "earth" or not part.get("conducts", False):
-        return 0.0
-    return float(part.get("resistance_ohm", 0.0)) / 2.0
+    return (part.resistance_ohm or 0.0) / 2.0 if isinstance(part, Earth) and part.conducts else 0.0

@@ -56,7 +56,7 @@ def links(system: System) -> tuple[Link, ...]:
 
 def _of(system: System, run: Run) -> list[Link]:
     bank = system.parts[run.from_end]
-    series, parallel = int(bank.get("series", 1)), int(bank.get("parallel", 1))
+    series, parallel = bank.series, bank.parallel
     steps: list[tuple[Pole, int, int]] = []
     for string in range(parallel):
         first = string * series + 1

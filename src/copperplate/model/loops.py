@@ -44,7 +44,7 @@ def is_ring(net: Graph, loop: tuple[int, ...]) -> bool:
 def joins_batteries(system: System, net: Graph, loop: tuple[int, ...]) -> bool:
     """Whether a loop goes through batteries in parallel, whose leads are then laid in one size."""
     parts = [net.joins[n - len(net.edges)].part for n in loop if n >= len(net.edges)]
-    return bool(parts) and all(system.parts[part].kind == "battery" for part in parts)
+    return bool(parts) and all(system.parts[part].roles.stores for part in parts)
 
 
 def _blocks(ends: Sequence[tuple[str, str]], at: Mapping[str, tuple[int, ...]]) -> Iterator[tuple[int, ...]]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Literal, NamedTuple
 
 from copperplate.model.attributes import Attribute, attributes_of, quantity, rows_of, says
 from copperplate.model.values import Advice, Budget, Size, Terminal, Window
@@ -22,6 +22,19 @@ FAMILIES = ("blade", "mini-blade", "high-blade", "strip", "strip-70v", "single-b
 ISO 8820-5; strip-70v ISO 20934; single-bolt ISO 8820-6; class-t UL 248-15; gg IEC 60269-2; breaker."""
 EFFICIENCY = 0.90
 """Output power over input power where a plate states none (common practice, no source)."""
+
+
+Current = Literal["dc", "ac"]
+
+
+class Need(NamedTuple):
+    """What a statement must say: one of `keys`, which are `what`, written as `how`; only where the key `beside` is
+    stated, if that is given."""
+
+    keys: tuple[str, ...]
+    what: str
+    how: str
+    beside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +102,13 @@ class Part:
     """What the kind is, for the reference pages."""
     reaches: ClassVar[tuple[str, ...]] = ()
     """Every port that a part of the kind may have, as a plate writes them."""
-    needs: ClassVar[tuple[tuple[str, ...], str, str]] = ((), "", "")
-    """Keys of which a statement must give one, what they are, and how a plate writes them; () where none."""
+    needs: ClassVar[tuple[Need, ...]] = ()
+    """What a statement must say."""
+    exclusive: ClassVar[tuple[str, ...]] = ()
+    """Keys of which a statement may give one, for the others follow from it."""
+    input_key: ClassVar[str] = ""
+    output_key: ClassVar[str] = ""
+    """The keys of the voltages that it takes and gives; "" where it states none."""
     roles: ClassVar[Roles] = Roles()
 
     id: str
@@ -101,8 +119,6 @@ class Part:
     terminals: Mapping[str, Terminal] = field(default_factory=dict)
     advised: Mapping[str, Advice] = field(default_factory=dict)
     comparable: tuple[Size, str] | None = None
-    ports: tuple[str, ...] = ()
-    """Ports of this part that a run may reach, in the order of the kinds table."""
     unread: frozenset[str] = frozenset()
     """Keys that the plate says something of that could not be read; their findings are made."""
 
@@ -139,6 +155,33 @@ class Part:
     def holds_voltage(self) -> bool:
         """Whether its output holds a voltage, with the values that it has."""
         return self.roles.holds_voltage
+
+    @property
+    def ports(self) -> tuple[str, ...]:
+        """The ports that it has, of those that its kind may have."""
+        return self.reaches
+
+    @cached_property
+    def groups(self) -> tuple[tuple[str, Current], ...]:
+        """The groups of terminals that a pair or a cable lands on, that without a name first: (name, DC or AC)."""
+        found: dict[str, Current] = {}
+        for port in self.ports:
+            stem, _, pole = port.rpartition(".")
+            if pole == "pos":
+                found[stem] = "dc"
+            elif pole == "l" or pole.startswith("ac-"):
+                found[pole.removeprefix("l")] = "ac"
+        return tuple(sorted(found.items(), key=lambda group: group[0] != ""))
+
+    @property
+    def takes_v(self) -> float | None:
+        """The voltage that it states to take."""
+        return getattr(self, self.input_key) if self.input_key else None
+
+    @property
+    def gives_v(self) -> float | None:
+        """The voltage between the terminals of its output, where it states one."""
+        return getattr(self, self.output_key) if self.output_key else None
 
     @cached_property
     def values(self) -> Mapping[str, Any]:
@@ -192,6 +235,8 @@ class Battery(Part):
     kind = "battery"
     meaning = "a source with energy; all figures of one battery"
     reaches = ("pos", "neg")
+    exclusive = ("fault_current_a", "internal_ohm")
+    output_key = "voltage_v"
     roles = Roles(gives_at="", holds_voltage=True, stores=True)
 
     voltage_v: float | None = _volts()
@@ -216,6 +261,11 @@ class Battery(Part):
         "usable", "share", "share of the capacity that may be used", dimension="share", unit="%"
     )
 
+    @property
+    def gives_v(self) -> float | None:
+        """The nominal voltage of the bank."""
+        return None if self.voltage_v is None else self.voltage_v * self.series
+
 
 @dataclass(frozen=True, kw_only=True)
 class Bus(Part):
@@ -232,6 +282,11 @@ class Bus(Part):
     current_a: float | None = _amperes()
     studs: int | None = says("studs", "count", "studs on the bar")
     ac: bool = says("ac", "flag", "an AC bar", default=False)
+
+    @property
+    def ports(self) -> tuple[str, ...]:
+        """A bar of one pole is one point."""
+        return ("l", "n", "pe") if self.ac else ("pos", "neg") if self.polarity == "both" else ("",)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -258,6 +313,11 @@ class Panel(Part):
     )
     ac: bool = says("ac", "flag", "an AC panel", default=False)
 
+    @property
+    def ports(self) -> tuple[str, ...]:
+        """A panel whose circuits return to a bar has no negative of its own."""
+        return ("ac-in",) if self.ac else ("feed", "neg") if self.return_bar is None else ("feed",)
+
 
 @dataclass(frozen=True, kw_only=True)
 class Load(Part):
@@ -266,7 +326,9 @@ class Load(Part):
     kind = "load"
     meaning = "what uses energy"
     reaches = ("pos", "neg", "ac-in")
-    needs = (("power_w", "current_a", "resistance_ohm"), "what it takes", "`60 W`, `5 A` or `0.5 ohm`")
+    needs = (Need(("power_w", "current_a", "resistance_ohm"), "what it takes", "`60 W`, `5 A` or `0.5 ohm`"),)
+    exclusive = ("power_w", "current_a", "resistance_ohm")
+    input_key = "voltage_v"
     roles = Roles(draws_at=("", "ac-in"))
 
     current_a: float | None = _amperes()
@@ -287,6 +349,11 @@ class Load(Part):
     power_factor: float = says("power-factor", "number", "power factor", default=1.0)
     leg: int | None = says("leg", "count", "leg 1 or 2 of a split-phase supply")
 
+    @property
+    def ports(self) -> tuple[str, ...]:
+        """A load takes AC or DC."""
+        return ("ac-in",) if self.ac else ("pos", "neg")
+
 
 @dataclass(frozen=True, kw_only=True)
 class Inverter(Part):
@@ -295,7 +362,8 @@ class Inverter(Part):
     kind = "inverter"
     meaning = "DC to AC, and charger where `charges A` is given"
     reaches = ("pos", "neg", "ac-in", "ac-out", "pe")
-    needs = (("power_w",), "its output", "`1500 W`")
+    needs = (Need(("power_w",), "its output", "`1500 W`"),)
+    output_key = "ac_v"
     roles = Roles(
         draws_at=("",), gives_at="ac-out", holds_voltage=True, pushes_current=True, converts=True, transfers=True,
         mains=True, limited=True,
@@ -323,7 +391,9 @@ class Charger(Part):
     kind = "charger"
     meaning = "AC to DC"
     reaches = ("pos", "neg", "ac-in", "pe")
-    needs = (("current_a",), "its current", "`40 A`")
+    needs = (Need(("current_a",), "its current", "`40 A`"),)
+    input_key = "in_v"
+    output_key = "out_v"
     roles = Roles(draws_at=("ac-in",), gives_at="", pushes_current=True, converts=True, limited=True)
 
     current_a: float | None = _amperes()
@@ -339,7 +409,9 @@ class Converter(Part):
     kind = "converter"
     meaning = "DC to DC"
     reaches = ("in.pos", "in.neg", "out.pos", "out.neg")
-    needs = (("current_a",), "its current", "`30 A`")
+    needs = (Need(("current_a",), "its current", "`30 A`"), Need(("out_v",), "its output voltage", "`out 12 V`, say"))
+    input_key = "in_v"
+    output_key = "out_v"
     roles = Roles(
         draws_at=("in",), gives_at="out", holds_voltage=True, pushes_current=True, converts=True, limited=True
     )
@@ -370,7 +442,11 @@ class Solar(Part):
     kind = "solar"
     meaning = "a PV array; figures of one module"
     reaches = ("pos", "neg")
-    needs = (("isc_a", "imp_a", "power_w"), "its current", "`isc 5.8 A`")
+    needs = (
+        Need(("isc_a", "imp_a", "power_w"), "its current", "`isc 5.8 A`"),
+        Need(("isc_a", "imp_a", "vmp_v"), "its current", "`isc 5.8 A`, say: its conductors are sized by it", "power_w"),
+    )
+    output_key = "vmp_v"
     roles = Roles(gives_at="", pushes_current=True, limited=True)
 
     power_w: float | None = quantity("power", "power", "W", "rated power", bare=True)
@@ -388,6 +464,12 @@ class Solar(Part):
     )
     daily_h: float | None = quantity("daily", "time", "h", "hours a day at rated power (sun hours)")
 
+    @property
+    def gives_v(self) -> float | None:
+        """The voltage of its strings at rated power, or open where it states no other."""
+        volts = self.vmp_v or self.voc_v
+        return volts * self.series if volts else None
+
 
 @dataclass(frozen=True, kw_only=True)
 class Controller(Part):
@@ -396,7 +478,8 @@ class Controller(Part):
     kind = "controller"
     meaning = "solar charge controller"
     reaches = ("pv.pos", "pv.neg", "pos", "neg")
-    needs = (("current_a",), "its current", "`30 A`")
+    needs = (Need(("current_a",), "its current", "`30 A`"),)
+    output_key = "out_v"
     roles = Roles(draws_at=("pv",), gives_at="", pushes_current=True, converts=True, limited=True)
 
     current_a: float | None = _amperes()
@@ -412,7 +495,8 @@ class Alternator(Part):
     kind = "alternator"
     meaning = "an engine-driven DC source"
     reaches = ("pos", "neg")
-    needs = (("current_a",), "its current", "`90 A`")
+    needs = (Need(("current_a",), "its current", "`90 A`"),)
+    output_key = "voltage_v"
     roles = Roles(gives_at="", pushes_current=True)
 
     current_a: float | None = _amperes()
@@ -428,7 +512,8 @@ class Shore(Part):
     kind = "shore"
     meaning = "an AC supply from outside"
     reaches = ("ac-out",)
-    needs = (("current_a",), "its current", "`30 A`")
+    needs = (Need(("current_a",), "its current", "`30 A`"),)
+    output_key = "voltage_v"
     roles = Roles(gives_at="ac-out", holds_voltage=True, mains=True)
 
     current_a: float | None = _amperes()
@@ -447,7 +532,8 @@ class Generator(Part):
     kind = "generator"
     meaning = "an AC source of its own"
     reaches = ("ac-out",)
-    needs = (("power_w", "current_a"), "its output", "`3000 W` or `25 A`")
+    needs = (Need(("power_w", "current_a"), "its output", "`3000 W` or `25 A`"),)
+    output_key = "voltage_v"
     roles = Roles(gives_at="ac-out", holds_voltage=True, mains=True)
 
     current_a: float | None = _amperes()

@@ -6,8 +6,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from copperplate.model.parts import Earth, Junction, Part
 from copperplate.model.results import Design
-from copperplate.model.system import PROTECTIVE, Conductor, Part, Pole, Run
+from copperplate.model.system import Conductor, Pole, Run
 
 POLES = {"pos": "+", "neg": "-", "mid": "mid", "l": "L", "l1": "L1", "l2": "L2", "n": "N", "pe": "PE"}
 
@@ -36,9 +37,9 @@ class WireList:
         if node is None or not node.part:
             return (before or after if first else after or before) or node_id
         part = self.design.system.parts.get(node.part)
-        if part is None or part.kind in ("junction", "earth") or not node.port:
+        if part is None or isinstance(part, Junction | Earth) or not node.port:
             return node.part
-        if part.kind == "battery" and (number := _battery(part, node.pole)):
+        if part.roles.stores and (number := _battery(part, node.pole)):
             return f"{part.id} {number} {POLES[node.pole]}"
         return port_name(node.part, node.port, POLES[node.pole])
 
@@ -51,7 +52,7 @@ class WireList:
             return "earthing"
         if result is None:
             return ""
-        own = [d for d in run.device_ids if system.devices[d].kind in PROTECTIVE]
+        own = [d for d in run.device_ids if system.devices[d].roles.protects]
         behind = self._devices_before(conductor, run)
         if conductor.pole != "pos":
             return " ".join(result.protected_by) or "-"
@@ -81,7 +82,7 @@ class WireList:
 def _battery(bank: Part, pole: Pole) -> int:
     """The battery of a bank that a lead of the whole bank goes to, 0 for a battery alone: the positive lead to the
     first, the negative one to the last, so that each string has as much link before it (common practice, no source)."""
-    count = int(bank.get("series", 1)) * int(bank.get("parallel", 1))
+    count = bank.series * bank.parallel
     return 0 if count == 1 else 1 if pole == "pos" else count
 
 

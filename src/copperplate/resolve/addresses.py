@@ -9,55 +9,23 @@ from functools import cached_property
 from typing import Literal, get_args
 
 from copperplate.findings import Finding, Related, finding
-from copperplate.model import Part, Pole, Settings
+from copperplate.model import Bus, Earth, Junction, Panel, Part, Pole, Settings
+from copperplate.model.parts import Current
 from copperplate.resolve.names import Names, meant
 from copperplate.resolve.words import an, listed
 from copperplate.syntax.tree import Word
 from copperplate.text import nearest
 
-Current = Literal["dc", "ac"]
 POLES: tuple[Pole, ...] = get_args(Pole)
 AC_POLES: tuple[Pole, ...] = ("l", "l1", "l2", "n", "pe")
 DC_PAIR: tuple[Pole, ...] = ("pos", "neg")
 BAR_POLES: Mapping[str, Pole] = {"positive": "pos", "negative": "neg"}
 """The pole of a bar by its polarity."""
 
-_GROUPS: Mapping[str, tuple[tuple[str, Current], ...]] = {
-    "battery": (("", "dc"),),
-    "solar": (("", "dc"),),
-    "alternator": (("", "dc"),),
-    "inverter": (("", "dc"), ("ac-in", "ac"), ("ac-out", "ac")),
-    "charger": (("", "dc"), ("ac-in", "ac")),
-    "converter": (("in", "dc"), ("out", "dc")),
-    "controller": (("", "dc"), ("pv", "dc")),
-    "shore": (("ac-out", "ac"),),
-    "generator": (("ac-out", "ac"),),
-}
-EARTHED = ("inverter", "charger")
-"""Kinds with an earth terminal of their own, `pe`."""
-
-
-def groups(part: Part) -> tuple[tuple[str, Current], ...]:
-    """The groups of terminals of a part that a pair or a cable lands on: (name, DC or AC)."""
-    ac = bool(part.values.get("ac"))
-    if part.kind == "load":
-        return (("ac-in", "ac"),) if ac else (("", "dc"),)
-    if part.kind == "panel":
-        return (("ac-in", "ac"),) if ac else ()
-    if part.kind == "bus":
-        if ac:
-            return (("", "ac"),)
-        return (("", "dc"),) if part.values.get("polarity") == "both" else ()
-    return _GROUPS.get(part.kind, ())
-
-
 def bars_by_polarity(parts: Mapping[str, Part]) -> dict[str, tuple[str, ...]]:
     """The names of the bars that carry a single pole: "positive" and "negative", in the order of the plate."""
-    bars = [part for part in parts.values() if part.kind == "bus"]
-    return {
-        polarity: tuple(part.id for part in bars if part.values.get("polarity") == polarity)
-        for polarity in ("positive", "negative")
-    }
+    bars = [part for part in parts.values() if isinstance(part, Bus)]
+    return {polarity: tuple(bar.id for bar in bars if bar.polarity == polarity) for polarity in BAR_POLES}
 
 
 def node_id(part: str, port: str) -> str:
@@ -121,14 +89,14 @@ class Ends:
 
     def is_ac(self, target: Target) -> bool:
         """True where the end can only carry AC."""
-        if target.part.kind == "junction":
+        if isinstance(target.part, Junction):
             return target.part.id in self.ac_points
-        kinds = {current for group, current in groups(target.part) if target.form != "group" or group == target.port}
+        kinds = {current for group, current in target.part.groups if target.form != "group" or group == target.port}
         return kinds == {"ac"}
 
     def lines_of(self, part: Part, group: str) -> int:
         """How many conductors an AC group has: 4 with two lines, 3 (or 2, without earth) with one."""
-        default = 4 if part.kind == "panel" and self.settings.ac == "120/240" else 3
+        default = 4 if isinstance(part, Panel) and self.settings.ac == "120/240" else 3
         return self.lines.get((part.id, group), default)
 
     def _is_torn(self, word: Word) -> bool:
@@ -152,7 +120,7 @@ class Ends:
         kind = self.names.kinds.get(name)
         if name in self.names.unread:
             return
-        if kind in ("route", "case", "device", "run"):
+        if kind is not None:
             self.names.touched.add(name)
             message = f"a run ends at a component, and `{name}` is {an(kind)}"
             help_ = {
@@ -183,11 +151,11 @@ class Ends:
     def _no_terminal(self, word: Word, part: Part, rest: str) -> None:
         self.names.touched.add(part.id)
         related = (Related(part.span, f"the {part.kind}"),)
-        bar = part.values.get("return")
+        bar = part.return_bar if isinstance(part, Panel) else None
         known = terminals(part)
         likely = nearest(rest, known)
         message = f"{an(part.kind)} has no terminal `{rest}`"
-        if part.kind == "panel" and rest == "neg" and bar:
+        if rest == "neg" and bar:
             message = f"`{part.id}` has no negative bar of its own: its circuits return to `{bar}`"
             help_ = f"end at `{bar}`, or take `return {bar}` out"
         elif not known:
@@ -201,45 +169,47 @@ class Ends:
 
 def terminals(part: Part) -> tuple[str, ...]:
     """The terminals of a part as a run may name them."""
-    if part.kind == "junction":
+    if isinstance(part, Junction):
         return DC_PAIR
     ports = tuple(port for port in part.ports if port)
-    return (*ports, "1") if part.kind == "panel" else ports
+    return (*ports, "1") if isinstance(part, Panel) else ports
 
 
 def _target(part: Part, rest: str) -> Target | None:
     """What `rest`, behind the dot of an address, names of the part; None for nothing."""
-    if part.kind == "earth":
-        return None if rest else Target(part, "terminal", "", "neg" if part.values.get("conducts") else "pe")
-    if part.kind == "junction":
+    if isinstance(part, Earth):
+        return None if rest else Target(part, "terminal", "", earth_pole(part))
+    if isinstance(part, Junction):
         pole = pole_named(rest)
         return Target(part, "terminal", rest, pole) if pole else None if rest else Target(part, "whole")
-    if part.kind == "bus" and not groups(part):
-        pole = BAR_POLES.get(part.values.get("polarity", ""))
+    if isinstance(part, Bus) and not part.groups:
+        pole = BAR_POLES.get(part.polarity or "")
         return Target(part, "terminal", "", pole) if rest in ("", pole) else None
     if not rest:
         return Target(part, "whole")
-    if part.kind == "panel":
-        if rest.isascii() and rest.isdigit() and len(rest) < 6:
-            return Target(part, "way", str(int(rest)))
-        if not part.values.get("ac"):
-            if rest == "feed":
-                return Target(part, "terminal", rest, "pos")
-            return Target(part, "terminal", rest, "neg") if rest == "neg" and "return" not in part.values else None
+    if isinstance(part, Panel) and rest.isascii() and rest.isdigit() and len(rest) < 6:
+        return Target(part, "way", str(int(rest)))
+    if isinstance(part, Panel) and not part.ac:
+        return Target(part, "terminal", rest, "neg" if rest == "neg" else "pos") if rest in part.ports else None
     return _grouped(part, rest)
+
+
+def earth_pole(earth: Earth) -> Pole:
+    """The pole of an earth: a return where it conducts."""
+    return "neg" if earth.conducts else "pe"
 
 
 def _grouped(part: Part, rest: str) -> Target | None:
     """A group of terminals, or one terminal in a group: `out`, `out.pos`, `neg`, `ac-in.n`, `pe`."""
-    for group, current in groups(part):
+    for group, current in part.groups:
         if rest == group:
             return Target(part, "group", group)
         pole = pole_named(rest.removeprefix(f"{group}.") if group else rest)
         if pole in _poles(current) and rest == (f"{group}.{pole}" if group else pole):
             return Target(part, "terminal", rest, pole)
-    if rest == "pe" and part.kind in EARTHED:
+    if rest == "pe" and rest in part.ports:
         return Target(part, "terminal", "pe", "pe")
-    mains = [group for group, current in groups(part) if current == "ac"]
+    mains = [group for group, current in part.groups if current == "ac"]
     if rest in AC_POLES and len(mains) == 1:
         return Target(part, "terminal", node_id(mains[0], rest) if mains[0] else rest, pole_named(rest))
     return None

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from copperplate.findings import finding
-from copperplate.model import Conductor, Part, Pole, Run
-from copperplate.resolve.addresses import Current, groups, node_id, pole_named
+from copperplate.model import Bus, Conductor, Earth, Junction, Panel, Part, Pole, Run
+from copperplate.model.parts import Current
+from copperplate.resolve.addresses import BAR_POLES, DC_PAIR, earth_pole, node_id, pole_named
 from copperplate.resolve.circuits import is_earthing
 from copperplate.resolve.devices import build_device, build_way, name_devices, poles_opened, way_brackets
 from copperplate.resolve.legs import Line, Stretch
@@ -32,23 +33,22 @@ def build(plan: Plan) -> Built:
 
 def _terminals(part: Part) -> list[tuple[str, Pole]]:
     """The DC terminals of a part and the pole of each; those of AC are made where a run reaches them."""
-    if part.kind == "junction" or part.values.get("ac"):
+    if isinstance(part, Junction) or part.ac:
         return []
-    if part.kind == "earth":
-        return [("", "neg" if part.values.get("conducts") else "pe")]
-    if part.kind == "bus" and part.values.get("polarity") != "both":
-        return [("", "neg" if part.values.get("polarity") == "negative" else "pos")]
-    if part.kind == "panel":
-        return [("feed", "pos")] if "return" in part.values else [("feed", "pos"), ("neg", "neg")]
-    poles: tuple[Pole, ...] = ("pos", "neg")
-    dc = [group for group, current in groups(part) if current == "dc"]
-    return [(f"{group}.{pole}" if group else pole, pole) for group in dc for pole in poles]
+    if isinstance(part, Earth):
+        return [("", earth_pole(part))]
+    if isinstance(part, Bus) and not part.groups:
+        return [("", BAR_POLES.get(part.polarity or "", "pos"))]
+    if isinstance(part, Panel):
+        return [(port, "neg" if port == "neg" else "pos") for port in part.ports]
+    dc = [group for group, current in part.groups if current == "dc"]
+    return [(f"{group}.{pole}" if group else pole, pole) for group in dc for pole in DC_PAIR]
 
 
 def _has_length(wire: Wire, plan: Plan) -> bool:
     """True where the run has a length, or is mounted on its neighbour: beside a bracket, or at an earth."""
     leg = wire.leg
-    if leg.line or any(plan.wiring.parts[landing.part].kind == "earth" for landing in (wire.near, wire.far)):
+    if leg.line or any(isinstance(plan.wiring.parts[landing.part], Earth) for landing in (wire.near, wire.far)):
         return True
     sample = "15 ft" if plan.settings.units == "us" else "4.5 m"
     message = f"no length between `{leg.near.text}` and `{leg.far.text}`"

@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Literal
 
 from copperplate.findings import Finding, Related, finding
-from copperplate.model import Assumption, Case, Device, Part
+from copperplate.model import Assumption, Case, Converter, Device, Inverter, Load, Part
 from copperplate.resolve.atoms import UNREAD, Place
 from copperplate.resolve.circuits import Circuits
 from copperplate.resolve.facts import Facts, read_entries
@@ -18,10 +18,6 @@ from copperplate.resolve.reach import Supply, is_used
 from copperplate.resolve.words import an, listed, table
 from copperplate.syntax.tree import Declaration, Plate, Word
 from copperplate.text import Span
-
-OPENING = ("switch", "relay", "selector", "breaker")
-"""Kinds of devices that a case may open."""
-_CHARGING = ("alternator", "solar", "controller", "charger")
 
 
 @dataclass(frozen=True)
@@ -49,20 +45,19 @@ def sort_actors(parts: Mapping[str, Part], supply: Supply, circuits: Circuits, a
         fed = bool(supply.by.get(part.id))
         if part.id in supply.by and not fed:
             continue
-        if part.kind in ("shore", "generator"):
+        if part.roles.mains and not part.roles.consumes:
             supplies[part.id] = None
-        elif part.kind in _CHARGING or (part.kind == "converter" and part.values.get("charges")):
+        elif part.roles.pushes_current and not part.holds_voltage:
             chargers[part.id] = None
-        elif part.kind == "converter" and fed:
+        elif part.roles.consumes and fed:
             consumers[part.id] = None
-            zone = circuits.zone_of(f"{part.id}.out.pos")
-            if zone and parts[zone].kind == "battery":
-                chargers[part.id] = None
-                text = f"runs in every case, for it may charge `{zone}` while loads are on"
-                assumptions.append(Assumption(part.id, text))
-        elif part.kind in ("load", "inverter") and fed:
-            consumers[part.id] = None
-            if "charges_a" in part.values and supply.by.get(f"{part.id}.ac-in", ("unknown",)):
+            if isinstance(part, Converter):
+                zone = circuits.zone_of(f"{part.id}.out.pos")
+                if zone and parts[zone].roles.stores:
+                    chargers[part.id] = None
+                    text = f"runs in every case, for it may charge `{zone}` while loads are on"
+                    assumptions.append(Assumption(part.id, text))
+            elif isinstance(part, Inverter) and part.charges_a is not None and supply.by.get(f"{part.id}.ac-in", True):
                 chargers[part.id] = None
     return Actors(consumers, chargers, supplies)
 
@@ -77,7 +72,7 @@ def implied_cases(
         source
         for name in actors.consumers
         for source in supply.by.get(name, ())
-        if source in actors.supplies and not any(parts[other].kind == "inverter" for other in supply.by[name])
+        if source in actors.supplies and not any(isinstance(parts[other], Inverter) for other in supply.by[name])
     }
     on = (*actors.consumers, *(name for name in actors.supplies if name in needed))
     everything = Case("everything", "Everything on", "load", dict.fromkeys(on, 1.0), frozenset(), True, None)
@@ -149,22 +144,21 @@ def _is_actor(word: Word, said: str, place: Place, reading: CaseReading) -> bool
     be on."""
     name = word.text
     device, part = reading.devices.get(name), reading.parts.get(name)
-    battery = part is not None and part.kind == "battery"
+    battery = part is not None and part.roles.stores
     if battery and said == "on":
         return True
-    if name in reading.actors.names or (device is not None and device.kind in OPENING):
+    if name in reading.actors.names or (device is not None and device.roles.switches):
         return True
     if name in reading.names.unread or name in reading.names.touched:
         return False
     if device is None and part is None:
-        possible = [*reading.actors.names, *(d.id for d in reading.devices.values() if d.kind in OPENING)]
+        possible = [*reading.actors.names, *(d.id for d in reading.devices.values() if d.roles.switches)]
         likely = meant(name, possible, place.findings)
         help_ = f"`{likely}`" if likely else "a case names loads, sources, switches and relays"
         place.report("CP202", f"nothing is called `{name}`", word.span, help=help_)
         reading.names.lost_case = True
-    elif device is not None or (part is not None and part.kind not in ("load", "inverter", "converter")):
-        kind = device.kind if device is not None else part.kind if part is not None else ""
-        message = f"`{name}` is {an(kind)}, and a case turns on and off loads, sources, switches and relays"
+    elif (named := device or part) is not None and not isinstance(named, Load | Inverter | Converter):
+        message = f"`{name}` is {an(named.kind)}, and a case turns on and off loads, sources, switches and relays"
         help_ = "name the loads on it"
         if battery or device is not None:
             help_ = "put a `switch` in the line and name it here"
@@ -185,7 +179,7 @@ def _settle(name: Word, title: str, lists: _Lists, place: Place, reading: CaseRe
         help_ = "take this `off` out; only switches and relays may be listed beside `on`"
         place.report("CP242", message, lists.off[parts_off[0]], help=help_)
     if lists.on:
-        batteries = [part.id for part in reading.parts.values() if part.kind == "battery"]
+        batteries = [part.id for part in reading.parts.values() if part.roles.stores]
         chosen = {n: 1.0 for n in (*lists.on, *lists.share) if n not in reading.devices and n not in batteries}
         unnamed = [n for n in batteries if n not in lists.on]
         if unnamed and len(unnamed) < len(batteries):
@@ -248,7 +242,7 @@ def _add_suppliers(
     for consumer in queue:
         sources = supply.by.get(consumer, ())
         handed = [s for s in sources if any(m in chosen for m in supply.by.get(f"{s}.ac-in", ()))]
-        if not sources or handed or any(parts[s].kind == "battery" or s in chosen for s in sources):
+        if not sources or handed or any(parts[s].roles.stores or s in chosen for s in sources):
             continue
         source = next((s for s in sources if s not in off), None)
         if source is None:
@@ -263,7 +257,7 @@ def _add_suppliers(
 def _check_all_on(cases: list[Case], reading: CaseReading) -> None:
     for name in reading.actors.consumers:
         part = reading.parts[name]
-        if part.kind == "load" and not any(name in case.shares for case in cases):
+        if isinstance(part, Load) and not any(name in case.shares for case in cases):
             message = f"no case turns `{name}` on, so no feeder counts it"
             help_ = f"name it in the case where it runs, or in one of its own: `case {name}-on on {name}`"
             reading.findings.append(finding("CP240", name, message, part.span, help=help_))

@@ -4,33 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
-from copperplate.model import Part, Pole, Settings
-from copperplate.resolve.addresses import node_id
+from copperplate.model import Battery, Converter, Inverter, Part, Pole, Settings, Solar
+from copperplate.model.groups import Groups
+from copperplate.resolve.addresses import DC_PAIR, node_id, part_of
 from copperplate.resolve.landings import leg_of, negative_bar
 from copperplate.resolve.wires import Wire, Wiring
 from copperplate.text import Span
-
-
-class Joined:
-    """Nodes joined into groups (disjoint sets; each group is known by one of its nodes)."""
-
-    def __init__(self) -> None:
-        self._parent: dict[str, str] = {}
-
-    def find(self, node: str) -> str:
-        parent = self._parent
-        root = node
-        while (above := parent.get(root, root)) != root:
-            root = above
-        while node != root:
-            parent[node], node = root, parent.get(node, root)
-        return root
-
-    def join(self, one: str, other: str) -> None:
-        first, second = self.find(one), self.find(other)
-        if first != second:
-            self._parent[second] = first
 
 
 @dataclass(frozen=True)
@@ -49,7 +30,7 @@ class Terminals:
 class Circuits:
     """How a plate hangs together."""
 
-    joined: Joined
+    joined: Groups
     reached: set[str]
     """Nodes that at least one conductor reaches."""
     ties: list[tuple[str, str]]
@@ -59,13 +40,18 @@ class Circuits:
     """By group of nodes: the id of the source that feeds it."""
     nominal: dict[str, float] = field(default_factory=dict)
 
+    @cached_property
+    def reached_parts(self) -> frozenset[str]:
+        """The parts that at least one conductor reaches."""
+        return frozenset(map(part_of, self.reached))
+
     def zone_of(self, node: str) -> str:
-        return self.zone.get(self.joined.find(node), "")
+        return self.zone.get(self.joined.root(node), "")
 
 
 def connect(wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str], settings: Settings) -> Circuits:
     """Joins the nodes of every wire and of every way; conductors to an earth that does not conduct join nothing."""
-    joined = Joined()
+    joined = Groups()
     reached: set[str] = set()
     ties: list[tuple[str, str]] = []
     for wire in wiring.wires:
@@ -81,7 +67,7 @@ def connect(wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str], settin
                     joined.join(before, behind)
                     reached.add(before)
     for part in wiring.parts.values():
-        if part.kind == "converter" and part.values.get("isolation") == "common-negative":
+        if isinstance(part, Converter) and part.isolation == "common-negative":
             pair = (node_id(part.id, "in.neg"), node_id(part.id, "out.neg"))
             ties.append(pair)
             joined.join(*pair)
@@ -97,13 +83,13 @@ def is_earthing(wire: Wire, poles: Mapping[str, Pole]) -> bool:
 
 def way_legs(wiring: Wiring, panel: str, way: int, nodes: Mapping[str, str], wire: Wire) -> list[tuple[str, str]]:
     """(node behind the way's device, node before it) for every pole that the way's device opens."""
-    part = wiring.parts[panel]
+    part = wiring.panel(panel)
     behind = f"{panel}.{way}"
     legs: list[tuple[str, str]] = []
     for key, node in nodes.items():
         if node != behind and not node.startswith(f"{behind}."):
             continue
-        if not part.values.get("ac"):
+        if not part.ac:
             legs.append((node, f"{panel}.feed" if node == behind else negative_bar(part, wiring.parts)))
             continue
         line = key or "l"
@@ -117,27 +103,16 @@ def _sources(wiring: Wiring) -> list[Terminals]:
     """DC sources, batteries first: what defines the voltage of what hangs on them."""
     found: list[Terminals] = []
     for part in wiring.parts.values():
-        v = part.values
-        live, back, volts, key = "pos", "neg", None, ""
-        if part.kind == "battery":
-            volts, key = v["voltage_v"] * v["series"], "voltage_v"
-        elif part.kind == "alternator":
-            volts, key = v.get("voltage_v"), "voltage_v"
-        elif part.kind in ("charger", "controller"):
-            volts, key = v.get("out_v"), "out_v"
-        elif part.kind == "converter":
-            live, back, volts, key = "out.pos", "out.neg", v["out_v"], "out_v"
-        elif part.kind == "solar":
-            volt = v.get("vmp_v") or v.get("voc_v")
-            volts, key = volt * v["series"] if volt else None, "vmp_v"
-        elif part.kind == "inverter" and "charges_a" in v:
-            pass
+        if part.roles.gives and not part.roles.mains:
+            base, volts, key = part.roles.gives_at or "", part.gives_v, part.output_key
+        elif isinstance(part, Inverter) and part.charges_a is not None:
+            base, volts, key = "", None, ""
         else:
             continue
-        span = part.spans.get(key, part.span)
-        found.append(Terminals(part, node_id(part.id, live), node_id(part.id, back), volts, span))
-    rank = {"battery": 0, "solar": 2}
-    return sorted(found, key=lambda source: rank.get(source.part.kind, 1))
+        live, back = (node_id(part.id, f"{base}.{pole}" if base else pole) for pole in DC_PAIR)
+        found.append(Terminals(part, live, back, volts, part.spans.get(key, part.span)))
+    rank = {Battery: 0, Solar: 2}
+    return sorted(found, key=lambda source: rank.get(type(source.part), 1))
 
 
 def _mains(wiring: Wiring, settings: Settings) -> list[Terminals]:
@@ -145,14 +120,13 @@ def _mains(wiring: Wiring, settings: Settings) -> list[Terminals]:
     found: list[Terminals] = []
     default = 230.0 if settings.ac == "230" else 120.0
     for part in wiring.parts.values():
-        if part.kind not in ("shore", "generator", "inverter"):
+        if not part.roles.mains:
             continue
         lines = ("l1", "l2") if wiring.ends.lines.get((part.id, "ac-out")) == 4 else ("l",)
-        key = "ac_v" if part.kind == "inverter" else "voltage_v"
-        volts = part.values.get(key) or default
+        volts = part.gives_v or default
         if len(lines) == 2 and volts > 200:
             volts = volts / 2
-        span = part.spans.get(key, part.span)
+        span = part.spans.get(part.output_key, part.span)
         back = f"{part.id}.ac-out.n"
         found += [Terminals(part, f"{part.id}.ac-out.{line}", back, volts, span) for line in lines]
     return found

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
 from copperplate import units
 from copperplate.findings import Finding, Related, finding
-from copperplate.model import Advice, Assumption, Part, Settings, Terminal
+from copperplate.model import Assumption, Battery, Converter, Earth, Load, Part, Settings
 from copperplate.model.attributes import fields_of
 from copperplate.model.kinds import KINDS
+from copperplate.resolve.addresses import AC_POLES, DC_PAIR
 from copperplate.resolve.atoms import Place
 from copperplate.resolve.facts import Facts, read_facts
 from copperplate.resolve.names import Names, read_head
@@ -18,21 +20,8 @@ from copperplate.resolve.words import table
 from copperplate.syntax.tree import Declaration, Plate, Word
 
 _COMMON = "common practice, no source"
-_NEEDS: dict[str, tuple[tuple[str, ...], str, str]] = {
-    "load": (("power_w", "current_a", "resistance_ohm"), "what it takes", "`60 W`, `5 A` or `0.5 ohm`"),
-    "inverter": (("power_w",), "its output", "`1500 W`"),
-    "charger": (("current_a",), "its current", "`40 A`"),
-    "converter": (("current_a",), "its current", "`30 A`"),
-    "controller": (("current_a",), "its current", "`30 A`"),
-    "alternator": (("current_a",), "its current", "`90 A`"),
-    "shore": (("current_a",), "its current", "`30 A`"),
-    "generator": (("power_w", "current_a"), "its output", "`3000 W` or `25 A`"),
-    "solar": (("isc_a", "imp_a", "power_w"), "its current", "`isc 5.8 A`"),
-}
-"""By kind: facts of which one must be said, what they are, and how a plate writes them."""
 VA_PER_OUTLET = 180.0
 """What a socket outlet is taken to draw where its circuit does not say (NEC 220.14(I), from memory)."""
-_CHARGERS = frozenset({"charger", "converter", "controller", "inverter"})
 
 
 def read_components(
@@ -45,7 +34,7 @@ def read_components(
         if not isinstance(statement, Declaration):
             continue
         kind = KINDS.get(statement.keyword.text)
-        if kind is None or not kind.component:
+        if kind is None or kind.type is None:
             continue
         head = read_head(statement)
         if head.name is None or id(head.name) in names.twice:
@@ -55,72 +44,47 @@ def read_components(
         facts = read_facts(statement.items, head.rest, head.title, table(kind.word), place)
         reference = facts.values.pop("part", None)
         apply_type(facts, kind.word, reference, library, name, findings)
-        _check(kind.word, name, head.name, facts, settings, assumptions, findings)
-        parts[name] = _part(kind.word, name, head.name, facts, reference)
+        _check(kind.type, name, head.name, facts, settings, assumptions, findings)
+        parts[name] = _part(kind.type, name, head.name, facts, reference)
     return parts, assumptions
 
 
-def _part(kind: str, name: str, word: Word, facts: Facts, reference: Word | None) -> Part:
+def _part(type: type[Part], name: str, word: Word, facts: Facts, reference: Word | None) -> Part:
     values = dict(facts.values)
     stated = frozenset(key for key in values if key in facts.spans)
     if isinstance(values.get("return"), Word):
         values["return"] = values["return"].text
     if reference is not None:
         values["part"] = reference.text
-    made = KINDS[kind].type
-    assert made is not None, kind
-    return made(
-        **fields_of(made, values),
+    return type(
+        **fields_of(type, values),
         id=name,
         title=facts.title.text if facts.title else "",
         span=word.span,
         stated=stated,
         spans=facts.spans,
-        terminals=_by_port(facts.terminals, values),
-        advised=_by_port(facts.advised, values),
+        terminals=_by_port(facts.terminals, type, values),
+        advised=_by_port(facts.advised, type, values),
         comparable=facts.comparable,
-        ports=_ports(kind, values),
         unread=frozenset(facts.broken),
     )
 
 
-def _by_port(said: dict[str, Any], values: dict[str, Any]) -> dict[str, Any]:
+def _by_port(stated: Mapping[str, Any], type: type[Part], values: Mapping[str, Any]) -> dict[str, Any]:
     """Entries for a group of terminals (`in`, `ac-out`, the ways of a panel) spread over its terminals."""
-    spread: dict[str, Terminal | Advice] = {}
-    for port, what in said.items():
-        members = {
-            "in": ("in.pos", "in.neg"),
-            "out": ("out.pos", "out.neg"),
-            "pv": ("pv.pos", "pv.neg"),
-            "ac-in": tuple(f"ac-in.{pole}" for pole in _AC_POLES),
-            "ac-out": tuple(f"ac-out.{pole}" for pole in _AC_POLES),
-            "way": tuple(str(n + 1) for n in range(min(values.get("ways") or 0, 1000))),
-        }.get(port, ())
-        spread[port] = what
+    spread = dict(stated)
+    for port, entry in stated.items():
+        poles = AC_POLES if port.startswith("ac-") else DC_PAIR if f"{port}.pos" in type.reaches else ()
+        members = [f"{port}.{pole}" for pole in poles]
+        if port == "way":
+            members = [str(number + 1) for number in range(min(values.get("ways") or 0, 1000))]
         for member in members:
-            spread.setdefault(member, what)
-    return {**spread, **said}
-
-
-_AC_POLES = ("l", "l1", "l2", "n", "pe")
-
-
-def _ports(kind: str, values: dict[str, Any]) -> tuple[str, ...]:
-    """The terminals that this part has, of those that its kind may have."""
-    ac = bool(values.get("ac"))
-    if kind == "load":
-        return ("ac-in",) if ac else ("pos", "neg")
-    if kind == "panel":
-        return ("ac-in",) if ac else ("feed",) if "return" in values else ("feed", "neg")
-    if kind == "bus":
-        if ac:
-            return ("l", "n", "pe")
-        return ("pos", "neg") if values.get("polarity") == "both" else ("",)
-    return KINDS[kind].ports
+            spread.setdefault(member, entry)
+    return spread
 
 
 def _check(
-    kind: str,
+    type: type[Part],
     name: str,
     word: Word,
     facts: Facts,
@@ -131,47 +95,36 @@ def _check(
     """What the kind must say, what excludes what, and the assumptions behind its defaults. Where a fact that is
     needed is missing, a neutral value takes its place, so that the rest of the plate can still be judged."""
     values = facts.values
-    needs = _NEEDS.get(kind)
-    if needs is not None:
-        keys, what, how = needs
-        if kind == "load" and values.get("ac") and "outlets" in values and not any(key in values for key in keys):
-            values["power_w"] = VA_PER_OUTLET * values["outlets"] * values.get("power_factor", 1.0)
-            text = f"its {values['outlets']} outlets are taken to draw {VA_PER_OUTLET:g} VA each"
-            assumptions.append(Assumption(name, text, "NEC 220.14(I), from memory"))
-        if facts.lacks(*keys):
+    if issubclass(type, Load) and values.get("ac") and "outlets" in values and not values.keys() & type.exclusive:
+        values["power_w"] = VA_PER_OUTLET * values["outlets"] * values.get("power_factor", 1.0)
+        text = f"its {values['outlets']} outlets are taken to draw {VA_PER_OUTLET:g} VA each"
+        assumptions.append(Assumption(name, text, "NEC 220.14(I), from memory"))
+    for keys, what, how, beside in type.needs:
+        if (not beside or beside in values) and facts.lacks(*keys):
             message = f"`{name}` does not say {what}"
             findings.append(finding("CP209", name, message, word.span, help=f"add {how}"))
-        if not any(key in values for key in keys):
-            values["current_a" if "current_a" in keys else keys[0]] = 0.0
-    if kind == "load":
-        _one_of(name, facts, ("power_w", "current_a", "resistance_ohm"), findings)
-    if kind == "battery":
-        _one_of(name, facts, ("fault_current_a", "internal_ohm"), findings)
+    for keys, _, _, beside in type.needs:
+        if not beside and not values.keys() & keys:
+            key = "current_a" if "current_a" in keys else keys[0]
+            values[key] = settings.nominal_v if key == "out_v" else 0.0
+    _one_of(name, facts, type.exclusive, findings)
+    if issubclass(type, Battery):
         if "voltage_v" not in values:
             values["voltage_v"] = settings.nominal_v / values.get("series", 1)
             text = f"batteries of {units.show(values['voltage_v'], 'V')}, from the nominal voltage of the system"
             assumptions.append(Assumption(name, text, _COMMON))
         _check_battery(name, facts, findings)
-    if kind in ("inverter", "shore", "generator"):
-        _check_mains(kind, name, facts, findings)
-    if kind == "converter" and "out_v" not in values:
-        if facts.lacks("out_v"):
-            message = f"`{name}` does not say its output voltage"
-            findings.append(finding("CP209", name, message, word.span, help="add `out 12 V`, say"))
-        values["out_v"] = settings.nominal_v
-    if kind == "earth" and "resistance_ohm" in values and not values.get("conducts"):
+    if type.roles.mains:
+        _check_mains(type, name, facts, findings)
+    if issubclass(type, Earth) and "resistance_ohm" in values and not values.get("conducts"):
         message = f"`{name}` has a resistance and is not said to conduct"
         help_ = "add `conducts` where it is the return of circuits, else delete the resistance"
         findings.append(finding("CP210", name, message, facts.spans["resistance_ohm"], help=help_))
-    if kind == "solar" and "power_w" in values and facts.lacks("isc_a", "imp_a", "vmp_v"):
-        message = f"`{name}` does not say its current"
-        help_ = "add `isc 5.8 A`, say: its conductors are sized by it"
-        findings.append(finding("CP209", name, message, word.span, help=help_))
-    if kind in _CHARGERS and "efficiency" not in values and "efficiency" not in facts.broken:
+    if type.roles.converts and "efficiency" not in values and "efficiency" not in facts.broken:
         assumptions.append(Assumption(name, "efficiency 90 %", _COMMON))
-    if kind == "converter" and "isolation" not in values:
+    if issubclass(type, Converter) and "isolation" not in values:
         assumptions.append(Assumption(name, "input and output are isolated from each other", _COMMON))
-    if kind == "load" and values.get("ac") and "power_factor" not in values:
+    if issubclass(type, Load) and values.get("ac") and "power_factor" not in values:
         assumptions.append(Assumption(name, "power factor 1", _COMMON))
 
 
@@ -193,15 +146,15 @@ def _check_battery(name: str, facts: Facts, findings: list[Finding]) -> None:
         del facts.values[key]
 
 
-def _check_mains(kind: str, name: str, facts: Facts, findings: list[Finding]) -> None:
+def _check_mains(type: type[Part], name: str, facts: Facts, findings: list[Finding]) -> None:
     """The voltage of an AC source is one of a mains supply; a bare `12 V` on an inverter is its DC side."""
-    key = "ac_v" if kind == "inverter" else "voltage_v"
+    key = type.output_key
     volts = facts.values.get(key)
     if volts is None or 90 <= volts <= 500:
         return
     message = f"`{name}` would put out {units.show(volts, 'V')} AC"
     help_ = "`120 V` or `230 V`"
-    if kind == "inverter":
+    if type.roles.converts:
         help_ = "`120 V` or `230 V`, its output; the DC voltage of an inverter is that of what feeds it"
     findings.append(finding("CP127", name, message, facts.spans.get(key), help=help_))
     del facts.values[key]
@@ -228,11 +181,11 @@ def with_alternating_current(
 ) -> tuple[Settings, list[Assumption]]:
     """The settings with the AC supply that the parts show where the plate does not state one. `drawn`: AC runs are
     drawn, so that an inverter's output counts."""
-    mains = [p for p in parts.values() if p.kind in ("shore", "generator") or p.values.get("ac")]
-    mains += [p for p in parts.values() if drawn and p.kind == "inverter"]
+    mains = [p for p in parts.values() if p.ac or (p.roles.mains and (drawn or not p.roles.converts))]
     if settings.ac or not mains:
         return settings, []
-    stated = [v for p in mains for v in (p.get("voltage_v"), p.get("ac_v")) if v is not None]
+    mains.sort(key=lambda part: part.roles.converts)
+    stated = [volts for part in mains for volts in (part.voltage_v, part.gives_v) if volts is not None]
     if stated:
         ac = "230" if stated[0] > 180 and stated[0] != 240 else "120/240" if stated[0] == 240 else "120"
         text = f"AC of {ac} V, from the voltage that a source of the plate states"

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any, get_args
 
 from copperplate.findings import Finding, Related, finding
-from copperplate.model import Assumption, Device, DeviceKind, Part
+from copperplate.model import Assumption, Device, DeviceKind
 from copperplate.model.kinds import DEVICE_KINDS
 from copperplate.resolve.addresses import pole_named
 from copperplate.resolve.circuits import way_legs
@@ -35,7 +35,7 @@ def build_way(wire: Wire, landing: Landing, own: InLine | None, plan: Plan, buil
     """The device of one way, the first time that a circuit leaves by it."""
     panel, way = landing.part, landing.way
     assert way is not None
-    part = plan.wiring.parts[panel]
+    part = plan.wiring.panel(panel)
     name = f"{panel}.{way}"
     legs = tuple((before, behind) for behind, before in way_legs(plan.wiring, panel, way, landing.nodes, wire))
     for before, _ in legs:
@@ -54,8 +54,8 @@ def build_way(wire: Wire, landing: Landing, own: InLine | None, plan: Plan, buil
             related = (Related(first.span, "the first circuit"),)
             plan.findings.append(finding("CP205", name, message, own.span, related=related, help="say it once"))
         return
-    family = facts.values.get("family") or part.values.get("family")
-    breaker = family == "breaker" or (family is None and bool(part.values.get("ac")))
+    family = facts.values.get("family") or part.family
+    breaker = family == "breaker" or (family is None and part.ac)
     word = wire.leg.near if landing is wire.near else wire.leg.far
     span = own.span if own is not None else word.span
     pole = plan.poles.get(legs[0][1], "pos")
@@ -63,7 +63,7 @@ def build_way(wire: Wire, landing: Landing, own: InLine | None, plan: Plan, buil
     if poles > len(legs) and own is not None:
         _too_many_poles(name, own, poles, len(legs), plan)
     if (
-        part.values.get("ac")
+        part.ac
         and len(legs) == 1
         and legs[0][0][-1] in "12"
         and leg_of(wire.leg, plan.wiring.ends) is None
@@ -71,6 +71,7 @@ def build_way(wire: Wire, landing: Landing, own: InLine | None, plan: Plan, buil
         text = f"on line {legs[0][0][-1]} of the split supply, by the number of its way"
         built.assumptions.append(Assumption(name, text))
     kind: DeviceKind = "breaker" if breaker else "fuse"
+    stated = _stated(name, facts, family, plan)  # Of what it does not say, its panel may speak for all its ways.
     built.devices[name] = Device(
         id=name,
         kind=kind,
@@ -81,14 +82,8 @@ def build_way(wire: Wire, landing: Landing, own: InLine | None, plan: Plan, buil
         poles=len(legs),
         panel=panel,
         way=way,
-        **_of_its_panel(part, _stated(name, facts, family, plan)),
+        **{**stated, "breaks_a": stated["breaks_a"] or part.breaks_a, "curve": stated["curve"] or part.curve or ""},
     )
-
-
-def _of_its_panel(panel: Part, stated: dict[str, Any]) -> dict[str, Any]:
-    """What a way's device states, with what its panel says of all of them where it is silent."""
-    breaks_a, curve = panel.values.get("breaks_a"), panel.values.get("curve", "")
-    return {**stated, "breaks_a": stated["breaks_a"] or breaks_a, "curve": stated["curve"] or curve}
 
 
 def name_devices(wire: Wire, line: Line, plan: Plan, built: Built) -> dict[str, InLine]:

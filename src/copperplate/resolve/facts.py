@@ -160,14 +160,14 @@ def _bare_quantity(
         return []
     what = DIMENSION_WORDS.get(dimension, "a quantity")
     message = f"`{written}` is {what}, and {an(place.kind)} has none"
-    place.report("CP120", message, atom.span, help=_capacity(atom, place, before) or _says(words, place))
+    place.report("CP120", message, atom.span, help=_capacity(atom, words, before) or _says(words, place))
     return []
 
 
-def _capacity(atom: Quantity, place: Place, before: Iterable[Entry]) -> str:
+def _capacity(atom: Quantity, words: Table, before: Iterable[Entry]) -> str:
     """A battery's energy told as its charge, at the voltage that it states."""
     volts = next((value for attribute, value, _ in before if attribute.key == "voltage_v"), None)
-    if place.kind != "battery" or units.dimension_of(atom.unit) != "energy":
+    if "charge" not in words.bare or units.dimension_of(atom.unit) != "energy":
         return ""
     if not isinstance(volts, float) or volts <= 0.0:
         return "its charge: the energy divided by the voltage, as in 2400 Wh / 12 V = `200 Ah`"
@@ -186,8 +186,9 @@ def _with_words(attributes: list[Attribute], atom: Atom) -> str:
 def _says(words: Table, place: Place) -> str:
     """What such a statement may say bare."""
     bare = [sample(a, place.length_unit).removeprefix(a.word + " ") for some in words.bare.values() for a in some]
-    if place.kind == "load":
-        return f"{listed(bare)}; the voltage of a load is that of what feeds it" if bare else ""
+    type = KINDS[place.kind].type if place.kind in KINDS else None
+    if type is not None and type.roles.consumes and not type.roles.gives:
+        return f"{listed(bare)}; the voltage of {an(place.kind)} is that of what feeds it" if bare else ""
     return f"{an(place.kind)} says {listed(bare)}" if bare else ""
 
 
@@ -220,8 +221,8 @@ def _bare_count(atom: Count, words: Table, place: Place, facts: Facts) -> list[E
 def _bare_number(atom: Number, words: Table, place: Place, facts: Facts) -> list[Entry]:
     bare = [a for some in words.bare.values() for a in some if a.form == "quantity"]
     message = f"a number without a unit: {atom.written}"
-    if place.kind in ("run", "route"):
-        length = words.attributes["length"]
+    if "length" in words.bare:
+        (length,) = words.bare["length"]
         place.report("CP104", message, atom.span, help=unit_help(atom, length, place))
         metres = units.to_si(atom.value, place.length_unit)[0]
         return [(length, metres if metres > 0 else UNREAD, atom.span)]

@@ -8,8 +8,9 @@ from typing import Any
 
 from copperplate import units
 from copperplate.findings import Related, finding
-from copperplate.model import Part, Pole
-from copperplate.resolve.addresses import DC_PAIR, EARTHED, Current, Ends, Target, groups, node_id, part_of
+from copperplate.model import Bus, Controller, Earth, Junction, Load, Panel, Part, Pole, Solar
+from copperplate.model.parts import Current
+from copperplate.resolve.addresses import DC_PAIR, Ends, Target, node_id, part_of
 from copperplate.resolve.legs import STROKES, InLine, Leg
 from copperplate.resolve.words import listed
 from copperplate.syntax.tree import Word
@@ -72,10 +73,8 @@ def cores(leg: Leg, near: Target, far: Target, ends: Ends) -> tuple[Pole, ...]:
 def _takes_both(near: Target, far: Target, ends: Ends) -> bool:
     """Whether one end is a load or charger for the voltage between two lines, and the other end has those."""
     for target, other in ((far, near), (near, far)):
-        values = target.part.values
-        volts = values.get({"load": "voltage_v", "charger": "in_v"}.get(target.part.kind, ""), 0.0) or 0.0
-        if volts > _BETWEEN_V:
-            out = [group for group, current in groups(other.part) if current == "ac"]
+        if (target.part.takes_v or 0.0) > _BETWEEN_V:
+            out = [group for group, current in other.part.groups if current == "ac"]
             fed = ends.lines_of(other.part, out[-1]) if out else ends.poled.get(other.part.id, 3)
             return ends.settings.ac == "120/240" or fed == 4
     return False
@@ -98,9 +97,9 @@ def _land_single(approach: Approach, ends: Ends) -> Landing | None:
     if target.form == "terminal":
         node = node_id(part.id, target.port)
         return Landing(part.id, part.id if target.port == "feed" else node, {"": node})
-    if part.kind == "panel" and not part.values.get("ac"):
+    if isinstance(part, Panel) and not part.ac:
         return Landing(part.id, part.id, {"": f"{part.id}.feed"})
-    if part.kind == "junction" and ends.poled.get(part.id, 1) == 1:
+    if isinstance(part, Junction) and ends.poled.get(part.id, 1) == 1:
         return Landing(part.id, part.id, {"": part.id})
     port = _port(approach, _pole_of(approach.other))
     if port is None:
@@ -112,20 +111,20 @@ def _land_single(approach: Approach, ends: Ends) -> Landing | None:
 
 def _pole_of(other: Target) -> Pole | None:
     """The pole that the other end of a single conductor has by itself."""
-    if other.pole is None and other.part.kind == "panel":
-        return "l" if other.part.values.get("ac") else "pos"
+    if other.pole is None and isinstance(other.part, Panel):
+        return "l" if other.part.ac else "pos"
     return other.pole
 
 
 def _port(approach: Approach, pole: Pole | None) -> str | None:
     """The terminal of that pole, where the part has one such terminal."""
     target, part = approach.target, approach.part
-    if pole is None or part.kind == "junction":
+    if pole is None or isinstance(part, Junction):
         return pole
-    if pole == "pe" and part.kind in EARTHED:
+    if pole == "pe" and pole in part.ports:
         return "pe"
     group = _group(approach, "dc" if pole in DC_PAIR else "ac")
-    if group is None or (target.form == "whole" and part.kind == "earth"):
+    if group is None or (target.form == "whole" and isinstance(part, Earth)):
         return None
     return f"{group}.{pole}" if group else pole
 
@@ -133,21 +132,21 @@ def _port(approach: Approach, pole: Pole | None) -> str | None:
 def _group(approach: Approach, current: Current) -> str | None:
     """The group of terminals that a pair, a cable or a conductor of known pole lands on."""
     target, part, leg, side = approach.target, approach.part, approach.leg, approach.side
-    fitting = [group for group, kind in groups(part) if kind == current]
+    fitting = [group for group, kind in part.groups if kind == current]
     if target.form == "group":
         return target.port if target.port in fitting else None
     if len(fitting) < 2:
         return fitting[0] if fitting else None
     if leg.tapped[side]:
         return None
-    if part.kind == "controller":
-        return "pv" if approach.other.part.kind == "solar" else ""
+    if isinstance(part, Controller):
+        return "pv" if isinstance(approach.other.part, Solar) else ""
     return fitting[0] if side else fitting[1]
 
 
 def _land_pair(approach: Approach, ends: Ends) -> Landing | None:
     target, part = approach.target, approach.part
-    if part.kind == "panel" and not part.values.get("ac"):
+    if isinstance(part, Panel) and not part.ac:
         if approach.by_way:
             own = approach.own_bracket
             both = own is not None and own.facts.values.get("poles", 1) > 1
@@ -160,7 +159,7 @@ def _land_pair(approach: Approach, ends: Ends) -> Landing | None:
     if target.form == "terminal":
         _pair_on_one(approach, ends)
         return None
-    if part.kind == "junction":
+    if isinstance(part, Junction):
         return Landing(part.id, part.id, {pole: f"{part.id}.{pole}" for pole in DC_PAIR})
     group = _group(approach, "dc")
     if group is None:
@@ -170,12 +169,10 @@ def _land_pair(approach: Approach, ends: Ends) -> Landing | None:
     return Landing(part.id, base, {pole: f"{base}.{pole}" for pole in DC_PAIR})
 
 
-def negative_bar(panel: Part, parts: Mapping[str, Part]) -> str:
+def negative_bar(panel: Panel, parts: Mapping[str, Part]) -> str:
     """The node that the negatives of a DC panel's circuits land on."""
-    bar = parts.get(panel.values.get("return", ""))
-    if bar is None:
-        return f"{panel.id}.neg"
-    return f"{bar.id}.neg" if bar.values.get("polarity") == "both" else bar.id
+    bar = parts.get(panel.return_bar or "", panel)
+    return bar.id if bar.ports == ("",) else f"{bar.id}.neg"
 
 
 def _land_cable(approach: Approach, ends: Ends) -> Landing | None:
@@ -184,7 +181,7 @@ def _land_cable(approach: Approach, ends: Ends) -> Landing | None:
     if target.form == "terminal":
         _pair_on_one(approach, ends)
         return None
-    if part.kind == "junction":
+    if isinstance(part, Junction):
         return Landing(part.id, part.id, _cores(part.id, keys, ends.poled.get(part.id, 3), leg, ends))
     group = _group(approach, "ac")
     if group is None:
@@ -193,7 +190,7 @@ def _land_cable(approach: Approach, ends: Ends) -> Landing | None:
     base = node_id(part.id, group)
     lines = ends.lines_of(part, group)
     if not approach.by_way:
-        only = len(groups(part)) == 1
+        only = len(part.groups) == 1
         return Landing(part.id, part.id if only else base, _cores(base, keys, lines, leg, ends))
     if "l1" in keys and lines != 4:
         taker = f"`{STROKES[4]}`" if len(keys) == 4 else f"`{approach.other.part.id}`"
@@ -224,8 +221,8 @@ def leg_of(leg: Leg, ends: Ends) -> int | None:
     """Leg 1 or 2 of a split supply, where the load at one end says it."""
     for word in (leg.far, leg.near):
         part = ends.parts.get(part_of(word.text))
-        if part is not None and part.values.get("leg") in (1, 2):
-            return int(part.values["leg"])
+        if isinstance(part, Load) and part.leg in (1, 2):
+            return part.leg
     return None
 
 
@@ -242,7 +239,7 @@ def _ask_terminal(approach: Approach, ends: Ends) -> None:
     """A single conductor that ends at a part with several terminals, and nothing tells which."""
     part, target = approach.part, approach.target
     options = []
-    for group, current in groups(part):
+    for group, current in part.groups:
         if target.form == "whole" or group == target.port:
             poles = DC_PAIR if current == "dc" else ("l", "n", "pe")
             options += [node_id(part.id, f"{group}.{pole}" if group else pole) for pole in poles]
@@ -258,7 +255,7 @@ def _pair_on_one(approach: Approach, ends: Ends) -> None:
     """A pair or cable that ends at a single terminal."""
     part, leg = approach.part, approach.leg
     cable = _CABLES[leg.conductors]
-    if part.kind not in ("bus", "earth"):
+    if not isinstance(part, Bus | Earth):
         message = f"`{leg.stroke.text}` is {cable}, and `{approach.word.text}` is one terminal"
         _report(
             "CP224",
@@ -268,7 +265,8 @@ def _pair_on_one(approach: Approach, ends: Ends) -> None:
             f"`{part.id}` takes {'both' if leg.conductors == 2 else 'all'}; `--` is one conductor",
         )
         return
-    what = f"a {part.values['polarity']} bar" if "polarity" in part.values else f"a {part.kind} of one pole"
+    polarity = part.polarity if isinstance(part, Bus) else None
+    what = f"a {polarity} bar" if polarity else f"a {part.kind} of one pole"
     message = f"`{part.id}` is {what}: {cable} cannot land on it"
     _report("CP224", approach, ends, message, _two_singles(approach, ends))
 
@@ -276,8 +274,8 @@ def _pair_on_one(approach: Approach, ends: Ends) -> None:
 def _two_singles(approach: Approach, ends: Ends) -> str:
     """The repair: a conductor from the positive bar with the devices of the pair, and one to the negative bar."""
     part, leg, other = approach.part, approach.leg, approach.other.part
-    polarity = part.values.get("polarity")
-    theirs = [group for group, current in groups(other) if current == "dc"]
+    polarity = part.polarity if isinstance(part, Bus) else None
+    theirs = [group for group, current in other.groups if current == "dc"]
     if leg.conductors == 2 and not theirs:
         return f"`--`, for `{other.id}` is one pole too"
     if leg.conductors != 2 or polarity is None or not theirs:
@@ -296,7 +294,7 @@ def _two_singles(approach: Approach, ends: Ends) -> str:
 def _wrong_current(approach: Approach, current: Current, ends: Ends) -> None:
     """A pair or cable that finds no terminals of its current, or two groups of them."""
     part, leg, word = approach.part, approach.leg, approach.word.text
-    both = [group for group, kind in groups(part) if kind == current]
+    both = [group for group, kind in part.groups if kind == current]
     if len(both) == 2 and approach.target.form == "whole":
         if approach.side == 0 and leg.number > 0:
             return  # The leg before ends at the same place and has told it.
@@ -311,8 +309,8 @@ def _wrong_current(approach: Approach, current: Current, ends: Ends) -> None:
     if want == "AC" and leg.conductors == 2:
         message = f"`{approach.other.part.id}` takes AC, and `{word}` has DC terminals only"
         help_ = "feed it from an AC panel, a shore supply or an inverter's `ac-out`"
-    elif part.kind in ("load", "panel", "bus") and want == "AC":
+    elif isinstance(part, Load | Panel | Bus) and want == "AC":
         help_ = f"add `ac` to `{part.id}` if it is an AC {part.kind}; else `-//-`, a pair"
     elif approach.target.form == "group":
-        help_ = f"`{part.id}` has {listed([node_id(part.id, g) for g, _ in groups(part)], 'and')}"
+        help_ = f"`{part.id}` has {listed([node_id(part.id, g) for g, _ in part.groups], 'and')}"
     _report("CP229", approach, ends, message, help_)

@@ -168,7 +168,7 @@ def _report_nameless(statement: Declaration, names: Names, findings: list[Findin
         return
     help_ = f'`{kind} {name} "{title.text}"`' if title else f"`{kind} {name}`"
     message = f"this {kind} has no name, so no run can reach it"
-    if kind in ("route", "case"):
+    if not KINDS[kind].component:
         message = f"this {kind} has no name"
     findings.append(finding("CP206", kind, message, statement.keyword.span, help=help_))
 

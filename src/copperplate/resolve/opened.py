@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable
 
-from copperplate.resolve.circuits import Circuits, Joined
+from copperplate.model.groups import Groups
+from copperplate.resolve.circuits import Circuits
 from copperplate.resolve.plans import Built
 from copperplate.resolve.reach import Supply
 
@@ -29,7 +30,7 @@ class Openings:
         return [name for name in here if name not in reached]
 
     def _reached(self, opened: Container[str], consumers: Iterable[str], on: Container[str]) -> Iterable[str]:
-        joined = Joined()
+        joined = Groups()
         for conductor in self._built.conductors.values():
             joined.join(conductor.from_node, conductor.to_node)
         for device in self._built.devices.values():
@@ -39,11 +40,11 @@ class Openings:
             joined.join(one, other)
         for name in consumers:
             live, back, sources = self._paths[name]
-            ends = joined.find(live), joined.find(back)
-            running = [s for s in sources if s.part.kind == "battery" or s.part.id in on]
-            lines = {(s.part.id, joined.find(s.live)) for s in running}
+            ends = joined.root(live), joined.root(back)
+            running = [s for s in sources if s.part.roles.stores or s.part.id in on]
+            lines = {(s.part.id, joined.root(s.live)) for s in running}
             for s in running:
                 # The way back is the neutral, or the other line of the same source.
-                if joined.find(s.live) == ends[0] and (joined.find(s.back) == ends[1] or (s.part.id, ends[1]) in lines):
+                if joined.root(s.live) == ends[0] and (joined.root(s.back) == ends[1] or (s.part.id, ends[1]) in lines):
                     yield name
                     break

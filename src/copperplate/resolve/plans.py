@@ -39,7 +39,7 @@ def add_node(built: Built, plan: Plan, node: str, pole: Pole, circuit: str = "")
     if node in built.nodes:
         return
     part, _, port = ("", "", "") if circuit else node.partition(".")
-    root = plan.circuits.joined.find(circuit or node)
+    root = plan.circuits.joined.root(circuit or node)
     zone = plan.circuits.zone.get(root, "")
     nominal_v = plan.circuits.nominal.get(root, plan.settings.nominal_v)
     built.nodes[node] = Node(node, part, port, pole, zone, nominal_v)

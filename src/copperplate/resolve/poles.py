@@ -8,8 +8,8 @@ from dataclasses import replace
 
 from copperplate import units
 from copperplate.findings import Finding, Related, finding
-from copperplate.model import Assumption, Bus, Part, Pole
-from copperplate.resolve.addresses import BAR_POLES
+from copperplate.model import Assumption, Battery, Bus, Earth, Panel, Part, Pole, Solar
+from copperplate.resolve.addresses import BAR_POLES, earth_pole
 from copperplate.resolve.wires import Wire, Wiring
 
 POLE_WORDS: Mapping[str, str] = {
@@ -64,12 +64,12 @@ def _seeds(wiring: Wiring) -> dict[str, Pole]:
 
 
 def _own_pole(part: Part, node: str, way: int | None) -> str | None:
-    if part.kind == "earth":
-        return "neg" if part.values.get("conducts") else "pe"
-    if part.kind == "panel" and (way is not None or node.endswith(".feed")):
-        return "l" if part.values.get("ac") else "pos"
-    if part.kind == "bus" and "." not in node:
-        return BAR_POLES.get(part.values.get("polarity", ""))
+    if isinstance(part, Earth):
+        return earth_pole(part)
+    if isinstance(part, Panel) and (way is not None or node.endswith(".feed")):
+        return "l" if part.ac else "pos"
+    if isinstance(part, Bus) and "." not in node:
+        return BAR_POLES.get(part.polarity or "")
     last = node.rpartition(".")[2]
     return last if "." in node and last in POLE_WORDS else None
 
@@ -91,11 +91,10 @@ def _crosses(
     if near not in poles or far not in poles or _joins_well(poles[near], poles[far]):
         return False
     first, last = POLE_WORDS[poles[near]], POLE_WORDS[poles[far]]
-    kinds = {wiring.parts[landing.part].kind for landing in (wire.near, wire.far)}
-    if kinds <= {"battery", "solar"} and {poles[near], poles[far]} == {"pos", "neg"}:
-        kind = sorted(kinds)[0]
+    units = [wiring.parts[landing.part] for landing in (wire.near, wire.far)]
+    if all(isinstance(unit, Battery | Solar) for unit in units) and {poles[near], poles[far]} == {"pos", "neg"}:
         message = f"this run joins `{near}`, {first}, to `{far}`, {last}"
-        help_ = _in_series(wire, poles, wiring, kind)
+        help_ = _in_series(wire, poles, wiring, min(units, key=lambda unit: unit.kind))
     else:
         message = f"this run joins {first} and {last}: `{near}` and `{far}`"
         help_ = _repair(wire, poles, wiring)
@@ -122,25 +121,27 @@ def _is_crossed(wire: Wire, poles: Mapping[str, Pole]) -> bool:
     return near in poles and far in poles and not _joins_well(poles[near], poles[far])
 
 
-def _in_series(wire: Wire, poles: Mapping[str, Pole], wiring: Wiring, kind: str) -> str:
+def _in_series(wire: Wire, poles: Mapping[str, Pole], wiring: Wiring, unit: Part) -> str:
     """The repair where units of one kind are joined in series one by one: one statement for all of them."""
     parts = [wire.near.part, wire.far.part]
     links = [
         w
         for w in wiring.wires
-        if _is_crossed(w, poles) and {wiring.parts[w.near.part].kind, wiring.parts[w.far.part].kind} == {kind}
+        if _is_crossed(w, poles) and all(type(wiring.parts[end.part]) is type(unit) for end in (w.near, w.far))
     ]
     for _ in links:
         for link in links:
             if link.near.part in parts or link.far.part in parts:
                 parts += [part for part in (link.near.part, link.far.part) if part not in parts]
     parts.sort(key=list(wiring.parts).index)
-    said = [{key: v for key, v in wiring.parts[part].values.items() if key in _ALIKE} for part in parts]
+    said = [[getattr(wiring.parts[part], name, None) for name in _ALIKE] for part in parts]
     if any(facts != said[0] for facts in said):
-        return f"{kind} units in series are alike and one `{kind}` here: `series {len(parts)}` on it"
-    length = f" and `link {units.show(wire.leg.length_m, 'm')}`" if kind == "battery" and wire.leg.length_m else ""
+        return f"{unit.kind} units in series are alike and one `{unit.kind}` here: `series {len(parts)}` on it"
+    linked = isinstance(unit, Battery) and wire.leg.length_m
+    length = f" and `link {units.show(wire.leg.length_m, 'm')}`" if linked else ""
     others = " and ".join(f"`{part}`" for part in parts[1:])
-    return f"`series {len(parts)}`{length} on `{parts[0]}` instead of {others}: units in series are one `{kind}` here"
+    instead = f"`series {len(parts)}`{length} on `{parts[0]}` instead of {others}"
+    return f"{instead}: units in series are one `{unit.kind}` here"
 
 
 _ALIKE = ("voltage_v", "capacity_ah", "chemistry", "power_w", "voc_v", "isc_a")

@@ -8,8 +8,8 @@ from functools import cached_property
 
 from copperplate import units
 from copperplate.findings import Finding, Related, finding
-from copperplate.model import Part, Settings
-from copperplate.resolve.addresses import bars_by_polarity, groups, node_id, part_of
+from copperplate.model import Charger, Controller, Earth, Inverter, Load, Panel, Part, Settings
+from copperplate.resolve.addresses import bars_by_polarity, node_id, part_of
 from copperplate.resolve.circuits import Circuits, Terminals
 from copperplate.resolve.names import Names
 from copperplate.resolve.wires import STOPS, Wiring
@@ -59,25 +59,19 @@ def check_reach(net: Net) -> Supply:
 
 def is_used(part: Part, circuits: Circuits) -> bool:
     """True where any run reaches the part."""
-    ports = [*part.ports]
-    for group, current in groups(part):
-        if current == "ac":
-            ports += [f"{group}.{pole}" if group else pole for pole in ("l", "l1", "n", "pe")]
-    if part.kind == "junction":
-        ports += ["pos", "neg", "l", "l1", "n"]
-    return any(node_id(part.id, port) in circuits.reached for port in ports)
+    return part.id in circuits.reached_parts
 
 
 def _check_terminals(part: Part, net: Net) -> None:
     """Both poles of every group of DC terminals, on a part that is in use."""
-    if part.kind in STOPS:
+    if isinstance(part, STOPS):
         return
     reached = net.circuits.reached
-    if part.kind == "charger" and not any(node_id(part.id, f"ac-in.{pole}") in reached for pole in ("l", "l1", "n")):
+    if isinstance(part, Charger) and not any(node_id(part.id, f"ac-in.{pole}") in reached for pole in ("l", "l1", "n")):
         message = f"nothing feeds `{part.id}`: no run reaches `{part.id}.ac-in`"
         help_ = f"draw its supply: `... -///- LENGTH -- {part.id}.ac-in`"
         net.findings.append(finding("CP233", part.id, message, part.span, help=help_))
-    for group, current in groups(part):
+    for group, current in part.groups:
         nodes = [node_id(part.id, f"{group}.{pole}" if group else pole) for pole in ("pos", "neg")]
         missing = [node for node in nodes if node not in reached]
         if current == "ac" or not missing:
@@ -115,14 +109,14 @@ def _check_supply(net: Net) -> Supply:
     feeding: dict[str, list[Terminals]] = {}
     for source in (*net.circuits.sources, *net.circuits.mains):
         if source.live in reached:
-            feeding.setdefault(joined.find(source.live), []).append(source)
+            feeding.setdefault(joined.root(source.live), []).append(source)
     bars = _bars(net)
     unfed: dict[str, list[str]] = {}
     stranded: dict[str, list[str]] = {}
     by: dict[str, tuple[str, ...]] = {}
     paths: dict[str, tuple[str, str, tuple[Terminals, ...]]] = {}
     for part in net.parts:
-        if part.kind in ("load", "inverter") and not is_used(part, net.circuits):
+        if isinstance(part, Load | Inverter) and not is_used(part, net.circuits):
             message, help_ = (
                 f"no run reaches `{part.id}`",
                 f"draw its run, `... -//- LENGTH -- {part.id}`, or delete it",
@@ -131,13 +125,13 @@ def _check_supply(net: Net) -> Supply:
         for name, live, back in _consumers(part, net.wiring):
             if live not in reached:
                 continue
-            sources = [s for s in feeding.get(joined.find(live), ()) if s.part.id != part.id]
-            other_line = {s.part.id for s in feeding.get(joined.find(back), ())}
-            returning = [s for s in sources if joined.find(s.back) == joined.find(back) or s.part.id in other_line]
+            sources = [s for s in feeding.get(joined.root(live), ()) if s.part.id != part.id]
+            other_line = {s.part.id for s in feeding.get(joined.root(back), ())}
+            returning = [s for s in sources if joined.root(s.back) == joined.root(back) or s.part.id in other_line]
             if not sources:
-                unfed.setdefault(bars.get(joined.find(live), part.id), []).append(name)
+                unfed.setdefault(bars.get(joined.root(live), part.id), []).append(name)
             elif not returning and back in reached and not any(_is_told(source, net) for source in sources):
-                place = _earth_at(back, net) or bars.get(joined.find(back), part.id)
+                place = _earth_at(back, net) or bars.get(joined.root(back), part.id)
                 stranded.setdefault(place, []).append(name)
             by[name] = tuple(dict.fromkeys(s.part.id for s in returning))
             paths[name] = (live, back, tuple(returning))
@@ -160,7 +154,7 @@ def _earth_at(node: str, net: Net) -> str | None:
     for wire in net.wiring.at_node.get(node, ()):
         for landing in (wire.near, wire.far):
             part = net.wiring.parts[landing.part]
-            if part.kind == "earth" and not part.values.get("conducts"):
+            if isinstance(part, Earth) and not part.conducts:
                 return part.id
     return None
 
@@ -168,30 +162,30 @@ def _earth_at(node: str, net: Net) -> str | None:
 def _consumers(part: Part, wiring: Wiring) -> list[tuple[str, str, str]]:
     """What a part consumes by: (address, live node, node back). An inverter that an AC supply passes through or
     charges by has two."""
-    if part.kind == "converter":
-        return [(part.id, f"{part.id}.in.pos", f"{part.id}.in.neg")]
     split = wiring.ends.lines.get((part.id, "ac-in")) == 4
     neutral = f"{part.id}.ac-in.n"
     between = split and neutral not in wiring.at_node  # Two lines and no neutral: each is the other's way back.
     mains = f"{part.id}.ac-in.{'l1' if split else 'l'}", f"{part.id}.ac-in.l2" if between else neutral
-    if part.kind == "charger" or (part.kind == "load" and part.values.get("ac")):
-        return [(part.id, *mains)]
-    direct = (part.id, f"{part.id}.pos", f"{part.id}.neg")
-    if part.kind == "inverter":
-        return [direct, (f"{part.id}.ac-in", *mains)]
-    return [direct] if part.kind == "load" else []
+    found = []
+    for group, current in () if isinstance(part, Controller) else part.groups:
+        if group in part.roles.draws_at:
+            base = node_id(part.id, group)
+            found.append((part.id, *(mains if current == "ac" else (f"{base}.pos", f"{base}.neg"))))
+        elif part.roles.transfers and group == "ac-in":
+            found.append((f"{part.id}.ac-in", *mains))
+    return found
 
 
 def _bars(net: Net) -> dict[str, str]:
     """By group of nodes: the first panel, bar, splice or earth in it, where a cause is told once for all."""
     bars: dict[str, str] = {}
     ports = ("feed", "neg", "ac-in.l", "ac-in.l1", "ac-in.n", "", "pos", "l", "l1", "n")
-    for kind in ("panel", *STOPS):
+    for kind in (Panel, *STOPS):
         for part in net.wiring.parts.values():
-            if part.kind == kind:
+            if isinstance(part, kind):
                 for node in (node_id(part.id, port) for port in ports):
                     if node in net.circuits.reached:
-                        bars.setdefault(net.circuits.joined.find(node), part.id)
+                        bars.setdefault(net.circuits.joined.root(node), part.id)
     return bars
 
 
@@ -210,13 +204,13 @@ def _report_unfed(place: str, consumers: list[str], net: Net) -> None:
 def _report_stranded(place: str, consumers: list[str], net: Net) -> None:
     part = net.wiring.parts[place]
     returning = _counted(consumers, "returns", "return")
-    if part.kind == "panel":
+    if isinstance(part, Panel):
         bars = net.bars["negative"]
         message = f"`{place}.neg` has no way back to a source, and {returning} to it"
         help_ = f"feed `{place}` by a pair `-//-`"
         if bars:
             help_ = f"`return {bars[0]}` on the panel, or {help_}"
-    elif part.kind == "earth":
+    elif isinstance(part, Earth):
         message = f"`{place}` is not said to conduct, and {returning} to it"
         help_ = f"`earth {place} conducts` if it carries return current, else a run to a negative bar"
     elif [part_of(name) for name in consumers] == [place]:
@@ -243,8 +237,8 @@ def _some(consumers: list[str], place: str, net: Net) -> tuple[Related, ...]:
 
 def _report_unused(net: Net) -> None:
     """Components that are declared and that no run reaches."""
-    returns = {part.values.get("return") for part in net.wiring.parts.values()}
+    returns = {part.return_bar for part in net.wiring.parts.values() if isinstance(part, Panel)}
     for part in net.parts:
-        if part.kind not in ("load", "inverter") and part.id not in returns and not is_used(part, net.circuits):
+        if not isinstance(part, Load | Inverter) and part.id not in returns and not is_used(part, net.circuits):
             message = f"`{part.id}` is declared and no run reaches it"
             net.findings.append(finding("CP245", part.id, message, part.span, help="draw its run, or delete it"))

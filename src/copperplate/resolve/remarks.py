@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Container, Iterable, Mapping
 
 from copperplate.findings import CODES, Finding, Related, finding
-from copperplate.model import Accept, Assumption, Note, Part, Run, Settings, Stock
+from copperplate.model import Accept, Assumption, Battery, Note, Part, Run, Settings, Stock
 from copperplate.resolve.atoms import UNREAD, Place
 from copperplate.resolve.facts import Facts, read_entries
 from copperplate.resolve.names import meant
@@ -103,13 +103,13 @@ def link_banks(
     parallel links join the strings at both poles. They are listed and cut; the bank itself is one source."""
     runs: dict[str, Run] = {}
     for part in parts.values():
-        if part.kind != "battery":
+        if not isinstance(part, Battery):
             continue
-        series, parallel = part.values["series"], part.values["parallel"]
+        series, parallel = part.series, part.parallel
         count = (series - 1) * parallel + 2 * (parallel - 1)
         if count == 0:
             continue
-        length_m = part.values.get("link_m")
+        length_m = part.link_m
         if length_m is None:
             length_m = LINK_M
             shown = "1 ft" if settings.units == "us" else "0.3 m"

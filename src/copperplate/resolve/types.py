@@ -20,13 +20,6 @@ Reader = Callable[[str], Source | None]
 """Gives the source of a used file by its path from the folder of the plate, with `/` between folders; None where
 there is no such file."""
 
-_EXCLUSIVE: dict[str, tuple[frozenset[str], ...]] = {
-    "load": (frozenset({"current_a", "power_w", "resistance_ohm"}),),
-    "battery": (frozenset({"fault_current_a", "internal_ohm"}),),
-}
-"""Facts that stand for one another: a statement that says one of them takes none of the others from its type."""
-
-
 @dataclass(frozen=True)
 class Type:
     """One `part` statement."""
@@ -178,7 +171,8 @@ def known_ports(kind: str) -> tuple[str, ...]:
     """The words that may name a terminal of this kind, for `terminal` and `advised-wire`."""
     ports = [port for port in KINDS[kind].ports if port] if kind in KINDS else []
     groups = [port.split(".")[0] for port in ports if "." in port]
-    return tuple(dict.fromkeys([*ports, *groups, *(["way"] if kind == "panel" else [])]))
+    ways = ["way"] if kind in KINDS and "ways" in table(kind).attributes else []
+    return tuple(dict.fromkeys([*ports, *groups, *ways]))
 
 
 def apply_type(
@@ -207,7 +201,8 @@ def apply_type(
         facts.strange += 1
         return
     said = set(facts.values) | facts.broken
-    skipped = {key for group in _EXCLUSIVE.get(kind, ()) if group & said for key in group}
+    type = KINDS[kind].type if kind in KINDS else None
+    skipped = type.exclusive if type is not None and said & set(type.exclusive) else ()
     for key, value in found.facts.values.items():
         if key not in said and key not in skipped:
             facts.values[key] = value

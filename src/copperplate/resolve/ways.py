@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from copperplate.findings import Finding, Related, finding
-from copperplate.model import Part
+from copperplate.model import Panel
 from copperplate.resolve.addresses import Target
 from copperplate.resolve.legs import Leg
 from copperplate.text import Span
@@ -13,7 +13,7 @@ from copperplate.text import Span
 
 def leaves_by_way(leg: Leg, side: int, target: Target) -> bool:
     """True where this end of a leg is a way that the plate does not number."""
-    return target.part.kind == "panel" and target.form == "whole" and side == 0 and not leg.tapped[0]
+    return isinstance(target.part, Panel) and target.form == "whole" and side == 0 and not leg.tapped[0]
 
 
 Targets = tuple[Target | None, Target | None]
@@ -28,11 +28,12 @@ def assign_ways(ends: list[tuple[Leg, Targets]], findings: list[Finding]) -> dic
     taken: dict[str, dict[int, Span]] = {}
     for index, (leg, targets) in enumerate(ends):
         for side, target in enumerate(targets):
-            if target is None or target.form != "way":
+            panel = target.part if target is not None and target.form == "way" else None
+            if target is None or not isinstance(panel, Panel):
                 continue
-            number, panel = int(target.port), target.part
+            number = int(target.port)
             word = leg.far if side else leg.near
-            many = panel.values.get("ways")
+            many = panel.ways
             if number < 1 or (many is not None and number > many):
                 _no_such_way(panel, number, many, word.span, findings)
                 continue
@@ -43,19 +44,18 @@ def assign_ways(ends: list[tuple[Leg, Targets]], findings: list[Finding]) -> dic
             ways[index, side] = number
     free: dict[str, int] = {}
     full: dict[str, list[Span]] = {}
-    panels: dict[str, Part] = {}
+    panels: dict[str, Panel] = {}
     for index, (leg, targets) in enumerate(ends):
         target = targets[0]
-        if target is None or not leaves_by_way(leg, 0, target):
+        if target is None or not isinstance(panel := target.part, Panel) or not leaves_by_way(leg, 0, target):
             continue
-        panel = target.part
         panels[panel.id] = panel
         used = taken.setdefault(panel.id, {})
         number = free.get(panel.id, 1)
         while number in used:
             number += 1
         free[panel.id] = number
-        many = panel.values.get("ways")
+        many = panel.ways
         if many is not None and number > many:
             full.setdefault(panel.id, []).append(leg.near.span)
             continue
@@ -66,7 +66,7 @@ def assign_ways(ends: list[tuple[Leg, Targets]], findings: list[Finding]) -> dic
     return ways
 
 
-def _no_such_way(panel: Part, number: int, many: int | None, span: Span, findings: list[Finding]) -> None:
+def _no_such_way(panel: Panel, number: int, many: int | None, span: Span, findings: list[Finding]) -> None:
     has = f"`{panel.id}` has {many} ways" if many is not None else "ways are counted from 1"
     related = (Related(panel.spans.get("ways", panel.span), "its ways"),)
     help_ = (
@@ -76,7 +76,7 @@ def _no_such_way(panel: Part, number: int, many: int | None, span: Span, finding
     findings.append(finding("CP225", address, f"there is no way {number}: {has}", span, related=related, help=help_))
 
 
-def _way_twice(panel: Part, number: int, span: Span, first: Span, findings: list[Finding]) -> None:
+def _way_twice(panel: Panel, number: int, span: Span, first: Span, findings: list[Finding]) -> None:
     address = f"{panel.id}.{number}"
     message = f"two circuits leave by way {number} of `{panel.id}`, behind one device"
     related = (Related(first, "the first"),)
@@ -84,8 +84,8 @@ def _way_twice(panel: Part, number: int, span: Span, first: Span, findings: list
     findings.append(finding("CP247", address, message, span, label="the second", related=related, help=help_))
 
 
-def _full(panel: Part, spans: list[Span], findings: list[Finding]) -> None:
-    many = panel.values["ways"]
+def _full(panel: Panel, spans: list[Span], findings: list[Finding]) -> None:
+    many = panel.ways or 0
     more = "one circuit finds" if len(spans) == 1 else f"{len(spans)} circuits find"
     message = f"`{panel.id}` has {many} ways, all taken: {more} none"
     ways = Related(panel.spans.get("ways", panel.span), "its ways")

@@ -9,16 +9,17 @@ from typing import Any
 
 from copperplate import units
 from copperplate.findings import Finding, Related, finding
-from copperplate.model import Assumption, Bus, Panel, Part, Settings
-from copperplate.resolve.addresses import DC_PAIR, Current, Ends, Target, bars_by_polarity, groups, part_of
+from copperplate.model import Assumption, Bus, Earth, Junction, Load, Panel, Part, Settings
+from copperplate.model.parts import Current
+from copperplate.resolve.addresses import DC_PAIR, Ends, Target, bars_by_polarity, part_of
 from copperplate.resolve.landings import Approach, Landing, cores, land
 from copperplate.resolve.legs import InLine, Leg
 from copperplate.resolve.names import Names, meant
 from copperplate.resolve.ways import Targets, assign_ways, counted_ways, leaves_by_way
 from copperplate.text import Span
 
-STOPS = ("bus", "junction", "earth")
-"""Kinds that many runs end at: a run to one of them is called by its other end."""
+STOPS = (Bus, Junction, Earth)
+"""Types of parts that many runs end at: a run to one of them is called by its other end."""
 
 
 @dataclass(frozen=True)
@@ -47,6 +48,12 @@ class Wiring:
     parts: dict[str, Part]
     ends: Ends
     assumptions: list[Assumption]
+
+    def panel(self, name: str) -> Panel:
+        """The panel of that name."""
+        part = self.parts[name]
+        assert isinstance(part, Panel), name
+        return part
 
     @cached_property
     def at_node(self) -> dict[str, list[Wire]]:
@@ -96,7 +103,7 @@ def _shape_bars(legs: list[Leg], parts: dict[str, Part]) -> dict[str, Part]:
     shaped: dict[str, Part] = {}
     for name, part in parts.items():
         if isinstance(part, Bus) and part.polarity is None and not part.ac and name in paired:
-            part = replace(part, polarity="both", ports=DC_PAIR)
+            part = replace(part, polarity="both")
         shaped[name] = part
     return shaped
 
@@ -120,7 +127,7 @@ def check_returns(
             and bar_name is not None
             and not _is_return(name, bar_name, part, parts, names, findings)
         ):
-            part = replace(part, return_bar=None, ports=("feed", "neg"))
+            part = replace(part, return_bar=None)
             names.touched.add(name)
         checked[name] = part
     return checked
@@ -131,13 +138,13 @@ def _is_return(name: str, bar: str, panel: Part, parts: dict[str, Part], names: 
     span = panel.spans.get("return", panel.span)
     if target is None:
         if bar not in names.unread:
-            likely = meant(bar, names.of_kind("bus"), findings)
+            likely = meant(bar, [other.id for other in parts.values() if isinstance(other, Bus)], findings)
             help_ = f"`return {likely}`" if likely else f"declare it: `bus {bar} negative, 100 A`"
             findings.append(finding("CP202", name, f"nothing is called `{bar}`", span, help=help_))
         return False
-    if target.kind == "bus" and target.values.get("polarity") in ("negative", "both"):
+    if isinstance(target, Bus) and target.polarity in ("negative", "both"):
         return True
-    what = f"a {target.values.get('polarity', 'bare')} bar" if target.kind == "bus" else f"a {target.kind}"
+    what = f"a {target.polarity or 'bare'} bar" if isinstance(target, Bus) else f"a {target.kind}"
     bars = bars_by_polarity(parts)["negative"]
     message = f"the negatives of `{name}` cannot return to `{bar}`, {what}"
     help_ = f"`return {bars[0]}`" if bars else "declare a negative bar: `bus minus negative, 100 A`"
@@ -155,15 +162,15 @@ def _shape_points(targets: list[tuple[Leg, Targets]], ends: Ends) -> None:
             if target is None:
                 continue
             part, other = target.part, pair[1 - side]
-            if part.kind == "junction" and target.form == "whole":
+            if isinstance(part, Junction) and target.form == "whole":
                 ends.poled[part.id] = max(ends.poled.get(part.id, 1), leg.conductors)
-                if other is not None and other.part.kind == "junction" and leg.conductors == 2:
+                if other is not None and isinstance(other.part, Junction) and leg.conductors == 2:
                     linked.setdefault(part.id, []).append(other.part.id)
                 elif leg.conductors > 2 or (leg.conductors == 2 and other is not None and ends.is_ac(other)):
                     queue.append(part.id)
             elif leg.conductors > 1 and not (leaves_by_way(leg, side, target) or target.form == "way"):
-                for group, current in groups(part):
-                    if current == "ac" and (len(groups(part)) == 1 or _reaches(target, group, side)):
+                for group, current in part.groups:
+                    if current == "ac" and (len(part.groups) == 1 or _reaches(target, group, side)):
                         key = (part.id, group)
                         both = other is not None and "l2" in cores(leg, target, other, ends)
                         ends.lines[key] = max(ends.lines.get(key, 2), 4 if both else leg.conductors)
@@ -178,7 +185,7 @@ def _reaches(target: Target, group: str, side: int) -> bool:
     """True where a leg with this end lands on this AC group of a part that has two."""
     if target.form == "group":
         return target.port == group
-    return group == ("ac-in" if side or target.part.kind == "charger" else "ac-out")
+    return group == ("ac-in" if side or not target.part.roles.mains else "ac-out")
 
 
 def _count_ways(parts: dict[str, Part], highest: dict[str, int], assumptions: list[Assumption]) -> None:
@@ -230,8 +237,8 @@ def _base(leg: Leg, near: Landing, far: Landing, start: Target, stop: Target) ->
     name = leg.statement.name
     if name is not None:
         return name.text if leg.of == 1 else f"{name.text}-{leg.number + 1}"
-    just_reached = leg.number > 0 and start.part.kind not in STOPS
-    if stop.part.kind in STOPS and near.way is None and not just_reached:
+    just_reached = leg.number > 0 and not isinstance(start.part, STOPS)
+    if isinstance(stop.part, STOPS) and near.way is None and not just_reached:
         return near.address
     return far.address
 
@@ -258,9 +265,10 @@ def _unique(leg: Leg, base: str, taken: dict[str, Span], ends: Ends) -> str:
     message = f"two runs would be called `{id_}`"
     name = "-".join(word.text.replace(".", "-") for word in (leg.near, leg.far))
     help_ = f"name one of them, as in `{name}: {leg.near.text} {leg.stroke.text} ...`"
-    if ends.parts[part_of(leg.near.text)].kind in ("shore", "generator", "inverter"):
+    start, stop = (ends.parts[part_of(word.text)] for word in (leg.near, leg.far))
+    if start.roles.mains:
         help_ = _taking_turns(leg)
-    elif ends.parts[part_of(leg.near.text)].kind == "load" and ends.parts[part_of(leg.far.text)].kind == "panel":
+    elif isinstance(start, Load) and isinstance(stop, Panel):
         help_ = f"draw it from the panel: `{leg.far.text} {leg.stroke.text} ... -- {leg.near.text}`"
     related = (Related(first, "the first"),)
     if id(leg.statement.name) not in ends.names.twice:

@@ -97,8 +97,8 @@ def an(noun: str) -> str:
 
 def plural(kind: str) -> str:
     """`loads`, `batteries`, `buses`, `switches`."""
-    if kind == "battery":
-        return "batteries"
+    if kind.endswith("y") and kind[-2] not in "aeiou":
+        return f"{kind[:-1]}ies"
     return f"{kind}es" if kind.endswith(("s", "ch")) else f"{kind}s"
 
 

@@ -6,17 +6,11 @@ from collections.abc import Iterable
 
 from copperplate import units
 from copperplate.findings import Finding, Related, finding
-from copperplate.model import Settings
+from copperplate.model import Converter, Load, Part, Settings, Solar
 from copperplate.resolve.addresses import node_id, part_of
 from copperplate.resolve.circuits import Circuits, Terminals, way_legs
 from copperplate.resolve.wires import Wire, Wiring
 
-_INPUTS = {
-    "load": ("pos", "ac-in.l", "ac-in.l1"),
-    "converter": ("in.pos",),
-    "charger": ("ac-in.l", "ac-in.l1"),
-}
-"""The live terminals of what may state the voltage that it takes."""
 CLASSES_V = (6.0, 12.0, 24.0, 32.0, 36.0, 48.0, 60.0, 72.0, 96.0)
 """Nominal voltages of batteries: a 12.8 V battery is one of the 12 V class. Common practice, no source."""
 
@@ -28,7 +22,7 @@ def find_zones(circuits: Circuits, wiring: Wiring, settings: Settings, findings:
     for source in (*circuits.sources, *circuits.mains):
         if source.live not in circuits.reached:
             continue
-        root = circuits.joined.find(source.live)
+        root = circuits.joined.root(source.live)
         if root not in first:
             first[root] = source
             circuits.zone[root] = source.part.id
@@ -39,9 +33,9 @@ def find_zones(circuits: Circuits, wiring: Wiring, settings: Settings, findings:
     for source in (*circuits.sources, *circuits.mains):
         if source.live not in circuits.reached:
             continue
-        root = circuits.joined.find(source.live)
+        root = circuits.joined.root(source.live)
         for node in _companions(source):
-            back = circuits.joined.find(node)
+            back = circuits.joined.root(node)
             circuits.zone.setdefault(back, circuits.zone[root])
             circuits.nominal.setdefault(back, circuits.nominal[root])
     _check_nominal(circuits, settings, findings)
@@ -58,10 +52,10 @@ def _companions(source: Terminals) -> Iterable[str]:
 def _nominal(source: Terminals, settings: Settings) -> float:
     """The nominal voltage of what a source feeds: a battery's class, a converter's output, and the system's own
     where the source is within its class."""
-    volts, kind = source.voltage_v, source.part.kind
+    volts = source.voltage_v
     if volts is None:
         return settings.nominal_v
-    if kind in ("shore", "generator", "inverter", "solar", "converter"):
+    if source.part.roles.mains or isinstance(source.part, Solar | Converter):
         return volts
     for nominal in (settings.nominal_v, *CLASSES_V):
         if 0.85 <= volts / nominal <= 1.25:
@@ -74,7 +68,7 @@ def _differs(source: Terminals, nominal: float) -> bool:
     on a 12 V bank) and self-regulating modules; common practice, no source."""
     if source.voltage_v is None:
         return False
-    low, high = (1.0, 1.85) if source.part.kind == "solar" else (0.85, 1.3)
+    low, high = (1.0, 1.85) if isinstance(source.part, Solar) else (0.85, 1.3)
     return not low <= source.voltage_v / nominal <= high
 
 
@@ -92,11 +86,10 @@ def _two_voltages(one: Terminals, other: Terminals, nominal: float, wiring: Wiri
     related = [Related(other.span, shown), Related(one.span, first)]
     if len(wires) > 1 and wires[-1].leg.span != span:
         related.insert(0, Related(wires[-1].leg.span, f"brings {first}"))
-    kind = other.part.kind
     help_ = "give each voltage a bar of its own; a `converter` joins them"
-    if kind in ("shore", "generator", "inverter"):
+    if other.part.roles.mains:
         help_ = "correct one of them, or feed a panel of its own"
-    if kind == "solar":
+    if isinstance(other.part, Solar):
         help_ = "an array charges through a `controller`"
     findings.append(
         finding("CP231", subject, message, span, label=f"brings {shown}", related=tuple(related), help=help_)
@@ -138,14 +131,14 @@ def _meeting(path: list[tuple[str, Wire | None]], wiring: Wiring) -> tuple[str, 
     wires = [wire for _, wire in path if wire is not None]
     for node, _ in path:
         name = part_of(node)
-        if wiring.parts[name].kind in ("bus", "panel", "junction"):
+        if wiring.parts[name].roles.splits:
             return name, wires
     return "", wires
 
 
 def _check_nominal(circuits: Circuits, settings: Settings, findings: list[Finding]) -> None:
     """One of the batteries gives the nominal voltage that the system says."""
-    banks = [source for source in circuits.sources if source.part.kind == "battery"]
+    banks = [source for source in circuits.sources if source.part.roles.stores]
     if not banks or any(_nominal(bank, settings) == settings.nominal_v for bank in banks):
         return
     bank = banks[0]
@@ -161,16 +154,22 @@ def _check_nominal(circuits: Circuits, settings: Settings, findings: list[Findin
     findings.append(finding("CP210", bank.part.id, message, bank.span, help=help_, related=related))
 
 
+def _live_inputs(part: Part) -> Iterable[str]:
+    """The live terminals at which a part may take power."""
+    for group, current in part.groups:
+        if group in part.roles.draws_at:
+            for pole in ("pos",) if current == "dc" else ("l", "l1"):
+                yield node_id(part.id, f"{group}.{pole}" if group else pole)
+
+
 def _check_inputs(circuits: Circuits, wiring: Wiring, findings: list[Finding]) -> None:
     """A load, converter or charger that says its input voltage is fed with about that."""
     for part in wiring.parts.values():
-        ports = _INPUTS.get(part.kind, ())
-        key = "voltage_v" if part.kind == "load" else "in_v"
-        wants = part.values.get(key)
+        wants = part.takes_v
         if wants is None:
             continue
-        for node in (node_id(part.id, port) for port in ports):
-            root = circuits.joined.find(node)
+        for node in _live_inputs(part):
+            root = circuits.joined.root(node)
             nominal = circuits.nominal.get(root)
             if node not in circuits.reached or nominal is None:
                 continue
@@ -183,8 +182,7 @@ def _check_inputs(circuits: Circuits, wiring: Wiring, findings: list[Finding]) -
                 shown = units.show(nominal, "V")
                 message = f"`{part.id}` takes {units.show(wants, 'V')} and is fed with {shown} by `{feeder.id}`"
                 related = (Related(feeder.span, f"feeds {shown}"),)
-                word = "its voltage" if part.kind == "load" else "`in`"
+                word = "its voltage" if isinstance(part, Load) else "`in`"
                 help_ = f"feed it from {units.show(wants, 'V')}, or correct {word}"
-                findings.append(
-                    finding("CP237", part.id, message, part.spans.get(key, part.span), related=related, help=help_)
-                )
+                span = part.spans.get(part.input_key, part.span)
+                findings.append(finding("CP237", part.id, message, span, related=related, help=help_))
