@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from copperplate import audit, energy, network, protection, resolve, sizing, standards, stock, syntax
-from copperplate.findings import SEVERITIES, Finding
+from copperplate.findings import SEVERITIES, Finding, make
 from copperplate.findings.codes import finding
 from copperplate.levels import Levels, raised
 from copperplate.mending import agreeing, without_followers
@@ -20,7 +20,7 @@ from copperplate.model.graph import graph
 from copperplate.model.links import Link, links
 from copperplate.model.results import ConductorResult, Demand, Design, RunResult, Solution
 from copperplate.model.results import Source as PublishedSource
-from copperplate.model.system import Stock, System
+from copperplate.model.system import System
 from copperplate.model.trace import Assumption, Traced
 from copperplate.text import Source
 from copperplate.units import exceeds
@@ -72,8 +72,9 @@ def design_system(
         shelved, shelf_findings = system, tuple[Finding, ...]()
         if system.stock is not None and system.stock.at_most is not None:
             shelf = stock.fewest(stock.needs(system, runs), system.stock.at_most)
-            shelf_findings = () if shelf is not None else (_no_shelf(system.stock),)
-            if shelf is not None:
+            if shelf is None:
+                shelf_findings = (make("CP511", "stock", system.stock.span, count=system.stock.at_most),)
+            else:
                 shelved = replace(system, stock=replace(system.stock, sizes=shelf.sizes))
                 runs, sizing_findings, sizing_assumptions = sizing.choose(shelved, profile, demand, guards, ratings)
         solution, solving_findings = network.solve(system, profile, demand, runs)
@@ -136,20 +137,6 @@ def design_system(
         findings = (*findings, *disagreements)
         design = replace(design, rechecked=not disagreements)
     return design, findings
-
-
-def _no_shelf(wanted: Stock) -> Finding:
-    """Stated sizes and narrow terminals leave more sizes than the plate wants."""
-    count = wanted.at_most or 0
-    shelf = f"no shelf of {count} size{'s' if count != 1 else ''} serves the plate"
-    message = f"{shelf}: stated sizes and terminals ask for more"
-    return finding(
-        "CP511",
-        "stock",
-        message,
-        wanted.span,
-        help="`copperplate stock` shows what each number costs; leave out a stated size, or allow more sizes",
-    )
 
 
 def _beyond(system: System, demand: Demand, solution: Solution) -> dict[str, float]:

@@ -100,7 +100,7 @@ def size(task: Task, run: Run) -> str:
     if chosen is None:
         return "size open"
     parallel = result.parallel if result is not None else run.parallel
-    return chosen.label if parallel == 1 else f"{parallel} x {chosen.label}"
+    return chosen.laid(parallel)
 
 
 def cable(task: Task, run: Run) -> str:

@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
-from copperplate.findings.entry import Entry
+from copperplate.findings.entry import Entry, When
 
 CODES: dict[str, Entry] = {
     "CP401": Entry("error", "an ungrounded conductor has no device against a source that can feed a fault"),
     "CP402": Entry("error", "the device stands too far from the source"),
     "CP403": Entry("error", "a conductor gets smaller and has no device of its own"),
-    "CP404": Entry("error", "the device is rated above what its conductor carries"),
+    "CP404": Entry(
+        "error",
+        "the device is rated above what its conductor carries",
+        (
+            When("single", "{devices} lets {rating} A pass, and the return `{returns}` ({laid}) carries {carries} A"),
+            "{devices} let {rating} A pass, and the return `{returns}` ({laid}) carries {carries} A",
+        ),
+        label="carries {carries} A",
+        notes=(When("returns", "a fault current comes back through it, and no device of its own stands in it"),),
+        help=("{fitting}, or leave the size out", "leave the size out"),
+        measure=("rating", "carries", "A"),
+        rule="{rule}",
+        related={"devices": "{rating} A"},
+    ),
     "CP405": Entry(
         "error",
         "the device is rated below the current that it must carry",
@@ -52,7 +65,21 @@ CODES: dict[str, Entry] = {
     "CP424": Entry("warning", "more conductors than a stud takes"),
     "CP425": Entry("error", "a floating negative needs a device in both poles"),
     "CP426": Entry("warning", "three or more strings in parallel without a fuse each"),
-    "CP427": Entry("error", "the voltage falls too far while a motor starts"),
+    "CP427": Entry(
+        "error",
+        "the voltage falls too far while a motor starts",
+        "`{subject}` gets {volts} V while it starts at {amperes} A and works from {low} V",
+        label="{amperes} A for a start",
+        notes=("{ohm:mohm} out and back, in case `{case}`",),
+        help=(
+            "{size} for {leads}",
+            When("unsized", "shorter or larger conductors"),
+            "{leads} shorter, or the feeders before larger",
+            "the runs before it shorter, or the feeders before larger",
+        ),
+        measure=("volts", "low", "V"),
+        related={"run": "this run loses the most"},
+    ),
     "CP428": Entry("error", "the device is too large for a source that does not limit itself"),
     "CP429": Entry("error", "a device breaks a conductor that must stay whole"),
     "CP430": Entry("advice", "a switch, relay, selector or shunt without a rating"),

@@ -2,21 +2,126 @@
 
 from __future__ import annotations
 
-from copperplate.findings.entry import Entry
+from copperplate.findings.entry import Entry, When
 
 CODES: dict[str, Entry] = {
-    "CP501": Entry("error", "the conductor does not fit its terminal"),
-    "CP502": Entry("warning", "the maker advises a smaller conductor than is needed"),
-    "CP503": Entry("warning", "a stated conductor is smaller than the maker advises"),
-    "CP504": Entry("warning", "the maker's advice ends at a shorter length"),
-    "CP505": Entry("error", "the size of an earth conductor is not known"),
-    "CP506": Entry("error", "a stated earth conductor is too small"),
-    "CP507": Entry("warning", "a stated conductor is smaller than a comparable device asks for"),
-    "CP508": Entry("warning", "a stated size is not on the shelf"),
-    "CP509": Entry("error", "nothing on the shelf serves a run"),
+    "CP501": Entry(
+        "error",
+        "the conductor does not fit its terminal",
+        (
+            "`{subject}` is {size} ({area} mm²), and `{part}` takes it in a {terminal}",
+            "`{subject}` is {size}, and `{part}` takes it in a {terminal}",
+        ),
+        label="does not fit",
+        notes=(
+            (
+                "{fitting}, the largest that fits, is refused by {refused}",
+                "with {fitting}, the largest that fits, the drop to {loads} exceeds its budget",
+            ),
+        ),
+        help=(
+            "{remedies:or}",
+            "{smaller}, or leave the size out",
+            "{larger}",
+            "a terminal that takes it",
+        ),
+        measure=("size", "terminal", ""),
+        related={"terminal": "{terminal}"},
+    ),
+    "CP502": Entry(
+        "warning",
+        "the maker advises a smaller conductor than is needed",
+        "the maker of `{part}` advises {advised}, and `{subject}` is {laid}",
+        notes=(
+            (
+                When("outside", "{advised} is refused here: it is outside the tables"),
+                When("minimum", "{advised} is refused here: it is below the least size"),
+                "{advised} is refused here: it is good for {good} A of {carries} A",
+                "{advised} is refused here: it is good for {good} A, and its device is {protect} A",
+                When("terminal", "{advised} is refused here: it does not fit its terminals"),
+                When("stock", "{advised} is refused here: it is not on the shelf"),
+                "{advised} is refused here: with it `{load}` loses {lost} % on its way, and {allowed} % is its budget",
+                "{advised} is refused here: with it `{load}` falls below its window as it starts",
+                "{advised} is refused here: it would cost more copper elsewhere",
+            ),
+        ),
+        help="its documents and the physics disagree: ask the maker before laying it; the larger is taken",
+        related={"asked": "says so"},
+    ),
+    "CP503": Entry(
+        "warning",
+        "a stated conductor is smaller than the maker advises",
+        "the maker of `{part}` advises {advised}, and `{subject}` is {laid}",
+        help=("{fitting}, or leave the size out", "{advised}"),
+        related={"asked": "says so"},
+    ),
+    "CP504": Entry(
+        "warning",
+        "the maker's advice ends at a shorter length",
+        "the maker of `{part}` advises {advised} to {reach}, and `{subject}` is {length}",
+        help="ask the maker for the size at this length; the larger of both is taken until then",
+        related={"asked": "says so"},
+    ),
+    "CP505": Entry(
+        "error",
+        "the size of an earth conductor is not known",
+        (
+            "the size of the earth conductor `{subject}` is not known: {outside}",
+            "the size of the earth conductor `{subject}` is not known: the rules {profile} have no table of earth "
+            "conductors for it",
+        ),
+        notes=("`{device}` is the largest device to clear, {amperes} A",),
+        help=(
+            "state it; common practice, no source: not more than one size under the largest current-carrying "
+            "conductor, so {size} here ({largest} in `{run}`)",
+            "state it; common practice, no source: not more than one size under the largest current-carrying conductor",
+        ),
+    ),
+    "CP506": Entry(
+        "error",
+        "a stated earth conductor is too small",
+        "`{subject}` is {size}, and its earth conductor must be {needed}",
+        notes=("{formula}",),
+        help="{needed}, or leave the size out",
+        rule="{rule}",
+    ),
+    "CP507": Entry(
+        "warning",
+        "a stated conductor is smaller than a comparable device asks for",
+        "a comparable device asks for {advised}, and `{subject}` at `{part}` is {laid}",
+        notes=("read from: {read_from}",),
+        help=("{fitting}, or leave the size out", "{advised}"),
+        related={"asked": "says so"},
+    ),
+    "CP508": Entry(
+        "warning",
+        "a stated size is not on the shelf",
+        "`{subject}` is {size}, which is not on the shelf",
+        notes=("the shelf has {shelf}",),
+        help=("{fitting}, or leave the size out", "leave the size out"),
+    ),
+    "CP509": Entry(
+        "error",
+        "nothing on the shelf serves a run",
+        "`{subject}` needs {size}, and nothing on the shelf serves",
+        notes=("the shelf has {shelf}",),
+        help="add {size}",
+    ),
     "CP510": Entry("advice", "a name is longer than a sheet has room for"),
-    "CP511": Entry("warning", "no shelf of so few sizes serves the plate"),
-    "CP550": Entry("advice", "well-loaded conductors lie together"),
+    "CP511": Entry(
+        "warning",
+        "no shelf of so few sizes serves the plate",
+        "no shelf of {count:size|sizes} serves the plate: stated sizes and terminals ask for more",
+        help="`copperplate stock` shows what each number costs; leave out a stated size, or allow more sizes",
+    ),
+    "CP550": Entry(
+        "advice",
+        "well-loaded conductors lie together",
+        "{count} well-loaded conductors lie together in `{subject}`",
+        notes=("no factor is asked for below 50 V; from {limit} on they heat each other noticeably",),
+        help="part them, or lay them loosely; `free-air` on the route if they are",
+        rule="{rule}",
+    ),
     # What the independent re-check of the finished design finds: defects of the program, which refuse the pack.
     "CP590": Entry("error", "the re-check disagrees with the solved network"),
     "CP591": Entry("error", "the re-check finds a run without a size"),

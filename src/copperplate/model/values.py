@@ -25,6 +25,10 @@ class Size:
         """"12 AWG", "10 SAE", "2.5 mm2": what plates and JSON say."""
         return f"{self.number} {self.system}"
 
+    def laid(self, parallel: int) -> str:
+        """"2 x 12 AWG" where several conductors of the size lie side by side, its label where there is one."""
+        return f"{parallel} x {self.label}" if parallel > 1 else self.label
+
 
 @dataclass(frozen=True, slots=True)
 class Window:

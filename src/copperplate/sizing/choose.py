@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
-from copperplate.findings import Finding, finding
+from copperplate.findings import Finding, make
 from copperplate.model import Assumption, System
 from copperplate.model.graph import graph
 from copperplate.model.paths import paths, paths_by_source
 from copperplate.model.results import Demand, Guard, Rating, RunResult
 from copperplate.sizing.bundles import WELL_LOADED, counting
-from copperplate.sizing.complaints import complaints
 from copperplate.sizing.earths import others
 from copperplate.sizing.margins import uses
 from copperplate.sizing.needs import needs
 from copperplate.sizing.reasons import Reasons
 from copperplate.sizing.rules import Rules, rules
 from copperplate.sizing.settling import Settled, judged_v, settle
+from copperplate.sizing.size_findings import size_findings
 from copperplate.sizing.units import units
 from copperplate.sizing.ways import Passage, passages, passages_alone
 from copperplate.sizing.ways_out import WaysOut
@@ -44,7 +44,7 @@ def choose(
     reasons = Reasons(system, profile, judged, unit_of, settled, used, ratings)
     sized = {run_id: reasons.result(run_id) for run_id in judged}
     rest = others(system, profile, ratings, sized)
-    findings = complaints(WaysOut(system, profile, judged, unit_of, settled, used))
+    findings = size_findings(WaysOut(system, profile, judged, unit_of, settled, used))
     results = {run_id: (sized.get(run_id) or rest.runs[run_id]) for run_id in system.runs}
     advice = _bundles(system, profile, demand, sized)
     return results, (*findings, *rest.findings, *advice), (*_assumed(judged, settled), *rest.assumptions)
@@ -92,9 +92,8 @@ def _assumed(judged: Mapping[str, Rules], settled: Settled) -> tuple[Assumption,
     return tuple(found)
 
 
-def _bundles(system: System, profile: Profile, demand: Demand, sized: Mapping[str, RunResult]) -> tuple[Finding, ...]:
+def _bundles(system: System, profile: Profile, demand: Demand, sized: Mapping[str, RunResult]) -> Iterator[Finding]:
     """Advice on routes that many well-loaded conductors share, where the profile has no factor for them."""
-    found: list[Finding] = []
     for route in system.routes.values():
         runs = [system.runs[r] for r in dict.fromkeys(route.runs) if r in sized]
         if not runs:
@@ -113,8 +112,4 @@ def _bundles(system: System, profile: Profile, demand: Demand, sized: Mapping[st
                     count += run.parallel * len(loaded)
             most = max(most, count)
         if most >= rule.value:
-            message = f"{most} well-loaded conductors lie together in `{route.id}`"
-            notes = (f"no factor is asked for below 50 V; from {rule.value:g} on they heat each other noticeably",)
-            help_ = "part them, or lay them loosely; `free-air` on the route if they are"
-            found.append(finding("CP550", route.id, message, route.span, notes=notes, help=help_, rule=rule.source))
-    return tuple(found)
+            yield make("CP550", route.id, route.span, count=most, limit=rule.value, rule=rule.source)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from copperplate.findings import Finding, finding
+from copperplate.findings import Finding, make
 from copperplate.model import PROTECTIVE, Assumption, Run, Size, System, Traced
 from copperplate.model.results import GovernedBy, Rating, RunResult
 from copperplate.standards import OutsideTable, Profile, conductors
-from copperplate.units import number
+from copperplate.units import suffices
 
 NOTHING = Traced(0.0, "A", "design current", "an earth carries no current in service")
 
@@ -78,16 +78,15 @@ def _earth(
     if not run.conductor_ids:
         return _result(system, run, run.size, "earth table", NOTHING, 0.0), []
     device, amperes = _to_clear(system, run, ratings, sized)
-    line = _line(system, run, sized)
+    line, series = _line(system, run, sized), system.settings.conductors
     needed: Size | None = None
     rule: Traced | None = None
-    reason = f"the rules {profile.id} have no table of earth conductors for it"
+    outside = ""
     try:
-        told = profile.earth_size(amperes, system.settings.conductors, run.current, line) if amperes else None
-        if told is not None:
-            needed, rule = told
-    except OutsideTable as outside:
-        reason = str(outside)
+        if amperes:
+            needed, rule = profile.earth_size(amperes, series, run.current, line) or (None, None)
+    except OutsideTable as error:
+        outside = str(error)
     design = Traced(
         0.0, "A", "design current", "an earth carries no current in service",
         (("largest device to clear", amperes, "A"), *(i for i in (rule.inputs if rule else ()) if i[0] != "device"))
@@ -95,26 +94,44 @@ def _earth(
     )  # fmt: skip
     if run.size is not None:
         result = _result(system, run, run.size, "stated", design, metres)
-        if needed is None or rule is None or result.area_mm2 * run.parallel >= rule.value * 0.9999:
+        if needed is None or rule is None or suffices(result.area_mm2 * run.parallel, rule.value):
             return result, []
-        message = f"`{run.id}` is {run.size.label}, and its earth conductor must be {needed.label}"
-        span = run.size_span or run.span
-        help_ = f"{needed.label}, or leave the size out"
-        notes = (rule.formula or rule.quantity,)
-        return result, [finding("CP506", run.id, message, span, notes=notes, help=help_, rule=rule.source)]
+        return result, [
+            make(
+                "CP506",
+                run.id,
+                run.size_span or run.span,
+                size=run.size.label,
+                needed=needed.label,
+                formula=rule.formula or rule.quantity,
+                rule=rule.source,
+            )
+        ]
+    result = _result(system, run, needed, "earth table", design, metres)
     if needed is not None:
-        return _result(system, run, needed, "earth table", design, metres), []
-    message = f"the size of the earth conductor `{run.id}` is not known: {reason}"
-    help_ = "state it; common practice, no source: not more than one size under the largest current-carrying conductor"
+        return result, []
     largest = max((r for r in sized.values() if r.size is not None), key=lambda r: r.area_mm2, default=None)
-    if largest is not None and largest.size is not None:
-        ladder = profile.sizes(system.settings.conductors)
-        smaller = [s for s in ladder if conductors.area_mm2(s) < largest.area_mm2 * 0.9999]
-        size = smaller[-1] if smaller else largest.size
-        help_ += f", so {size.label} here ({largest.size.label} in `{largest.run}`)"
-    largest_device = (f"`{device}` is the largest device to clear, {number(amperes)} A",) if device else ()
-    told_ = finding("CP505", run.id, message, run.span, notes=largest_device, help=help_)
-    return _result(system, run, None, "earth table", design, metres), [told_]
+    usual = _one_smaller(profile, series, largest) if largest is not None else None
+    return result, [
+        make(
+            "CP505",
+            run.id,
+            run.span,
+            profile=profile.id,
+            outside=outside or None,
+            device=device or None,
+            amperes=amperes,
+            size=usual.label if usual is not None else None,
+            largest=largest.size.label if largest is not None and largest.size is not None else None,
+            run=largest.run if largest is not None else None,
+        )
+    ]
+
+
+def _one_smaller(profile: Profile, series: str, result: RunResult) -> Size | None:
+    """The next size below that of a run, or the same where it is the smallest."""
+    smaller = [s for s in profile.sizes(series) if not suffices(conductors.area_mm2(s), result.area_mm2)]
+    return smaller[-1] if smaller else result.size
 
 
 def _to_clear(

@@ -6,15 +6,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from copperplate.findings import Finding
-from copperplate.model import System
+from copperplate.model import Load, System
 from copperplate.model.graph import Graph, Terminals, earth_ohm, graph
 from copperplate.model.paths import Paths, Step, paths, paths_by_source
 from copperplate.model.results import Demand, LoadResult, PathStep, RunResult, Solution
 from copperplate.sizing.starting import Starting, starting, too_low
 from copperplate.sizing.units import ringed
-from copperplate.sizing.voltages import Judged, complaints
+from copperplate.sizing.voltage_findings import Judged, voltage_findings
 from copperplate.sizing.ways import ampere_metres, fixed_v
 from copperplate.standards import Profile, conductors
+from copperplate.units import NOISE, suffices
 
 
 def judge(
@@ -33,13 +34,15 @@ def judge(
     for load, start in starts.items():
         loads[load] = replace(loads[load], start_a=start.amperes, start_v=start.volts)
     failing = [
-        too_low(system, profile, judged, system.parts[load], start)
-        for load, start in starts.items()
-        if (low := loads[load].works_low_v) is not None
-        and start.volts < low - 1e-9
-        and loads[load].voltage_v >= low * (1 - 1e-9)
+        too_low(system, profile, judged, part, start, low)
+        for part in system.of(Load)
+        if (start := starts.get(part.id)) is not None
+        and (low := loads[part.id].works_low_v) is not None
+        and not suffices(start.volts, low, NOISE)
+        and suffices(loads[part.id].voltage_v, low, NOISE)
     ]
-    return judged, loads, (*complaints(Judged(system, profile, judged, solution, loads, others, lowest)), *failing)
+    told = voltage_findings(Judged(system, profile, judged, solution, loads, others, lowest))
+    return judged, loads, (*told, *failing)
 
 
 def _lowest(here: _Here, net: Graph, sources: tuple[Paths, ...]) -> dict[str, tuple[float, str]]:
@@ -105,9 +108,10 @@ class _Here:
 
     def start(self, load: str, ends: Terminals) -> Starting | None:
         """A motor's start; none where its supply breaks down already as it runs."""
-        if any(load in loads for loads in self.solution.collapsed.values()):
+        part = self.system.parts[load]
+        if not isinstance(part, Load) or any(load in loads for loads in self.solution.collapsed.values()):
             return None
-        return starting(self.system, self.solution, self.system.parts[load], ends, self.ways.to[load])
+        return starting(self.system, self.solution, part, ends, self.ways.to[load])
 
     def warm_v(self, steps: tuple[Step, ...]) -> float:
         """What a way loses at its sizing currents, in copper as warm as these make it."""
@@ -151,7 +155,7 @@ class _Here:
         drop = sum(step.judged_v for step in path)
         source = self.ways.source[load]
         held = self._held_v(ends, source, worst.id) * (2.0 if self._doubled(ends, source) else 1.0)
-        works = self.system.parts[load].values.get("works")
+        works = self.system.parts[load].works
         return LoadResult(
             load=load,
             current_a=self.solution.load_a[worst.id].get(load, 0.0),
@@ -211,9 +215,7 @@ class _Here:
                 rate = self.profile.judged_ohm_per_m(size, self.system.settings.tinned).value if size else 0.0
                 current = amperes[edge.id] * step.along * sign
                 lost = (volts[conductor.from_node] - volts[conductor.to_node]) * step.along * sign
-                label = size.label if size else ""
-                if result is not None and result.parallel > 1 and size:
-                    label = f"{result.parallel} x {label}"
+                label = size.laid(result.parallel) if result is not None and size else ""
                 found.append(
                     PathStep(step.reached, edge.id, label, conductor.length_m, current, lost, amount * rate + earth)
                 )

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from copperplate.findings import Finding, Measure, Related, finding
-from copperplate.model import Part, System
+from copperplate.findings import Finding, make
+from copperplate.model import Load, System
 from copperplate.model.graph import Terminals
 from copperplate.model.paths import Step
 from copperplate.model.results import RunResult, Solution
 from copperplate.standards import Profile, conductors
-from copperplate.units import number
 
 
 @dataclass(frozen=True)
@@ -26,12 +25,12 @@ class Starting:
     own_ohm: Mapping[str, float]
 
 
-def starting(system: System, solution: Solution, part: Part, ends: Terminals, way: tuple[Step, ...]) -> Starting | None:
+def starting(system: System, solution: Solution, load: Load, ends: Terminals, way: tuple[Step, ...]) -> Starting | None:
     """The start of a load that states `inrush`; None for any other, and where no load case has it on.
 
     The other loads stay as in the case; what the start adds flows through the resistance of the way as built. A way
     with loops is taken by its shortest way alone, which loses more."""
-    amperes = part.get("inrush_a")
+    amperes = load.inrush_a
     if not amperes:
         return None
     ohm = 0.0
@@ -47,54 +46,56 @@ def starting(system: System, solution: Solution, part: Part, ends: Terminals, wa
     lowest: tuple[float, str] | None = None
     for case in system.cases:
         volts, drawn = solution.node_v.get(case.id, {}), solution.load_a.get(case.id, {})
-        if case.kind != "load" or ends.pos not in volts or ends.neg not in volts or not case.shares.get(part.id):
+        if case.kind != "load" or ends.pos not in volts or ends.neg not in volts or not case.shares.get(load.id):
             continue
         across = volts[ends.pos] - volts[ends.neg]
         steady = abs(across) if ends.current == "ac" else across
-        at_start = steady - max(0.0, amperes - abs(drawn.get(part.id, 0.0))) * ohm
+        at_start = steady - max(0.0, amperes - abs(drawn.get(load.id, 0.0))) * ohm
         if lowest is None or at_start < lowest[0]:
             lowest = (at_start, case.id)
     return Starting(amperes, *lowest, ohm, own) if lowest is not None else None
 
 
-def too_low(system: System, profile: Profile, runs: Mapping[str, RunResult], part: Part, start: Starting) -> Finding:
-    """A start that takes the voltage below the window of its motor."""
-    works = part.get("works")
-    leads = [name for name in start.own_ohm if part.id in system.end_parts(system.runs[name])]
-    run = max(start.own_ohm, key=lambda name: start.own_ohm[name], default="")
-    return finding(
+def too_low(
+    system: System, profile: Profile, runs: Mapping[str, RunResult], load: Load, start: Starting, low: float
+) -> Finding:
+    """A start that takes the voltage below the `low` end of the window of its motor."""
+    leads = [name for name in start.own_ohm if load.id in system.end_parts(system.runs[name])]
+    worst = max(start.own_ohm, key=lambda name: start.own_ohm[name], default="")
+    sized = all((result := runs.get(lead)) is not None and result.size is not None for lead in leads)
+    return make(
         "CP427",
-        part.id,
-        f"`{part.id}` gets {number(start.volts)} V while it starts at {number(start.amperes)} A and works from "
-        f"{number(works.low)} V",
-        part.spans.get("inrush_a", part.span),
-        label=f"{number(start.amperes)} A for a start",
-        notes=(f"{number(start.ohm * 1000)} mohm out and back, in case `{start.case}`",),
-        help=_help(system, profile, runs, start, leads, works.low - start.volts),
-        related=(Related(system.runs[run].span, "this run loses the most"),) if run else (),
-        measure=Measure(start.volts, works.low, "V"),
+        load.id,
+        load.spans.get("inrush_a", load.span),
+        at={"run": system.runs[worst].span if worst else None},
+        volts=start.volts,
+        amperes=start.amperes,
+        low=low,
+        ohm=start.ohm,
+        case=start.case,
+        size=_leads_of(system, profile, runs, start, leads, low - start.volts) if sized else None,
+        leads=" and ".join(f"`{name}`" for name in leads) or None,
+        unsized=not sized,
     )
 
 
-def _help(
+def _leads_of(
     system: System,
     profile: Profile,
     runs: Mapping[str, RunResult],
     start: Starting,
     leads: list[str],
     missing_v: float,
-) -> str:
+) -> str | None:
     """The size of the motor's own leads, all alike, that would leave the voltage inside the window."""
-    settings = system.settings
-    names = " and ".join(f"`{name}`" for name in leads)
-    for size in profile.sizes(settings.conductors):
+    tinned = system.settings.tinned
+    for size in profile.sizes(system.settings.conductors):
         ohm = 0.0
         for name in leads:
-            result = runs.get(name)
-            if result is None or result.size is None:
-                return "shorter or larger conductors"
-            now = conductors.ohm_per_m(result.size, result.insulation_c, settings.tinned)
-            ohm += start.own_ohm[name] * conductors.ohm_per_m(size, result.insulation_c, settings.tinned) / now
+            result = runs[name]
+            if result.size is not None:
+                now = conductors.ohm_per_m(result.size, result.insulation_c, tinned)
+                ohm += start.own_ohm[name] * conductors.ohm_per_m(size, result.insulation_c, tinned) / now
         if leads and (sum(start.own_ohm[name] for name in leads) - ohm) * start.amperes >= missing_v:
-            return f"{size.label} for {names}"
-    return f"{names or 'the runs before it'} shorter, or the feeders before larger"
+            return size.label
+    return None
