@@ -1,14 +1,16 @@
 """Builds the pages that are made from the program itself: `python docs/build.py`.
 
-docs/reference/ from the table of kinds, the units and the codes; docs/findings/README.md from the codes; the picture
-in README.md from the plate there. A test proves that what is committed is what this writes.
+docs/reference/ from the table of kinds, the units and the codes; docs/findings/README.md from the codes; docs/tables.md
+from the tables of standards and the rule profiles; the picture in README.md from the plate there. A test proves that
+what is committed is what this writes.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
-from copperplate import drawing
+from copperplate import drawing, standards
 from copperplate.design import compile_plate
 from copperplate.findings import CODES, FAMILIES
 from copperplate.model import kinds
@@ -29,6 +31,7 @@ def pages() -> dict[str, str]:
         "reference/runs.md": _runs(),
         "reference/units.md": _units(),
         "findings/README.md": _findings(),
+        "tables.md": _tables(),
         "pictures/day-boat.svg": _picture("day-boat", _plate_in_readme(), "dc-circuits"),
         "pictures/launch.svg": _picture("launch", _example("launch"), "dc-power"),
     }
@@ -198,6 +201,72 @@ def _findings() -> str:
             lines += [f"| [{code}]({code}.md) | {entry.severity} | {entry.title} |" for code, entry in entries]
             lines.append("")
     return "\n".join(lines)
+
+
+def _tables() -> str:
+    statuses = [f"| {status} | {meaning} |" for status, meaning in standards.STATUSES.items()]
+    profiles = [line for name in kinds.PROFILES for line in _profile(standards.profile(name))]
+    tables = [f"| `{t.name}` | {t.title} | {t.edition} | {t.status} |" for t in standards.tables()]
+    return "\n".join(
+        (
+            f"{MADE}\n# Published figures and rule profiles\n",
+            "What the rules, tables and factors are that a plate is judged by, where they come from and how they were "
+            "checked. `copperplate tables` prints any of the tables. Always follow the rules that hold where the "
+            "system is built, and have licensed people do what the law leaves to them: a profile is a reading of "
+            "published rules and no permission.\n",
+            "## How a figure was checked\n",
+            "| status | meaning |",
+            "|---|---|",
+            *statuses,
+            "",
+            "A status travels with every number into `why`, the report and `design.json`; a result of several figures "
+            "carries the least well checked of them.\n",
+            "## Profiles\n",
+            "A profile is one word after `rules`. Nothing is taken from two rules for one thing at once.\n",
+            *profiles,
+            "## Families of devices\n",
+            "A family that the plate does not name is the first of `blade`, `single-bolt`, `class-t`, `gg` that suits "
+            "the current (blades to 30 A, single bolts above 25 A), whose DC voltage covers the highest of the circuit "
+            "and that breaks the fault current where it is known. A part's own data, stated in the plate, go before "
+            "these figures.\n",
+            "| family | standard | breaks | volts DC | largest | status | ratings |",
+            "|---|---|---|---|---|---|---|",
+            *map(_family, standards.table("fuses/families").records),
+            "",
+            "Time-current gates are shipped for blades (types C, E and F) and in part for gG. For the other families "
+            "the time that a device needs is not proven and never passed.\n",
+            "## Tables\n",
+            "| table | title | edition | how checked |",
+            "|---|---|---|---|",
+            *tables,
+            "",
+        )
+    )
+
+
+def _profile(rules: standards.Profile) -> list[str]:
+    figures = [
+        f"| {f.quantity} ({name}) | {f.value:g} {f.unit}".rstrip() + f" | {f.source} | {f.status} |"
+        for name, f in rules.constants().items()
+    ]
+    return [
+        f"### {rules.id}: {rules.title}\n",
+        f"{rules.edition}. {rules.counting}\n",
+        *(f"- {reading}" for reading in rules.readings),
+        "",
+        "| figure | value | source | status |",
+        "|---|---|---|---|",
+        *figures,
+        "",
+    ]
+
+
+def _family(row: Mapping[str, str]) -> str:
+    breaks = f"{float(row['interrupting_a']) / 1000:g} kA" if row["interrupting_a"] else "its maker's"
+    volts = f"{row['voltage_v']} V" if row["voltage_v"] else "its maker's"
+    largest = row["ratings_a"].split()[-1]
+    checked = f"{row['status']} | {row['status_ratings']}"
+    return f"| `{row['family']}` | {row['standard']} | {breaks} | {volts} | {largest} A | {checked} |"
 
 
 def main() -> None:

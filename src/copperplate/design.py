@@ -21,7 +21,8 @@ from copperplate.model.links import Link, links
 from copperplate.model.results import ConductorResult, Demand, Design, RunResult, Solution
 from copperplate.model.results import Source as PublishedSource
 from copperplate.model.system import System
-from copperplate.model.trace import Assumption, Traced
+from copperplate.model.trace import Assumption
+from copperplate.standards import Profile
 from copperplate.text import Source
 from copperplate.units import exceeds
 
@@ -106,7 +107,6 @@ def design_system(
     findings = without_followers(findings, misread=broken)
     if mend:
         findings = agreeing(system, findings, loads, lambda other: design_system(other, source, True, mend=False)[0])
-    constants = profile.constants()
     design = Design(
         system=system,
         source_name=source.name,
@@ -126,8 +126,8 @@ def design_system(
         assumptions=_assumptions(
             system, demand_assumptions, levels.sizing_assumptions, protection_assumptions, energy_assumptions
         ),
-        sources_used=_sources_used(constants.values(), runs),
-        constants=constants,
+        sources_used=_sources_used(profile, runs),
+        constants=profile.constants(),
         findings=findings,
         not_covered=_not_covered(runs),
         links=_links(system),
@@ -256,13 +256,13 @@ def _assumptions(system: System, *groups: tuple[Assumption, ...]) -> tuple[Assum
     return tuple(dict.fromkeys((*system.assumptions, *(a for group in groups for a in group))))
 
 
-def _sources_used(constants: Iterable[Traced], runs: dict[str, RunResult]) -> tuple[PublishedSource, ...]:
+def _sources_used(profile: Profile, runs: dict[str, RunResult]) -> tuple[PublishedSource, ...]:
     """The published sources behind the profile's constants and the sizes, in the order of first use."""
-    traces = [*constants]
+    traces = [*profile.constants().values()]
     for run in runs.values():
         traces += [trace for trace in (run.design_current, run.ampacity, *run.factors) if trace is not None]
     found = dict.fromkeys((trace.source, trace.status) for trace in traces if trace.source)
-    return tuple(dict.fromkeys(standards.published(source, status) for source, status in found))
+    return tuple(dict.fromkeys(profile.published(source, status) for source, status in found))
 
 
 def _not_covered(runs: dict[str, RunResult]) -> tuple[str, ...]:

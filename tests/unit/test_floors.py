@@ -26,8 +26,12 @@ FLOORS: dict[str, int] = {
 ALONE = {"text": set(), "audit": {"model", "standards", "syntax", "units", "findings", "text"}}
 """Rooms that may import fewer rooms than their floor allows. The re-check must not share the computing rooms."""
 
-LEVEL = {("design", "audit"), ("design", "levels"), ("design", "mending"), ("cli", "preview"), ("cli", "editor")}
-"""The imports within a floor: the pipeline ends with the re-check, and a command opens another entrance."""
+LEVEL = {
+    ("resolve", "standards"), ("design", "audit"), ("design", "levels"), ("design", "mending"),
+    ("cli", "preview"), ("cli", "editor"),
+}  # fmt: skip
+"""The imports within a floor: what a plate leaves open is filled in from its rule profile, the pipeline ends with the
+re-check, and a command opens another entrance."""
 
 ENTRANCE_OF = {
     "lark": {"syntax"}, "pint": {"units"}, "click": {"cli"}, "watchfiles": {"preview"},

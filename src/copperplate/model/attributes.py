@@ -8,7 +8,7 @@ the meaning. The checker, completion, hover and the reference pages read the row
 from __future__ import annotations
 
 import inspect
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any, Literal
 
@@ -39,7 +39,7 @@ class Attribute:
     dimension: str = ""
     unit: str = ""
     bare: bool = False
-    choices: tuple[str, ...] = ()
+    choices: Collection[str] = ()
     default: Any = None
     positive: bool = True
     """A quantity must be above zero (False: zero and below are legal too)."""

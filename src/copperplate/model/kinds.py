@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from copperplate.model.attributes import Attribute, attributes_of
+from copperplate.model.folders import ProfileNames
 from copperplate.model.parts import CHEMISTRIES, COMMON, COMPONENTS, FAMILIES, Part
 from copperplate.model.system import DEVICE_ROLES
 
@@ -48,7 +49,7 @@ def component(type: type[Part]) -> Kind:
     return Kind(type.kind, type.meaning, attributes_of(type, Part), type.reaches, type=type)
 
 
-PROFILES = ("cfr-183", "iso-13297", "nec", "iec-60364")
+PROFILES = ProfileNames()
 
 
 def _q(key: str, word: str, dimension: str, unit: str, meaning: str, **more: Any) -> Attribute:

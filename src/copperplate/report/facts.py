@@ -14,9 +14,6 @@ from copperplate.report.words import trimmed
 from copperplate.standards import conductors as wire
 from copperplate.units import from_si
 
-COPPER_KG_PER_MM2_M = 8.89e-3
-"""Density of annealed copper, 8.89 g/cm3 at 20 °C (IEC 60028:1925, clause 1; from memory)."""
-
 
 @dataclass(frozen=True, slots=True)
 class Copper:
@@ -203,7 +200,7 @@ class Facts:
             size = sizes.get(cut.size)
             if size is not None:
                 known = found.get(size.label, Copper(0.0, 0, 0.0))
-                kilograms = cut.cores * cut.cut_m * wire.area_mm2(size) * COPPER_KG_PER_MM2_M
+                kilograms = cut.cores * cut.cut_m * wire.kg_per_m(size)
                 found[size.label] = Copper(
                     known.length_m + cut.cores * cut.cut_m, known.conductors + cut.cores, known.kilograms + kilograms
                 )

@@ -11,6 +11,7 @@ from copperplate.model.groups import Groups
 from copperplate.resolve.addresses import DC_PAIR, node_id, part_of
 from copperplate.resolve.landings import leg_of, negative_bar
 from copperplate.resolve.wires import Wire, Wiring
+from copperplate.standards import mains, profile
 from copperplate.text import Span
 
 
@@ -118,7 +119,7 @@ def _sources(wiring: Wiring) -> list[Terminals]:
 def _mains(wiring: Wiring, settings: Settings) -> list[Terminals]:
     """AC sources, once for each of their lines; their voltage is that of a line to neutral."""
     found: list[Terminals] = []
-    default = 230.0 if settings.ac == "230" else 120.0
+    default = mains(settings.ac or profile(settings.rules).ac).line_v
     for part in wiring.parts.values():
         if not part.roles.mains:
             continue

@@ -17,6 +17,7 @@ from copperplate.resolve.facts import Facts, read_facts
 from copperplate.resolve.names import Names, read_head
 from copperplate.resolve.types import Library, apply_type, known_ports
 from copperplate.resolve.words import table
+from copperplate.standards import mains, profile
 from copperplate.syntax.tree import Declaration, Plate, Word
 
 _COMMON = "common practice, no source"
@@ -181,17 +182,17 @@ def with_alternating_current(
 ) -> tuple[Settings, list[Assumption]]:
     """The settings with the AC supply that the parts show where the plate does not state one. `drawn`: AC runs are
     drawn, so that an inverter's output counts."""
-    mains = [p for p in parts.values() if p.ac or (p.roles.mains and (drawn or not p.roles.converts))]
-    if settings.ac or not mains:
+    supplies = [p for p in parts.values() if p.ac or (p.roles.mains and (drawn or not p.roles.converts))]
+    if settings.ac or not supplies:
         return settings, []
-    mains.sort(key=lambda part: part.roles.converts)
-    stated = [volts for part in mains for volts in (part.voltage_v, part.gives_v) if volts is not None]
+    supplies.sort(key=lambda part: part.roles.converts)
+    stated = [volts for part in supplies for volts in (part.voltage_v, part.gives_v) if volts is not None]
     if stated:
         ac = "230" if stated[0] > 180 and stated[0] != 240 else "120/240" if stated[0] == 240 else "120"
         text = f"AC of {ac} V, from the voltage that a source of the plate states"
     else:
-        ac = "120" if settings.rules in ("cfr-183", "nec") else "230"
+        ac = profile(settings.rules).ac
         text = f"AC of {ac} V, the usual supply where rules {settings.rules} apply"
-    frequency_hz = settings.frequency_hz or (50.0 if ac == "230" else 60.0)
+    frequency_hz = settings.frequency_hz or mains(ac).frequency_hz
     assumptions = [Assumption("system", f"{text}, {frequency_hz:g} Hz", _COMMON)]
     return replace(settings, ac=ac, frequency_hz=frequency_hz), assumptions  # type: ignore[arg-type]

@@ -165,7 +165,7 @@ def _choice(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     written = atom.span.text
     meant = nearest(written.lower(), attribute.choices)
     message = f"`{attribute.word}` cannot be `{written}`"
-    help_ = f"`{attribute.word} {meant}`" if meant else f"{listed(attribute.choices)}"
+    help_ = f"`{attribute.word} {meant}`" if meant else f"{listed(tuple(attribute.choices))}"
     return place.report("CP128", message, atom.span, help=help_)
 
 

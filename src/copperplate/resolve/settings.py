@@ -13,12 +13,12 @@ from copperplate.model.kinds import KINDS
 from copperplate.resolve.atoms import Place
 from copperplate.resolve.facts import Facts, read_facts
 from copperplate.resolve.words import table
+from copperplate.standards import IncompleteProfile, mains, profile
 from copperplate.syntax.tree import Atom, Declaration, Number, Plate, Quantity, Text
 from copperplate.text import Span, nearest
 
-DEFAULT_DROP = 0.03
 _COMMON = "common practice, no source"
-_SERIES = {"cfr-183": "awg", "nec": "awg", "iso-13297": "mm2", "iec-60364": "mm2"}
+_DEFAULT_RULES: str = next(a.default for a in KINDS["system"].attributes if a.key == "rules")
 
 
 def read_settings(plate: Plate, findings: list[Finding]) -> tuple[Settings | None, list[Assumption]]:
@@ -53,7 +53,20 @@ def read_settings(plate: Plate, findings: list[Finding]) -> tuple[Settings | Non
             message = "the system does not say its nominal voltage"
             findings.append(finding("CP209", "system", message, first.keyword.span, help=help_))
         facts.values["nominal_v"] = _likely_v(plate)
+    _check_rules(facts, findings)
     return _settings(name, facts, first.span)
+
+
+def _check_rules(facts: Facts, findings: list[Finding]) -> None:
+    """Rules whose file cannot be used are told at their word, and the default ones stand in."""
+    rules = facts.values.get("rules", _DEFAULT_RULES)
+    try:
+        profile(rules)
+    except IncompleteProfile as lack:
+        message = f"`rules` cannot be `{rules}`: {lack}"
+        help_ = f"mend that file; until then {_DEFAULT_RULES} stands in"
+        findings.append(finding("CP128", "system", message, facts.spans["rules"], help=help_))
+        facts.values["rules"] = _DEFAULT_RULES
 
 
 def _is_library(plate: Plate) -> bool:
@@ -111,16 +124,19 @@ def _settings(title: str, facts: Facts, span: Span) -> tuple[Settings, list[Assu
     insulation_c = take(
         "insulation_c", defaults["insulation_c"], f"conductor insulation rated {defaults['insulation_c']:g} °C"
     )
-    drop = take("drop", Budget(share=DEFAULT_DROP), "a voltage-drop budget of 3 % for every load that states none")
+    chosen = profile(rules)
+    share = chosen.drop_default.value
+    text = f"a voltage-drop budget of {units.show(share, '%')} for every load that states none"
+    drop = take("drop", Budget(share=share), text)
     counts = given.get("units", "metric")
-    series = _SERIES[rules]
+    series = chosen.series
     shown = "mm²" if series == "mm2" else series.upper()
     conductors = take("conductors", series, f"conductor sizes in {shown}, the series of rules {rules}")
     negative = take("negative", "earthed", "the negative is earthed")
     ac = given.get("ac", "")
     frequency_hz = given.get("frequency_hz", 0.0)
     if ac and not frequency_hz:
-        frequency_hz = 50.0 if ac == "230" else 60.0
+        frequency_hz = mains(ac).frequency_hz
         text = f"AC of {units.show(frequency_hz, 'Hz')}, the usual frequency at {ac} V"
         assumptions.append(Assumption("system", text, _COMMON))
     settings = Settings(

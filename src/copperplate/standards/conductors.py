@@ -9,12 +9,10 @@ from __future__ import annotations
 
 import math
 from functools import cache
-from typing import Literal
 
 from copperplate.model import Size, SizeSystem
 from copperplate.standards.tables import table
 
-Series = Literal["awg", "sae", "mm2"]
 SYSTEMS: dict[str, SizeSystem] = {"awg": "AWG", "sae": "SAE", "mm2": "mm2"}
 
 FOOT_M = 0.3048

@@ -57,7 +57,7 @@ def thermal(insulation_c: float, ambient_c: float, base_c: float) -> float:
 def _air(profile: Profile, column: float, ambient_c: float, engine_space: bool) -> Traced | None:
     """One factor for the air: the engine-space table, the ambient table or the thermal formula."""
     space_c = profile.engine_space_c.value
-    space_table = profile.sheet["engine_space"].get("table")
+    space_table = profile.sheet.get("engine_space", {}).get("table")
     if engine_space and space_table:
         listed = _engine_space(profile, space_table, column)
         if ambient_c <= space_c:

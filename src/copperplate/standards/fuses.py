@@ -9,11 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cache
-from typing import Literal
 
 from copperplate.standards.tables import table
-
-Region = Literal["us", "iec"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +43,13 @@ class Family:
 
 
 @cache
-def family(name: str, region: Region = "us") -> Family:
-    """The family called `name` in a plate. Breakers have the ratings of NEC 240.6(A) in the US, else those that
-    IEC 60898-1 prefers, with the small DC ratings of the trade below them. KeyError for an unknown name."""
-    rows = [r for r in table("fuses/families").records if r["family"] == name and r["region"] in ("", region)]
+def family(name: str, standard: str = "") -> Family:
+    """The family called `name` in a plate; of one that several standards rate (breakers), the row of `standard`, else
+    the first. KeyError for an unknown name."""
+    rows = [r for r in table("fuses/families").records if r["family"] == name]
     if not rows:
         raise KeyError(name)
-    row = rows[0]
+    row = next((r for r in rows if r["standard"] == standard), rows[0])
     return Family(
         name,
         row["title"],

@@ -1,23 +1,26 @@
 """Rule profiles: which tables, factors, distances and shares hold, chosen by one word.
 
-A profile is a sheet of parameters, `data/profiles/<id>.toml`; this module gives it its methods. Every constant is
+A profile is a file, `profiles/NAME.toml` in a folder of data; this module gives it its methods. Every constant is
 a `Traced` with the source and how it was checked.
 """
 
 from __future__ import annotations
 
-import tomllib
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from pathlib import Path
 from typing import Any, Literal
 
 from copperplate.model import Size, Traced
-from copperplate.model.kinds import PROFILES
+from copperplate.model.folders import file_of
 from copperplate.model.results import Source
 from copperplate.standards import ampacity, factors, fuses, judged
 from copperplate.standards.conductors import area_mm2, series_sizes, size_from
-from copperplate.standards.tables import DATA, OutsideTable, table
+from copperplate.standards.figures import FIGURES
+from copperplate.standards.sheets import read_sheet
+from copperplate.standards.tables import OutsideTable
 
 Origin = Literal["battery", "bar"]
 
@@ -26,21 +29,22 @@ Origin = Literal["battery", "bar"]
 class Profile:
     """One rule profile. `sheet` is its file as read; the methods answer from it.
 
-    `clauses` names the rules that findings cite ("minimum" -> "33 CFR 183.425(d), (e)"); `figures` holds every
-    number of the sheet by name; `counting` says in words which conductors of a bundle count as loaded."""
+    `clauses` names the rules that findings cite ("drop" -> "IEC 60364-5-52 annex G"); `figures` holds every number by
+    name, those of common practice too; `counting` says in words which conductors of a bundle count as loaded,
+    `readings` how the rules are read."""
 
     id: str
     title: str
     edition: str
-    region: Literal["us", "iec"]
     counting: str
+    readings: tuple[str, ...]
     clauses: Mapping[str, str]
     figures: Mapping[str, Traced]
     sheet: Mapping[str, Any]
 
     def constants(self) -> Mapping[str, Traced]:
-        """Every number of the profile by its name, for the report."""
-        return self.figures
+        """Every number that the profile's own file states, by its name, for the report."""
+        return {name: self.figures[name] for name in self.sheet["stated"]}
 
     # Sizes -----------------------------------------------------------------------------------------------
 
@@ -75,6 +79,16 @@ class Profile:
             if area_mm2(size) >= smallest_mm2 * 0.9999:
                 return size
         raise OutsideTable(f"no {series} size reaches {smallest_mm2:.3g} mm² under {self.id}")
+
+    @property
+    def series(self) -> str:
+        """The series of sizes to choose from where the plate names none."""
+        return str(self.sheet["conductors"])
+
+    @property
+    def ac(self) -> str:
+        """The AC supply where the plate states none: "120", "230" or "120/240"."""
+        return str(self.sheet["ac"])
 
     # Ampacity --------------------------------------------------------------------------------------------
 
@@ -183,42 +197,50 @@ class Profile:
     # Devices and sources ---------------------------------------------------------------------------------
 
     def family(self, name: str) -> fuses.Family:
-        """A family of devices with the ratings that hold under this profile (breakers differ by region)."""
-        return fuses.family(name, self.region)
+        """A family of devices with the ratings that hold under this profile (breakers differ)."""
+        return fuses.family(name, self.sheet["breaker"])
 
-    @property
-    def table_names(self) -> tuple[str, ...]:
-        """The tables this profile reads."""
-        return tuple(self.sheet["tables"])
+    def published(self, source: str, status: str) -> Source:
+        """The publication that a source line names, with the clause and without the row or the words behind it, so
+        that the rows of one table are one source; `status` is carried on. What names no document is practice."""
+        clause = re.split(r"[,;:] ", source, maxsplit=1)[0]
+        for beginning, document in self.sheet["publications"].items():
+            if source.startswith(beginning):
+                return Source(document["title"], document["edition"], clause, status)
+        return Source("Practice of the trade, no published source", "", clause, status)
 
-    @property
-    def sources(self) -> tuple[Source, ...]:
-        """The published tables behind this profile."""
-        return tuple(Source(t.title, t.edition, t.clause, t.status) for t in map(table, self.table_names))
+
+def profile(name: str) -> Profile:
+    """The rule profile called `name` of the folders that are known; KeyError where there is none, IncompleteProfile
+    where its file cannot be used."""
+    path = file_of(f"profiles/{name}.toml")
+    if path is None:
+        raise KeyError(name)
+    return profile_from(path)
 
 
 @cache
-def profile(name: str) -> Profile:
-    """The rule profile called `name`; KeyError for a name that the kinds table does not offer."""
-    if name not in PROFILES:
-        raise KeyError(name)
-    with (DATA / "profiles" / f"{name}.toml").open("rb") as file:
-        sheet = tomllib.load(file)
-    constants = {
-        key: Traced(
-            float(entry["value"]), entry.get("unit", ""), entry["quantity"], entry.get("formula", ""), (),
-            entry["source"], entry["status"],
-        )
-        for key, entry in sheet["constants"].items()
-    }  # fmt: skip
+def profile_from(path: Path) -> Profile:
+    """The rule profile in a file, by the name of the file; IncompleteProfile where it cannot be used."""
+    sheet = read_sheet(path)
     return Profile(
-        name, sheet["title"], sheet["edition"], sheet["region"], sheet["counting"], sheet["clauses"], constants, sheet
+        path.stem, sheet["title"], sheet["edition"], sheet["counting"], tuple(sheet["readings"]), sheet["clauses"],
+        {name: _traced(name, entry) for name, entry in sheet["constants"].items()}, sheet,
+    )  # fmt: skip
+
+
+def _traced(name: str, entry: Mapping[str, Any]) -> Traced:
+    known = FIGURES.get(name)
+    return Traced(
+        float(entry["value"]), entry.get("unit", known.unit if known else ""),
+        entry.get("quantity", known.quantity if known else ""), entry.get("formula", ""), (),
+        entry["source"], entry["status"],
     )  # fmt: skip
 
 
 @cache
 def _sizes(chosen: Profile, series: str) -> tuple[Size, ...]:
-    stocked = chosen.sheet["ladder"].get(series, "").split()
+    stocked = chosen.sheet.get("ladder", {}).get(series, "").split()
     return tuple(
         size
         for size in series_sizes(series)

@@ -1,4 +1,4 @@
-"""The published tables: `data/<body>/<table>.csv` with its sheet `<table>.toml`, read once and when first asked for.
+"""The published tables: `BODY/TABLE.csv` of a folder of data, with its sheet `TABLE.toml`, read when first asked for.
 
 A cell of a table stays text here; the modules that know what a column means turn it into numbers. A row's
 `status` says how its figures were checked and travels with every number taken from it.
@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-DATA = Path(__file__).parent / "data"
+from copperplate.model.folders import FOLDERS, file_of
 
 STATUSES: dict[str, str] = {
     "verified": "read on two or more public pages",
@@ -57,12 +57,19 @@ class Table:
         return tuple(dict(zip(self.header, row, strict=True)) for row in self.rows)
 
 
-@cache
 def table(name: str) -> Table:
-    """The table called `body/table`, for example "cfr/183-425-table-5"."""
-    with (DATA / f"{name}.toml").open("rb") as file:
+    """The table called `body/table`, for example "cfr/183-425-table-5"; KeyError where no folder has it."""
+    path = file_of(f"{name}.csv")
+    if path is None:
+        raise KeyError(name)
+    return _read(name, path)
+
+
+@cache
+def _read(name: str, path: Path) -> Table:
+    with path.with_suffix(".toml").open("rb") as file:
         sheet = tomllib.load(file)
-    with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as file:
+    with path.open(encoding="utf-8", newline="") as file:
         header, *rows = csv.reader(file)
     return Table(
         name,
@@ -77,8 +84,9 @@ def table(name: str) -> Table:
 
 
 def tables() -> tuple[Table, ...]:
-    """Every table that ships, by name."""
-    return tuple(table(path.relative_to(DATA).with_suffix("").as_posix()) for path in sorted(DATA.rglob("*.csv")))
+    """Every table of the folders, by name."""
+    files = (path.relative_to(folder) for folder in FOLDERS for path in sorted(folder.rglob("*.csv")))
+    return tuple(map(table, dict.fromkeys(path.with_suffix("").as_posix() for path in files)))
 
 
 def worst(statuses: Iterable[str]) -> str:

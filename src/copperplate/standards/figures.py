@@ -1,0 +1,104 @@
+"""What the file of a rule profile says: figures and choices by name, each with what it is for.
+
+The table that a file is held to when it is read, so that whatever asks a profile finds an answer there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+
+
+class Figure(NamedTuple):
+    """A number below `[constants]`. A file may word the quantity in its own way; `optional`: a profile need not have
+    it."""
+
+    quantity: str
+    unit: str = ""
+    optional: bool = False
+
+
+FIGURES: Mapping[str, Figure] = {
+    "drop-default": Figure("voltage-drop budget, default"),
+    "drop-critical": Figure("voltage-drop budget, critical circuits"),
+    "judged": Figure("constant by which voltage drop is judged"),
+    "device-factor": Figure("factor on continuous current, devices"),
+    "conductor-factor": Figure("factor on continuous current, conductors"),
+    "device-share": Figure("device rating over ampacity, largest"),
+    "device-share-limit": Figure("device rating over ampacity, limit of the rules"),
+    "device-share-limit-50v": Figure("device rating over ampacity, limit of the rules from 50 V", optional=True),
+    "placement-bar": Figure("device within, along the conductor", "m"),
+    "placement-bar-sheath": Figure("device within, along the conductor", "m"),
+    "placement-battery": Figure("device within, along the conductor", "m"),
+    "placement-battery-sheath": Figure("device within, along the conductor", "m"),
+    "engine-space": Figure("air in an engine space", "degC"),
+    "bundle-advice": Figure("loaded conductors on one route from which advice is due, under 50 V", optional=True),
+    "studs-lugs": Figure("lugs on one stud, at most"),
+    "source-solar": Figure("factor on short-circuit current, sun above standard"),
+    "source-solar-second": Figure("factor on short-circuit current, continuous", optional=True),
+    "source-controller": Figure("factor on rated output, continuous"),
+    "source-charger": Figure("factor on rated output, continuous"),
+    "source-converter": Figure("factor on rated output, continuous"),
+    "source-inverter": Figure("factor on rated output, continuous"),
+    "source-alternator": Figure("factor on rated output"),
+    "source-generator": Figure("factor on rated output"),
+    "source-shore": Figure("factor on rated supply"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """Something that a file says besides its figures, by its path ("ambient.base_c").
+
+    `form`: "text", "texts" (a list of them), "number", "table" (that stands in a folder), "size" or "colour" (with
+    source and status), or the words to choose from. `beside`: it is asked for only where that path has that value, or
+    any where that is "". `optional`: it may be left out."""
+
+    purpose: str
+    form: str | tuple[str, ...] = "text"
+    beside: tuple[str, str] = ("", "")
+    optional: bool = False
+
+
+ENTRIES: Mapping[str, Entry] = {
+    "title": Entry("the name of the rules"),
+    "edition": Entry("which edition they are taken from"),
+    "conductors": Entry("the series of sizes where a plate names none", ("awg", "sae", "mm2")),
+    "ac": Entry("the AC supply where a plate states none", ("120", "230", "120/240")),
+    "breaker": Entry("the standard whose ratings breakers have"),
+    "counting": Entry("which conductors of a bundle count, in words"),
+    "readings": Entry("how the rules are read, a sentence each", "texts"),
+    "ampacity.table": Entry("the table of ampacities", "table"),
+    "ampacity.conduit_table": Entry("the table of ampacities in conduit", "table", optional=True),
+    "minimum.single": Entry("the least size of a conductor by itself", "size"),
+    "minimum.sheath": Entry("the least size of a conductor in a sheath", "size"),
+    "engine_space.table": Entry("the table of factors in engine spaces", "table", optional=True),
+    "ambient.rule": Entry("how air hotter than that of the ampacity table is reckoned", ("table", "formula")),
+    "ambient.base_c": Entry("the air that the ampacity table is for", "number"),
+    "ambient.table": Entry("the table of factors by the air", "table", ("ambient.rule", "table")),
+    "ambient.source": Entry("where the formula comes from", "text", ("ambient.rule", "formula")),
+    "bundle.table": Entry("the table of factors of bundles", "table"),
+    "bundle.counts": Entry("what that table goes by", ("conductors", "circuits")),
+    "bundle.from_v": Entry("the voltage from which it holds", "number", optional=True),
+    "terminals.small_to": Entry("the largest gauge of small terminals", "text", ("terminals", "")),
+    "terminals.small_c": Entry("the column of small terminals", "number", ("terminals", "")),
+    "terminals.large_c": Entry("the column of large terminals", "number", ("terminals", "")),
+    "terminals.source": Entry("where the columns of terminals come from", "text", ("terminals", "")),
+    "judged.rule": Entry("by what formula voltage drop is judged", ("circular mil", "area", "table")),
+    "judged.table": Entry("the table of resistances", "table", ("judged.rule", "table")),
+    "device_cap.table": Entry("the table of devices on small conductors", "table", ("device_cap", "")),
+    "earth.table": Entry("the table of earth conductors", "table", ("earth", "")),
+    "earth.by": Entry("what the table of earth conductors goes by", ("device", "line"), ("earth", "")),
+    **{
+        f"colours.{current}-{pole}": Entry("the colour of such a conductor", "colour")
+        for current, poles in (("dc", ("pos", "neg", "mid", "pe")), ("ac", ("l", "l1", "l2", "n", "pe")))
+        for pole in poles
+    },
+    "clauses.ac-apart": Entry("the rule that parts AC from DC"),
+    "clauses.device-rating": Entry("the rule of ratings over ampacity"),
+    "clauses.device-voltage": Entry("the rule of the voltage of devices"),
+    "clauses.drop": Entry("the rule of voltage drop"),
+    "clauses.protection": Entry("the rule that asks for a device"),
+    "clauses.residual": Entry("the rule that asks for residual-current devices"),
+}
