@@ -6,12 +6,8 @@ from dataclasses import dataclass
 
 from copperplate.model import Assumption, Battery, System, Traced
 from copperplate.model.graph import Graph
-from copperplate.standards import Chemistry, chemistry
-
-DEFAULT_CHEMISTRY = "flooded"
-"""Taken for a battery whose plate names none."""
-DEFAULT_V = 12.0
-"""Nominal voltage of a battery whose plate states none."""
+from copperplate.standards import chemistry_of
+from copperplate.standards.batteries import DEFAULT_V
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +42,6 @@ class Bank:
         """The largest charge of the whole bank: that of one battery by its strings. None where one states none."""
         limits = [b.max_charge_a * b.parallel for b in self.batteries if b.max_charge_a is not None]
         return sum(limits) if len(limits) == len(self.batteries) else None
-
-
-def chemistry_of(battery: Battery) -> Chemistry:
-    """The figures of one battery's chemistry."""
-    return chemistry(battery.chemistry or DEFAULT_CHEMISTRY, battery.voltage_v or DEFAULT_V)
 
 
 def banks(system: System, net: Graph) -> tuple[tuple[Bank, ...], tuple[Assumption, ...]]:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from copperplate.energy.bank import Bank, chemistry_of
+from copperplate.energy.bank import Bank
 from copperplate.energy.recharge import Charging
 from copperplate.findings import Finding, make
 from copperplate.model import Battery, Part, Solar
+from copperplate.standards import chemistry_of
 
 TRICKLE_PER_H = 0.01
 """An array that gives no more than the hundredth part of the capacity an hour may do without a controller. Common

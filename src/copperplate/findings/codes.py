@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from types import MappingProxyType
 from typing import Any
 
-from copperplate.findings import ac, conductors, names, protection, reading, rules, sources
-from copperplate.findings.entry import Entry, render, sentences
+from copperplate.findings import ac, conductors, devices, names, protection, reading, rules, sources
+from copperplate.findings.entry import Entry, measured, render, sentences
 from copperplate.findings.model import Finding, Measure, Related
 from copperplate.text import Span
 
@@ -22,21 +23,23 @@ FAMILIES: dict[str, str] = {
 
 CODES: dict[str, Entry] = {
     code: entry
-    for family in (reading, names, conductors, protection, rules, sources, ac)
+    for family in (reading, names, conductors, devices, protection, rules, sources, ac)
     for code, entry in family.CODES.items()
 }
 
 
-def make(
-    code: str, subject: str, span: Span | None = None, *, at: Mapping[str, Span | None] | None = None, **figures: Any
-) -> Finding:
+Places = Mapping[str, Span | Iterable[tuple[Span, Mapping[str, Any]]] | None]
+NOWHERE: Places = MappingProxyType({})
+
+
+def make(code: str, subject: str, span: Span | None = None, *, at: Places = NOWHERE, **figures: Any) -> Finding:
     """A finding of `code` in the words of its row; `{subject}` is a figure too.
 
-    `at` are other places that it speaks of, by the names that the row's `related` gives labels to; those that
-    are None fall away. KeyError for a code that no table holds or a place that the row does not know."""
+    `at` are other places that it speaks of, by the names that the row's `related` gives labels to: those that are None
+    fall away, and several of one name come each with the figures of its label. KeyError for a code that no table holds
+    or a place that the row does not know."""
     entry = CODES[code]
     figures = {"subject": subject, **figures}
-    found, limit, unit = entry.measure or ("", "", "")
     return Finding(
         code=code,
         severity=entry.severity,
@@ -46,15 +49,25 @@ def make(
         label=render(entry.label, figures),
         notes=sentences(entry.notes, figures),
         help=render(entry.help, figures),
-        related=tuple(
-            Related(place, render(entry.related[name], figures))
-            for name, place in (at or {}).items()
-            if place is not None
-        ),
-        measure=Measure(figures[found], figures[limit], unit) if figures.get(found) is not None else None,
+        related=tuple(_places(entry, at, figures)),
+        measure=_measure(entry, figures),
         rule=render(entry.rule, figures),
         figures=figures,
     )
+
+
+def _places(entry: Entry, at: Places, figures: Mapping[str, Any]) -> Iterator[Related]:
+    for name, places in at.items():
+        for place, more in [(places, {})] if isinstance(places, Span) else places or ():
+            yield Related(place, render(entry.related[name], {**figures, **more}))
+
+
+def _measure(entry: Entry, figures: Mapping[str, Any]) -> Measure | None:
+    if entry.measure is None:
+        return None
+    found, limit, unit = entry.measure
+    value = measured(found, figures)
+    return Measure(value, measured(limit, figures), render(unit, figures)) if value is not None else None
 
 
 def finding(

@@ -6,15 +6,20 @@ A check yields a code, its subject, a span and figures; the words stand in the t
     {x:5}             a number with five digits
     {x:A}             a number that the model counts in SI, written in a unit: 12.5 A
     {x:enough}        a number rounded up, `{x:enough A}` the same with a unit
+    {x:fault}         a fault current: 950 A, 1.5 kA
     {x:names}         addresses in backticks: `a`, `b` and `c`
+    {x:and}           the same, an `and` between any two
+    {x:first 4}       so many of them: `a`, `b`, `c`, `d`, ...
+    {x:who devices}   the address, or the count of several: `a`, 3 devices
     {x:list}          texts: a, b and c
     {x:or}            texts, one of which is to be done: a; or b
     {x:beside y}      a number in as many digits as tell it from `y`: 3.002 beside 3
-    {x:fuse|fuses}    a count with its noun: 1 fuse, 3 fuses
+    {x:fuse|fuses}    a count with its noun: 1 fuse, 3 fuses; of several addresses or texts the noun alone
 
-A figure that is None or False is absent. Of alternatives the first whose figures are all there is taken; where none
-is, the text falls away. `When(figure, text)` is an alternative that asks for one figure more. Of notes `Each(figure,
-text)` is one for every mapping of figures that `figure` holds.
+A figure that is None, False or an empty list is absent. A part `< so >` falls away where a figure of it is absent. Of
+alternatives the first whose other figures are all there is taken; where none is, the text falls away. `When(figure,
+text)` is an alternative that asks for one figure more. Of notes `Each(figure, text)` is one for every mapping of
+figures, or address, that `figure` holds; the address is the figure `each`.
 """
 
 from __future__ import annotations
@@ -43,10 +48,11 @@ class When(NamedTuple):
 
 
 class Each(NamedTuple):
-    """A note for every mapping of figures that `figure` holds."""
+    """A note for every mapping of figures, or address, that `figure` holds; of more than `most` the rest is counted."""
 
     figure: str
     text: str
+    most: int = 1000
 
 
 Text = str | When | tuple[str | When, ...]
@@ -55,8 +61,9 @@ Text = str | When | tuple[str | When, ...]
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """What the table says of one code. `measure` names the figures found and allowed, and their unit; `related` the
-    labels of other places by the names that a check gives them; `question` is what the report asks of the reader."""
+    """What the table says of one code. `measure` names the figures found and allowed, and their unit: a number stands
+    for itself, and of `breaks|not stated` the text where the figure is absent. `related` are the labels of other places
+    by the names that a check gives them; `question` is what the report asks of the reader."""
 
     severity: Severity
     title: str
@@ -65,7 +72,7 @@ class Entry:
     notes: tuple[Text | Each, ...] = ()
     help: Text = ""
     rule: Text = ""
-    measure: tuple[str, str, str] | None = None
+    measure: tuple[str | float, str | float, str] | None = None
     related: Mapping[str, Text] = field(default_factory=dict)
     who: Who = ""
     by: By = ""
@@ -73,6 +80,7 @@ class Entry:
 
 
 _SLOT = re.compile(r"\{(\w+)(?::([^{}]*))?\}")
+_PART = re.compile(r"<([^<>]*)>")
 
 
 def render(text: Text, figures: Mapping[str, Any]) -> str:
@@ -80,6 +88,7 @@ def render(text: Text, figures: Mapping[str, Any]) -> str:
     for alternative in alternatives(text):
         if all(_given(figures.get(name)) for name in slots(alternative)):
             words = alternative.text if isinstance(alternative, When) else alternative
+            words = _PART.sub(lambda part: part[1] if _whole(part[1], figures) else "", words)
             return _SLOT.sub(lambda slot: shown(figures[slot[1]], slot[2] or "", figures), words)
     return ""
 
@@ -89,10 +98,21 @@ def sentences(texts: Sequence[Text | Each], figures: Mapping[str, Any]) -> tuple
     found: list[str] = []
     for text in texts:
         if isinstance(text, Each):
-            found += [render(text.text, {**figures, **more}) for more in figures.get(text.figure) or ()]
+            each = [more if isinstance(more, Mapping) else {"each": more} for more in figures.get(text.figure) or ()]
+            found += [render(text.text, {**figures, **more}) for more in each[: text.most]]
+            found += [f"and {len(each) - text.most} more"] if len(each) > text.most else []
         else:
             found.append(render(text, figures))
     return tuple(filter(None, found))
+
+
+def measured(figure: str | float, figures: Mapping[str, Any]) -> Any:
+    """A figure of a measure: see `Entry`. None where it is absent."""
+    if not isinstance(figure, str):
+        return figure
+    name, _, instead = figure.partition("|")
+    value = figures.get(name)
+    return value if value is not None else instead or None
 
 
 def alternatives(text: Text) -> tuple[str | When, ...]:
@@ -107,20 +127,35 @@ def slots(alternative: str | When) -> tuple[str, ...]:
     """The figures that an alternative asks for, in the order in which it names them."""
     asked = [alternative.figure] if isinstance(alternative, When) else []
     words = alternative.text if isinstance(alternative, When) else alternative
-    return tuple(dict.fromkeys([*asked, *(name for name, _ in _SLOT.findall(words))]))
+    return tuple(dict.fromkeys([*asked, *(name for name, _ in _SLOT.findall(_PART.sub("", words)))]))
+
+
+def _whole(part: str, figures: Mapping[str, Any]) -> bool:
+    return all(_given(figures.get(name)) for name, _ in _SLOT.findall(part))
 
 
 def shown(figure: Any, form: str = "", figures: Mapping[str, Any] = MappingProxyType({})) -> str:
     """A figure as a sentence shows it, among the others; see the module. KeyError for a form that there is not."""
     if form == "names":
         return _joined([f"`{name}`" for name in figure])
+    if form == "and":
+        return " and ".join(f"`{name}`" for name in figure)
+    if form.startswith("first "):
+        most = int(form.removeprefix("first "))
+        return ", ".join([*(f"`{name}`" for name in figure[:most]), *(["..."] if len(figure) > most else [])])
+    if form.startswith("who "):
+        return f"`{figure[0]}`" if len(figure) == 1 else f"{len(figure)} {form.removeprefix('who ')}"
     if form == "list":
         return _joined(list(figure))
     if form == "or":
         return "; or ".join(figure)
     if "|" in form:
         one, many = form.split("|")
+        if not isinstance(figure, int | float):
+            return one if len(figure) == 1 else many
         return f"{number(figure)} {one if figure == 1 else many}"
+    if form == "fault":
+        return show(figure, "kA") if figure >= 1000 else show(figure, "A")
     if isinstance(figure, str):
         return figure
     if form.startswith("enough"):
@@ -136,7 +171,7 @@ def shown(figure: Any, form: str = "", figures: Mapping[str, Any] = MappingProxy
 
 
 def _given(figure: Any) -> bool:
-    return figure is not None and figure is not False
+    return figure is not None and figure is not False and figure != () and figure != []
 
 
 def _joined(words: Sequence[str]) -> str:

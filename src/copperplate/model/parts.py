@@ -383,6 +383,12 @@ class Inverter(Part):
     intermittent: bool = _flag("intermittent", "runs for minutes: no continuous factor")
     daily_h: float | None = quantity("daily", "time", "h", "hours a day at the loads it feeds")
 
+    @property
+    def charges_beside(self) -> bool:
+        """Whether its charging adds to the loads that it hands a supply through to: the larger of two readings, unless
+        the plate says that it yields to them."""
+        return bool(self.charges_a) and not self.shares_supply
+
 
 @dataclass(frozen=True, kw_only=True)
 class Charger(Part):

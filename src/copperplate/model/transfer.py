@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 
 from copperplate.model.graph import Graph
 from copperplate.model.system import System
 
 
+@lru_cache(maxsize=1)
 def handing(system: System, net: Graph) -> Mapping[str, frozenset[str]]:
     """By case id, the inverters whose transfer is taken to stand on the supply: the case has a source of their inlet
     on. In the implied cases a supply carries all that it could be asked for, and so it does in every case where the

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from copperplate.findings import Finding, Measure, Related, finding
-from copperplate.model import PROTECTIVE, Part, Run
+from copperplate.findings import Finding, make
+from copperplate.model import Generator, Load, Part, Run, Shore
 from copperplate.model.graph import Graph
 from copperplate.model.groups import Groups
 from copperplate.protection.situation import Situation
-from copperplate.units import exceeds, number
+from copperplate.units import exceeds
 
 RESIDUAL_A = 0.030
 """Residual operating current that protects people: IEC 60364-4-41 415.1.1 (30 mA)."""
@@ -36,7 +36,7 @@ class _Consumers:
 
     def __init__(self, situation: Situation, net: Graph) -> None:
         parts = situation.system.parts
-        ends = {p: e for p, e in net.consumers.items() if e.current == "ac" and parts[p].kind in ("load", "charger")}
+        ends = {part: ends for part, ends in net.consumers.items() if ends.current == "ac"}
         self.parts: list[Part] = [parts[p] for p in ends]
         self.source = {p: parts.get(e.zone) for p, e in ends.items()}
         self.node = {p: e.pos for p, e in ends.items()}
@@ -55,21 +55,11 @@ def _no_device(situation: Situation, consumers: _Consumers) -> list[Finding]:
     found: list[Finding] = []
     for part in consumers.parts:
         source = consumers.source[part.id]
-        if source is None or source.kind not in ("shore", "generator") or consumers.devices.get(part.id):
+        if not isinstance(source, Shore | Generator) or consumers.devices.get(part.id):
             continue
-        run = consumers.run.get(part.id)
-        found.append(
-            finding(
-                "CP701",
-                part.id,
-                f"no breaker stands between `{source.id}` and `{part.id}`",
-                run.span if run else part.span,
-                label="no `[breaker]` on the way",
-                help=f"`[breaker]` where the circuit leaves, and a main one near `{source.id}`",
-                related=(Related(source.span, "its supply"),),
-                rule=situation.profile.clauses["protection"],
-            )
-        )
+        place = consumers.run.get(part.id, part).span
+        rule = situation.profile.clauses["protection"]
+        found.append(make("CP701", part.id, place, at={"source": source.span}, source=source.id, rule=rule))
     return found
 
 
@@ -79,38 +69,24 @@ def _sharing(situation: Situation, net: Graph, poles: tuple[str, ...]) -> list[l
     joined = Groups()
     links = [(c.from_node, c.to_node) for c in system.conductors.values() if c.pole in poles]
     for device in system.devices.values():
-        if device.kind in PROTECTIVE:
+        if device.roles.protects:
             links += [(a, b) for a, b in device.legs if system.nodes[a].pole in poles]
     for a, b in links:
         joined.join(a, b)
     groups: dict[str, list[Part]] = {}
-    for part in system.of_kind("shore", "generator", "inverter"):
-        if part.id in net.outputs and net.outputs[part.id].current == "ac":
-            ends = net.outputs[part.id]
-            groups.setdefault(joined.root(ends.neg if "n" in poles else ends.pos), []).append(part)
+    for part, ends in net.outputs.items():
+        if ends.current == "ac":
+            groups.setdefault(joined.root(ends.neg if "n" in poles else ends.pos), []).append(system.parts[part])
     return list(groups.values())
 
 
 def _transfer(situation: Situation, net: Graph) -> list[Finding]:
     """Sources whose lines nothing parts: each would feed the other, and the one ashore those who work on it."""
-    found: list[Finding] = []
-    for sources in _sharing(situation, net, LINES):
-        for other in sources[1:]:
-            found.append(
-                finding(
-                    "CP712",
-                    other.id,
-                    f"nothing parts the lines of `{sources[0].id}` and `{other.id}`: both can supply at once",
-                    other.span,
-                    label="the second source",
-                    notes=("one feeds into the other, out of step, and into whatever lies behind it",),
-                    help="a transfer switch: `[selector 30 A, poles 2]`, say, in the run of each",
-                    related=(Related(sources[0].span, "the first source"),),
-                    measure=Measure(len(sources), 1, "sources"),
-                    rule="common practice, no source: sources of alternating current supply one at a time",
-                )
-            )
-    return found
+    return [
+        make("CP712", other.id, other.span, at={"first": first.span}, first=first.id, sources=1 + len(others))
+        for first, *others in _sharing(situation, net, LINES)
+        for other in others
+    ]
 
 
 def _bonds(situation: Situation, net: Graph) -> list[Finding]:
@@ -118,56 +94,20 @@ def _bonds(situation: Situation, net: Graph) -> list[Finding]:
     lies behind: its own bond holds while it supplies itself."""
     found: list[Finding] = []
     for sources in _sharing(situation, net, ("n",)):
-        bonded = [part for part in sources if part.get("bonds_neutral", False)]
+        bonded = [part for part in sources if part.bonds_neutral]
         if len(bonded) > 1:
+            first, second = (part.spans.get("bonds_neutral", part.span) for part in bonded[:2])
             found.append(
-                finding(
-                    "CP704",
-                    bonded[1].id,
-                    f"`{bonded[0].id}` and `{bonded[1].id}` both join neutral and earth on one system",
-                    bonded[1].spans.get("bonds_neutral", bonded[1].span),
-                    label="the second bond",
-                    notes=("neutral current then flows in the earth, and residual-current devices open or go blind",),
-                    help="`[selector 30 A, poles 2]`, say, in the run of each: it parts their neutrals too",
-                    related=(Related(bonded[0].spans.get("bonds_neutral", bonded[0].span), "the first bond"),),
-                    measure=Measure(len(bonded), 1, "bonds"),
-                    rule="common practice: one bond, at the source in use",
-                )
+                make("CP704", bonded[1].id, second, at={"first": first}, first=bonded[0].id, bonds=len(bonded))
             )
-        bare = [part for part in sources if not part.get("bonds_neutral", False)]
-        # Sources without any bond on one neutral make one finding; beside one that bonds, each makes its own.
-        found += [_no_bond(part, bonded) for part in (bare if bonded else bare[:1])]
+        bare = [part for part in sources if not part.bonds_neutral]
+        # Sources without any bond on one neutral make one finding; beside one that bonds, each makes its own: that bond
+        # is there while its source is plugged in or runs.
+        for part in bare if bonded else bare[:1]:
+            at = {"other": bonded[0].spans.get("bonds_neutral", bonded[0].span)} if bonded else {}
+            other = bonded[0].id if bonded else None
+            found.append(make("CP703", part.id, part.span, at=at, other=other, shore=isinstance(part, Shore)))
     return found
-
-
-def _no_bond(part: Part, bonded: list[Part]) -> Finding:
-    """A source that supplies without a bond of its own. That of another source on the same neutral does not count: it
-    is there while that one is plugged in or runs."""
-    where = "if they are joined where it comes from" if part.kind == "shore" else "if it joins them while it supplies"
-    help_ = f"`bonds-neutral` on `{part.id}`, {where}"
-    notes: tuple[str, ...] = ("without the bond no fault to earth opens a breaker",)
-    related: tuple[Related, ...] = ()
-    message = f"nothing joins neutral and earth while `{part.id}` supplies"
-    if bonded:
-        other = bonded[0]
-        message = (
-            f"while `{part.id}` supplies, only `{other.id}` joins neutral and earth, and it may be unplugged or off"
-        )
-        notes = (*notes, "their neutrals are one: two bonds at once would be as wrong (CP704)")
-        help_ = f"`bonds-neutral` on `{part.id}` too, and a `[selector 30 A, poles 2]`, say, that parts their neutrals"
-        related = (Related(other.spans.get("bonds_neutral", other.span), "the only bond"),)
-    return finding(
-        "CP703",
-        part.id,
-        message,
-        part.span,
-        label="no `bonds-neutral`",
-        notes=notes,
-        help=help_,
-        related=related,
-        measure=Measure(0, 1, "bonds"),
-        rule="common practice: one bond, at the source in use",
-    )
 
 
 def _earths(situation: Situation, runs: list[Run]) -> list[Finding]:
@@ -176,18 +116,8 @@ def _earths(situation: Situation, runs: list[Run]) -> list[Finding]:
         poles = [situation.system.conductors[c].pole for c in run.conductor_ids]
         if "pe" in poles or not any(pole in LINES for pole in poles):
             continue
-        found.append(
-            finding(
-                "CP705",
-                run.id,
-                f"`{run.id}` has line and neutral and no protective earth",
-                run.span,
-                label=f"{run.conductors} conductors",
-                help="`-///-`: line, neutral and protective earth in one sheath",
-                measure=Measure(run.conductors, 3, "conductors"),
-                rule=situation.profile.clauses.get("earth", ""),
-            )
-        )
+        rule = situation.profile.clauses.get("earth", "")
+        found.append(make("CP705", run.id, run.span, conductors=run.conductors, rule=rule))
     return found
 
 
@@ -205,11 +135,15 @@ def _residual(situation: Situation, consumers: _Consumers) -> list[Finding]:
         return seen[device]
 
     def _covers(device: str) -> bool:
-        one = situation.system.devices[device]
-        if one.residual_a is not None and not exceeds(one.residual_a, RESIDUAL_A):
+        residual_a = situation.system.devices[device].residual_a
+        if residual_a is not None and not exceeds(residual_a, RESIDUAL_A):
             return True
         above = situation.upstream.get(device, ())
-        return bool(above) and not bare(one.legs[0][0]) and all(covered(upper) for upper in above)
+        return (
+            bool(above)
+            and not bare(situation.system.devices[device].legs[0][0])
+            and all(covered(upper) for upper in above)
+        )
 
     def bare(node: str) -> bool:
         """Whether a supply reaches a node without any device between."""
@@ -223,17 +157,16 @@ def _residual(situation: Situation, consumers: _Consumers) -> list[Finding]:
             open_to.append(part)
     if not open_to:
         return []
-    first = next((part for part in open_to if part.get("outlets")), open_to[0])
-    names = ", ".join(f"`{part.id}`" for part in open_to[:6]) + (", ..." if len(open_to) > 6 else "")
+    outlets = [part for part in open_to if isinstance(part, Load) and part.outlets]
+    first = (outlets or open_to)[0]
     return [
-        finding(
+        make(
             "CP706",
             first.id,
-            f"no residual-current device of 30 mA stands before {names}",
             first.span,
-            label="socket outlets" if first.get("outlets") else "an AC load",
-            help="`residual 30 mA` on the breaker before each, or on the main one of every source",
-            measure=Measure(len(open_to), 0, "circuits"),
+            circuits=[part.id for part in open_to],
+            count=len(open_to),
+            outlets=bool(outlets),
             rule=situation.profile.clauses.get("residual", "IEC 60364-4-41 411.3.3"),
         )
     ]
@@ -247,36 +180,16 @@ def _main_pole(situation: Situation) -> list[Finding]:
     found: list[Finding] = []
     for device in situation.system.devices.values():
         node = situation.system.nodes[device.legs[0][0]]
-        if device.kind not in PROTECTIVE or node.pole not in LINES:
+        if not device.roles.protects or node.pole not in LINES:
             continue
-        if device.kind == "fuse":
-            found.append(
-                finding(
-                    "CP702",
-                    device.id,
-                    f"`{device.id}` is a fuse in an AC system that is not polarised",
-                    device.span,
-                    label="a fuse opens one conductor only",
-                    help="a `[breaker, poles 2]`",
-                    rule="ISO 13297:2020 13.1.2",
-                )
-            )
+        if device.roles.melts:
+            found.append(make("CP702", device.id, device.span))
+            continue
         opened = {situation.system.nodes[b].pole for _, b in device.legs}
         source = situation.system.parts.get(node.zone)
-        main = not situation.upstream.get(device.id) and source is not None and source.kind in ("shore", "generator")
-        if device.kind == "breaker" and main and "n" not in opened:
-            found.append(
-                finding(
-                    "CP710",
-                    device.id,
-                    f"`{device.id}` is the main device of `{node.zone}` and leaves the neutral closed",
-                    device.span,
-                    label=f"{number(device.poles)} pole",
-                    help="`poles 2`",
-                    measure=Measure(device.poles, 2, "poles"),
-                    rule=clause,
-                )
-            )
+        main = not situation.upstream.get(device.id) and isinstance(source, Shore | Generator)
+        if main and "n" not in opened:
+            found.append(make("CP710", device.id, device.span, source=node.zone, poles=device.poles, rule=clause))
     return found
 
 
@@ -295,19 +208,6 @@ def _apart(situation: Situation, runs: list[Run]) -> list[Finding]:
             continue
         loose = [run for run in ac if run.conductors < 3 and not run.sheath]
         first, code = (loose[0], "CP707") if loose else (ac[0], "CP711")
-        what = "unsheathed AC conductors" if loose else "the AC cable"
-        found.append(
-            finding(
-                code,
-                first.id,
-                f"{what} of `{first.id}` and the DC conductors of `{dc[0].id}` share `{route.id}` without a sheath",
-                first.span,
-                label="AC",
-                help=f"another route for one of them, or `sheath` on `{dc[0].id}` or `{route.id}`"
-                if not loose
-                else f"a cable in its own sheath (`-///-`), or another route than `{route.id}`",
-                related=(Related(dc[0].span, "DC"), Related(route.span, "the route")),
-                rule=rule,
-            )
-        )
+        at = {"other": dc[0].span, "route": route.span}
+        found.append(make(code, first.id, first.span, at=at, other=dc[0].id, route=route.id, rule=rule))
     return found

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 
-from copperplate.model import PROTECTIVE, Part, System, Traced
+from copperplate.model import Generator, Inverter, Part, Shore, System, Traced
 from copperplate.model.graph import Graph
 from copperplate.model.results import RunResult
 from copperplate.protection.circuit import Circuit
@@ -34,13 +34,13 @@ LINES = ("l", "l1", "l2")
 class Supply:
     """An AC source in a short. `volts` from a line to neutral, `split` where it has two lines.
 
-    `most_a` is the largest current at its terminals; `stated` where the plate tells it. `limited` sources give it
-    whatever the fault, the others behind an impedance. `lasting_a` is what a limited source gives for long,
-    `loop_ohm` the impedance of a source that is not limited in its weakest state. `how` says where the figures
-    come from."""
+    `outside`: it comes from the shore. `most_a` is the largest current at its terminals; `stated` where the plate
+    tells it. `limited` sources give it whatever the fault, the others behind an impedance. `lasting_a` is what a
+    limited source gives for long, `loop_ohm` the impedance of a source that is not limited in its weakest state. `how`
+    says where the figures come from."""
 
     part: str
-    kind: str
+    outside: bool
     volts: float
     split: bool
     most_a: float
@@ -90,65 +90,51 @@ class Fault:
 def supplies(system: System, net: Graph) -> dict[str, Supply]:
     """Every AC source with an output that is wired, and what is taken for it where the plate is silent."""
     found: dict[str, Supply] = {}
-    for part in system.of_kind("shore", "generator", "inverter"):
-        ends = net.outputs.get(part.id)
-        if ends is None or ends.current != "ac" or ends.nominal_v <= 0.0:
+    for name, ends in net.outputs.items():
+        if ends.current != "ac" or ends.nominal_v <= 0.0:
             continue
         between = system.nodes[ends.neg].pole == "l2"  # No neutral is wired: `nominal_v` is from line to line.
-        one = _supply(part, ends.nominal_v / 2 if between else ends.nominal_v, between or bool(ends.third))
-        if one is not None:
-            found[part.id] = one
+        volts = ends.nominal_v / 2 if between else ends.nominal_v
+        supply = _supply(system.parts[name], volts, between or bool(ends.third))
+        if supply is not None:
+            found[name] = supply
     return found
 
 
 def _supply(part: Part, volts: float, split: bool) -> Supply | None:
-    rated = _rated(part, volts, split)
-    stated = part.get("fault_current_a")
-    if part.kind == "shore":
-        most = stated or SHORE_A
-        loop = part.get("earth_loop_ohm") or (HIGHEST * volts / stated if stated else SHORE_LOOP_OHM)
+    stated = part.fault_current_a
+    if isinstance(part, Shore):
+        loop = part.earth_loop_ohm or (HIGHEST * volts / stated if stated else SHORE_LOOP_OHM)
         how = "as stated" if stated else "taken, for it states none"
-        return Supply(
-            part.id,
-            part.kind,
-            volts,
-            split,
-            most,
-            bool(stated),
-            False,
-            0.0,
-            loop,
-            how,
-            guessed=not stated and not part.get("earth_loop_ohm"),
-        )
-    if rated is None and not stated:
+        guessed = not stated and not part.earth_loop_ohm
+        most = stated or SHORE_A
+        return Supply(part.id, True, volts, split, most, bool(stated), False, 0.0, loop, how, guessed)
+    rated = _rated(part, volts, split) or ((stated, stated) if stated else None)
+    if rated is None:
         return None
-    least, largest = rated or (stated, stated)
-    if part.kind == "inverter":
-        surge = part.get("surge_w", 0.0) / volts
-        most = stated or max(INVERTER_TIMES * largest, surge)
-        how = "as stated" if stated else f"the larger of {INVERTER_TIMES:g} times its output and its surge, taken"
-        return Supply(part.id, part.kind, volts, split, most, bool(stated), True, min(least, most), 0.0, how)
+    least, largest = rated
     if stated:
         most, how = stated, "as stated"
-    elif part.get("self_limiting"):
+    elif isinstance(part, Inverter):
+        most = max(INVERTER_TIMES * largest, (part.surge_w or 0.0) / volts)
+        how = f"the larger of {INVERTER_TIMES:g} times its output and its surge, taken"
+    elif part.self_limiting:
         most, how = largest, "its rating, which it cannot exceed"
     else:
-        share = part.get("subtransient") or SUBTRANSIENT
+        reactance = part.subtransient if isinstance(part, Generator) else None
+        share = reactance or SUBTRANSIENT
         most = HIGHEST * largest / share
-        said = "" if part.get("subtransient") else ", which is taken"
-        how = f"its rating over a sub-transient reactance of {100 * share:g} %{said}"
-    limited = bool(part.get("self_limiting"))
-    return Supply(part.id, part.kind, volts, split, most, bool(stated), limited, min(least, most), 0.0, how)
+        taken = "" if reactance else ", which is taken"
+        how = f"its rating over a sub-transient reactance of {100 * share:g} %{taken}"
+    limited = part.roles.limited or part.self_limiting
+    return Supply(part.id, False, volts, split, most, bool(stated), limited, min(least, most), 0.0, how)
 
 
 def _rated(part: Part, volts: float, split: bool) -> tuple[float, float] | None:
     """(smallest, largest) reading of the rated current: all of the power on one line, or shared by two."""
-    readings: list[float] = []
-    if part.get("current_a"):
-        readings.append(part.get("current_a"))
-    if part.get("power_w"):
-        readings += [part.get("power_w") / volts, part.get("power_w") / volts / (2 if split else 1)]
+    readings = [part.current_a] if part.current_a else []
+    if part.power_w:
+        readings += [part.power_w / volts, part.power_w / volts / (2 if split else 1)]
     return (min(readings), max(readings)) if readings else None
 
 
@@ -262,7 +248,7 @@ def ends_ac(
     result: dict[tuple[str, str], End] = {}
     for supply in sources.values():
         for node, place in reach(system, circuit, runs, supply, None).items():
-            if not place.device or not place.conductor or system.devices[place.device].kind not in PROTECTIVE:
+            if not place.device or not place.conductor:
                 continue
             run = system.runs[system.conductors[place.conductor].run]
             poles = {system.conductors[c].pole for c in run.conductor_ids}
@@ -287,7 +273,7 @@ def _smallest(supply: Supply, place: Place, across: int, quantity: str) -> Trace
     copper = math.hypot(2 * place.ohm, 2 * place.metres * REACTANCE_OHM_M)
     inputs: list[tuple[str, float | str, str]] = [("U", volts, "V"), ("c", LOWEST, "")]
     inputs.append(("out and back, hot", copper * 1000, "mohm"))
-    if supply.limited or supply.kind != "shore":
+    if not supply.outside:
         amperes = min(supply.lasting_a, LOWEST * volts / copper) if copper > 0.0 else supply.lasting_a
         inputs.append((f"{supply.part} gives for long", supply.lasting_a, "A"))
         formula = "what the source gives for long, or c U / copper out and back"

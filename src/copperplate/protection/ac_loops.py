@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from copperplate.findings import Finding, Related, finding
-from copperplate.model import PROTECTIVE
+from copperplate.findings import Finding, make
+from copperplate.model import Inverter
 from copperplate.model.graph import Graph
 from copperplate.protection.ac_faults import reach
 from copperplate.protection.situation import Situation
@@ -21,23 +21,11 @@ def check_loops(situation: Situation, net: Graph) -> list[Finding]:
         if supply is None or node is None or node not in reach(system, circuit, situation.runs, supply, 20.0):
             continue
         runs = [system.runs[c.run] for c in system.conductors.values() if inlet.pos in (c.from_node, c.to_node)]
-        if any(system.devices[d].kind not in PROTECTIVE for run in runs for d in run.device_ids):
+        if any(not system.devices[d].roles.protects for run in runs for d in run.device_ids):
             continue
         part = system.parts[name]
         span = runs[0].span if runs else part.span
-        others = [s for s in situation.supplies.values() if s.part != name and s.kind != "inverter"]
-        source = f"`{others[0].part}`" if others else "the supply"
-        found.append(
-            finding(
-                "CP719",
-                name,
-                f"the output of `{name}` comes back to its own inlet `{name}.ac-in`",
-                span,
-                label="fed by its own output",
-                notes=("it would charge the bank that it empties, and may feed itself out of step",),
-                help=f"`{name}.ac-in` on {source}, ahead of where its output joins; the panel on `{name}.ac-out`",
-                related=(Related(part.span, "the inverter"),),
-                rule="common practice, no source",
-            )
-        )
+        others = [s for s in situation.supplies if s != name and not isinstance(system.parts[s], Inverter)]
+        source = others[0] if others else None
+        found.append(make("CP719", name, span, at={"inverter": part.span}, source=source))
     return found

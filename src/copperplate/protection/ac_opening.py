@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from copperplate.findings import Finding, Measure, finding
-from copperplate.model import Assumption
+from copperplate.findings import Finding, make
+from copperplate.model import Assumption, Inverter, Shore
 from copperplate.protection.ac_faults import End, Supply
 from copperplate.protection.opening import OPENS_WITHIN_S, Verdict, tells
 from copperplate.protection.situation import Situation
@@ -24,7 +24,6 @@ TOUCH_S = ((120.0, 0.8), (230.0, 0.4), (400.0, 0.2))
 """Longest times for final circuits by the voltage to earth: IEC 60364-4-41 Table 41.1, TN (from memory)."""
 USUAL = 10.0
 """Below this multiple a breaker of no stated curve is told of as a warning: the top of type C."""
-RULE = "IEC 60364-4-41 411.3.2, with figures of IEC 60898-1, IEC 61008-1 and IEC 60909-0, from memory"
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +50,10 @@ def ac_openings(situation: Situation) -> dict[str, tuple[AcOpening, ...]]:
         if device not in situation.ratings or not situation.rating_a.get(device):
             continue
         allowed = _allowed_s(situation, end, situation.supplies[supply])
-        # A loop inferred from the largest current is the least that it can be: it proves no opening.
-        part = situation.system.parts[supply]
-        sure = part.kind != "shore" or part.get("earth_loop_ohm") is not None
         short, seconds = _opens(situation, device, end.short.value, OPENS_WITHIN_S)
         earth, _ = _opens(situation, device, end.earth.value, allowed)
-        if not sure:
+        if _unmeasured(situation, supply):
+            # A loop inferred from the largest current is the least that it can be: it proves no opening.
             short, seconds = ("not proven", None) if short == "opens" else (short, seconds)
             earth = "not proven" if earth == "opens" else earth
         if end.residual_a is not None and end.earth.value >= RESIDUAL_TIMES * end.residual_a:
@@ -65,18 +62,24 @@ def ac_openings(situation: Situation) -> dict[str, tuple[AcOpening, ...]]:
     return result
 
 
+def _unmeasured(situation: Situation, supply: str) -> bool:
+    """Whether a shore supply tells nothing of the loop outside."""
+    part = situation.system.parts[supply]
+    return isinstance(part, Shore) and part.earth_loop_ohm is None
+
+
 def _allowed_s(situation: Situation, end: End, supply: Supply) -> float:
     """The time of final circuits where a load hangs on the far end; that of distribution circuits elsewhere."""
     part = situation.system.parts.get(situation.system.nodes[end.node].part)
-    if part is None or part.kind not in ("load", "charger"):
+    if part is None or not part.roles.consumes or part.roles.mains:
         return OPENS_WITHIN_S
     return next((seconds for volts, seconds in TOUCH_S if supply.volts <= volts * 1.05), TOUCH_S[-1][1])
 
 
 def _opens(situation: Situation, device: str, amperes: float, allowed_s: float) -> tuple[Verdict, float | None]:
-    one, rating_a = situation.system.devices[device], situation.rating_a[device] or 0.0
-    if one.kind == "breaker":
-        if one.curve and amperes >= MAGNETIC[one.curve] * rating_a:
+    curve, rating_a = situation.system.devices[device].curve, situation.rating_a[device] or 0.0
+    if not situation.system.devices[device].roles.melts:
+        if curve and amperes >= MAGNETIC[curve] * rating_a:
             return "opens", AT_ONCE_S
         return "not proven", None
     family = situation.profile.family(situation.ratings[device].family)
@@ -93,10 +96,9 @@ def check_ac_opening(situation: Situation, opened: Mapping[str, tuple[AcOpening,
         if supply.guessed:
             continue
         behind = {d: m for d, each in opened.items() for m in each if m.end.supply == supply.part}
-        lasting = supply.kind != "shore"
         earth = [d for d, m in behind.items() if m.earth != "opens"]
         shorts = [d for d, m in behind.items() if m.short != "opens"]
-        small = [d for d in shorts if not lasting and _times(situation, behind[d], d) < _multiple(situation, d)]
+        small = [d for d in shorts if supply.outside and _times(situation, behind[d], d) < _multiple(situation, d)]
         if earth:
             found.append(_earth(situation, supply, earth, behind))
         if small:
@@ -122,12 +124,12 @@ def ac_assumptions(situation: Situation) -> list[Assumption]:
     ]
     for supply in situation.supplies.values():
         text = f"gives {number(supply.most_a)} A into a short at its AC terminals at most ({supply.how})"
-        if supply.kind == "inverter" and supply.split:
+        if isinstance(situation.system.parts[supply.part], Inverter) and supply.split:
             whole = "all of its power is taken to be had on either of its two lines alone"
             found.append(Assumption(supply.part, whole, "the makers tell; the smaller source capacity is not judged"))
-        if supply.kind != "shore":
+        if not supply.outside:
             text += f", and {number(supply.lasting_a)} A for long"
-        elif not situation.system.parts[supply.part].get("earth_loop_ohm"):
+        elif _unmeasured(situation, supply.part):
             text += f"; {number(supply.loop_ohm)} ohm are taken for the loop outside, line to neutral or to earth"
         found.append(Assumption(supply.part, text, "common practice, no source"))
     return found
@@ -147,98 +149,81 @@ def _at(situation: Situation, end: End) -> str:
     return situation.system.nodes[end.node].part or run.to_end
 
 
-def _who(devices: list[str]) -> str:
-    return f"`{devices[0]}`" if len(devices) == 1 else f"{len(devices)} devices"
-
-
-def _listed(lines: list[str]) -> tuple[str, ...]:
-    return (*lines[:8], f"and {len(lines) - 8} more") if len(lines) > 8 else tuple(lines)
+def _shorts(situation: Situation, devices: list[str], behind: Mapping[str, AcOpening]) -> list[dict[str, object]]:
+    return [
+        {
+            "device": device,
+            "current": behind[device].end.short.value,
+            "end": _at(situation, behind[device].end),
+            "times": _times(situation, behind[device], device),
+        }
+        for device in devices
+    ]
 
 
 def _earth(situation: Situation, supply: Supply, devices: list[str], behind: Mapping[str, AcOpening]) -> Finding:
-    def line(device: str) -> str:
-        m = behind[device]
-        amperes, rating_a = m.end.earth.value, situation.rating_a[device] or 1.0
-        return (
-            f"`{device}`, {number(rating_a)} A: an earth fault at `{_at(situation, m.end)}` makes {number(amperes)} A, "
-            f"and {number(m.allowed_s)} s is allowed"
-        )
-
-    least = min(devices, key=lambda d: behind[d].end.earth.value / (situation.rating_a[d] or 1.0))
-    return finding(
+    rating_a = {d: situation.rating_a[d] or 1.0 for d in devices}
+    least = min(devices, key=lambda d: behind[d].end.earth.value / rating_a[d])
+    faults = [
+        {
+            "device": device,
+            "rating": rating_a[device],
+            "end": _at(situation, behind[device].end),
+            "current": behind[device].end.earth.value,
+            "allowed": behind[device].allowed_s,
+        }
+        for device in devices
+    ]
+    return make(
         "CP716",
         least,
-        f"supplied by `{supply.part}`, an earth fault is not proven to open {_who(devices)} in time",
         situation.system.devices[least].span,
-        label="no residual-current device on the way",
-        notes=_listed([line(d) for d in devices]),
-        help="`residual 30 mA` on it, or on the main device: it opens at a fraction of that current",
-        measure=Measure(
-            behind[least].end.earth.value, _multiple(situation, least) * (situation.rating_a[least] or 0), "A"
-        ),
-        rule=RULE,
+        source=supply.part,
+        devices=devices,
+        faults=faults,
+        current=behind[least].end.earth.value,
+        needed=_multiple(situation, least) * rating_a[least],
     )
 
 
 def _small(situation: Situation, supply: Supply, devices: list[str], behind: Mapping[str, AcOpening]) -> Finding:
-    def line(device: str) -> str:
-        end = behind[device].end
-        times = number(_times(situation, behind[device], device), 2)
-        return f"`{device}`: {number(end.short.value)} A at `{_at(situation, end)}`, {times} times its rating"
-
+    shorts = _shorts(situation, devices, behind)
     least = min(devices, key=lambda d: _times(situation, behind[d], d))
-    amperes, many = behind[least].end.short.value, _multiple(situation, least)
-    curve = situation.system.devices[least].curve
-    type_ = f"of type {curve.upper()}" if curve else "of the usual type C"
-    outside = "" if situation.system.parts[supply.part].get("earth_loop_ohm") else "; `earth-loop`, if it is measured"
-    return finding(
+    device, rating_a, many = (
+        situation.system.devices[least],
+        situation.rating_a[least] or 0,
+        _multiple(situation, least),
+    )
+    return make(
         "CP717",
         least,
-        f"a short at `{_at(situation, behind[least].end)}` makes {number(amperes)} A, "
-        f"{number(_times(situation, behind[least], least), 2)} times the rating of `{least}`",
-        situation.system.devices[least].span,
-        label=f"{number(situation.rating_a[least] or 0)} A",
-        notes=(
-            f"a breaker {type_} opens at once from {number(many)} times its rating",
-            *_listed([line(d) for d in devices]),
-        ),
-        help=f"a larger conductor, a smaller rating, or a breaker of `curve b` (5 times){outside}",
-        measure=Measure(amperes, many * (situation.rating_a[least] or 0), "A"),
-        rule="IEC 60364-4-43 434.5.2, from memory",
+        device.span,
+        end=_at(situation, behind[least].end),
+        current=behind[least].end.short.value,
+        times=_times(situation, behind[least], least),
+        rating=rating_a,
+        curve=device.curve.upper() or None,
+        many=many,
+        needed=many * rating_a,
+        shorts=shorts,
+        unmeasured=_unmeasured(situation, supply.part),
     )
 
 
 def _ask(situation: Situation, supply: Supply, devices: list[str], behind: Mapping[str, AcOpening]) -> Finding:
-    first = situation.system.devices[devices[0]]
-    gives = number(max(behind[d].end.short.value for d in devices))
-    if supply.kind == "shore":
-        message = f"no curve proves how soon a short of `{supply.part}` opens {_who(devices)}"
-        help_ = "`curve c` (or b, d), where the breaker is one by IEC 60898-1; else the maker's curve at these currents"
-        if all(situation.system.devices[d].kind == "fuse" for d in devices):
-            help_ = "the maker's curve at these currents"
-        if situation.system.parts[supply.part].get("earth_loop_ohm") is None:
-            message = f"nothing proves how soon a short of `{supply.part}` opens {_who(devices)}"
-            curves = (
-                ""
-                if all(situation.system.devices[d].curve for d in devices)
-                else ", and `curve c` (or b, d) on breakers"
-            )
-            help_ = f"`earth-loop` on `{supply.part}`, as an electrician measures it there: 0.4 ohm, say{curves}"
-    else:
-        message = f"`{supply.part}` gives {gives} A for long in a short, which is not proven to open {_who(devices)}"
-        help_ = f"what `{supply.part}` does in a short, from its maker: it should shut down by itself"
-    lines = [
-        f"`{d}`: {number(behind[d].end.short.value)} A at `{_at(situation, behind[d].end)}`, "
-        f"{number(_times(situation, behind[d], d), 2)} times its rating"
-        for d in devices
-    ]
-    return finding(
+    protective = [situation.system.devices[d] for d in devices]
+    subject = protective[0] if supply.outside else situation.system.parts[supply.part]
+    unmeasured = _unmeasured(situation, supply.part)
+    return make(
         "CP718",
-        supply.part if supply.kind != "shore" else first.id,
-        message,
-        situation.system.parts[supply.part].span if supply.kind != "shore" else first.span,
-        label=f"{number(supply.lasting_a)} A for long" if supply.kind != "shore" else "not proven",
-        notes=_listed(lines),
-        help=help_,
-        rule="IEC 60364-4-43 434.5.2, from memory",
+        subject.id,
+        subject.span,
+        source=supply.part,
+        devices=devices,
+        shorts=_shorts(situation, devices, behind),
+        most=max(behind[d].end.short.value for d in devices),
+        lasting=None if supply.outside else supply.lasting_a,
+        unmeasured=unmeasured,
+        uncurved=unmeasured and not all(device.curve for device in protective),
+        fuses=all(device.roles.melts for device in protective),
     )

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from copperplate.findings import Finding, Measure, finding
-from copperplate.model import Case, Part
+from copperplate.findings import Finding, make
+from copperplate.model import Case, Inverter, Load, Part
 from copperplate.model.graph import Graph
 from copperplate.model.transfer import handing
 from copperplate.protection.situation import Situation
-from copperplate.units import exceeds, number
+from copperplate.units import exceeds
 
 
 def check_ac_sources(situation: Situation, net: Graph) -> list[Finding]:
@@ -15,28 +15,41 @@ def check_ac_sources(situation: Situation, net: Graph) -> list[Finding]:
     through counts with it, and so does the inverter's own charging, each by itself. An inverter's surge against the
     largest start beside the rest."""
     found: list[Finding] = []
-    for part in situation.system.of_kind("shore", "generator", "inverter"):
-        output = net.outputs.get(part.id)
-        if output is None or output.current != "ac":
+    for name, output in net.outputs.items():
+        if output.current != "ac":
             continue
-        volts = part.get("voltage_v") or part.get("ac_v") or output.nominal_v * (2 if output.third else 1)
+        part = situation.system.parts[name]
+        stated = part.ac_v if isinstance(part, Inverter) else part.voltage_v
+        volts = stated or output.nominal_v * (2 if output.third else 1)
         gives = _gives_w(part, volts)
         if gives is None:
             continue
-        asked = [(sum(w for _, w in drawn), case, drawn) for case, drawn in _drawn(situation, net, part)]
-        most, case, _ = max(asked, key=lambda one: one[0], default=(0.0, None, []))
+        cases = [(sum(w for _, w in drawn), case, drawn) for case, drawn in _drawn(situation, net, part)]
+        most, case, _ = max(cases, key=lambda drawing: drawing[0], default=(0.0, None, []))
         if case is not None and exceeds(most, gives):
-            found.append(_over(part, most, gives, volts, case, yielding=_yielding(situation, net, part, case)))
-        if part.kind == "inverter":
-            found += _surge(part, [one for one in asked if one[1].kind == "load"])
+            per_unit, unit, key = (1.0, "W", "power_w") if part.power_w else (volts, "A", "current_a")
+            charging = _beside(situation, net, part, case)
+            found.append(
+                make(
+                    "CP708",
+                    name,
+                    part.spans.get(key, part.span),
+                    asked=most / per_unit,
+                    given=gives / per_unit,
+                    unit=unit,
+                    case=case.id,
+                    charging=charging,
+                    yielding=charging[0] if charging else None,
+                )
+            )
+        if isinstance(part, Inverter):
+            found += _surge(part, [drawing for drawing in cases if drawing[1].kind == "load"])
     return found
 
 
 def _gives_w(part: Part, volts: float) -> float | None:
     """Continuous output of a supply in watts; None where the plate does not tell."""
-    if part.get("power_w"):
-        return float(part.get("power_w"))
-    return float(part.get("current_a") * volts) if part.get("current_a") else None
+    return part.power_w or (part.current_a * volts if part.current_a else None)
 
 
 def _drawn(situation: Situation, net: Graph, source: Part) -> list[tuple[Case, list[tuple[Part, float]]]]:
@@ -51,12 +64,12 @@ def _drawn(situation: Situation, net: Graph, source: Part) -> list[tuple[Case, l
             continue
         handed = {net.outputs[name].zone for name in through[case.id] if net.inlets[name].zone == own}
         drawn: list[tuple[Part, float]] = [
-            (part, _charging_w(situation, net, part)) for part in _charging(situation, net, case, own, through[case.id])
+            (part, _charging_w(situation, net, part)) for part in _charging(situation, net, case, own)
         ]
         for name, ends in net.consumers.items():
             part = situation.system.parts[name]
             share = case.shares.get(name, 0.0)
-            charging = part.kind != "charger" or case.kind == "charge" or not case.implied
+            charging = isinstance(part, Load) or case.kind == "charge" or not case.implied
             if ends.current == "ac" and (ends.zone == own or ends.zone in handed) and share > 0.0 and charging:
                 drawn.append((part, situation.demand.load_a.get(name, 0.0) * share * ends.nominal_v))
         if drawn:
@@ -64,18 +77,19 @@ def _drawn(situation: Situation, net: Graph, source: Part) -> list[tuple[Case, l
     return result
 
 
-def _charging(situation: Situation, net: Graph, case: Case, own: str, through: frozenset[str]) -> list[Part]:
+def _charging(situation: Situation, net: Graph, case: Case, own: str) -> list[Inverter]:
     """The inverters on a supply that charge from it in a case: in charging cases, and while they hand it through where
     that does not yield to the loads."""
-    parts = situation.system.parts
+    through = handing(situation.system, net)[case.id]
     return [
-        parts[name]
-        for name, inlet in net.inlets.items()
-        if inlet.zone == own
-        and parts[name].get("charges_a")
+        part
+        for part in situation.system.of(Inverter)
+        if part.id in net.inlets
+        and net.inlets[part.id].zone == own
+        and part.charges_a
         and (
-            (case.kind == "charge" and case.shares.get(name, 0.0) > 0.0)
-            or (case.kind == "load" and name in through and not parts[name].get("shares_supply", False))
+            (case.kind == "charge" and case.shares.get(part.id, 0.0) > 0.0)
+            or (case.kind == "load" and part.id in through and part.charges_beside)
         )
     ]
 
@@ -86,54 +100,22 @@ def _charging_w(situation: Situation, net: Graph, part: Part) -> float:
     return drawn.value * inlet.nominal_v * (2 if inlet.third else 1) if drawn is not None else 0.0
 
 
-def _yielding(situation: Situation, net: Graph, part: Part, case: Case) -> tuple[str, ...]:
+def _beside(situation: Situation, net: Graph, part: Part, case: Case) -> list[str]:
     """The inverters whose charging is counted beside the loads of a case."""
-    if case.kind != "load":
-        return ()
-    through = handing(situation.system, net)[case.id]
-    return tuple(p.id for p in _charging(situation, net, case, net.outputs[part.id].zone, through))
+    zone = net.outputs[part.id].zone
+    return [inverter.id for inverter in _charging(situation, net, case, zone)] if case.kind == "load" else []
 
 
-def _over(part: Part, most: float, gives: float, volts: float, case: Case, yielding: tuple[str, ...]) -> Finding:
-    key = "power_w" if part.get("power_w") else "current_a"
-    by_power = key == "power_w"
-    shared = f"; or `shares-supply` on `{yielding[0]}`, if its charging yields to the loads" if yielding else ""
-    asked, given, unit = (most, gives, "W") if by_power else (most / volts, gives / volts, "A")
-    return finding(
-        "CP708",
-        part.id,
-        f"{number(asked)} {unit} is asked of `{part.id}`, which gives {number(given)} {unit}",
-        part.spans.get(key, part.span),
-        label=f"{number(given)} {unit}",
-        notes=(f"in case `{case.id}`", *(f"the charging of `{name}` is counted beside the loads" for name in yielding)),
-        help=f"{number(asked)} {unit} or more, or a `case` of what really runs together{shared}",
-        measure=Measure(asked, given, unit),
-    )
-
-
-def _surge(part: Part, asked: list[tuple[float, Case, list[tuple[Part, float]]]]) -> list[Finding]:
+def _surge(part: Inverter, cases: list[tuple[float, Case, list[tuple[Part, float]]]]) -> list[Finding]:
     """The largest motor's start while the rest of its case runs."""
-    surge = part.get("surge_w")
-    if surge is None:
-        return []
-    worst: tuple[float, str, str] | None = None
-    for total, case, drawn in asked:
-        for load, watts in drawn:
-            if load.get("inrush_a"):
-                start = total - watts + load.get("inrush_a") * part.get("ac_v", 0.0)
-                if worst is None or start > worst[0]:
-                    worst = (start, load.id, case.id)
-    if worst is None or not exceeds(worst[0], surge):
-        return []
-    return [
-        finding(
-            "CP709",
-            part.id,
-            f"the start of `{worst[1]}` asks {number(worst[0])} W of `{part.id}`, whose surge is {number(surge)} W",
-            part.spans.get("surge_w", part.span),
-            label=f"{number(surge)} W",
-            notes=(f"with the rest of case `{worst[2]}`",),
-            help=f"a surge of {number(worst[0])} W or more",
-            measure=Measure(worst[0], surge, "W"),
-        )
+    starts = [
+        (total - watts + load.inrush_a * (part.ac_v or 0.0), load.id, case.id)
+        for total, case, drawn in cases
+        for load, watts in drawn
+        if isinstance(load, Load) and load.inrush_a
     ]
+    asked, starting, case_id = max(starts, key=lambda start: start[0], default=(0.0, "", ""))
+    if part.surge_w is None or not exceeds(asked, part.surge_w):
+        return []
+    place = part.spans.get("surge_w", part.span)
+    return [make("CP709", part.id, place, asked=asked, load=starting, surge=part.surge_w, case=case_id)]

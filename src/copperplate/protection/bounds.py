@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from copperplate.model import Part, System
+from copperplate.model import Load, Panel, Part, System
 from copperplate.model.graph import graph
 from copperplate.model.paths import paths
 from copperplate.model.results import Demand, Guard
@@ -21,7 +22,7 @@ class Bounds:
     through it while a motor behind it starts and all else runs (0.0 without one)."""
 
     parts: tuple[Part, ...]
-    panel: Part | None
+    panel: Panel | None
     start_a: float = 0.0
 
 
@@ -33,7 +34,7 @@ def protected_parts(system: System, guards: Mapping[str, Guard]) -> dict[str, tu
         conductor = system.conductors[conductor_id]
         for end in (conductor.from_node, conductor.to_node):
             part = system.parts.get(system.nodes[end].part)
-            if part is None or end in ways or part.kind == "junction":
+            if part is None or end in ways or part.roles.is_splice:
                 continue
             for device in guard.devices or guard.own_end:
                 found.setdefault(device, {})[part.id] = part
@@ -42,24 +43,24 @@ def protected_parts(system: System, guards: Mapping[str, Guard]) -> dict[str, tu
 
 def starting_a(bounds: Bounds) -> float:
     """The largest current through the device at the start of one motor behind it; 0 where none states it."""
-    own = max((part.get("inrush_a", 0.0) for part in bounds.parts if part.kind == "load"), default=0.0)
+    own = max((part.inrush_a or 0.0 for part in bounds.parts if isinstance(part, Load)), default=0.0)
     return max(own, bounds.start_a)
 
 
 def starts_through(system: System, demand: Demand) -> dict[str, float]:
     """By device on the way of a motor that states its starting current: what flows through it while the largest of
     them starts and everything else draws as in the design current."""
-    motors = [part for part in system.of_kind("load") if part.get("inrush_a")]
+    motors = {part.id: part.inrush_a for part in system.of(Load) if part.inrush_a}
     if not motors:
         return {}
     ways = paths(system, graph(system)).to
     found: dict[str, float] = {}
-    for part in motors:
-        for step in ways.get(part.id, ()):
+    for part, inrush_a in motors.items():
+        for step in ways.get(part, ()):
             if step.edge.kind == "device":
                 carried = demand.device_a.get(step.edge.id, 0.0)
-                others = max(0.0, carried - demand.load_a.get(part.id, 0.0))
-                found[step.edge.id] = max(found.get(step.edge.id, 0.0), others + part.get("inrush_a"))
+                others = max(0.0, carried - demand.load_a.get(part, 0.0))
+                found[step.edge.id] = max(found.get(step.edge.id, 0.0), others + inrush_a)
     return found
 
 
@@ -69,10 +70,19 @@ def starts(family: fuses.Family, rating_a: float, start_a: float) -> bool:
     return gate is None or start_a <= rating_a or gate >= START_S
 
 
-def limit_of(bounds: Bounds) -> tuple[float, Part | None, str]:
-    """(the largest rating allowed, the part that sets it, the attribute)."""
-    limits: list[tuple[float, Part | None, str]] = [(float("inf"), None, "")]
-    limits += [(part.get("max_fuse_a"), part, "max_fuse_a") for part in bounds.parts if part.get("max_fuse_a")]
-    if bounds.panel is not None and bounds.panel.get("way_max_a"):
-        limits.append((bounds.panel.get("way_max_a"), bounds.panel, "way_max_a"))
-    return min(limits, key=lambda limit: limit[0])
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """The largest rating allowed, the part that sets it (None where none does), and its key."""
+
+    rating_a: float
+    part: Part | None = None
+    key: str = ""
+
+
+def limit_of(bounds: Bounds) -> Limit:
+    """The least of what the makers of the parts and the way of the panel allow."""
+    limits = [Limit(math.inf)]
+    limits += [Limit(part.max_fuse_a, part, "max_fuse_a") for part in bounds.parts if part.max_fuse_a]
+    if bounds.panel is not None and bounds.panel.way_max_a:
+        limits.append(Limit(bounds.panel.way_max_a, bounds.panel, "way_max_a"))
+    return min(limits, key=lambda limit: limit.rating_a)

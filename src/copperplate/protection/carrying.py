@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
-from copperplate.findings import Finding, Measure, Related, finding
-from copperplate.model import DC_POLES, PROTECTIVE, Device, Node, Part
+from copperplate.findings import Finding, make
+from copperplate.model import DC_POLES, Device, Node, Part
 from copperplate.protection.regions import Region
 from copperplate.protection.situation import Situation
 from copperplate.text import Span
-from copperplate.units import enough, exceeds, number
+from copperplate.units import exceeds
 
 
 def check_bars(situation: Situation) -> list[Finding]:
@@ -22,9 +23,9 @@ def check_bars(situation: Situation) -> list[Finding]:
     for node in situation.system.nodes.values():
         by_part.setdefault(node.part, []).append(node)
     edges = _edges(situation)
-    for part in situation.system.of_kind("bus", "panel"):
-        rating = part.get("current_a")
-        if rating is None:
+    for part in situation.system.parts.values():
+        rating = part.current_a
+        if rating is None or not part.roles.bar:
             continue
         ways = {b for d in situation.system.devices.values() if d.panel == part.id for _, b in d.legs}
         nodes = [node for node in by_part.get(part.id, []) if node.id not in ways]
@@ -32,34 +33,25 @@ def check_bars(situation: Situation) -> list[Finding]:
         worst, case = max(through, default=(0.0, ""))
         span = part.spans.get("current_a", part.span)
         regions = [region_of.get(numbers.get(node.id, -1)) for node in nodes]
-        let = [one for region in regions if region is not None for one in _let(situation, part, region)]
+        let = [passed for region in regions if region is not None for passed in _let(situation, part, region)]
+        passed, devices = max(let, key=lambda feeding: feeding[0], default=(0.0, ()))
         if exceeds(worst, rating):
+            needed = max(worst, passed)
             found.append(
-                finding(
-                    "CP420",
-                    part.id,
-                    f"`{part.id}` carries {number(worst)} A and is rated {number(rating)} A",
-                    span,
-                    label=f"{number(rating)} A",
-                    notes=(f"largest in case `{case}`",),
-                    help=f"a {part.kind} of {enough(max([worst, *(a for a, _ in let)]))} A or more",
-                    measure=Measure(worst, rating, "A"),
-                )
+                make("CP420", part.id, span, current=worst, rating=rating, case=case, kind=part.kind, needed=needed)
             )
-            continue
-        above = max(let, key=lambda one: one[0], default=(0.0, ()))
-        if exceeds(above[0], rating):
-            found.append(_protected_above(situation, "CP421", part.id, span, rating, *above))
+        elif exceeds(passed, rating):
+            found.append(_protected_above(situation, "CP421", part.id, span, rating, passed, devices))
     return found
 
 
 def _let(situation: Situation, part: Part, region: Region) -> list[tuple[float, tuple[str, ...]]]:
     """What the devices that feed a bar let pass, together; AC supplies take turns, and each counts by itself."""
-    if not part.get("ac"):
+    if not part.ac:
         together = _passed(situation, region)
         return [] if together is None else [together]
-    by_one = [_passed(situation, replace(region, feeders=(feeder,))) for feeder in region.feeders]
-    return [one for one in by_one if one is not None]
+    by_feeder = [_passed(situation, replace(region, feeders=(feeder,))) for feeder in region.feeders]
+    return [passed for passed in by_feeder if passed is not None]
 
 
 def _edges(situation: Situation) -> dict[str, list[tuple[str, int]]]:
@@ -134,11 +126,11 @@ def _passed_by(
         tuple((node, name) for node, name in region.feeders if node in side),
         tuple((node, name) for node, name in region.feeders if node not in side),
     )
-    if device.kind == "selector" and device.pole not in DC_POLES:
+    if device.roles.chooses and device.pole not in DC_POLES:
         # Supplies take turns: what comes from the others never passes this one.
         sides = sides[:1]
     known = [_passed(situation, replace(region, feeders=feeders)) for feeders in sides]
-    return max((one for one in known if one is not None), key=lambda one: one[0], default=None)
+    return max((passed for passed in known if passed is not None), key=lambda passed: passed[0], default=None)
 
 
 def check_switches(situation: Situation) -> list[Finding]:
@@ -147,31 +139,23 @@ def check_switches(situation: Situation) -> list[Finding]:
     region_of = {node: region for region in situation.regions for node in region.nodes}
     numbers = {name: index for index, name in enumerate(situation.circuit.names)}
     for device in situation.system.devices.values():
-        if device.kind in PROTECTIVE:
+        if device.roles.protects:
             continue
         amperes = situation.demand.device_a.get(device.id, 0.0)
         passed = _passed_at(situation, device, region_of, numbers)
-        needed = max(amperes, passed[0] if passed is not None else 0.0)
-        if device.rating_a is None:
+        rating = device.rating_a
+        figures: dict[str, Any] = {
+            "kind": device.kind,
+            "current": amperes,
+            "needed": max(amperes, passed[0] if passed is not None else 0.0),
+        }
+        if rating is None:
             if amperes > 0.0:
-                found.append(_unrated(device, amperes, needed))
-            continue
-        if exceeds(amperes, device.rating_a):
-            found.append(
-                finding(
-                    "CP422",
-                    device.id,
-                    f"the {device.kind} `{device.id}` carries {number(amperes)} A and is rated "
-                    f"{number(device.rating_a)} A",
-                    device.span,
-                    label=f"{number(device.rating_a)} A",
-                    help=f"a {device.kind} of {enough(needed)} A or more",
-                    measure=Measure(amperes, device.rating_a, "A"),
-                )
-            )
-            continue
-        if passed is not None and exceeds(passed[0], device.rating_a):
-            found.append(_protected_above(situation, "CP423", device.id, device.span, device.rating_a, *passed))
+                found.append(make("CP430", device.id, device.span, **figures))
+        elif exceeds(amperes, rating):
+            found.append(make("CP422", device.id, device.span, rating=rating, **figures))
+        elif passed is not None and exceeds(passed[0], rating):
+            found.append(_protected_above(situation, "CP423", device.id, device.span, rating, *passed))
     return found
 
 
@@ -183,7 +167,7 @@ def _passed_at(
     passed = _passed_by(situation, region, device, numbers) if region is not None else None
     behind = _own_device(situation, numbers.get(device.legs[0][1], -1), device.id)
     if passed is not None and behind is not None:
-        passed = min(passed, behind, key=lambda one: one[0])
+        passed = min(passed, behind, key=lambda through: through[0])
     return passed
 
 
@@ -203,32 +187,8 @@ def _own_device(situation: Situation, node: int, device: str) -> tuple[float, tu
     return None
 
 
-def _unrated(device: Device, amperes: float, needed: float) -> Finding:
-    return finding(
-        "CP430",
-        device.id,
-        f"the {device.kind} `{device.id}` states no rating; it carries {number(amperes)} A",
-        device.span,
-        label="no rating",
-        help=f"state its rating, {enough(needed)} A or more",
-        measure=Measure("not stated", amperes, "A"),
-    )
-
-
 def _protected_above(
     situation: Situation, code: str, subject: str, span: Span, rating: float, passed: float, devices: tuple[str, ...]
 ) -> Finding:
-    names = " and ".join(f"`{d}`" for d in devices)
-    return finding(
-        code,
-        subject,
-        f"`{subject}` is rated {number(rating)} A, and {names} before it "
-        f"{'lets' if len(devices) == 1 else 'let'} {number(passed)} A pass",
-        span,
-        label=f"{number(rating)} A",
-        help=f"one rated {enough(passed)} A or more, or a smaller device before it",
-        related=tuple(
-            Related(situation.system.devices[d].span, f"{number(situation.rating_a[d] or 0.0)} A") for d in devices
-        ),
-        measure=Measure(passed, rating, "A"),
-    )
+    own = [(situation.system.devices[d].span, {"own": situation.rating_a[d] or 0.0}) for d in devices]
+    return make(code, subject, span, at={"device": own}, rating=rating, passed=passed, devices=devices)

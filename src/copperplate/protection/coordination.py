@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from math import isclose
 
-from copperplate.findings import Finding, Measure, Related, finding
+from copperplate.findings import Finding, make
 from copperplate.model import DC_POLES
 from copperplate.protection.circuit import Circuit
 from copperplate.protection.regions import Region
 from copperplate.protection.situation import Situation
-from copperplate.units import TOLERANCE, exceeds, number, suffices
+from copperplate.units import TOLERANCE, exceeds, suffices
 
 CLEARLY_LARGER = 1.6
 """Ratio from which fuses of one kind discriminate: IEC 60269-2 asks it of gG fuse-links from 16 A (from memory);
@@ -75,32 +75,22 @@ def _close(rating_a: Mapping[str, float | None], upper: str, below: list[str]) -
     return sorted(near, key=lambda d: -(rating_a[d] or 0.0))
 
 
-def _beside(own: float, largest: float, first: str) -> str:
-    """How a device compares with one below it, in words where a ratio would read oddly."""
-    if isclose(own, largest, rel_tol=TOLERANCE):
-        return f"as large as `{first}`"
-    return f"smaller than `{first}`" if own < largest else f"{number(own / largest)} times `{first}`"
-
-
 def _finding(situation: Situation, upper: str, close: list[str]) -> Finding:
-    own, first = situation.rating_a[upper] or 0.0, close[0]
-    largest = situation.rating_a[first] or 0.0
+    devices, rating_a = situation.system.devices, {d: situation.rating_a[d] or 0.0 for d in (upper, *close)}
+    own, largest = rating_a[upper], rating_a[close[0]]
     family = situation.profile.family(situation.ratings[upper].family)
-    wanted = [r for r in family.ratings_a if r >= largest * CLEARLY_LARGER]
-    also = f" (and {len(close) - 1} more)" if len(close) > 1 else ""
-    return finding(
+    return make(
         "CP419",
         upper,
-        f"a fault behind `{first}` ({number(largest)} A){also} may open `{upper}` ({number(own)} A) and every "
-        f"circuit with it",
-        situation.system.devices[upper].span,
-        label=_beside(own, largest, first),
-        notes=(f"{number(CLEARLY_LARGER)} times is taken as clearly larger (IEC 60269-2 for gG, from memory)",),
-        help=(f"{number(wanted[0])} A and conductors that carry it, or accept it" if wanted else "accept it")
-        + f" where `{first}` and the rest may go dark together",
-        related=tuple(
-            Related(situation.system.devices[d].span, f"{number(situation.rating_a[d] or 0.0)} A") for d in close[:3]
-        ),
-        measure=Measure(own / largest, CLEARLY_LARGER, ""),
-        rule="IEC 60269-2",
+        devices[upper].span,
+        at={"below": [(devices[d].span, {"own": rating_a[d]}) for d in close[:3]]},
+        rating=own,
+        first=close[0],
+        largest=largest,
+        more=len(close) - 1 or None,
+        equal=isclose(own, largest, rel_tol=TOLERANCE),
+        smaller=own < largest,
+        ratio=own / largest,
+        clear=CLEARLY_LARGER,
+        wanted=next((r for r in family.ratings_a if r >= largest * CLEARLY_LARGER), None),
     )

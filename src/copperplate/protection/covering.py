@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
-from copperplate.findings import Finding, Measure, Related, finding
+from copperplate.findings import Finding, make
 from copperplate.model import Run, Size
 from copperplate.protection.placement import limit_of
 from copperplate.protection.situation import Situation
 from copperplate.protection.topology import Stretch
 from copperplate.standards import OutsideTable
 from copperplate.standards.conductors import area_mm2
-from copperplate.units import exceeds, number, suffices
+from copperplate.units import exceeds, suffices
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,10 +38,8 @@ def reliances(situation: Situation) -> dict[str, Reliance]:
         if (stretches and near) or (not guard.devices and not guard.limited_a):
             result[conductor] = Reliance(guard.own_end, guard.own_end_a(situation.rating_a))
             continue
-        sums = [(sum(situation.rating_a.get(d) or 0.0 for d in side), side) for side in guard.sides]
-        bound = guard.upstream_a(situation.rating_a)
-        devices = max(sums, key=lambda one: one[0])[1] if sums else ()
-        result[conductor] = Reliance(devices, bound)
+        let = {side: sum(situation.rating_a.get(d) or 0.0 for d in side) for side in guard.sides}
+        result[conductor] = Reliance(max(let, key=let.__getitem__, default=()), guard.upstream_a(situation.rating_a))
     return result
 
 
@@ -57,47 +56,44 @@ def check_covering(situation: Situation, relies: Mapping[str, Reliance]) -> list
         if not exceeds(reliance.bound_a, carried * share.value):
             continue
         own = [d for d in reliance.devices if system.devices[d].run == run.id]
-        key = ("own", own[0]) if own else ("step", run.id)
+        key = ("CP404", own[0]) if own else ("CP403", run.id)
         if situation.guards[conductor].limited_a >= reliance.bound_a:
-            key = ("limited", run.id)
+            key = ("CP432", run.id)
         if key not in worst or carried < worst[key][0]:
             worst[key] = (carried, conductor)
-    say = {"own": _above, "step": _step, "limited": _limited}
     return [
-        say[kind](situation, subject, conductor, relies[conductor], carried)
-        for (kind, subject), (carried, conductor) in worst.items()
+        _uncovered(situation, code, subject, conductor, relies[conductor], carried)
+        for (code, subject), (carried, conductor) in worst.items()
     ]
 
 
-def _above(situation: Situation, device_id: str, conductor: str, reliance: Reliance, carried: float) -> Finding:
-    """The run's own device is rated above the run's ampacity."""
-    device = situation.system.devices[device_id]
-    rating = situation.ratings[device_id]
-    run = situation.system.runs[situation.system.conductors[conductor].run]
-    size = situation.runs[run.id].size
-    bound = reliance.bound_a or 0.0
-    ways: list[str] = []
-    needs = rating.needs_a.value
-    made = [
-        r for r in situation.profile.family(rating.family).ratings_a if suffices(r, needs) and not exceeds(r, carried)
-    ]
-    if made and len(reliance.devices) == 1:
-        ways.append(f"{number(made[0])} A")
-    larger = _size_for(situation, run, bound)
-    if larger:
-        ways.append(larger.label)
-    return finding(
-        "CP404",
-        device_id,
-        f"`{device_id}` is {number(bound)} A and `{run.id}` ({size.label if size else ''}) carries {number(carried)} A",
-        device.span,
-        label=f"{number(bound)} A",
-        notes=_in_law(situation, conductor, bound, carried),
-        help=" or ".join(ways) or "less load on this circuit",
-        related=(Related(run.size_span or run.span, f"carries {number(carried)} A after its factors"),),
-        measure=Measure(bound, carried, "A"),
-        rule=situation.profile.clauses["device-rating"],
-    )
+def _uncovered(
+    situation: Situation, code: str, subject: str, conductor: str, reliance: Reliance, carried: float
+) -> Finding:
+    """A run carries less than what stands before it lets pass: its own device, those of other runs, or a source that
+    limits its own current."""
+    system, bound = situation.system, reliance.bound_a or 0.0
+    run = system.runs[system.conductors[conductor].run]
+    size, larger = situation.runs[run.id].size, _size_for(situation, run, bound)
+    figures: dict[str, Any] = {
+        "rating": bound,
+        "carries": carried,
+        "size": size.label if size else "",
+        "larger": larger.label if larger else None,
+        "rule": situation.profile.clauses["device-rating" if code == "CP404" else "protection"],
+    }
+    place = run.size_span or run.span
+    if code == "CP432":
+        return make(code, subject, place, **figures)
+    figures |= _in_law(situation, conductor, bound, carried)
+    if code == "CP403":
+        own = [(system.devices[d].span, {"own": situation.rating_a.get(d) or 0.0}) for d in reliance.devices]
+        return make(code, subject, place, at={"device": own}, devices=reliance.devices, start=run.from_end, **figures)
+    rating = situation.ratings[subject]
+    ratings_a = situation.profile.family(rating.family).ratings_a if len(reliance.devices) == 1 else ()
+    fitting = (r for r in ratings_a if suffices(r, rating.needs_a.value) and not exceeds(r, carried))
+    span = system.devices[subject].span
+    return make(code, subject, span, at={"run": place}, run=run.id, next=next(fitting, None), **figures)
 
 
 def check_small(situation: Situation, relies: Mapping[str, Reliance]) -> list[Finding]:
@@ -118,84 +114,30 @@ def check_small(situation: Situation, relies: Mapping[str, Reliance]) -> list[Fi
         caps = [(size, situation.profile.device_cap(size, run.current)) for size in sizes]
         larger = [s for s, c in caps if area_mm2(s) > result.area_mm2 and (c is None or c.value >= reliance.bound_a)]
         found.append(
-            finding(
+            make(
                 "CP433",
                 reliance.devices[0],
-                f"`{reliance.devices[0]}` is {number(reliance.bound_a)} A, and {result.size.label} of `{run.id}` may "
-                f"have {number(cap.value)} A before it",
                 system.devices[reliance.devices[0]].span,
-                label=f"{number(reliance.bound_a)} A",
-                help=f"{larger[0].label}, or {number(cap.value)} A" if larger else f"{number(cap.value)} A",
-                related=(Related(run.size_span or run.span, result.size.label),),
-                measure=Measure(reliance.bound_a, cap.value, "A"),
+                at={"run": run.size_span or run.span},
+                rating=reliance.bound_a,
+                size=result.size.label,
+                run=run.id,
+                limit=cap.value,
+                larger=larger[0].label if larger else None,
                 rule=cap.source,
             )
         )
     return found
 
 
-def _limited(situation: Situation, run_id: str, conductor: str, reliance: Reliance, carried: float) -> Finding:
-    """A run without a device carries less than its current-limited source gives."""
-    run = situation.system.runs[run_id]
-    size = situation.runs[run.id].size
-    bound = reliance.bound_a or 0.0
-    ways = [f"a `[fuse]` of {number(carried)} A or less where it begins"]
-    larger = _size_for(situation, run, bound)
-    if larger:
-        ways.append(larger.label)
-    return finding(
-        "CP432",
-        run_id,
-        f"`{run_id}` ({size.label if size else ''}) carries {number(carried)} A, and its source gives "
-        f"{number(bound)} A",
-        run.size_span or run.span,
-        label="no device before it",
-        help=", or ".join(ways),
-        measure=Measure(bound, carried, "A"),
-        rule=situation.profile.clauses["protection"],
-    )
-
-
-def _step(situation: Situation, run_id: str, conductor: str, reliance: Reliance, carried: float) -> Finding:
-    """A run relies on devices of other runs and carries less than they let pass."""
-    system = situation.system
-    run = system.runs[run_id]
-    size = situation.runs[run.id].size
-    bound = reliance.bound_a or 0.0
-    before = " and ".join(f"`{d}`" for d in reliance.devices)
-    start = run.from_end
-    ways = [f"a `[fuse]` of {number(carried)} A or less where it leaves `{start}`"]
-    larger = _size_for(situation, run, bound)
-    if larger:
-        ways.append(larger.label)
-    return finding(
-        "CP403",
-        run.id,
-        f"`{run.id}` ({size.label if size else ''}) carries {number(carried)} A, and {before} before it "
-        f"{'lets' if len(reliance.devices) == 1 else 'let'} {number(bound)} A pass",
-        run.size_span or run.span,
-        label="it gets smaller here without a device of its own",
-        notes=_in_law(situation, conductor, bound, carried),
-        help=", or ".join(ways),
-        related=tuple(
-            Related(system.devices[d].span, f"{number(situation.rating_a.get(d) or 0.0)} A") for d in reliance.devices
-        ),
-        measure=Measure(bound, carried, "A"),
-        rule=situation.profile.clauses["protection"],
-    )
-
-
-def _in_law(situation: Situation, conductor: str, bound: float, carried: float) -> tuple[str, ...]:
-    """The line that says what the rule itself would allow, where that is more than is kept to here."""
+def _in_law(situation: Situation, conductor: str, bound: float, carried: float) -> dict[str, Any]:
+    """What the rule itself would allow, where that is more than is kept to here."""
     nominal = situation.system.nodes[situation.system.conductors[conductor].from_node].nominal_v
     limit = situation.profile.device_share_limit(nominal)
     if limit.value <= situation.profile.device_share(nominal).value:
-        return ()
-    verdict = "within" if bound <= limit.value * carried else "above"
-    return (
-        f"{number(limit.value * 100)} % of it, {number(limit.value * carried)} A, is the limit of {limit.source}: "
-        f"{number(bound)} A is {verdict} that, and 100 % is kept to here",
-    )
+        return {}
+    legal = limit.value * carried
+    return {"percent": limit.value * 100, "legal": legal, "law": limit.source, "within": bound <= legal}
 
 
 def _size_for(situation: Situation, run: Run, amperes: float) -> Size | None:

@@ -4,21 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from typing import Any
 
-from copperplate.findings import Finding, Measure, Related, finding
+from copperplate.findings import Finding, make
 from copperplate.protection.opening import OPENS_WITHIN_S, Opening
 from copperplate.protection.situation import Situation
 from copperplate.standards import adiabatic_k, conductors, fuses
-from copperplate.units import enough, exceeds, number, suffices
+from copperplate.units import exceeds, suffices
 
-MANY_TIMES = {"fuse": 6.0, "breaker": 10.0}
+FUSE_TIMES, BREAKER_TIMES = 6.0, 10.0
 """From these shares of the rating a device without a published curve is only listed. Fuses: every curve that is
 shipped (ISO 8820-3 types C, E, F) opens within 1 s at 600 %. Breakers: the top of the instantaneous band of type C,
 IEC 60898-1. Neither proves another maker's device."""
-
-
-LIMITED = " and no more, whatever the fault"
-"""What is said of a far end behind a source that limits its own current."""
 
 
 def check_opening(situation: Situation, found: Mapping[str, Opening]) -> list[Finding]:
@@ -29,46 +26,60 @@ def check_opening(situation: Situation, found: Mapping[str, Opening]) -> list[Fi
     for device, opening in found.items():
         rating_a = situation.rating_a[device] or 0.0
         far = situation.far[device].current.value
-        many = MANY_TIMES[situation.system.devices[device].kind] * rating_a
+        melts = situation.system.devices[device].roles.melts
+        many = (FUSE_TIMES if melts else BREAKER_TIMES) * rating_a
         if opening.verdict == "not proven" and far >= many:
             silent.append(device)
         elif opening.verdict == "not proven":
-            result.append(_small(situation, device, far, rating_a, many))
+            result.append(_finding(situation, device, "CP417", many=many))
         elif opening.verdict == "does not open":
             result.append(_slow(situation, device, opening, far, rating_a))
-        elif _overheats(opening) and not exceeds(rating_a, situation.ampacity_a(opening.weakest) or 0.0):
-            # Where the rating is above what the conductor carries, that is the cause and has its finding.
-            result.append(_hot(situation, device, opening, far))
+        else:
+            result += _hot(situation, device, opening, rating_a)
     return [*result, _silent(situation, silent)] if silent else result
 
 
-def _overheats(opening: Opening) -> bool:
-    return opening.i2t is not None and opening.k2s2 is not None and exceeds(opening.i2t, opening.k2s2)
+def _hot(situation: Situation, device: str, opening: Opening, rating_a: float) -> list[Finding]:
+    """A conductor that overheats. Where the rating is above what it carries, that is the cause and has its finding."""
+    if opening.i2t is None or opening.k2s2 is None or not exceeds(opening.i2t, opening.k2s2):
+        return []
+    if exceeds(rating_a, situation.ampacity_a(opening.weakest) or 0.0):
+        return []
+    larger = _standing(situation, opening.weakest, opening.i2t)
+    run = situation.system.conductors[opening.weakest].run
+    figures = {"passes": opening.i2t, "stands": opening.k2s2, "run": run, "larger": larger}
+    return [_finding(situation, device, "CP414", **figures)]
 
 
-def _where(situation: Situation, device: str) -> tuple[str, tuple[Related, ...], str]:
-    """(the far end as readers write it, the run's mark, how its current comes about)."""
+def _finding(situation: Situation, device: str, code: str, **figures: Any) -> Finding:
+    """A finding on a far end: where that is, and how its current comes about."""
     system, far = situation.system, situation.far[device]
     run = system.runs[system.conductors[far.conductor].run]
-    end = system.nodes[far.node].part or run.to_end
-    limit = next((f"{what} {number(float(value))} A" for what, value, unit in far.current.inputs if unit == "A"), "")
-    ohms = [float(value) for what, value, unit in far.current.inputs if unit == "mohm"]
-    volts = next(float(value) for what, value, unit in far.current.inputs if unit == "V")
-    note = f"{number(volts)} V through {number(sum(ohms))} mohm: battery and hot copper, out and back"
-    if limit:
-        note = f"{limit}{LIMITED}"
-    return end, (Related(run.span, f"the far end is `{end}`"),), note
-
-
-def _times(far: float, rating_a: float) -> str:
-    return f"{number(far / rating_a, 2)} times its rating" if rating_a else "its rating"
+    inputs = far.current.inputs
+    limit = next(((what, value) for what, value, unit in inputs if unit == "A"), (None, None))
+    rating_a = situation.rating_a[device] or 0.0
+    return make(
+        code,
+        device,
+        system.devices[device].span,
+        at={"end": run.span},
+        end=system.nodes[far.node].part or run.to_end,
+        current=far.current.value,
+        times=far.current.value / rating_a,
+        rating=rating_a,
+        family=situation.profile.family(situation.ratings[device].family).title,
+        giver=limit[0],
+        most=limit[1],
+        volts=next(value for _, value, unit in inputs if unit == "V"),
+        mohm=sum(float(value) for _, value, unit in inputs if unit == "mohm"),
+        allowed=OPENS_WITHIN_S,
+        **figures,
+    )
 
 
 def _slow(situation: Situation, device: str, opening: Opening, far: float, rating_a: float) -> Finding:
-    end, related, note = _where(situation, device)
     rating = situation.ratings[device]
     family = situation.profile.family(rating.family)
-    when = "need not open it" if math.isinf(opening.seconds or 0.0) else f"may take {number(opening.seconds or 0.0)} s"
     smaller = [
         r
         for r in family.ratings_a
@@ -76,90 +87,34 @@ def _slow(situation: Situation, device: str, opening: Opening, far: float, ratin
         and r < rating_a
         and (fuses.slow_gate(family, r, far) or math.inf) <= OPENS_WITHIN_S
     ]
-    help = f"{number(smaller[-1])} A, which opens in time" if smaller else "a larger conductor: more current at its end"
-    if not smaller and note.endswith(LIMITED):
-        # No copper makes a source that limits itself give more.
-        carried = bool(opening.weakest) and (situation.ampacity_a(opening.weakest) or 0.0) >= far
-        help = f"conductors that carry {enough(far)} A for ever, which is all that can come"
-        help = (
-            f"accept it: its conductors carry {number(far)} A for ever, which is all that can come" if carried else help
-        )
-    return finding(
-        "CP412",
-        device,
-        f"a short at `{end}` makes {number(far)} A, {_times(far, rating_a)}, and {when}",
-        situation.system.devices[device].span,
-        label=f"{family.title}, {number(rating_a)} A",
-        notes=(note, f"{number(OPENS_WITHIN_S)} s is allowed: IEC 60364-4-41 411.3.2.3"),
-        help=help,
-        related=related,
-        measure=Measure("never" if math.isinf(opening.seconds or 0.0) else opening.seconds or 0.0, OPENS_WITHIN_S, "s"),
-        rule="IEC 60364-4-41 411.3.2.3, from memory",
-    )
+    # No copper makes a source that limits itself give more.
+    limited = any(unit == "A" for _, _, unit in situation.far[device].current.inputs)
+    borne = limited and bool(opening.weakest) and (situation.ampacity_a(opening.weakest) or 0.0) >= far
+    seconds = opening.seconds if opening.seconds != math.inf else None
+    next_a = smaller[-1] if smaller else None
+    return _finding(situation, device, "CP412", seconds=seconds, next=next_a, borne=borne)
 
 
-def _hot(situation: Situation, device: str, opening: Opening, far: float) -> Finding:
-    end, related, note = _where(situation, device)
-    run = situation.runs[situation.system.conductors[opening.weakest].run]
-    least = math.sqrt(opening.i2t or 0.0) / adiabatic_k(run.insulation_c).value / run.parallel
+def _standing(situation: Situation, conductor: str, i2t: float) -> str | None:
+    """The smallest size that stands what a device lets through."""
+    run = situation.runs[situation.system.conductors[conductor].run]
+    least = math.sqrt(i2t) / adiabatic_k(run.insulation_c).value / run.parallel
     sizes = situation.profile.sizes(situation.system.settings.conductors)
-    larger = next((size for size in sizes if conductors.area_mm2(size) >= least), None)
-    return finding(
-        "CP414",
-        device,
-        f"a short at `{end}` lets {number(opening.i2t or 0.0)} A²s pass before `{device}` opens, and `{run.run}` "
-        f"stands {number(opening.k2s2 or 0.0)} A²s",
-        situation.system.devices[device].span,
-        label=f"{number(far)} A at the far end",
-        notes=(note,),
-        help=f"{larger.label} stands it, or a smaller rating"
-        if larger
-        else "a smaller rating, or conductors in parallel",
-        related=related,
-        measure=Measure(opening.i2t or 0.0, opening.k2s2 or 0.0, "A²s"),
-        rule="IEC 60364-4-43 434.5.2",
-    )
-
-
-def _small(situation: Situation, device: str, far: float, rating_a: float, many: float) -> Finding:
-    end, related, note = _where(situation, device)
-    family = situation.profile.family(situation.ratings[device].family)
-    return finding(
-        "CP417",
-        device,
-        f"a short at `{end}` makes {number(far)} A, {_times(far, rating_a)}; "
-        f"no curve of a {family.title} proves that it opens",
-        situation.system.devices[device].span,
-        label=f"{family.title}, {number(rating_a)} A",
-        notes=(note,),
-        help=f"read the maker's curve at {number(far)} A: {number(OPENS_WITHIN_S)} s or less",
-        related=related,
-        measure=Measure(far, many, "A"),
-        rule="IEC 60364-4-41 411.3.2.3, from memory",
-    )
+    return next((size.label for size in sizes if conductors.area_mm2(size) >= least), None)
 
 
 def _silent(situation: Situation, devices: list[str]) -> Finding:
     """One line for all the devices that no published curve tells of."""
-
-    def far(device: str) -> float:
-        return situation.far[device].current.value
-
-    def times(device: str) -> float:
-        return far(device) / (situation.rating_a[device] or 1.0)
-
-    least = min(devices, key=times)
-    who = f"`{devices[0]}` opens" if len(devices) == 1 else f"{len(devices)} devices open"
-    whose = "its rating" if len(devices) == 1 else "their ratings"
-    titles = dict.fromkeys(situation.profile.family(situation.ratings[d].family).title for d in devices)
-    return finding(
+    far = {d: situation.far[d].current.value for d in devices}
+    times = {d: far[d] / (situation.rating_a[d] or 1.0) for d in devices}
+    families = dict.fromkeys(situation.profile.family(situation.ratings[d].family).title for d in devices)
+    return make(
         "CP418",
         devices[0],
-        f"no published curve proves how soon {who} at a short at the far end, which is {number(times(least), 2)} times "
-        f"{whose} or more",
         situation.system.devices[devices[0]].span,
-        label=", ".join(titles),
-        notes=tuple(f"`{d}`: {number(far(d))} A, {number(times(d), 2)} times its rating" for d in devices),
-        help=f"read the makers' curves: {number(OPENS_WITHIN_S)} s or less at these currents",
-        rule="IEC 60364-4-41 411.3.2.3, from memory",
+        devices=devices,
+        times=min(times.values()),
+        families=", ".join(families),
+        shorts=[{"device": d, "current": far[d], "times": times[d]} for d in devices],
+        allowed=OPENS_WITHIN_S,
     )

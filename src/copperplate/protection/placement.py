@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from copperplate.findings import Finding, Measure, Related, finding
-from copperplate.model import DC_POLES, PROTECTIVE, Traced
+from copperplate.findings import Finding, make
+from copperplate.model import DC_POLES, Traced
 from copperplate.protection.situation import Situation
 from copperplate.protection.topology import Stretch
 from copperplate.units import exceeds, show, suffices
@@ -43,7 +43,7 @@ def check_placement(situation: Situation) -> list[Finding]:
     """Stretches without a device, and devices too far from where their conductor begins. A floating negative with
     single-pole devices has a finding of its own, not one for every conductor."""
     system = situation.system
-    single = any(d.poles < 2 for d in system.devices.values() if d.kind in PROTECTIVE and d.pole in DC_POLES)
+    single = any(d.poles < 2 for d in system.devices.values() if d.roles.protects and d.pole in DC_POLES)
     found: list[Finding] = []
     bare: set[tuple[str, str]] = set()
     for stretch in situation.stretches:
@@ -78,20 +78,17 @@ def _bare(situation: Situation, stretch: Stretch) -> Finding:
     system = situation.system
     conductor = system.conductors[stretch.conductors[-1]] if stretch.conductors else None
     run = system.runs[conductor.run] if conductor else None
-    subject = run.id if run else stretch.end
-    length = _length(situation, stretch.length_m)
-    at = situation.profile.placement(stretch.origin, False)
-    end = system.nodes[stretch.end].part or stretch.end
-    related = (Related(system.parts[stretch.source].span, "it can feed a fault"),)
-    return finding(
+    source = system.parts[stretch.source]
+    return make(
         "CP401",
-        subject,
-        f"nothing protects `{subject}`: {length} of conductor from `{stretch.source}` to `{end}` without a device",
-        run.span if run else system.parts[stretch.source].span,
-        label="no fuse and no breaker on the way",
-        help=f"a `[fuse]` within {_length(situation, at.value)} of `{stretch.start}`",
-        related=related,
-        measure=Measure("none", 1, "device"),
+        run.id if run else stretch.end,
+        run.span if run else source.span,
+        at={"source": source.span},
+        length=_length(situation, stretch.length_m),
+        source=source.id,
+        end=system.nodes[stretch.end].part or stretch.end,
+        limit=_length(situation, situation.profile.placement(stretch.origin, False).value),
+        start=stretch.start,
         rule=situation.profile.clauses["protection"],
     )
 
@@ -100,26 +97,22 @@ def _far(situation: Situation, stretch: Stretch, limit: Traced) -> Finding:
     system = situation.system
     device = system.devices[stretch.device]
     conductor = system.conductors[stretch.conductors[0]] if stretch.conductors else None
-    origin = stretch.start
     passed = None
     if stretch.origin == "bar" and not stretch.source and conductor is not None:
         passed = situation.guards[conductor.id].upstream_a(situation.rating_a)
-    help = f"move `{device.id}` to {_length(situation, limit.value)} or nearer"
-    if limit.value == 0.0:
-        help = f"mount `{device.id}` at `{origin}`"
-    if passed is not None:
-        help += f", or conductors that carry the {passed:.4g} A that the device before `{origin}` lets pass"
-    return finding(
+    return make(
         "CP402",
         device.id,
-        f"`{device.id}` stands {_length(situation, stretch.length_m)} from `{origin}`, "
-        f"and {_length(situation, limit.value)} is allowed",
         device.span,
-        label=f"{_length(situation, stretch.length_m)} of conductor before it",
-        notes=(f"{limit.formula}: {limit.source}",) if limit.formula else (),
-        help=help,
-        related=(Related(conductor.span, "this conductor is not protected"),) if conductor else (),
-        measure=Measure(stretch.length_m, limit.value, "m"),
+        at={"conductor": conductor.span if conductor else None},
+        length=_length(situation, stretch.length_m),
+        length_m=stretch.length_m,
+        start=stretch.start,
+        limit=_length(situation, limit.value),
+        limit_m=limit.value,
+        mounted=limit.value == 0.0,
+        passed=passed,
+        reading=limit.formula or None,
         rule=limit.source,
     )
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from copperplate.findings import Finding
-from copperplate.model import PROTECTIVE, Device, Part, System, Traced
+from copperplate.model import Device, Panel, System, Traced
 from copperplate.model.results import Demand, Guard, Rating
 from copperplate.protection.battery import fault_a_by_source
 from copperplate.protection.bounds import Bounds, limit_of, protected_parts, starting_a, starts, starts_through
@@ -42,12 +42,13 @@ def rate(
         if amperes is None:
             continue
         needs = _needs(profile, demand, device.id, amperes)
-        if device.kind not in PROTECTIVE:
+        if not device.roles.protects:
             ratings[device.id] = Rating(
                 device.id, device.kind, needs, device.rating_a, device.rating_a is not None, None, device.voltage_v
             )
             continue
-        panel = system.parts.get(device.panel)
+        owner = system.parts.get(device.panel)
+        panel = owner if isinstance(owner, Panel) else None
         bounds = Bounds(protected.get(device.id, ()), panel, starting.get(device.id, 0.0))
         zone = system.nodes[device.legs[0][0]].zone
         volts = highest[zone].value if zone in highest else system.nodes[device.legs[0][0]].nominal_v
@@ -102,11 +103,11 @@ def _reach(system: System, guards: Mapping[str, Guard], fault: Mapping[str, floa
     return result
 
 
-def _family(system: System, device: Device, panel: Part | None, amperes: float, highest: float, reach_a: float) -> str:
+def _family(system: System, device: Device, panel: Panel | None, amperes: float, highest: float, reach_a: float) -> str:
     if device.family:
         return device.family
-    if panel is not None and panel.get("family"):
-        return str(panel.get("family"))
+    if panel is not None and panel.family:
+        return panel.family
     nominal = system.nodes[device.legs[0][0]].nominal_v
     return fuses.default_family(device.kind, device.rating_a or amperes, nominal, highest, reach_a)
 
@@ -118,7 +119,7 @@ def _choose(family: fuses.Family, amperes: float, bounds: Bounds) -> float | Non
     if least is None:
         return None
     wanted = least
-    advised = max((part.get("advised_fuse_a", 0.0) for part in bounds.parts), default=0.0)
+    advised = max((part.advised_fuse_a or 0.0 for part in bounds.parts), default=0.0)
     if advised > wanted:
         wanted = advised if advised in family.ratings_a else (fuses.next_rating(family, advised) or wanted)
     start = starting_a(bounds)
@@ -126,4 +127,4 @@ def _choose(family: fuses.Family, amperes: float, bounds: Bounds) -> float | Non
         if rating >= wanted and starts(family, rating, start):
             wanted = rating
             break
-    return wanted if wanted <= limit_of(bounds)[0] else least
+    return wanted if wanted <= limit_of(bounds).rating_a else least

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from copperplate.findings import Finding, Measure, finding
-from copperplate.model import Device
+from copperplate.findings import Finding, make
+from copperplate.model import Device, Traced
 from copperplate.protection.situation import Situation
-from copperplate.units import number, suffices
+from copperplate.units import suffices
 
 EVERY_DEVICE_TO_V = 32.0
 """Up to here every DC device of the trade serves; above, its voltage must be known (common practice, no source)."""
@@ -18,7 +18,7 @@ def check_voltage(situation: Situation) -> list[Finding]:
     shelves: dict[tuple[str, str, float | None], list[Device]] = {}
     for device in situation.system.devices.values():
         rating, highest = situation.ratings.get(device.id), situation.zone_v(device.id)
-        if rating is None or highest is None or not situation.protective(device.id):
+        if rating is None or highest is None or not device.roles.protects:
             continue
         limit = rating.voltage_v
         unknown = limit is None and highest.value > EVERY_DEVICE_TO_V
@@ -27,49 +27,39 @@ def check_voltage(situation: Situation) -> list[Finding]:
         if device.panel:
             shelves.setdefault((device.panel, rating.family, limit), []).append(device)
         else:
-            found.append(_finding(situation, [device], limit))
-    return [*found, *(_finding(situation, devices, limit) for (_, _, limit), devices in shelves.items())]
+            found.append(_finding(situation, [device], limit, highest))
+    for (_, _, limit), devices in shelves.items():
+        highest = situation.zone_v(devices[0].id)
+        found += [_finding(situation, devices, limit, highest)] if highest is not None else []
+    return found
 
 
-def _finding(situation: Situation, devices: list[Device], limit: float | None) -> Finding:
+def _finding(situation: Situation, devices: list[Device], limit: float | None, highest: Traced) -> Finding:
     first = devices[0]
-    panel = situation.system.parts.get(first.panel)
-    subject = panel.id if panel is not None else first.id
-    title = situation.profile.family(situation.ratings[first.id].family).title
-    highest = situation.zone_v(first.id)
-    volts = highest.value if highest is not None else 0.0
-    if panel is None:
-        who, one = f"the {title} `{first.id}`", True
-    else:
-        one = len(devices) == 1
-        who = f"the {title} `{first.id}`" if one else f"the {len(devices)} ways of `{panel.id}` ({title})"
-    said = (
-        f"{'states' if one else 'state'} no DC voltage"
-        if limit is None
-        else f"{'is' if one else 'are'} for {number(limit)} V"
-    )
-    known = limit is not None
-    return finding(
-        "CP413" if known else "CP431",
-        subject,
-        f"{who} {said}; {'its circuit reaches' if one else 'their circuits reach'} {number(volts)} V",
-        panel.span if panel is not None else first.span,
-        label="no voltage stated" if limit is None else f"for {number(limit)} V",
-        notes=(f"{number(volts)} V: {highest.quantity}",) if highest is not None else (),
-        help=_instead(situation, first, volts)
-        if known
-        else f"state it from the maker's data: {number(volts)} V or more",
-        measure=Measure(limit if limit is not None else "not stated", volts, "V"),
+    owner = situation.system.parts.get(first.panel) or first
+    word, serves = _instead(situation, first, highest.value)
+    return make(
+        "CP431" if limit is None else "CP413",
+        owner.id,
+        owner.span,
+        several=len(devices) if len(devices) > 1 else None,
+        device=first.id,
+        family=situation.profile.family(situation.ratings[first.id].family).title,
+        limit=limit,
+        highest=highest.value,
+        what=highest.quantity,
+        panel=first.panel or None,
+        word=word,
+        serves=serves,
         rule=situation.profile.clauses["device-voltage"],
     )
 
 
-def _instead(situation: Situation, device: Device, volts: float) -> str:
-    if device.panel:
-        return f"a panel whose devices are for {number(volts)} V or more, or their own voltage stated on each way"
+def _instead(situation: Situation, device: Device, volts: float) -> tuple[str | None, float | None]:
+    """A family of fuses that serves the voltage and has a rating, and its voltage; none for a breaker."""
     needs = situation.ratings[device.id].needs_a.value
-    for name in ("single-bolt", "strip-70v", "class-t", "gg") if device.kind == "fuse" else ():
+    for name in ("single-bolt", "strip-70v", "class-t", "gg") if device.roles.melts else ():
         family = situation.profile.family(name)
         if (family.voltage_v or 0.0) >= volts and family.ratings_a[-1] >= needs:
-            return f"`fuse {name}`, for {number(family.voltage_v or 0.0)} V"
-    return f"a device for {number(volts)} V or more, its voltage stated"
+            return name, family.voltage_v
+    return None, None

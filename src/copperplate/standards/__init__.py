@@ -3,7 +3,7 @@
 from copperplate.model.folders import register
 from copperplate.standards import adiabatic, batteries, colours, conductors, fuses, solar, terminals
 from copperplate.standards.adiabatic import adiabatic_k
-from copperplate.standards.batteries import Chemistry, chemistry
+from copperplate.standards.batteries import Chemistry, chemistry, chemistry_of
 from copperplate.standards.colours import colour
 from copperplate.standards.fuses import Family, default_family, fast_gate, next_rating, slow_gate
 from copperplate.standards.mains import mains
@@ -15,7 +15,7 @@ from copperplate.standards.terminals import ferrule, lug, stud_diameter_mm, stud
 
 __all__ = [
     "STATUSES", "Chemistry", "Family", "IncompleteProfile", "OutsideTable", "Profile", "Table", "adiabatic",
-    "adiabatic_k", "batteries", "chemistry", "cold_voc_factor", "colour", "colours", "conductors", "default_family",
-    "fast_gate", "ferrule", "fuses", "lug", "mains", "next_rating", "profile", "profile_from", "register", "slow_gate",
-    "solar", "stud_diameter_mm", "stud_names", "table", "tables", "terminals", "worst",
+    "adiabatic_k", "batteries", "chemistry", "chemistry_of", "cold_voc_factor", "colour", "colours", "conductors",
+    "default_family", "fast_gate", "ferrule", "fuses", "lug", "mains", "next_rating", "profile", "profile_from",
+    "register", "slow_gate", "solar", "stud_diameter_mm", "stud_names", "table", "tables", "terminals", "worst",
 ]  # fmt: skip

@@ -6,8 +6,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-from copperplate.model import Traced
+from copperplate.model import Battery, Traced
 from copperplate.standards.tables import table
+
+DEFAULT_CHEMISTRY = "flooded"
+"""Taken for a battery whose plate names none: the lowest voltage in use and the highest while charging."""
+DEFAULT_V = 12.0
+"""Nominal voltage of a battery whose plate states none."""
 
 FAULT_RANGES: dict[str, str] = {
     "flooded": "1 to 4 kA for a 12 V block of 100 Ah (3 to 12.6 mohm), more for larger ones",
@@ -41,6 +46,11 @@ class Chemistry:
     usable_share: Traced
     charge_efficiency: Traced
     fault_range: str
+
+
+def chemistry_of(battery: Battery) -> Chemistry:
+    """Figures of the chemistry of one battery of a bank."""
+    return chemistry(battery.chemistry or DEFAULT_CHEMISTRY, battery.voltage_v or DEFAULT_V)
 
 
 @cache
