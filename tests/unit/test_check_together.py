@@ -38,7 +38,7 @@ def test_one_process_and_many_say_the_same(plates: list[str], tmp_path: Path, mo
 
     def told() -> list[object]:
         return [
-            (c.name, c.files, c.runs, c.devices, [(f.code, f.subject, f.message) for f in c.findings])
+            (c.name, list(c.sources), c.closing, [(f.code, f.subject, f.message) for f in c.findings])
             for c in together.check_all(contents)
         ]
 

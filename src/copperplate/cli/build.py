@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,8 +17,7 @@ from copperplate.model import PROTECTIVE
 from copperplate.units import number
 
 if TYPE_CHECKING:
-    from copperplate.cli.plates import Compiled
-    from copperplate.drawing import Sheet
+    from copperplate.making import Made
     from copperplate.model.results import Design, DeviceResult
 
 
@@ -50,19 +48,16 @@ def build(plates: tuple[str, ...], folder: str, detail: bool, pdf: bool, png: bo
     code = 0
     for (path, data), stem in zip(contents, stems, strict=True):
         with printing.progress(f"building {path}"):
-            compiled = reading.compile_path(path, data)
-            refused = reading.exit_code(compiled.findings)
-            files: dict[str, bytes] = {}
-            if compiled.design is not None and not refused:
-                compiled, sheets = _drawn(compiled, compiled.design, before)
-                files = _files(compiled, sheets, stem, detail, extras, before)
+            made = reading.compile_path(path, data).drawn(before)
+            files = _files(made, stem, detail, extras, before)
+            if files:
                 write_pack(Path(folder), stem, files)
-        reading.print_findings(compiled)
-        if compiled.design is None or refused:
+        reading.print_findings(made)
+        if made.sound is None:
             printing.write("no pack was written\n")
             code = 1
         else:
-            printing.write(_result(compiled.design, files, folder))
+            printing.write(_result(made.sound, files, folder))
     return code if all_read else 2
 
 
@@ -81,41 +76,26 @@ def _installed(extras: tuple[str, ...]) -> None:
             raise click.UsageError(f"--{extra} needs the extra `{extra}`, which is not installed: {install}")
 
 
-def _drawn(compiled: Compiled, design: Design, before: Compiled | None) -> tuple[Compiled, tuple[Sheet, ...]]:
-    """The plate with what its sheets tell among its findings, and the sheets."""
-    from copperplate.cli.drawn import looked_at
-
-    known = design.findings
-    design, sheets = looked_at(design, before.design.system.settings if before is not None and before.design else None)
-    told = tuple(f for f in design.findings if f not in known)
-    return replace(compiled, design=design, findings=(*compiled.findings, *told)), sheets
-
-
-def _files(
-    compiled: Compiled,
-    sheets: tuple[Sheet, ...],
-    stem: str,
-    detail: bool,
-    extras: tuple[str, ...],
-    before: Compiled | None,
-) -> dict[str, bytes]:
+def _files(made: Made, stem: str, detail: bool, extras: tuple[str, ...], before: Made | None) -> dict[str, bytes]:
+    """The pack, with what the extras add to it; empty where errors stand."""
     from copperplate import report
     from copperplate.cli.since import changes
 
-    design = compiled.design
-    assert design is not None
-    since = changes(before, compiled, sheets, stem) if before is not None else None
-    files = {name: text.encode() for name, text in report.pack(design, sheets, stem, detail, since).items()}
+    design = made.sound
+    if design is None:
+        return {}
+    since = changes(before, made, stem) if before is not None else None
+    files = made.files(stem, detail, since)
     for extra in extras:
-        made = report.prints(design, sheets, stem, detail, extra, since)
-        lacking = report.unwritten(extra, files[f"{stem}.report.md"].decode(), report.named(sheets, stem))
+        prints = report.prints(design, made.sheets, stem, detail, extra, since)
+        lacking = report.unwritten(extra, files[f"{stem}.report.md"].decode(), report.named(made.sheets, stem))
         if lacking:
-            what = next(iter(made)) if extra == "pdf" else "the PNG files"
+            what = next(iter(prints)) if extra == "pdf" else "the PNG files"
             printing.say(
                 f"the fonts at hand lack {report.lacking_words(lacking)}: they may be empty boxes in {what}, not in"
                 f" {stem}.report.html; a package with such a font, once installed, is used"
             )
-        files |= made
+        files |= prints
     return files
 
 

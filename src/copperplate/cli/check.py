@@ -21,19 +21,19 @@ def check(plates: tuple[str, ...], form: str, strict: bool) -> int:
     contents, all_read = reading.read_each(plates)
     if not contents:
         return 2
-    compiled = check_all(contents)
+    checked = check_all(contents)
     if form == "json":
         from copperplate.findings import as_json
 
-        found = [as_json.finding_json(f, plate.folder) for plate in compiled for f in plate.findings]
-        printing.write(as_json.document(found, [name for plate in compiled for name in plate.files]))
+        objects = [as_json.finding_json(f, made.folder) for made in checked for f in made.findings]
+        printing.write(as_json.document(objects, [made.folder + name for made in checked for name in made.sources]))
     elif form == "sarif":
         from copperplate.findings import sarif
 
-        printing.write(sarif.document([(f, plate.folder) for plate in compiled for f in plate.findings], __version__))
+        printing.write(sarif.document([(f, made.folder) for made in checked for f in made.findings], __version__))
     else:
-        for plate in compiled:
-            reading.print_findings(plate)
-        if len(compiled) > 1:
-            printing.write(reading.summary(compiled) + "\n")
-    return reading.exit_code((f for plate in compiled for f in plate.findings), strict) if all_read else 2
+        for made in checked:
+            reading.print_findings(made)
+        if len(checked) > 1:
+            printing.write(reading.summary(checked) + "\n")
+    return reading.exit_code((f for made in checked for f in made.findings), strict) if all_read else 2

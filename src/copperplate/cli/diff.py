@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from copperplate.cli import printing, revisions
-from copperplate.cli.plates import Compiled
 from copperplate.cli.writing import replace_file
+
+if TYPE_CHECKING:
+    from copperplate.making import Made
 
 
 @click.command()
@@ -48,14 +50,10 @@ def diff(old: str, new: str, form: str, differing: bool, beside: str | None, dra
     return int(differing and document["differs"])
 
 
-def _draw(document: dict[str, Any], before: Compiled, after: Compiled, path: str) -> None:
+def _draw(document: dict[str, Any], before: Made, after: Made, path: str) -> None:
     """Write the marked drawing. Raises click.ClickException where the new plate has none."""
-    from copperplate.cli.drawn import drawn
     from copperplate.diff.marks import marked
 
-    if after.design is None or after.design.errors:
-        raise click.ClickException(f"{after.name} has errors, and no drawing is made of it")
-    usable = before.design is not None and not before.design.errors
-    old = drawn(before.design) if usable and before.design is not None else ()
-    svg = marked(document, old, drawn(after.design))
-    replace_file(path, svg.encode())
+    if after.sound is None:
+        raise click.ClickException(f"{after.called} has errors, and no drawing is made of it")
+    replace_file(path, marked(document, before.drawn().sheets, after.drawn().sheets).encode())

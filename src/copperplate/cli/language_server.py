@@ -19,5 +19,5 @@ def language_server() -> int:
         install = "pip install 'copperplate[editor]'"
         raise click.UsageError(f"language-server needs the extra `editor`, which is not installed: {install}")
     gc.enable()  # this command lives long
-    editor.serve(reading.compile_path, reading.inside)
+    editor.serve(reading.inside)
     return 0

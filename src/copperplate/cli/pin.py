@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import codecs
-import os
 
 import click
 
@@ -26,14 +25,14 @@ def pin(plate: str, sizes: bool) -> int:
     from copperplate.diff import pinning
 
     data = reading.read_bytes(plate)
-    compiled = reading.compile_path(plate, data)
-    source, _ = syntax.read(data, "stdin" if plate == reading.STDIN else os.path.basename(plate))
-    if compiled.design is None or source is None or reading.exit_code(compiled.findings):
-        reading.print_findings(compiled)
+    made = reading.compile_path(plate, data)
+    source = made.sources[made.name]
+    if made.sound is None or source is None:
+        reading.print_findings(made)
         printing.say("nothing is pinned while errors stand")
         return 1
     tree, _ = syntax.parse(source)
-    edits = pinning.edits(tree, compiled.design, sizes)
+    edits = pinning.edits(tree, made.sound, sizes)
     text = pinning.apply_edits(source.text, edits)
     if syntax.format(source)[0] == source.text:
         # What was in the one style stays in it: a line may have grown too long.
@@ -41,7 +40,7 @@ def pin(plate: str, sizes: bool) -> int:
     pinned = _encoded(text, data)
     again = reading.compile_path(plate, pinned)
     moved = diff.compare(
-        diff.as_json(compiled.design, compiled.findings), diff.as_json(again.design, again.findings), plate, plate
+        diff.as_json(made.design, made.findings), diff.as_json(again.design, again.findings), plate, plate
     )
     if again.design is None or any(change["change"] != "pinned" for change in moved["changes"]):
         raise click.ClickException(

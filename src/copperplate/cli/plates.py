@@ -6,6 +6,7 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,11 +14,10 @@ import click
 
 from copperplate.cli import printing
 from copperplate.findings import Finding
-from copperplate.findings.terminal import closing, counts, render
-from copperplate.text import Source
+from copperplate.findings.terminal import counts, render
 
 if TYPE_CHECKING:
-    from copperplate.model.results import Design
+    from copperplate.making import Made
 
 STDIN = "-"
 LARGEST = 64 * 1024 * 1024
@@ -25,21 +25,6 @@ LARGEST = 64 * 1024 * 1024
 
 PLATES = click.argument("plates", nargs=-1, required=True, metavar="PLATE...", type=click.Path())
 PLATE = click.argument("plate", metavar="PLATE", type=click.Path())
-
-
-@dataclass(frozen=True)
-class Compiled:
-    """One plate with its design. `name` is the path as the user typed it; `folder` what stands before the names
-    of sources (which are relative to the plate's folder, so that a pack does not depend on where it was built)."""
-
-    name: str
-    folder: str
-    files: tuple[str, ...]
-    design: Design | None
-    findings: tuple[Finding, ...]
-    runs: int | None = None
-    """Runs of the plate, and devices; None where it makes no system."""
-    devices: int | None = None
 
 
 def read_bytes(path: str) -> bytes:
@@ -73,46 +58,31 @@ def read_each(paths: Sequence[str]) -> tuple[list[tuple[str, bytes]], bool]:
     return contents, len(contents) == len(paths)
 
 
-Fetch = Callable[[str], bytes | None]
+Others = Callable[[str], bytes | None]
 """Gives the bytes of a file that a plate names by `use`, or None where there is none."""
 
 
-def compile_path(path: str, data: bytes | None = None, fetch: Fetch | None = None) -> Compiled:
-    """The design and the findings of the plate at `path` ("-": standard input). `fetch` finds the files that it
-    uses; without it they lie in the folder of the plate or below."""
-    from copperplate.design import compile_plate
-    from copperplate.syntax import read
+@dataclass(frozen=True)
+class Files:
+    """A plate that was read, and the files that it uses, each read when it is asked for."""
+
+    name: str
+    data: bytes
+    others: Others
+
+    def get(self, name: str, /) -> bytes | None:
+        return self.data if name == self.name else self.others(name)
+
+
+def compile_path(path: str, data: bytes | None = None, others: Others | None = None) -> Made:
+    """What comes of the plate at `path` ("-": standard input). `others` gives the files that it uses; without it they
+    lie in the folder of the plate or below."""
+    from copperplate.making import make
 
     content = read_bytes(path) if data is None else data
     name = "stdin" if path == STDIN else os.path.basename(path)
     folder = "" if path == STDIN else path[: len(path) - len(name)]
-    root = Path(folder or ".")
-    files = [folder + name]
-
-    def read_other(other: str) -> Source | None:
-        found = inside(root, other) if fetch is None else fetch(other)
-        if found is None:
-            return None
-        files.append(folder + other)
-        source, problems = read(found, other)
-        if source is None:
-            unreadable[other] = problems
-        return source
-
-    unreadable: dict[str, tuple[Finding, ...]] = {}
-    source, reading = read(content, name)
-    if source is None:
-        return Compiled(path, folder, tuple(files), None, reading)
-    design, findings = compile_plate(source, read_other)
-    # A file that is there and is no text is not missing: what is wrong with it is said instead.
-    missing = {f for f in findings if f.code == "CP211" and any(f"`{name}`" in f.message for name in unreadable)}
-    told = [f for f in findings if f not in missing]
-    broken = [f for problems in unreadable.values() for f in problems]
-    read_files, found = tuple(dict.fromkeys(files)), (*broken, *told)
-    if design is None:
-        return Compiled(path, folder, read_files, None, found)
-    runs = sum(run.role == "run" for run in design.system.runs.values())
-    return Compiled(path, folder, read_files, design, found, runs, len(design.system.devices))
+    return make(Files(name, content, others or partial(inside, Path(folder))), name, folder, called=path)
 
 
 def inside(root: Path, name: str) -> bytes | None:
@@ -132,25 +102,23 @@ def exit_code(findings: Iterable[Finding], strict: bool = False) -> int:
     return int(any(f.severity in weights and f.accepted is None for f in findings))
 
 
-def print_findings(compiled: Compiled) -> None:
+def print_findings(made: Made) -> None:
     """The findings that nobody accepted, with a blank line between them, and the closing line."""
     width, paint = printing.width(), printing.paint()
-    shown = [f for f in compiled.findings if f.accepted is None]
-    for finding in shown:
-        printing.write(render(finding, width, compiled.folder, paint) + "\n")
-    printing.write(closing(compiled.findings, compiled.name, compiled.runs, compiled.devices) + "\n")
+    for finding in made.open_findings:
+        printing.write(render(finding, width, made.folder, paint) + "\n")
+    printing.write(made.closing + "\n")
 
 
-def summary(plates: Sequence[Compiled]) -> str:
+def summary(plates: Sequence[Made]) -> str:
     """The last line of a call with many plates."""
-    found = counts(f for plate in plates for f in plate.findings if f.accepted is None)
-    return f"{len(plates)} plates: {found or 'nothing to say'}"
+    standing = counts(f for made in plates for f in made.open_findings)
+    return f"{len(plates)} plates: {standing or 'nothing to say'}"
 
 
-def report_errors(compiled: Compiled) -> int:
+def report_errors(made: Made) -> int:
     """For commands that show something else: where errors stand, one line says so; gives the exit code."""
-    code = exit_code(compiled.findings)
+    code = exit_code(made.findings)
     if code:
-        line = closing(compiled.findings, compiled.name, compiled.runs, compiled.devices)
-        printing.say(f"{line}: what is shown may be partial, see `copperplate check {compiled.name}`")
+        printing.say(f"{made.closing}: what is shown may be partial, see `copperplate check {made.called}`")
     return code

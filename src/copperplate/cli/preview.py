@@ -10,10 +10,10 @@ import click
 
 from copperplate.cli import plates as reading
 from copperplate.cli import printing
-from copperplate.findings.terminal import closing, render
+from copperplate.findings.terminal import render
 
 if TYPE_CHECKING:
-    from copperplate.cli.plates import Compiled
+    from copperplate.making import Made
     from copperplate.preview import Shown
 
 WIDTH = 110
@@ -54,18 +54,14 @@ def preview(plate: str, port: int, no_browser: bool) -> int:
     return 0
 
 
-def _show(compiled: Compiled, shown: Shown, last: str | None) -> str | None:
+def _show(made: Made, shown: Shown, last: str | None) -> str | None:
     """Show the plate as it is now, with the `last` report where it has errors; gives the report shown."""
-    from copperplate import report
-    from copperplate.cli.drawn import drawn
     from copperplate.preview import page
 
-    good = compiled.design is not None and not reading.exit_code(compiled.findings)
-    if good and compiled.design is not None:
-        sheets = report.named(drawn(compiled.design), Path(compiled.name).stem)
-        last = report.html(report.markdown(compiled.design, sheets), sheets)
-    line = closing(compiled.findings, compiled.name, compiled.runs, compiled.devices)
-    findings = [render(f, WIDTH, compiled.folder) for f in compiled.findings if f.accepted is None]
-    shown.show(page(last, line, findings, shown.number + 1, kept=not good and last is not None))
-    printing.write(line + "\n")
-    return last
+    drawn = made.drawn()
+    report = next((text.decode() for name, text in drawn.files().items() if name.endswith(".report.html")), None)
+    findings = [render(f, WIDTH, drawn.folder) for f in drawn.open_findings]
+    kept = report is None and last is not None
+    shown.show(page(report or last, drawn.closing, findings, shown.number + 1, kept))
+    printing.write(drawn.closing + "\n")
+    return report or last

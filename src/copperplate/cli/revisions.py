@@ -6,13 +6,17 @@ import os
 import posixpath
 import subprocess
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from copperplate.cli import plates as reading
 
+if TYPE_CHECKING:
+    from copperplate.making import Made
 
-def compile_any(name: str, beside: str | None = None) -> reading.Compiled:
+
+def compile_any(name: str, beside: str | None = None) -> Made:
     """The plate at a path, or at `REVISION:path` of the git repository around the working folder (`:path` is the
     one that is staged). What it uses is read from the same revision, or from the folder `beside` where that is given.
 
@@ -22,7 +26,7 @@ def compile_any(name: str, beside: str | None = None) -> reading.Compiled:
         if beside is None:
             return reading.compile_path(name)
         folder = Path(beside)
-        return reading.compile_path(name, fetch=lambda other: reading.inside(folder, other))
+        return reading.compile_path(name, others=lambda other: reading.inside(folder, other))
     if revision.startswith("-"):
         raise click.ClickException(f"cannot read {name}: no revision is called {revision}")
     data = _blob(revision, path)

@@ -12,11 +12,11 @@ from copperplate.cli import printing
 @reading.PLATE
 def show(plate: str) -> int:
     """Print the system as a tree, with sizes, devices and volts."""
-    compiled = reading.compile_path(plate)
-    if compiled.design is None:
-        reading.print_findings(compiled)
-        return reading.exit_code(compiled.findings)
+    made = reading.compile_path(plate)
+    if made.design is None:
+        reading.print_findings(made)
+        return reading.exit_code(made.findings)
     from copperplate.why import show as tree
 
-    printing.write(tree(compiled.design, printing.width()))
-    return reading.report_errors(compiled)
+    printing.write(tree(made.design, printing.width()))
+    return reading.report_errors(made)

@@ -6,28 +6,25 @@ import os
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
-from copperplate.cli.drawn import drawn
-from copperplate.cli.plates import STDIN, Compiled
+from copperplate.cli.plates import STDIN
 
 if TYPE_CHECKING:
-    from copperplate.drawing import Sheet
+    from copperplate.making import Made
     from copperplate.report import Changes
 
 
-def changes(before: Compiled, after: Compiled, sheets: tuple[Sheet, ...], stem: str) -> Changes:
-    """What changed from one plate to the other, whose finished sheets are `sheets`. A file goes by its name alone, so
+def changes(before: Made, after: Made, stem: str) -> Changes:
+    """What changed from one plate to the other, whose sheets are drawn. A file goes by its name alone, so
     that a pack does not depend on where it was built; `REVISION:path` as it was asked for."""
     from copperplate import diff, report
     from copperplate.diff import sentences
     from copperplate.diff.marks import marked
 
-    old, new = (_called(side.name) for side in (before, after))
+    old, new = (_called(side.called) for side in (before, after))
     document = diff.compare(
         diff.as_json(before.design, before.findings), diff.as_json(after.design, after.findings), old, new
     )
-    usable = before.design is not None and not before.design.errors
-    old_sheets = drawn(before.design) if usable and before.design is not None else ()
-    drawing = marked(document, old_sheets, sheets)
+    drawing = marked(document, before.drawn().sheets, after.sheets)
     return report.Changes(
         since=old,
         revisions=(document["old"]["revision"], document["new"]["revision"]),

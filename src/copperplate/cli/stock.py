@@ -28,12 +28,13 @@ def stock(plate: str, wanted: int | None) -> int:
     """
     from copperplate import stock as shelves
 
-    compiled = reading.compile_path(plate)
-    if compiled.design is None or reading.exit_code(compiled.findings):
-        reading.print_findings(compiled)
+    made = reading.compile_path(plate)
+    design = made.sound
+    if design is None:
+        reading.print_findings(made)
         printing.say("no shelf is chosen while errors stand")
         return 1
-    needs = shelves.needs(compiled.design.system, _unshelved(compiled.design).runs)
+    needs = shelves.needs(design.system, _unshelved(design).runs)
     trade = shelves.trade(needs)
     if not trade:
         printing.write("no run has a size to choose a shelf from\n")

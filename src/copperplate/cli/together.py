@@ -6,14 +6,18 @@ import multiprocessing
 import os
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from copperplate.cli.plates import Compiled, compile_path
+from copperplate.cli.plates import compile_path
+
+if TYPE_CHECKING:
+    from copperplate.making import Made
 
 PAYS_FROM_BYTES = 20_000
 """Five plates of 4 kB, 0.05 s each. Starting a second process takes about as long as one or two of them."""
 
 
-def check_all(contents: Sequence[tuple[str, bytes]]) -> list[Compiled]:
+def check_all(contents: Sequence[tuple[str, bytes]]) -> list[Made]:
     """Each (path, content) compiled, in order. Where several processes did it the designs stay behind with them:
     only findings come back."""
     cores = min(_cores(), len(contents))
@@ -23,13 +27,13 @@ def check_all(contents: Sequence[tuple[str, bytes]]) -> list[Compiled]:
     from concurrent.futures import ProcessPoolExecutor
 
     # Loaded once here, and not again in every process.
-    import copperplate.design  # noqa: F401
+    import copperplate.making  # noqa: F401
 
     with ProcessPoolExecutor(cores, multiprocessing.get_context("fork")) as pool:
         return list(pool.map(_findings_of, *zip(*contents, strict=True)))
 
 
-def _findings_of(path: str, data: bytes) -> Compiled:
+def _findings_of(path: str, data: bytes) -> Made:
     return replace(compile_path(path, data), design=None)
 
 

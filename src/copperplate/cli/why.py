@@ -36,11 +36,11 @@ def why(plate: str, run: str, form: str) -> int:
     """
     from copperplate.why import ladder, ladder_json, run_of
 
-    compiled = reading.compile_path(plate)
-    design = compiled.design
+    made = reading.compile_path(plate)
+    design = made.design
     if design is None:
-        reading.print_findings(compiled)
-        return reading.exit_code(compiled.findings)
+        reading.print_findings(made)
+        return reading.exit_code(made.findings)
     address = run_of(design, run)
     if address is None:
         near = nearest(run, [*design.system.runs, *design.system.parts, *design.system.devices])
@@ -50,4 +50,4 @@ def why(plate: str, run: str, form: str) -> int:
         printing.write(json.dumps(ladder_json(design, address), indent=2, ensure_ascii=False) + "\n")
     else:
         printing.write(ladder(design, address, printing.width()))
-    return reading.report_errors(compiled)
+    return reading.report_errors(made)

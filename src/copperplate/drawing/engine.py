@@ -10,9 +10,7 @@ from __future__ import annotations
 
 import contextlib
 import shutil
-import subprocess
 from collections.abc import Iterator, Sequence
-from importlib import metadata
 
 PURE = "graphviz-pure"
 
@@ -51,6 +49,8 @@ def ranks(columns: Sequence[tuple[str, str]]) -> tuple[list[str], list[str]]:
 
 def _plain(graph: str) -> list[str]:
     """The lines of Graphviz's `plain` format for a graph, from the first engine that answers."""
+    import subprocess
+
     import graphviz
 
     try:
@@ -70,6 +70,8 @@ def _plain(graph: str) -> list[str]:
 
 def _pure() -> Iterator[str]:
     """Where the program of the pip package may be: as its installation says, then on the PATH."""
+    from importlib import metadata
+
     with contextlib.suppress(metadata.PackageNotFoundError):
         yield from (str(path.locate()) for path in metadata.files(PURE) or () if path.stem == PURE)
     found = shutil.which(PURE)

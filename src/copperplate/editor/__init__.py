@@ -1,4 +1,4 @@
-"""The language server for editors: mistakes as they are typed, reasons where the pointer rests. Floor 8."""
+"""The language server for editors: mistakes as they are typed, reasons where the pointer rests. Floor 9."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from importlib.util import find_spec
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from copperplate.editor.open_plates import Compile, Inside
+    from copperplate.editor.open_plates import Inside
 
 __all__ = ["lacking", "serve"]
 
@@ -16,8 +16,8 @@ def lacking() -> bool:
     return find_spec("pygls") is None
 
 
-def serve(compile_path: Compile, inside: Inside) -> None:
+def serve(inside: Inside) -> None:
     """Serve one editor on standard input and output until it ends. Needs the extra `editor`."""
     from copperplate.editor.server import server
 
-    server(compile_path, inside).start_io()
+    server(inside).start_io()

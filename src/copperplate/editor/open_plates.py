@@ -5,30 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Protocol
 
 from copperplate.editor.names import Occurrence, occurrences
 from copperplate.findings import Finding
-from copperplate.syntax import parse, read
-from copperplate.syntax.tree import Plate, Text
+from copperplate.making import Texts, make
+from copperplate.model.results import Design
+from copperplate.syntax import parse
+from copperplate.syntax.tree import Declaration, Plate, Word
 from copperplate.text import Source
 
-if TYPE_CHECKING:
-    from copperplate.model.results import Design
-
-
-class Answer(Protocol):
-    """What compiling gives."""
-
-    @property
-    def design(self) -> Design | None: ...
-    @property
-    def findings(self) -> tuple[Finding, ...]: ...
-
-
-Fetch = Callable[[str], bytes | None]
-"""Gives the bytes of a file that a plate names by `use`."""
-Compile = Callable[[str, bytes, Fetch], Answer]
 Inside = Callable[[Path, str], bytes | None]
 """Gives the bytes of a file below a folder, None where there is none or where it lies outside."""
 
@@ -44,49 +29,34 @@ class Known:
     design: Design | None
     used: tuple[Plate, ...]
 
-    def occurrences(self) -> list[Occurrence]:
-        """Every place of a name in this plate."""
-        return occurrences(self.tree)
-
     def at(self, offset: int) -> Occurrence | None:
         """The name at a character of the text."""
-        return next((o for o in self.occurrences() if o.span.start <= offset <= o.span.end), None)
+        return next((o for o in occurrences(self.tree) if o.span.start <= offset <= o.span.end), None)
 
     def given(self) -> dict[str, Occurrence]:
         """Where each name is given, here or in a plate that this one uses."""
-        everywhere = (o for tree in (self.tree, *self.used) for o in occurrences(tree) if o.gives)
-        found: dict[str, Occurrence] = {}
-        for occurrence in everywhere:
-            found.setdefault(occurrence.name, occurrence)
-        return found
+        places: dict[str, Occurrence] = {}
+        for tree in (self.tree, *self.used):
+            for occurrence in occurrences(tree):
+                if occurrence.gives:
+                    places.setdefault(occurrence.name, occurrence)
+        return places
+
+    def kinds(self) -> dict[str, str]:
+        """Every name that is given, with the word of its kind; of a name in a run "device"."""
+        kinds: dict[str, str] = {}
+        for tree in (self.tree, *self.used):
+            for statement in tree.statements:
+                if isinstance(statement, Declaration) and statement.head and isinstance(statement.head[0], Word):
+                    kinds[statement.head[0].text] = statement.keyword.text
+        return {name: kinds.get(name, "device") for name in self.given()}
 
 
-def know(path: Path, text: str, compile_path: Compile, fetch: Fetch, before: Known | None) -> Known:
-    """Read and compile one plate. `before` is what was known of it: its design stays until there is a new one."""
-    data = text.encode("utf-8", "surrogatepass")
-    source, reading = read(data, path.name)
-    if source is None:
-        source, findings, design = Source(path.name, ""), reading, None
-    else:
-        answer = compile_path(str(path), data, fetch)
-        findings, design = answer.findings, answer.design
-    tree, _ = parse(source)
-    if design is None and before is not None:
-        design = before.design
-    return Known(path, source, tree, findings, design, tuple(_used(tree, fetch, {path.name})))
-
-
-def _used(tree: Plate, fetch: Fetch, seen: set[str]) -> list[Plate]:
-    """The trees of the files that a plate uses, and those use."""
-    found: list[Plate] = []
-    for statement in tree.declarations("use"):
-        for atom in statement.head:
-            data = fetch(atom.text) if isinstance(atom, Text) and atom.text not in seen else None
-            if data is None or not isinstance(atom, Text):
-                continue
-            seen.add(atom.text)
-            source, _ = read(data, atom.text)
-            if source is not None:
-                other, _ = parse(source)
-                found += [other, *_used(other, fetch, seen)]
-    return found
+def know(path: Path, texts: Texts, before: Known | None) -> Known:
+    """Read and compile the plate at `path`. `before` is what was known of it: its design stays until there is a new
+    one."""
+    made = make(texts, path.name)
+    source, *others = made.sources.values()
+    tree, *used = (parse(each or Source(path.name, ""))[0] for each in (source, *others))
+    design = before.design if made.design is None and before is not None else made.design
+    return Known(path, tree.source, tree, made.findings, design, tuple(used))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import os
 import re
+from dataclasses import dataclass
 from pathlib import Path
 
 from lsprotocol import types
@@ -15,7 +16,7 @@ from copperplate import __version__
 from copperplate.editor.completion import Sort, proposals
 from copperplate.editor.hovering import hover
 from copperplate.editor.names import occurrences
-from copperplate.editor.open_plates import Compile, Fetch, Inside, Known, know
+from copperplate.editor.open_plates import Inside, Known, know
 from copperplate.findings import Finding, Severity
 from copperplate.syntax import format
 from copperplate.syntax.tree import Declaration, RunStatement, Text, Word
@@ -40,9 +41,8 @@ _SORT: dict[Sort, types.CompletionItemKind] = {
 class Plates(LanguageServer):
     """A language server with its open plates."""
 
-    def __init__(self, compile_path: Compile, inside: Inside) -> None:
+    def __init__(self, inside: Inside) -> None:
         super().__init__("copperplate", __version__)
-        self._compile = compile_path
         self._inside = inside
         self._known: dict[str, tuple[list[str], Known]] = {}
         """By URI, with the texts that it was made from: the plate's, and those of open files that it uses."""
@@ -54,9 +54,9 @@ class Plates(LanguageServer):
         """What is known of a plate, compiled now where its text, or that of an open file that it uses, has changed."""
         before = self._known.get(uri)
         if before is None or before[0] != self._texts(uri, before[1]):
-            path, text = _path(uri), self._text(uri)
-            made = know(path, text, self._compile, self._fetch(path), before[1] if before else None)
-            self._known[uri] = before = (self._texts(uri, made), made)
+            path = _path(uri)
+            known = know(path, _Texts(self, path, self._text(uri)), before[1] if before else None)
+            self._known[uri] = before = (self._texts(uri, known), known)
         return before[1]
 
     def files(self, uri: str) -> list[str]:
@@ -84,17 +84,11 @@ class Plates(LanguageServer):
         place = os.path.normpath(path.parent / name)
         return self._open.get(place) or from_fs_path(place) or ""
 
-    def _fetch(self, path: Path) -> Fetch:
-        """Files that a plate uses: as they are in the editor where they are open, else from the disk."""
-
-        def fetch(name: str) -> bytes | None:
-            found = self._inside(path.parent, name)
-            opened = self._open.get(os.path.normpath(path.parent / name))
-            if found is None or opened is None:
-                return found
-            return self._text(opened).encode("utf-8", "surrogatepass")
-
-        return fetch
+    def bytes_of(self, folder: Path, name: str) -> bytes | None:
+        """A file that a plate in `folder` uses: as it is in the editor where it is open, else from the disk."""
+        data = self._inside(folder, name)
+        opened = self._open.get(os.path.normpath(folder / name))
+        return data if data is None or opened is None else _encoded(self._text(opened))
 
     def open(self, uri: str) -> None:
         """Take a plate up, and publish its findings."""
@@ -182,14 +176,31 @@ class Plates(LanguageServer):
         return source.line_starts[place.line] + place.character
 
 
+@dataclass(frozen=True)
+class _Texts:
+    """A plate with its text in the editor, and the files that it uses."""
+
+    plates: Plates
+    path: Path
+    text: str
+
+    def get(self, name: str, /) -> bytes | None:
+        return _encoded(self.text) if name == self.path.name else self.plates.bytes_of(self.path.parent, name)
+
+
+def _encoded(text: str) -> bytes:
+    """A text as a file; what is no character stays, and is told as no text."""
+    return text.encode("utf-8", "surrogatepass")
+
+
 def _path(uri: str) -> Path:
     """Where a plate lies; one that is on no disk lies in no folder."""
     return Path(to_fs_path(uri) or "untitled.plate")
 
 
-def server(compile_path: Compile, inside: Inside) -> Plates:
+def server(inside: Inside) -> Plates:
     """A server with all that it answers."""
-    plates = Plates(compile_path, inside)
+    plates = Plates(inside)
     _follow(plates)
     _names(plates)
     _words(plates)
@@ -291,7 +302,7 @@ def _words(plates: Plates) -> None:
         known = plates.known(uri)
         before = known.source.text[: plates.offset(uri, params.position)]
         return [
-            types.CompletionItem(p.word, kind=_SORT[p.sort], detail=p.meaning) for p in proposals(before, _named(known))
+            types.CompletionItem(p.word, kind=_SORT[p.sort], detail=p.meaning) for p in proposals(before, known.kinds())
         ]
 
     @plates.feature(types.TEXT_DOCUMENT_FORMATTING)
@@ -301,13 +312,3 @@ def _words(plates: Plates) -> None:
         if findings or text == source.text:
             return []
         return [types.TextEdit(plates.range(Span(source, 0, len(source.text))), text)]
-
-
-def _named(known: Known) -> dict[str, str]:
-    """Every name that is given, with the word of its kind."""
-    kinds: dict[str, str] = {}
-    for tree in (known.tree, *known.used):
-        for statement in tree.statements:
-            if isinstance(statement, Declaration) and statement.head and isinstance(statement.head[0], Word):
-                kinds[statement.head[0].text] = statement.keyword.text
-    return {name: kinds.get(name, "device") for name in known.given()}

@@ -7,12 +7,13 @@ A folder is laid out as `standards/data`: `profiles/NAME.toml` is the profile NA
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from pathlib import Path
+from importlib.resources import files
+from importlib.resources.abc import Traversable
 
-FOLDERS: list[Path] = [Path(__file__).parents[1] / "standards" / "data"]
+FOLDERS: list[Traversable] = [files("copperplate") / "standards" / "data"]
 
 
-def register(folder: Path) -> None:
+def register(folder: Traversable) -> None:
     """Look in this folder too. NotADirectoryError where there is none."""
     if not folder.is_dir():
         raise NotADirectoryError(folder)
@@ -20,17 +21,22 @@ def register(folder: Path) -> None:
         FOLDERS.append(folder)
 
 
-def file_of(name: str) -> Path | None:
+def file_of(name: str) -> Traversable | None:
     """The first file of this name below the folders ("profiles/nec.toml"), or None."""
     return next((path for folder in FOLDERS if (path := folder / name).is_file()), None)
+
+
+def names(folder: Traversable, ending: str) -> list[str]:
+    """The files of a folder with this ending, sorted and without it; none where there is no folder."""
+    found = (file.name for file in (folder.iterdir() if folder.is_dir() else ()))
+    return sorted(name.removesuffix(ending) for name in found if name.endswith(ending))
 
 
 class ProfileNames(Collection[str]):
     """The names of the rule profiles that stand in the folders when asked, folder by folder and there by name."""
 
     def _names(self) -> dict[str, None]:
-        files = (path for folder in FOLDERS for path in sorted((folder / "profiles").glob("*.toml")))
-        return dict.fromkeys(path.stem for path in files)
+        return dict.fromkeys(name for folder in FOLDERS for name in names(folder / "profiles", ".toml"))
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._names())

@@ -1,4 +1,4 @@
-"""A page on the loopback address that follows a plate as it is written. Floor 8."""
+"""A page on the loopback address that follows a plate as it is written. Floor 9."""
 
 from copperplate.preview.page import page
 from copperplate.preview.server import Shown, serving

@@ -10,7 +10,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
+from importlib.resources.abc import Traversable
 from typing import Any, Literal
 
 from copperplate.model import Size, Traced
@@ -220,11 +220,11 @@ def profile(name: str) -> Profile:
 
 
 @cache
-def profile_from(path: Path) -> Profile:
+def profile_from(path: Traversable) -> Profile:
     """The rule profile in a file, by the name of the file; IncompleteProfile where it cannot be used."""
     sheet = read_sheet(path)
     return Profile(
-        path.stem, sheet["title"], sheet["edition"], sheet["counting"], tuple(sheet["readings"]), sheet["clauses"],
+        path.name.removesuffix(".toml"), sheet["title"], sheet["edition"], sheet["counting"], tuple(sheet["readings"]), sheet["clauses"],
         {name: _traced(name, entry) for name, entry in sheet["constants"].items()}, sheet,
     )  # fmt: skip
 

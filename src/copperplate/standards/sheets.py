@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterator, Mapping
 from functools import cache
-from pathlib import Path
+from importlib.resources.abc import Traversable
 from typing import Any
 
 from copperplate.model.folders import FOLDERS, file_of
@@ -22,7 +22,7 @@ class IncompleteProfile(ValueError):
 
 
 @cache
-def read_sheet(path: Path) -> Mapping[str, Any]:
+def read_sheet(path: Traversable) -> Mapping[str, Any]:
     """The sections of the profile in this file; IncompleteProfile where something is missing or cannot be."""
     try:
         own = _toml(path)
@@ -40,9 +40,8 @@ def read_sheet(path: Path) -> Mapping[str, Any]:
     return sheet
 
 
-def _toml(path: Path) -> dict[str, Any]:
-    with path.open("rb") as file:
-        return tomllib.load(file)
+def _toml(path: Traversable) -> dict[str, Any]:
+    return tomllib.loads(path.read_text("utf-8"))
 
 
 def _joined(own: Mapping[str, Any], practice: Mapping[str, Any], name: str) -> Mapping[str, Any]:

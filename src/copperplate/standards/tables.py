@@ -11,9 +11,10 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
+from importlib.resources.abc import Traversable
+from io import StringIO
 
-from copperplate.model.folders import FOLDERS, file_of
+from copperplate.model.folders import FOLDERS, file_of, names
 
 STATUSES: dict[str, str] = {
     "verified": "read on two or more public pages",
@@ -59,18 +60,16 @@ class Table:
 
 def table(name: str) -> Table:
     """The table called `body/table`, for example "cfr/183-425-table-5"; KeyError where no folder has it."""
-    path = file_of(f"{name}.csv")
-    if path is None:
+    cells, sheet = file_of(f"{name}.csv"), file_of(f"{name}.toml")
+    if cells is None or sheet is None:
         raise KeyError(name)
-    return _read(name, path)
+    return _read(name, cells, sheet)
 
 
 @cache
-def _read(name: str, path: Path) -> Table:
-    with path.with_suffix(".toml").open("rb") as file:
-        sheet = tomllib.load(file)
-    with path.open(encoding="utf-8", newline="") as file:
-        header, *rows = csv.reader(file)
+def _read(name: str, cells: Traversable, described: Traversable) -> Table:
+    sheet = tomllib.loads(described.read_text("utf-8"))
+    header, *rows = csv.reader(StringIO(cells.read_text("utf-8")))
     return Table(
         name,
         sheet["title"],
@@ -85,8 +84,8 @@ def _read(name: str, path: Path) -> Table:
 
 def tables() -> tuple[Table, ...]:
     """Every table of the folders, by name."""
-    files = (path.relative_to(folder) for folder in FOLDERS for path in sorted(folder.rglob("*.csv")))
-    return tuple(map(table, dict.fromkeys(path.with_suffix("").as_posix() for path in files)))
+    bodies = (body for folder in FOLDERS for body in sorted(folder.iterdir(), key=lambda body: body.name))
+    return tuple(map(table, dict.fromkeys(f"{body.name}/{name}" for body in bodies for name in names(body, ".csv"))))
 
 
 def worst(statuses: Iterable[str]) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from functools import lru_cache
 from importlib.resources import files
-from pathlib import Path
 
 from lark import Lark
 
@@ -13,10 +12,9 @@ _FILE = "plate.lark"
 
 def grammar_text() -> str:
     """The grammar as shipped in the package, or that of the checkout where the package is not a built one."""
-    shipped = files("copperplate").joinpath("grammar", _FILE)
-    if shipped.is_file():
-        return shipped.read_text("utf-8")
-    return Path(__file__).resolve().parents[3].joinpath("grammar", _FILE).read_text("utf-8")
+    package = files("copperplate")
+    shipped = package.joinpath("grammar", _FILE)
+    return (shipped if shipped.is_file() else package.joinpath("..", "..", "grammar", _FILE)).read_text("utf-8")
 
 
 @lru_cache(maxsize=1)
