@@ -1,4 +1,5 @@
-"""The one way in: the texts of a plate give its design, its findings, the closing line and the files of its pack. Floor 8.
+"""The one way in: the texts of a plate give its design, its findings, the closing line and the files of its pack.
+Floor 8.
 
 Every entrance calls it, and it is the public interface of the compiler:
 

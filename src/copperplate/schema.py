@@ -1,14 +1,12 @@
 """The public face of a design: `NAME.design.json`, everything that somebody needs to recompute it without us.
 
-Numbers are SI, at full precision, with the unit in the key; order is the order of declaration; text is LF and
-the same on every run. `docs/design.schema.json` says the same as a JSON Schema. Keys keep their meaning once
+Numbers are SI, to twelve significant digits, with the unit in the key; order is the order of declaration; text is LF
+and the same on every run. `docs/design.schema.json` says the same as a JSON Schema. Keys keep their meaning once
 released: what is new gets a new key.
 """
 
 from __future__ import annotations
 
-import json
-import math
 from collections.abc import Mapping
 from dataclasses import asdict, is_dataclass
 from typing import Any
@@ -19,6 +17,7 @@ from copperplate.model.results import Binding, Candidate, Design, DeviceResult, 
 from copperplate.model.system import Conductor, Device, Part, Route, Run, System
 from copperplate.model.trace import Traced
 from copperplate.model.values import Size
+from copperplate.text import json_text
 
 FORMAT = "copperplate-design/2"
 
@@ -83,7 +82,7 @@ def to_json(design: Design) -> dict[str, Any]:
 
 def to_text(design: Design) -> str:
     """The text of `NAME.design.json`: one fact a line down to the keys of each item, so that it diffs."""
-    return _write(_plain(to_json(design)), depth=0) + "\n"
+    return json_text(to_json(design), a_fact_a_line=True)
 
 
 def _system(design: Design) -> dict[str, Any]:
@@ -386,27 +385,3 @@ def _traced(number: Traced) -> dict[str, Any]:
         "source": number.source,
         "status": number.status,
     }
-
-
-def _plain(value: Any) -> Any:
-    """The same without numbers that JSON cannot hold: an infinity or not-a-number is null."""
-    if isinstance(value, float) and not math.isfinite(value):
-        return None
-    if isinstance(value, dict):
-        return {key: _plain(item) for key, item in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [_plain(item) for item in value]
-    return value
-
-
-def _write(value: Any, depth: int) -> str:
-    """Indented down to the keys of the items of the top lists. What lies deeper stays on its line, but a list
-    of objects gives each its own."""
-    rows = isinstance(value, list) and any(isinstance(item, dict) for item in value)
-    if depth >= (4 if rows else 3) or not isinstance(value, (dict, list)) or not value:
-        return json.dumps(value, ensure_ascii=False, allow_nan=False)
-    pad, end = "  " * (depth + 1), "\n" + "  " * depth
-    if isinstance(value, list):
-        return "[\n" + ",\n".join(pad + _write(item, depth + 1) for item in value) + end + "]"
-    items = (f"{pad}{json.dumps(key, ensure_ascii=False)}: {_write(item, depth + 1)}" for key, item in value.items())
-    return "{\n" + ",\n".join(items) + end + "}"

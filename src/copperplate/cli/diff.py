@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from copperplate.cli import printing, revisions
 from copperplate.cli.writing import replace_file
+from copperplate.text import json_text
 
 if TYPE_CHECKING:
     from copperplate.making import Made
@@ -42,7 +42,7 @@ def diff(old: str, new: str, form: str, differing: bool, beside: str | None, dra
     if drawing is not None:
         _draw(document, before, after, drawing)
     if form == "json":
-        printing.write(json.dumps(document, indent=2, ensure_ascii=False) + "\n")
+        printing.write(json_text(document))
     elif form == "markdown":
         printing.write(comparing.markdown(document))
     else:

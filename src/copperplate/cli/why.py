@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import json
-
 import click
 from click.shell_completion import CompletionItem
 
 from copperplate.cli import plates as reading
 from copperplate.cli import printing
-from copperplate.text import nearest
+from copperplate.text import json_text, nearest
 
 
 def _complete(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
@@ -47,7 +45,7 @@ def why(plate: str, run: str, form: str) -> int:
         hint = f"; did you mean {near}?" if near else ""
         raise click.ClickException(f"no run in {plate} has the address {run}{hint}")
     if form == "json":
-        printing.write(json.dumps(ladder_json(design, address), indent=2, ensure_ascii=False) + "\n")
+        printing.write(json_text(ladder_json(design, address)))
     else:
         printing.write(ladder(design, address, printing.width()))
     return reading.report_errors(made)

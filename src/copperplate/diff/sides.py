@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
@@ -11,6 +10,7 @@ from copperplate import schema
 from copperplate.findings import Finding
 from copperplate.findings.as_json import finding_json
 from copperplate.model.results import Design
+from copperplate.text import plain
 
 EMPTY = "CP119"
 """An empty plate: the side of a plate that is new, or gone, and nothing to complain of."""
@@ -23,5 +23,5 @@ def as_json(design: Design | None, findings: Sequence[Finding]) -> dict[str, Any
         findings = ()
     if design is None:
         return {"format": schema.FORMAT, "system": {}, "findings": [finding_json(finding) for finding in findings]}
-    found: dict[str, Any] = json.loads(schema.to_text(replace(design, findings=tuple(findings))))
-    return found
+    side: dict[str, Any] = plain(schema.to_json(replace(design, findings=tuple(findings))))
+    return side

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from typing import Any
 
 from copperplate.findings.model import Finding
-from copperplate.text import Span
+from copperplate.text import Span, json_text
 
 
 def finding_json(finding: Finding, folder: str = "") -> dict[str, Any]:
@@ -48,4 +47,4 @@ def span_json(span: Span, folder: str = "") -> dict[str, Any]:
 
 def document(findings: Iterable[dict[str, Any]], files: Iterable[str] = ()) -> str:
     """The text that `check --format json` prints: every finding, and every file that was read."""
-    return json.dumps({"findings": list(findings), "files": list(files)}, indent=2, ensure_ascii=False) + "\n"
+    return json_text({"findings": list(findings), "files": list(files)})

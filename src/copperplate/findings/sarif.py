@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from typing import Any
 from urllib.parse import quote
 
 from copperplate.findings.codes import CODES
 from copperplate.findings.model import Finding, Severity
-from copperplate.text import Span
+from copperplate.text import Span, json_text
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 LEVELS: dict[Severity, str] = {"error": "error", "warning": "warning", "advice": "note"}
@@ -28,7 +27,7 @@ def document(findings: Iterable[tuple[Finding, str]], version: str) -> str:
         "results": [_result(finding, folder, codes.index(finding.code)) for finding, folder in placed],
     }
     log = {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
-    return json.dumps(log, indent=2, ensure_ascii=False) + "\n"
+    return json_text(log)
 
 
 def _rule(code: str) -> dict[str, Any]:
