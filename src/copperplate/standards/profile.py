@@ -210,6 +210,7 @@ class Profile:
         return Source("Practice of the trade, no published source", "", clause, status)
 
 
+@cache
 def profile(name: str) -> Profile:
     """The rule profile called `name` of the folders that are known; KeyError where there is none, IncompleteProfile
     where its file cannot be used."""
@@ -219,13 +220,12 @@ def profile(name: str) -> Profile:
     return profile_from(path)
 
 
-@cache
 def profile_from(path: Traversable) -> Profile:
     """The rule profile in a file, by the name of the file; IncompleteProfile where it cannot be used."""
-    sheet = read_sheet(path)
+    sheet, name = read_sheet(path), path.name.removesuffix(".toml")
     return Profile(
-        path.name.removesuffix(".toml"), sheet["title"], sheet["edition"], sheet["counting"], tuple(sheet["readings"]), sheet["clauses"],
-        {name: _traced(name, entry) for name, entry in sheet["constants"].items()}, sheet,
+        name, sheet["title"], sheet["edition"], sheet["counting"], tuple(sheet["readings"]), sheet["clauses"],
+        {key: _traced(key, entry) for key, entry in sheet["constants"].items()}, sheet,
     )  # fmt: skip
 
 

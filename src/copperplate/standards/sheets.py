@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterator, Mapping
-from functools import cache
 from importlib.resources.abc import Traversable
 from typing import Any
 
@@ -21,7 +20,6 @@ class IncompleteProfile(ValueError):
     """A file that is no whole profile. The message is fit for a reader: which file, what it lacks, what that is for."""
 
 
-@cache
 def read_sheet(path: Traversable) -> Mapping[str, Any]:
     """The sections of the profile in this file; IncompleteProfile where something is missing or cannot be."""
     try:

@@ -11,7 +11,6 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources.abc import Traversable
 from io import StringIO
 
 from copperplate.model.folders import FOLDERS, file_of, names
@@ -58,25 +57,21 @@ class Table:
         return tuple(dict(zip(self.header, row, strict=True)) for row in self.rows)
 
 
+@cache
 def table(name: str) -> Table:
     """The table called `body/table`, for example "cfr/183-425-table-5"; KeyError where no folder has it."""
     cells, sheet = file_of(f"{name}.csv"), file_of(f"{name}.toml")
     if cells is None or sheet is None:
         raise KeyError(name)
-    return _read(name, cells, sheet)
-
-
-@cache
-def _read(name: str, cells: Traversable, described: Traversable) -> Table:
-    sheet = tomllib.loads(described.read_text("utf-8"))
+    described = tomllib.loads(sheet.read_text("utf-8"))
     header, *rows = csv.reader(StringIO(cells.read_text("utf-8")))
     return Table(
         name,
-        sheet["title"],
-        sheet["edition"],
-        sheet["clause"],
-        sheet["status"],
-        sheet.get("rounding", ""),
+        described["title"],
+        described["edition"],
+        described["clause"],
+        described["status"],
+        described.get("rounding", ""),
         tuple(header),
         tuple(tuple(row) for row in rows),
     )
