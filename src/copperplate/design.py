@@ -88,8 +88,8 @@ def design_system(
     ratings, runs = levels.ratings, levels.runs
     runs, loads, judging_findings = sizing.judge(system, profile, demand, runs, solution)
     devices, protection_findings, protection_assumptions = checked
-    sources = protection.sources(system, solution)
-    balance, energy_findings, energy_assumptions = energy.balance(system, demand, solution)
+    sources = protection.sources(system, profile, solution)
+    balance, energy_findings, energy_assumptions = energy.balance(system, profile, demand, solution)
     fits, fit_findings = sizing.fits(system, profile, runs)
     materials, cuts = stock.materials(system, profile, runs, ratings, fits)
     findings = (

@@ -105,7 +105,7 @@ def raised(
             if trial is not None:
                 kept[device] = close[device]
                 together = start = trial
-    return (_told(together.levels, now), together.checked) if together is not None else (now, start.checked)
+    return (_told(profile, together.levels, now), together.checked) if together is not None else (now, start.checked)
 
 
 def _close(profile: Profile, trial: _Trial) -> dict[str, float]:
@@ -122,14 +122,15 @@ def _close(profile: Profile, trial: _Trial) -> dict[str, float]:
     return found
 
 
-def _told(levels: Levels, before: Levels) -> Levels:
+def _told(profile: Profile, levels: Levels, before: Levels) -> Levels:
     """The ratings raised, each listed as a choice."""
+    clear = profile.figures["selectivity"]
     assumed = [
         Assumption(
             device,
             f"{number(rating.rating_a or 0.0)} A is taken, for its conductors carry it and it stands clear of the "
             f"devices below; {number(before.ratings[device].rating_a or 0.0)} A would carry its current",
-            "IEC 60269-2 for gG, 1.6 times, from memory",
+            f"{clear.source}, {number(clear.value)} times, from memory",
         )
         for device, rating in levels.ratings.items()
         if rating.rating_a != before.ratings[device].rating_a

@@ -39,6 +39,20 @@ def test_no_gate_that_is_only_remembered_with_doubt_ships():
     assert {family for (family,) in cells("fuses/gates", "family")} == {"blade", "mini-blade", "high-blade", "gg"}
 
 
+def test_every_device_that_opens_at_once():
+    """IEC 60898-1: tops of the bands of types B, C and D, within 0.1 s; IEC 61008-1: 40 ms at five times; a fuse of ISO
+    8820-3 within 1 s at 600 %; what states no curve is taken for type C (common practice, no source)."""
+    assert cells("fuses/at-once", "kind", "curve", "times", "seconds") == [
+        ("breaker", "b", "5", "0.1"), ("breaker", "c", "10", "0.1"), ("breaker", "d", "20", "0.1"),
+        ("breaker", "", "10", ""), ("fuse", "", "6", "1"), ("residual", "", "5", "0.04"),
+    ]  # fmt: skip
+
+
+def test_every_disconnection_time_of_final_circuits():
+    """IEC 60364-4-41 Table 41.1, TN, seconds by the AC voltage to earth (read in the equal national table)."""
+    assert cells("iec/60364-4-41-1", "volts_max", "seconds") == [("120", "0.8"), ("230", "0.4"), ("400", "0.2")]
+
+
 def test_every_k_of_iec_60364_5_54():
     assert cells("iec/60364-5-54-k", "insulation", "initial_c", "final_c", "k") == [
         ("PVC 70 C up to 300 mm2", "70", "160", "115"), ("PVC 70 C over 300 mm2", "70", "140", "103"),

@@ -11,8 +11,6 @@ from copperplate.model.groups import Groups
 from copperplate.model.results import Design
 from copperplate.standards import profile
 
-RESIDUAL_A = 0.030
-"""IEC 60364-4-41 415.1.1."""
 SOURCES = ("shore", "generator", "inverter")
 
 
@@ -70,6 +68,7 @@ def _guarded(design: Design, net: Graph) -> list[Finding]:
     """On the way from each supply to each AC consumer: a breaker of the plate, and one that opens at 30 mA, or a
     finding that names the lack."""
     system, found = design.system, []
+    most_a = profile(design.profile).figures["residual"].value
     at = ways(system, LINES)
     lacking = " ".join(f.message for f in design.findings if f.code == "CP706")
     for source, node, _ in supplying(system):
@@ -84,7 +83,7 @@ def _guarded(design: Design, net: Graph) -> list[Finding]:
             passed = _devices(design, tree.behind, ends.pos)
             if not passed and system.parts[source].kind in ("shore", "generator"):
                 found.append(defect("CP595", name, f"no breaker stands between `{source}` and `{name}`"))
-            trips = [r for d in passed if (r := system.devices[d].residual_a) is not None and r <= RESIDUAL_A * 1.001]
+            trips = [r for d in passed if (r := system.devices[d].residual_a) is not None and r <= most_a * 1.001]
             if not trips and not lacking:
                 found.append(defect("CP595", name, f"no residual-current device stands before `{name}`, untold"))
     return found

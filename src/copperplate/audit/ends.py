@@ -15,10 +15,6 @@ from copperplate.model.groups import Groups
 from copperplate.model.results import Design, DeviceResult
 from copperplate.standards import conductors, fuses, profile
 
-OPENS_WITHIN_S = 5.0
-"""IEC 60364-4-41 411.3.2.3, from memory."""
-TRIPS_AT = {"b": 5.0, "c": 10.0, "d": 20.0}
-"""Multiples of its rating from which a breaker opens at once, IEC 60898-1 Table 7, from memory."""
 NEAR = 1.0001
 HEAT_CAPACITY, BETA_C, OHM_MM2_M = 3.45e-3, 234.5, 17.241e-6
 """Copper in IEC 60364-5-54 annex A: J/(K mm³), °C, ohm mm at 20 °C."""
@@ -112,15 +108,16 @@ def _opening(design: Design, name: str, one: DeviceResult) -> list[Finding]:
     if design.system.devices[name].kind not in PROTECTIVE or one.end_fault is None or rating is None:
         return []
     amperes = one.end_fault.value
-    family = profile(design.profile).family(one.rating.family)
+    rules = profile(design.profile)
+    family = rules.family(one.rating.family)
     seconds = fuses.slow_gate(family, rating, amperes)
     found: list[Finding] = []
     device = design.system.devices[name]
     alternating = device.pole not in DC_POLES
     if alternating and device.kind == "breaker":
-        at_once = TRIPS_AT.get(device.curve, math.inf) * rating
-        seconds = 0.1 if amperes * NEAR >= at_once else None
-    if one.far_end == "opens" and (seconds is None or seconds > OPENS_WITHIN_S):
+        at_once = fuses.at_once("breaker", device.curve)
+        seconds = at_once.seconds if amperes * NEAR >= at_once.times * rating else None
+    if one.far_end == "opens" and (seconds is None or seconds > rules.figures["disconnection"].value):
         found.append(defect("CP596", name, f"`{name}` is said to open at {amperes:.4g} A, and its curve does not"))
     if alternating:
         return found

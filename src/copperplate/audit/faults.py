@@ -7,7 +7,7 @@ from copperplate.audit.reach import Way, ungrounded, ways
 from copperplate.findings import Finding, finding
 from copperplate.model import PROTECTIVE, Part
 from copperplate.model.results import Design
-from copperplate.standards import chemistry, conductors
+from copperplate.standards import chemistry, conductors, profile
 
 DENSE_TO = 60
 """Groups of nodes up to which the whole network is inverted; above it each battery is taken by its own path."""
@@ -68,8 +68,8 @@ def _ohm(design: Design, way: Way) -> float:
     result = design.runs.get(conductor.run)
     if result is None or result.size is None:
         return 0.0
-    tinned = design.system.settings.tinned
-    return conductors.ohm_per_m(result.size, 20.0, tinned) * conductor.length_m / result.parallel
+    tinned, cold_c = design.system.settings.tinned, profile(design.profile).figures["fault-copper"].value
+    return conductors.ohm_per_m(result.size, cold_c, tinned) * conductor.length_m / result.parallel
 
 
 def _groups(design: Design, at: dict[str, list[Way]]) -> dict[str, int]:

@@ -14,15 +14,6 @@ from copperplate.model.results import Design, DeviceResult
 from copperplate.standards import fuses, profile
 
 NEAR = 1.0001
-EVERY_BREAKER_A = 1500.0
-"""The least that a breaker breaks, IEC 60898-1, from memory."""
-TRIPS_AT = {"b": 5.0, "c": 10.0, "d": 20.0}
-"""Multiples of its rating from which a breaker opens at once, IEC 60898-1 Table 7, from memory."""
-RESIDUAL_TIMES = 5.0
-"""IEC 61008-1 Table 1, from memory: opens within 0.04 s at five times its operating current."""
-DISTRIBUTION_S = 5.0
-FINAL_S = ((120.0, 0.8), (230.0, 0.4), (400.0, 0.2))
-"""Longest times of an earth fault by volts to earth, IEC 60364-4-41 411.3.2, from memory."""
 VERDICTS = ("does not open", "not proven", "opens")
 
 
@@ -89,12 +80,13 @@ def _ends(design: Design, supply: Mains, hot: dict[str, Place], worst: dict[str,
         one = worst[place.device]
         one.short_a, one.earth_a = min(one.short_a, short), min(one.earth_a, earth)
         part = system.parts.get(system.nodes[node].part)
-        allowed = DISTRIBUTION_S
+        rules = profile(design.profile)
+        allowed = lasting = rules.figures["disconnection"].value
         if part is not None and part.kind in ("load", "charger"):
-            allowed = next((s for volts, s in FINAL_S if supply.volts <= volts * 1.05), FINAL_S[-1][1])
-        by_short = _verdict(design, place.device, short, DISTRIBUTION_S, supply)
+            allowed = rules.disconnection(supply.volts).value
+        by_short = _verdict(design, place.device, short, lasting, supply)
         by_earth = _verdict(design, place.device, earth, allowed, supply)
-        if earth >= RESIDUAL_TIMES * place.residual_a / NEAR:
+        if earth >= fuses.at_once("residual").times * place.residual_a / NEAR:
             by_earth = "opens"
         if supply.silent and _knows(design, supply):
             whole.add(place.device)
@@ -107,7 +99,8 @@ def _verdict(design: Design, device: str, amperes: float, allowed_s: float, supp
     one, rating = design.system.devices[device], design.devices[device].rating
     rated = rating.rating_a or math.inf
     if one.kind == "breaker":
-        seconds = 0.1 if amperes * NEAR >= TRIPS_AT.get(one.curve, math.inf) * rated else None
+        at_once = fuses.at_once("breaker", one.curve)
+        seconds = at_once.seconds if amperes * NEAR >= at_once.times * rated else None
     else:
         seconds = fuses.slow_gate(profile(design.profile).family(rating.family), rated, amperes * NEAR)
     if seconds is None or (seconds <= allowed_s and not supply.sure):
@@ -122,7 +115,8 @@ def _breaking(design: Design, device: Device, one: DeviceResult, worst: dict[str
         message = f"`{worst[name].by}` drives {amperes:.5g} A into a short at `{name}`, and {claimed:.5g} A was taken"
         found.append(defect("CP596", name, message))
     breaks = one.interrupting_a
-    if (breaks is None and amperes <= EVERY_BREAKER_A * NEAR) or (breaks is not None and breaks * NEAR >= amperes):
+    every_a = profile(design.profile).figures["breaker-breaks"].value
+    if (breaks is None and amperes <= every_a * NEAR) or (breaks is not None and breaks * NEAR >= amperes):
         return found
     asked = any(f.code == "CP715" and f.measure and float(f.measure.limit) * NEAR >= amperes for f in design.findings)
     settled = name in told(design, "CP714") or worst[name].by in told(design, "CP713") or (breaks is None and asked)

@@ -3,23 +3,13 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from copperplate.audit.reach import LINES
-from copperplate.model import PROTECTIVE, Part
+from copperplate.model import PROTECTIVE, Part, Traced
 from copperplate.model.results import Design
-from copperplate.standards import conductors
-
-HIGH, LOW = 1.10, 0.90
-"""Voltage factors, IEC 60909-0:2016 Table 1, from memory."""
-OHM_M = 0.08e-3
-"""Reactance of a conductor, IEC 60364-5-52 annex G, from memory."""
-SILENT_SHORE_A, SILENT_SHORE_OHM = 10_000.0, 0.8
-"""Of a shore supply that tells nothing: what breakers of buildings commonly break, and the most that British public
-supplies with a separate earth are declared with (common practice, from memory)."""
-SILENT_INVERTER, SILENT_GENERATOR = 3.0, 0.10
-"""Times the output of an inverter into a short, sub-transient reactance of a generator (common practice)."""
+from copperplate.standards import conductors, profile
 
 
 @dataclass(frozen=True)
@@ -37,17 +27,20 @@ class Mains:
     loop_ohm: float
     sure: bool
     silent: bool
+    figures: Mapping[str, Traced]
+    """Those of the rule profile."""
 
     def largest(self, ohm: float, lines: int) -> float:
         """Amperes of a short behind so many ohms of line and as many of return, its own impedance at right angles."""
-        volts = HIGH * self.volts * lines
+        volts = self.figures["fault-voltage-highest"].value * self.volts * lines
         if self.constant:
             return min(self.most_a, volts / (2 * ohm)) if ohm > 0.0 else self.most_a
         return volts / abs(complex(2 * ohm, volts / self.most_a))
 
     def smallest(self, ohm: float, metres: float, lines: int) -> float:
         """Amperes of a short at the end of hot copper, line and return side by side."""
-        volts, copper = LOW * self.volts * lines, abs(complex(2 * ohm, 2 * metres * OHM_M))
+        volts = self.figures["fault-voltage-lowest"].value * self.volts * lines
+        copper = abs(complex(2 * ohm, 2 * metres * self.figures["cable-reactance"].value))
         if self.lasting_a is None:
             return volts / (self.loop_ohm * lines + copper)
         return min(self.lasting_a, volts / copper) if copper > 0.0 else self.lasting_a
@@ -76,17 +69,19 @@ def mains(design: Design) -> Iterator[tuple[Mains, list[str]]]:
         ]
         if not lines or lines[0].nominal_v <= 0.0:
             continue
-        supply = _supply(part, lines[0].nominal_v, split=len({node.pole for node in lines}) > 1)
+        supply = _supply(design, part, lines[0].nominal_v, split=len({node.pole for node in lines}) > 1)
         if supply is not None:
             yield supply, [node.id for node in lines]
 
 
-def _supply(part: Part, volts: float, split: bool) -> Mains | None:
+def _supply(design: Design, part: Part, volts: float, split: bool) -> Mains | None:
+    figures = profile(design.profile).figures
+    high = figures["fault-voltage-highest"].value
     stated, loop = part.get("fault_current_a"), part.get("earth_loop_ohm")
     if part.kind == "shore":
-        ohm = loop or (HIGH * volts / stated if stated else SILENT_SHORE_OHM)
-        most = stated or SILENT_SHORE_A
-        return Mains(part, volts, split, most, False, None, ohm, bool(loop), not stated and not loop)
+        ohm = loop or (high * volts / stated if stated else figures["shore-loop"].value)
+        most = stated or figures["shore-fault"].value
+        return Mains(part, volts, split, most, False, None, ohm, bool(loop), not stated and not loop, figures)
     powers = [part.get("power_w") / volts / lines for lines in ({1, 2} if split else {1}) if part.get("power_w")]
     rated = [a for a in (part.get("current_a"), *powers) if a]
     if not rated and not stated:
@@ -94,11 +89,11 @@ def _supply(part: Part, volts: float, split: bool) -> Mains | None:
     least, most = min(rated, default=stated), max(rated, default=stated)
     limited = part.kind == "inverter" or bool(part.get("self_limiting"))
     if part.kind == "inverter":
-        given = max(SILENT_INVERTER * most, (part.get("surge_w") or 0.0) / volts)
+        given = max(figures["inverter-fault"].value * most, (part.get("surge_w") or 0.0) / volts)
     else:
-        given = most if limited else HIGH * most / (part.get("subtransient") or SILENT_GENERATOR)
+        given = most if limited else high * most / (part.get("subtransient") or figures["subtransient"].value)
     given = stated or given
-    return Mains(part, volts, split, given, limited, min(least, given), 0.0, True, False)
+    return Mains(part, volts, split, given, limited, min(least, given), 0.0, True, False, figures)
 
 
 def places(design: Design, starts: list[str], hot: bool) -> dict[str, Place]:
@@ -112,7 +107,7 @@ def places(design: Design, starts: list[str], hot: bool) -> dict[str, Place]:
             continue
         ohm = 0.0
         if result is not None and result.size is not None:
-            degrees = result.insulation_c if hot else 20.0
+            degrees = result.insulation_c if hot else profile(design.profile).figures["fault-copper"].value
             each = conductors.ohm_per_m(result.size, degrees, system.settings.tinned)
             ohm = each * conductor.length_m / result.parallel
         a, b = conductor.from_node, conductor.to_node

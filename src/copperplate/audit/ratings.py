@@ -15,10 +15,6 @@ from copperplate.model.results import Design
 from copperplate.standards import profile
 
 NEAR = 1.0001
-ANY_DEVICE_V = 32.0
-"""Up to here every DC device of the trade serves (common practice, no source)."""
-CLEARLY_LARGER = 1.6
-"""IEC 60269-2 for gG fuse-links, from memory."""
 
 
 def check_ratings(design: Design) -> list[Finding]:
@@ -80,7 +76,7 @@ def _switches(design: Design) -> list[Finding]:
 def _studs(design: Design, wired: Joined) -> list[Finding]:
     """Four ring terminals on a stud at most, those of devices mounted there among them."""
     system, warned, found = design.system, told(design, "CP424"), []
-    most = profile(design.profile).constants()["studs-lugs"].value
+    most = profile(design.profile).figures["studs-lugs"].value
     circuits = {device.run for device in system.devices.values() if device.panel}
     for node in system.nodes.values():
         part = system.parts.get(node.part)
@@ -128,21 +124,22 @@ def highest_v(design: Design) -> dict[str, float]:
         part = design.system.parts[name]
         if ends.current != "dc":
             continue
-        volts[ends.zone] = max(volts.get(ends.zone, 0.0), _most(part))
+        volts[ends.zone] = max(volts.get(ends.zone, 0.0), _most(design, part))
     return volts
 
 
-def _most(part: Part) -> float:
+def _most(design: Design, part: Part) -> float:
     if part.kind == "battery":
         window = part.get("range")
         return max(full_v(part), window.high * part.get("series", 1) if window else 0.0)
     if part.kind == "solar":
-        return cold_v(part) or 0.0
+        return cold_v(design, part) or 0.0
     return float(part.get("out_v") or (part.get("voltage_v") if part.kind == "alternator" else 0.0) or 0.0)
 
 
 def _voltages(design: Design) -> list[Finding]:
     highest, warned, found = highest_v(design), told(design, "CP431"), []
+    silent_v = profile(design.profile).figures["voltage-unstated"].value
     for device in design.system.devices.values():
         node = design.system.nodes[device.legs[0][0]]
         result = design.devices.get(device.id)
@@ -156,7 +153,7 @@ def _voltages(design: Design) -> list[Finding]:
             )
         elif (
             limit is None
-            and volts > ANY_DEVICE_V * NEAR
+            and volts > silent_v * NEAR
             and not warned & {device.id, device.panel, *_beside(design, device)}
         ):
             found.append(defect("CP595", device.id, f"`{device.id}` states no voltage at {volts:.4g} V, untold"))
@@ -214,10 +211,11 @@ def _levels(design: Design) -> list[Finding]:
         if uppers <= parting and not any(name in above.get(upper, ()) for upper in uppers):
             for upper in sorted(uppers):
                 below.setdefault(upper, []).append(name)
+    clear = profile(design.profile).figures["selectivity"].value
     found: list[Finding] = []
     for upper, devices in below.items():
         own = _rating(design, upper)
-        near = [d for d in devices if own is not None and (_rating(design, d) or 0.0) * CLEARLY_LARGER > own * NEAR]
+        near = [d for d in devices if own is not None and (_rating(design, d) or 0.0) * clear > own * NEAR]
         if len(devices) >= 2 and near and upper not in warned:
             found.append(defect("CP595", upper, f"`{upper}` is not clearly larger than `{near[0]}`, untold"))
     return found

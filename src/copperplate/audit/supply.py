@@ -9,14 +9,12 @@ from copperplate.model import Case, Part
 from copperplate.model.graph import Graph, Terminals, graph
 from copperplate.model.results import Design
 from copperplate.model.transfer import handing
-from copperplate.standards import OutsideTable, chemistry
+from copperplate.standards import OutsideTable, chemistry, profile
 from copperplate.standards.batteries import Chemistry
 from copperplate.standards.solar import cold_voc_factor
 
 NEAR = 1.0001
 VOLTS = 1e-6
-COLDEST_C = -40.0
-"""Taken where a plate does not say how cold an array gets: the last row of NEC Table 690.7(A)."""
 CHARGING = {"charger": "out_v", "controller": "out_v", "alternator": "voltage_v", "converter": "out_v"}
 
 
@@ -114,19 +112,21 @@ def _bank_limits(design: Design, net: Graph, wired: Joined) -> list[Finding]:
     return found
 
 
-def cold_v(array: Part) -> float | None:
+def cold_v(design: Design, array: Part) -> float | None:
     """Open-circuit volts of an array's strings at their coldest: n Voc (1 + b (T - 25 °C)), b the module's own, else
-    by NEC Table 690.7(A)."""
+    by the table of the rules."""
     if not array.get("voc_v"):
         return None
-    coldest = array.get("coldest_c", COLDEST_C)
+    rules = profile(design.profile)
+    taken, name = rules.figures["coldest"].value, rules.sheet["solar"]["table"]
+    coldest = array.get("coldest_c", taken)
     if array.get("temp_coefficient_per_k") is not None:
         rise = max(1.0, 1.0 + array.get("temp_coefficient_per_k") * (coldest - 25.0))
     else:
         try:
-            rise = cold_voc_factor(coldest).value
+            rise = cold_voc_factor(coldest, name).value
         except OutsideTable:
-            rise = cold_voc_factor(COLDEST_C).value
+            rise = cold_voc_factor(taken, name).value
     return float(array.get("voc_v") * array.get("series", 1) * rise)
 
 
@@ -137,7 +137,7 @@ def _cold(design: Design, net: Graph) -> list[Finding]:
         for array in design.system.of_kind("solar"):
             if limit is None or inlet is None or array.id not in net.outputs:
                 continue
-            volts = cold_v(array)
+            volts = cold_v(design, array)
             if net.outputs[array.id].zone == inlet.zone and volts is not None and volts > limit * NEAR:
                 message = f"`{array.id}` reaches {volts:.4g} V in the cold, and `{controller.id}` takes {limit:.4g} V"
                 found.append(defect("CP598", array.id, message))
@@ -256,9 +256,9 @@ def _given_w(design: Design, case: Case, wired: Joined, output: Terminals) -> fl
 
 def _strings(design: Design) -> list[Finding]:
     """Three strings or more in parallel want a device each (NEC 690.9(A)); different chemistries on one bar."""
-    warned, found = told(design, "CP426"), []
+    warned, rules, found = told(design, "CP426"), profile(design.profile), []
     for part in design.system.of_kind("battery", "solar"):
-        if part.get("parallel", 1) >= 3 and part.id not in warned:
+        if part.get("parallel", 1) >= rules.figures[f"strings-{part.kind}"].value and part.id not in warned:
             found.append(
                 defect("CP598", part.id, f"`{part.id}` has {part.get('parallel')} strings in parallel, untold")
             )

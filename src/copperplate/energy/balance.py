@@ -14,13 +14,14 @@ from copperplate.findings import Finding, make
 from copperplate.model import Assumption, System
 from copperplate.model.graph import graph
 from copperplate.model.results import Demand, EnergyResult, Solution
+from copperplate.standards import Profile
 
 ROUNDING_A = 1e-9
 """Currents up to here are what is left of subtractions."""
 
 
 def balance(
-    system: System, demand: Demand, solution: Solution
+    system: System, profile: Profile, demand: Demand, solution: Solution
 ) -> tuple[tuple[EnergyResult, ...], tuple[Finding, ...], tuple[Assumption, ...]]:
     """The energy of each bank in declaration order, what is wrong with sources and banks, and what was assumed."""
     net = graph(system)
@@ -44,7 +45,7 @@ def balance(
         findings += check_limits(system, net, demand, bank, sources)
         findings += check_charging(bank, sources)
         findings += _day(bank, daily_wh, days, sources)
-    solar, assumed_solar = check_solar(system, net, all_banks)
+    solar, assumed_solar = check_solar(system, profile, net, all_banks)
     findings += [*solar, *check_converters(system, net, demand), *check_alternators(system, net, demand)]
     relevant = [a for a in assumed_banks if any(r.bank == a.subject and r.lines for r in results)]
     return tuple(results), tuple(findings), (*relevant, *assumed, *assumed_solar)

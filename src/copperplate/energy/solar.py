@@ -10,14 +10,14 @@ from copperplate.energy.recharge import array_w, arrays_of
 from copperplate.findings import Finding, make
 from copperplate.model import Assumption, Controller, Solar, System, Traced
 from copperplate.model.graph import Graph
-from copperplate.standards import OutsideTable
+from copperplate.standards import Profile
 from copperplate.standards.solar import cold_string_v
-
-COLDEST_C = -40.0
-"""Taken where a plate does not say how cold its array gets: the last row of NEC Table 690.7(A)."""
+from copperplate.units import show
 
 
-def check_solar(system: System, net: Graph, banks: tuple[Bank, ...]) -> tuple[list[Finding], list[Assumption]]:
+def check_solar(
+    system: System, profile: Profile, net: Graph, banks: tuple[Bank, ...]
+) -> tuple[list[Finding], list[Assumption]]:
     """Every array against the controller that it feeds, and that one against the array's power."""
     findings: list[Finding] = []
     assumed: list[Assumption] = []
@@ -26,10 +26,10 @@ def check_solar(system: System, net: Graph, banks: tuple[Bank, ...]) -> tuple[li
         output = net.outputs.get(controller.id)
         bank = next((b for b in banks if output is not None and b.zone == output.zone), None)
         for array in arrays:
-            volts = _string_v(array)
-            findings += _cold(array, controller, volts)
+            volts = _string_v(array, profile)
+            findings += _cold(array, controller, volts, profile)
             if volts is not None:
-                assumed += _silent(array, volts)
+                assumed += _silent(array, volts, profile)
             if bank is not None:
                 findings += _reaches(array, controller, bank)
         if bank is not None and arrays:
@@ -37,30 +37,24 @@ def check_solar(system: System, net: Graph, banks: tuple[Bank, ...]) -> tuple[li
     return findings, assumed
 
 
-def _string_v(array: Solar) -> Traced | None:
+def _string_v(array: Solar, profile: Profile) -> Traced | None:
     """Open-circuit voltage of an array's strings at their coldest; None where the plate gives no open-circuit
     voltage."""
     if not array.voc_v:
         return None
-    try:
-        return cold_string_v(array.voc_v, array.series, array.temp_coefficient_per_k, _coldest_c(array))
-    except OutsideTable:
-        return cold_string_v(array.voc_v, array.series, array.temp_coefficient_per_k, COLDEST_C)
+    return cold_string_v(profile, array.voc_v, array.series, array.temp_coefficient_per_k, array.coldest_c)
 
 
-def _coldest_c(array: Solar) -> float:
-    return COLDEST_C if array.coldest_c is None else array.coldest_c
-
-
-def _silent(array: Solar, volts: Traced) -> Iterator[Assumption]:
+def _silent(array: Solar, volts: Traced, profile: Profile) -> Iterator[Assumption]:
     """What is taken where the plate does not tell how an array's voltage rises in the cold."""
     if array.coldest_c is None:
-        yield Assumption(array.id, f"its modules get as cold as {COLDEST_C:.0f} °C in daylight", volts.source)
+        coldest = show(profile.figures["coldest"].value, "degC")
+        yield Assumption(array.id, f"its modules get as cold as {coldest} in daylight", volts.source)
     if array.temp_coefficient_per_k is None:
         yield Assumption(array.id, "its modules are of crystalline silicon, by whose table voc rises", volts.source)
 
 
-def _cold(array: Solar, controller: Controller, volts: Traced | None) -> Iterator[Finding]:
+def _cold(array: Solar, controller: Controller, volts: Traced | None, profile: Profile) -> Iterator[Finding]:
     """The open-circuit voltage in the cold against what the controller takes."""
     limit, place = controller.max_input_v, {"limit": controller.spans.get("max_input_v", controller.span)}
     if limit is None:
@@ -76,7 +70,7 @@ def _cold(array: Solar, controller: Controller, volts: Traced | None) -> Iterato
             controller=controller.id,
             limit=limit,
             volts=volts.value,
-            coldest=_coldest_c(array),
+            coldest=profile.figures["coldest"].value if array.coldest_c is None else array.coldest_c,
             series=array.series,
             several=array.series > 1,
             formula=volts.formula,

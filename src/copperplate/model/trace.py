@@ -22,6 +22,11 @@ class Traced:
     source: str = ""
     status: str = ""
 
+    @property
+    def cited(self) -> str:
+        """Its source as a finding cites it."""
+        return f"{self.source}, {self.status}" if self.status == "from memory" else self.source
+
 
 @dataclass(frozen=True, slots=True)
 class Assumption:

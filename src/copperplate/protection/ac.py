@@ -9,8 +9,6 @@ from copperplate.model.groups import Groups
 from copperplate.protection.situation import Situation
 from copperplate.units import exceeds
 
-RESIDUAL_A = 0.030
-"""Residual operating current that protects people: IEC 60364-4-41 415.1.1 (30 mA)."""
 LINES = ("l", "l1", "l2")
 
 
@@ -136,7 +134,7 @@ def _residual(situation: Situation, consumers: _Consumers) -> list[Finding]:
 
     def _covers(device: str) -> bool:
         residual_a = situation.system.devices[device].residual_a
-        if residual_a is not None and not exceeds(residual_a, RESIDUAL_A):
+        if residual_a is not None and not exceeds(residual_a, situation.profile.figures["residual"].value):
             return True
         above = situation.upstream.get(device, ())
         return (
@@ -167,7 +165,7 @@ def _residual(situation: Situation, consumers: _Consumers) -> list[Finding]:
             circuits=[part.id for part in open_to],
             count=len(open_to),
             outlets=bool(outlets),
-            rule=situation.profile.clauses.get("residual", "IEC 60364-4-41 411.3.3"),
+            rule=situation.profile.clauses["residual"],
         )
     ]
 

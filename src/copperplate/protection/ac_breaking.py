@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from copperplate.findings import Finding, make
-from copperplate.protection.ac_faults import SHORE_A, Supply
+from copperplate.protection.ac_faults import Supply
 from copperplate.protection.breaking import backed, printed
 from copperplate.protection.situation import Situation
 from copperplate.units import suffices
-
-EVERY_BREAKER_A = 1500.0
-"""The least that a breaker breaks by IEC 60898-1 (5.3.4.1, from memory): up to it one that states nothing will do."""
 
 
 def check_ac_breaking(situation: Situation) -> list[Finding]:
@@ -18,6 +15,7 @@ def check_ac_breaking(situation: Situation) -> list[Finding]:
     silent: dict[str, list[str]] = {}
     weak: dict[str, list[str]] = {}
     found: list[Finding] = []
+    figures = situation.profile.figures
     currents = {name: fault.current for name, fault in situation.ac_largest.items()}
     for name, fault in situation.ac_largest.items():
         if not situation.protective(name) or name not in situation.ratings:
@@ -25,7 +23,7 @@ def check_ac_breaking(situation: Situation) -> list[Finding]:
         device, amperes = situation.system.devices[name], fault.current.value
         breaks = situation.ratings[name].interrupting_a
         if breaks is None:
-            if amperes > EVERY_BREAKER_A and not backed(situation, device, currents):
+            if amperes > figures["breaker-breaks"].value and not backed(situation, device, currents):
                 silent.setdefault(fault.supply.part, []).append(name)
         elif not suffices(breaks, amperes) and not backed(situation, device, currents):
             supply, uppers = fault.supply, situation.upstream.get(name, ())
@@ -54,7 +52,7 @@ def check_ac_breaking(situation: Situation) -> list[Finding]:
                         "CP713",
                         part,
                         source.span,
-                        taken=SHORE_A,
+                        taken=figures["shore-fault"].value,
                         weak=weak.get(part),
                         silent=silent.get(part),
                         guessed=supply.guessed,

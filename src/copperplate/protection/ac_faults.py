@@ -11,22 +11,10 @@ from copperplate.model import Generator, Inverter, Part, Shore, System, Traced
 from copperplate.model.graph import Graph
 from copperplate.model.results import RunResult
 from copperplate.protection.circuit import Circuit
-from copperplate.protection.faults import COLD_C, conductor_ohm
+from copperplate.protection.faults import conductor_ohm
+from copperplate.standards import Profile
+from copperplate.units import show
 
-HIGHEST, LOWEST = 1.10, 0.90
-"""Voltage factors c of low-voltage systems, IEC 60909-0:2016 Table 1 (tolerance +10 %); from memory."""
-REACTANCE_OHM_M = 0.08e-3
-"""Of each conductor, IEC 60364-5-52 annex G; from memory."""
-SHORE_A = 10_000.0
-"""Taken for a shore supply that states no `fault-current`: what breakers of buildings commonly break; common
-practice, no source."""
-SHORE_LOOP_OHM = 0.8
-"""Taken for a shore supply that states neither `earth-loop` nor `fault-current`: the most that a public supply with a
-separate earth is declared with in Britain; common practice, from memory."""
-SUBTRANSIENT = 0.10
-"""Sub-transient reactance taken for a generator that states none; the low end of small machines, common practice."""
-INVERTER_TIMES = 3.0
-"""What an inverter gives into a short, in multiples of its output, at most; common practice, no source."""
 LINES = ("l", "l1", "l2")
 
 
@@ -87,7 +75,7 @@ class Fault:
     supply: Supply
 
 
-def supplies(system: System, net: Graph) -> dict[str, Supply]:
+def supplies(system: System, profile: Profile, net: Graph) -> dict[str, Supply]:
     """Every AC source with an output that is wired, and what is taken for it where the plate is silent."""
     found: dict[str, Supply] = {}
     for name, ends in net.outputs.items():
@@ -95,19 +83,20 @@ def supplies(system: System, net: Graph) -> dict[str, Supply]:
             continue
         between = system.nodes[ends.neg].pole == "l2"  # No neutral is wired: `nominal_v` is from line to line.
         volts = ends.nominal_v / 2 if between else ends.nominal_v
-        supply = _supply(system.parts[name], volts, between or bool(ends.third))
+        supply = _supply(profile, system.parts[name], volts, between or bool(ends.third))
         if supply is not None:
             found[name] = supply
     return found
 
 
-def _supply(part: Part, volts: float, split: bool) -> Supply | None:
-    stated = part.fault_current_a
+def _supply(profile: Profile, part: Part, volts: float, split: bool) -> Supply | None:
+    figures, stated = profile.figures, part.fault_current_a
+    highest = figures["fault-voltage-highest"].value
     if isinstance(part, Shore):
-        loop = part.earth_loop_ohm or (HIGHEST * volts / stated if stated else SHORE_LOOP_OHM)
+        loop = part.earth_loop_ohm or (highest * volts / stated if stated else figures["shore-loop"].value)
         how = "as stated" if stated else "taken, for it states none"
         guessed = not stated and not part.earth_loop_ohm
-        most = stated or SHORE_A
+        most = stated or figures["shore-fault"].value
         return Supply(part.id, True, volts, split, most, bool(stated), False, 0.0, loop, how, guessed)
     rated = _rated(part, volts, split) or ((stated, stated) if stated else None)
     if rated is None:
@@ -116,14 +105,15 @@ def _supply(part: Part, volts: float, split: bool) -> Supply | None:
     if stated:
         most, how = stated, "as stated"
     elif isinstance(part, Inverter):
-        most = max(INVERTER_TIMES * largest, (part.surge_w or 0.0) / volts)
-        how = f"the larger of {INVERTER_TIMES:g} times its output and its surge, taken"
+        times = figures["inverter-fault"].value
+        most = max(times * largest, (part.surge_w or 0.0) / volts)
+        how = f"the larger of {times:g} times its output and its surge, taken"
     elif part.self_limiting:
         most, how = largest, "its rating, which it cannot exceed"
     else:
         reactance = part.subtransient if isinstance(part, Generator) else None
-        share = reactance or SUBTRANSIENT
-        most = HIGHEST * largest / share
+        share = reactance or figures["subtransient"].value
+        most = highest * largest / share
         taken = "" if reactance else ", which is taken"
         how = f"its rating over a sub-transient reactance of {100 * share:g} %{taken}"
     limited = part.roles.limited or part.self_limiting
@@ -185,7 +175,7 @@ def reach(
 
 
 def largest_ac(
-    system: System, circuit: Circuit, runs: Mapping[str, RunResult], sources: Mapping[str, Supply]
+    system: System, profile: Profile, circuit: Circuit, runs: Mapping[str, RunResult], sources: Mapping[str, Supply]
 ) -> dict[str, Fault]:
     """Prospective current of each AC device: the largest that any supply drives into a short at it, between its line
     and the neutral, or both lines where they are there. Supplies take turns, so that none are added.
@@ -193,14 +183,15 @@ def largest_ac(
     IEC 60909-0: c U / |Z|. Copper at 20 °C, out and back; cable reactance left out, and the source's impedance at
     right angles to the copper: of two readings the larger current."""
     number = {name: index for index, name in enumerate(circuit.names)}
+    cold_c = profile.figures["fault-copper"].value
     result: dict[str, Fault] = {}
     for supply in sources.values():
-        places = reach(system, circuit, runs, supply, COLD_C)
+        places = reach(system, circuit, runs, supply, cold_c)
         for device in system.devices.values():
             at = [places[number[n]] for leg in device.legs for n in leg if n in number and number[n] in places]
             if not at:
                 continue
-            current = _largest(supply, min(place.ohm for place in at), _both_lines(system, device.id, supply))
+            current = _largest(profile, supply, min(place.ohm for place in at), _both_lines(system, device.id, supply))
             if device.id not in result or current.value > result[device.id].current.value:
                 result[device.id] = Fault(current, supply)
     return result
@@ -217,21 +208,22 @@ def _both_lines(system: System, device: str, supply: Supply) -> bool:
     return {"l1", "l2"} <= poles
 
 
-def _largest(supply: Supply, ohm: float, both: bool) -> Traced:
+def _largest(profile: Profile, supply: Supply, ohm: float, both: bool) -> Traced:
     volts = supply.volts * (2 if both else 1)
-    source = HIGHEST * volts / supply.most_a
+    c, cold = profile.figures["fault-voltage-highest"], show(profile.figures["fault-copper"].value, "degC")
+    source = c.value * volts / supply.most_a
     across = "line to line" if both else "line to neutral"
     inputs: list[tuple[str, float | str, str]] = [
         (across, volts, "V"),
-        ("c", HIGHEST, ""),
+        ("c", c.value, ""),
         (f"{supply.part}, {supply.how}", supply.most_a, "A"),
-        ("out and back, 20 °C", 2 * ohm * 1000, "mohm"),
+        (f"out and back, {cold}", 2 * ohm * 1000, "mohm"),
     ]
     if supply.limited:
-        amperes = min(supply.most_a, HIGHEST * volts / (2 * ohm)) if ohm > 0.0 else supply.most_a
+        amperes = min(supply.most_a, c.value * volts / (2 * ohm)) if ohm > 0.0 else supply.most_a
         formula = "what the source gives at most, or c U / copper out and back"
     else:
-        amperes = HIGHEST * volts / math.hypot(source, 2 * ohm)
+        amperes = c.value * volts / math.hypot(source, 2 * ohm)
         formula = "c U / sqrt(source² + copper²), source = c U / its current"
     return Traced(
         amperes, "A", f"largest fault current, {across}", formula, tuple(inputs), "IEC 60909-0:2016", "from memory"
@@ -239,7 +231,7 @@ def _largest(supply: Supply, ohm: float, both: bool) -> Traced:
 
 
 def ends_ac(
-    system: System, circuit: Circuit, runs: Mapping[str, RunResult], sources: Mapping[str, Supply]
+    system: System, profile: Profile, circuit: Circuit, runs: Mapping[str, RunResult], sources: Mapping[str, Supply]
 ) -> dict[tuple[str, str], End]:
     """By (device, supply): the far end with the smallest currents among the conductors that rely on the device.
 
@@ -253,8 +245,8 @@ def ends_ac(
             run = system.runs[system.conductors[place.conductor].run]
             poles = {system.conductors[c].pole for c in run.conductor_ids}
             across = 2 if {"l1", "l2"} <= poles and "n" not in poles and supply.split else 1
-            short = _smallest(supply, place, across, "smallest short circuit")
-            earth = _smallest(supply, place, 1, "smallest earth fault")
+            short = _smallest(profile, supply, place, across, "smallest short circuit")
+            earth = _smallest(profile, supply, place, 1, "smallest earth fault")
             key = (place.device, supply.part)
             residual = place.residual_a
             if key in result:
@@ -268,18 +260,19 @@ def ends_ac(
     return result
 
 
-def _smallest(supply: Supply, place: Place, across: int, quantity: str) -> Traced:
+def _smallest(profile: Profile, supply: Supply, place: Place, across: int, quantity: str) -> Traced:
     volts = supply.volts * across
-    copper = math.hypot(2 * place.ohm, 2 * place.metres * REACTANCE_OHM_M)
-    inputs: list[tuple[str, float | str, str]] = [("U", volts, "V"), ("c", LOWEST, "")]
+    c = profile.figures["fault-voltage-lowest"].value
+    copper = math.hypot(2 * place.ohm, 2 * place.metres * profile.figures["cable-reactance"].value)
+    inputs: list[tuple[str, float | str, str]] = [("U", volts, "V"), ("c", c, "")]
     inputs.append(("out and back, hot", copper * 1000, "mohm"))
     if not supply.outside:
-        amperes = min(supply.lasting_a, LOWEST * volts / copper) if copper > 0.0 else supply.lasting_a
+        amperes = min(supply.lasting_a, c * volts / copper) if copper > 0.0 else supply.lasting_a
         inputs.append((f"{supply.part} gives for long", supply.lasting_a, "A"))
         formula = "what the source gives for long, or c U / copper out and back"
     else:
         source = supply.loop_ohm * across
-        amperes = LOWEST * volts / (source + copper)
+        amperes = c * volts / (source + copper)
         inputs.append((f"loop outside {supply.part}", source * 1000, "mohm"))
         formula = "c U / (loop outside + hot copper out and back)"
     return Traced(amperes, "A", quantity, formula, tuple(inputs), "IEC 60364-4-41 411.4.4", "from memory")

@@ -18,7 +18,7 @@ def check_loops(situation: Situation, net: Graph) -> list[Finding]:
     for name, inlet in net.inlets.items():
         supply = situation.supplies.get(name)
         node = number.get(inlet.pos)
-        if supply is None or node is None or node not in reach(system, circuit, situation.runs, supply, 20.0):
+        if supply is None or node is None or node not in reach(system, circuit, situation.runs, supply, None):
             continue
         runs = [system.runs[c.run] for c in system.conductors.values() if inlet.pos in (c.from_node, c.to_node)]
         if any(not system.devices[d].roles.protects for run in runs for d in run.device_ids):

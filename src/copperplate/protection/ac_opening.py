@@ -8,22 +8,10 @@ from dataclasses import dataclass
 from copperplate.findings import Finding, make
 from copperplate.model import Assumption, Inverter, Shore
 from copperplate.protection.ac_faults import End, Supply
-from copperplate.protection.opening import OPENS_WITHIN_S, Verdict, tells
+from copperplate.protection.opening import Verdict, tells
 from copperplate.protection.situation import Situation
 from copperplate.standards import fuses
-from copperplate.units import number
-
-MAGNETIC = {"b": 5.0, "c": 10.0, "d": 20.0}
-"""Multiples of the rating at which a breaker opens at once for certain: IEC 60898-1 Table 7 (from memory)."""
-AT_ONCE_S = 0.1
-"""And within which time: IEC 60898-1 Table 7 (from memory), less than 0.1 s."""
-RESIDUAL_TIMES, RESIDUAL_S = 5.0, 0.04
-"""A residual-current device opens within 0.04 s at five times its operating current: IEC 61008-1 Table 1 (from
-memory)."""
-TOUCH_S = ((120.0, 0.8), (230.0, 0.4), (400.0, 0.2))
-"""Longest times for final circuits by the voltage to earth: IEC 60364-4-41 Table 41.1, TN (from memory)."""
-USUAL = 10.0
-"""Below this multiple a breaker of no stated curve is told of as a warning: the top of type C."""
+from copperplate.units import number, show
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,17 +34,19 @@ def worst(verdicts: list[Verdict]) -> Verdict:
 def ac_openings(situation: Situation) -> dict[str, tuple[AcOpening, ...]]:
     """Verdicts by device, one for each supply that reaches it."""
     result: dict[str, tuple[AcOpening, ...]] = {}
+    lasting = situation.profile.figures["disconnection"].value
+    residual_times = fuses.at_once("residual").times
     for (device, supply), end in situation.ac_ends.items():
         if device not in situation.ratings or not situation.rating_a.get(device):
             continue
         allowed = _allowed_s(situation, end, situation.supplies[supply])
-        short, seconds = _opens(situation, device, end.short.value, OPENS_WITHIN_S)
+        short, seconds = _opens(situation, device, end.short.value, lasting)
         earth, _ = _opens(situation, device, end.earth.value, allowed)
         if _unmeasured(situation, supply):
             # A loop inferred from the largest current is the least that it can be: it proves no opening.
             short, seconds = ("not proven", None) if short == "opens" else (short, seconds)
             earth = "not proven" if earth == "opens" else earth
-        if end.residual_a is not None and end.earth.value >= RESIDUAL_TIMES * end.residual_a:
+        if end.residual_a is not None and end.earth.value >= residual_times * end.residual_a:
             earth = "opens"
         result[device] = (*result.get(device, ()), AcOpening(end, short, seconds, earth, allowed))
     return result
@@ -72,19 +62,20 @@ def _allowed_s(situation: Situation, end: End, supply: Supply) -> float:
     """The time of final circuits where a load hangs on the far end; that of distribution circuits elsewhere."""
     part = situation.system.parts.get(situation.system.nodes[end.node].part)
     if part is None or not part.roles.consumes or part.roles.mains:
-        return OPENS_WITHIN_S
-    return next((seconds for volts, seconds in TOUCH_S if supply.volts <= volts * 1.05), TOUCH_S[-1][1])
+        return situation.profile.figures["disconnection"].value
+    return situation.profile.disconnection(supply.volts).value
 
 
 def _opens(situation: Situation, device: str, amperes: float, allowed_s: float) -> tuple[Verdict, float | None]:
-    curve, rating_a = situation.system.devices[device].curve, situation.rating_a[device] or 0.0
+    rating_a = situation.rating_a[device] or 0.0
     if not situation.system.devices[device].roles.melts:
-        if curve and amperes >= MAGNETIC[curve] * rating_a:
-            return "opens", AT_ONCE_S
+        at_once = fuses.at_once("breaker", situation.system.devices[device].curve)
+        if at_once.seconds is not None and amperes >= at_once.times * rating_a:
+            return "opens", at_once.seconds
         return "not proven", None
     family = situation.profile.family(situation.ratings[device].family)
     seconds = fuses.slow_gate(family, rating_a, amperes)
-    if seconds is None or not tells(family, rating_a):
+    if seconds is None or not tells(family, rating_a, situation.profile.figures["disconnection"].value):
         return "not proven", None
     return ("opens" if seconds <= allowed_s else "does not open"), seconds
 
@@ -113,15 +104,15 @@ def ac_assumptions(situation: Situation) -> list[Assumption]:
     """What is taken for AC faults, supply by supply, and how they are reckoned."""
     if not situation.ac_largest:
         return []
-    found = [
-        Assumption(
-            "system",
-            "AC faults: one supply at a time; the neutral, the other line and the protective earth lie beside the line "
-            "and are of its size; the largest at 1.1 times the voltage with copper at 20 °C, the smallest at 0.9 times "
-            "with copper as hot as its insulation allows; what breakers let through is not judged",
-            "IEC 60909-0:2016 Table 1, IEC 60364-4-41, from memory",
-        )
-    ]
+    figures = situation.profile.figures
+    highest, lowest = (figures[f"fault-voltage-{end}"].value for end in ("highest", "lowest"))
+    text = (
+        "AC faults: one supply at a time; the neutral, the other line and the protective earth lie beside the line and "
+        f"are of its size; the largest at {number(highest)} times the voltage with copper at "
+        f"{show(figures['fault-copper'].value, 'degC')}, the smallest at {number(lowest)} times with copper as hot as "
+        "its insulation allows; what breakers let through is not judged"
+    )
+    found = [Assumption("system", text, "IEC 60909-0:2016 Table 1, IEC 60364-4-41, from memory")]
     for supply in situation.supplies.values():
         text = f"gives {number(supply.most_a)} A into a short at its AC terminals at most ({supply.how})"
         if isinstance(situation.system.parts[supply.part], Inverter) and supply.split:
@@ -136,7 +127,7 @@ def ac_assumptions(situation: Situation) -> list[Assumption]:
 
 
 def _multiple(situation: Situation, device: str) -> float:
-    return MAGNETIC.get(situation.system.devices[device].curve, USUAL)
+    return fuses.at_once("breaker", situation.system.devices[device].curve).times
 
 
 def _times(situation: Situation, opening: AcOpening, device: str) -> float:

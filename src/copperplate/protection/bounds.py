@@ -12,9 +12,6 @@ from copperplate.model.paths import paths
 from copperplate.model.results import Demand, Guard
 from copperplate.standards import fuses
 
-START_S = 0.1
-"""A small motor has run up after a tenth of a second (common practice, no source)."""
-
 
 @dataclass(frozen=True, slots=True)
 class Bounds:
@@ -64,10 +61,10 @@ def starts_through(system: System, demand: Demand) -> dict[str, float]:
     return found
 
 
-def starts(family: fuses.Family, rating_a: float, start_a: float) -> bool:
+def starts(family: fuses.Family, rating_a: float, start_a: float, lasts_s: float) -> bool:
     """Whether the family's fast gate lets `start_a` pass for the time of a start; True without a curve."""
     gate = fuses.fast_gate(family, rating_a, start_a)
-    return gate is None or start_a <= rating_a or gate >= START_S
+    return gate is None or start_a <= rating_a or gate >= lasts_s
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from copperplate.protection.battery import banks
 from copperplate.protection.circuit import feeds_faults, ungrounded_circuit
 from copperplate.protection.covering import Reliance, check_covering, check_small, reliances
 from copperplate.protection.far_end import smallest
-from copperplate.protection.faults import RUNAWAY, largest, pushed_a
+from copperplate.protection.faults import largest, pushed_a
 from copperplate.protection.opening_findings import check_opening
 from copperplate.protection.regions import regions
 from copperplate.protection.situation import Situation
@@ -27,7 +27,7 @@ from copperplate.protection.topology import survey
 from copperplate.protection.voltage import highest_v
 from copperplate.protection.voltage_limit import check_voltage
 from copperplate.standards.profile import Profile
-from copperplate.units import number
+from copperplate.units import number, show
 
 
 def check(
@@ -46,7 +46,7 @@ def check(
     found_regions = regions(circuit)
     net = graph(system)
     stretches = survey(system, circuit, found_regions)[1]
-    mains = supplies(system, net)
+    mains = supplies(system, profile, net)
     situation = Situation(
         system=system,
         profile=profile,
@@ -59,15 +59,15 @@ def check(
         regions=found_regions,
         stretches=stretches,
         banks=all_banks,
-        highest=highest_v(system),
-        largest=largest(system, circuit, runs, all_banks),
+        highest=highest_v(system, profile),
+        largest=largest(system, profile, circuit, runs, all_banks),
         far=smallest(system, circuit, net, runs, all_banks, _low_v(system, solution)),
         rating_a={d: ratings[d].rating_a if d in ratings else None for d in system.devices},
         upstream=coordination.levels(found_regions),
         nearest=frozenset(s.device for s in stretches if s.device and s.origin == "battery"),
         supplies=mains,
-        ac_largest=largest_ac(system, circuit, runs, mains),
-        ac_ends=ends_ac(system, circuit, runs, mains),
+        ac_largest=largest_ac(system, profile, circuit, runs, mains),
+        ac_ends=ends_ac(system, profile, circuit, runs, mains),
     )
     relies = reliances(situation)
     opened = opening.openings(situation, relies)
@@ -168,12 +168,15 @@ def _currents(situation: Situation, device: Device) -> dict[str, float]:
 
 def _assumptions(situation: Situation) -> tuple[Assumption, ...]:
     """Readings chosen for faults and the families chosen for devices."""
+    figures = situation.profile.figures
+    within, start, times = figures["disconnection"], figures["start-time"], figures["generator-fault"].value
+    cold = show(figures["fault-copper"].value, "degC")
     found: list[Assumption] = []
     if situation.largest:
         found.append(
             Assumption(
                 "system",
-                "largest fault currents take every battery fully charged, copper at 20 °C, and a return without "
+                f"largest fault currents take every battery fully charged, copper at {cold}, and a return without "
                 "resistance; links inside a bank count nothing",
                 "common practice, no source",
             )
@@ -186,8 +189,8 @@ def _assumptions(situation: Situation) -> tuple[Assumption, ...]:
     )
     for name in pushing:
         part = situation.system.parts[name]
-        amperes = number(pushed_a(part))
-        how = f"{number(RUNAWAY)} times its rating" if feeds_faults(part) else "the most that it gives"
+        amperes = number(pushed_a(part, situation.profile))
+        how = f"{number(times)} times its rating" if feeds_faults(part) else "the most that it gives"
         text = f"adds {amperes} A, {how}, to every fault that it can reach"
         found.append(Assumption(name, text, "common practice, no source"))
     found += ac_assumptions(situation)
@@ -195,9 +198,9 @@ def _assumptions(situation: Situation) -> tuple[Assumption, ...]:
         found.append(
             Assumption(
                 "system",
-                f"a far-end short must open its device within {number(opening.OPENS_WITHIN_S)} s, fed by one battery "
+                f"a far-end short must open its device within {number(within.value)} s, fed by one battery "
                 "alone at the low end of its range, through copper as hot as its insulation allows",
-                "IEC 60364-4-41 411.3.2.3, from memory",
+                within.cited,
             )
         )
     for device in situation.system.devices.values():
@@ -209,5 +212,5 @@ def _assumptions(situation: Situation) -> tuple[Assumption, ...]:
             found.append(Assumption(device.id, f"a {family.title} ({family.standard}) is taken, for none is named"))
     for part in situation.system.of_kind("load"):
         if part.get("inrush_a"):
-            found.append(Assumption(part.id, "its start lasts 0.1 s", "common practice, no source"))
+            found.append(Assumption(part.id, f"its start lasts {number(start.value)} s", start.source))
     return tuple(found)

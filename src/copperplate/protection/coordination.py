@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from math import isclose
 
 from copperplate.findings import Finding, make
@@ -11,10 +10,6 @@ from copperplate.protection.circuit import Circuit
 from copperplate.protection.regions import Region
 from copperplate.protection.situation import Situation
 from copperplate.units import TOLERANCE, exceeds, suffices
-
-CLEARLY_LARGER = 1.6
-"""Ratio from which fuses of one kind discriminate: IEC 60269-2 asks it of gG fuse-links from 16 A (from memory);
-taken for all families (common practice)."""
 
 
 def levels(regions: tuple[Region, ...]) -> dict[str, tuple[str, ...]]:
@@ -60,18 +55,19 @@ def check_coordination(situation: Situation) -> list[Finding]:
         rating = situation.ratings.get(upper)
         if rating is not None and not suffices(rating.rating_a or 0.0, rating.needs_a.value):
             continue  # Too small by itself, which is told as an error: the rating that mends it is judged.
-        close = _close(situation.rating_a, upper, below[upper])
+        close = _close(situation, upper, below[upper])
         if close:
             found.append(_finding(situation, upper, close))
     return found
 
 
-def _close(rating_a: Mapping[str, float | None], upper: str, below: list[str]) -> list[str]:
+def _close(situation: Situation, upper: str, below: list[str]) -> list[str]:
     """Those of `below` that the device above is not clearly larger than, the largest first."""
+    rating_a, clear = situation.rating_a, situation.profile.figures["selectivity"].value
     own = rating_a.get(upper)
     if own is None:
         return []
-    near = [d for d in below if exceeds((rating_a.get(d) or 0.0) * CLEARLY_LARGER, own)]
+    near = [d for d in below if exceeds((rating_a.get(d) or 0.0) * clear, own)]
     return sorted(near, key=lambda d: -(rating_a[d] or 0.0))
 
 
@@ -79,6 +75,7 @@ def _finding(situation: Situation, upper: str, close: list[str]) -> Finding:
     devices, rating_a = situation.system.devices, {d: situation.rating_a[d] or 0.0 for d in (upper, *close)}
     own, largest = rating_a[upper], rating_a[close[0]]
     family = situation.profile.family(situation.ratings[upper].family)
+    clear = situation.profile.figures["selectivity"].value
     return make(
         "CP419",
         upper,
@@ -91,6 +88,6 @@ def _finding(situation: Situation, upper: str, close: list[str]) -> Finding:
         equal=isclose(own, largest, rel_tol=TOLERANCE),
         smaller=own < largest,
         ratio=own / largest,
-        clear=CLEARLY_LARGER,
-        wanted=next((r for r in family.ratings_a if r >= largest * CLEARLY_LARGER), None),
+        clear=clear,
+        wanted=next((r for r in family.ratings_a if r >= largest * clear), None),
     )

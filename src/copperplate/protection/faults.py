@@ -10,13 +10,9 @@ from copperplate.model.results import RunResult
 from copperplate.protection.battery import Bank
 from copperplate.protection.circuit import LIMITED_PORTS, Circuit, feeds_faults, largest_a
 from copperplate.protection.elimination import seen_from_every_node
-from copperplate.standards import conductors
+from copperplate.standards import Profile, conductors
+from copperplate.units import show
 
-COLD_C = 20.0
-"""Temperature of the copper for the largest fault current."""
-RUNAWAY = 3.0
-"""A generator of direct current that is not self-limiting gives this many times its rating into a short; common
-practice, no source."""
 LISTED = 12
 """Conductors named one by one in a trace; longer ways give their sum."""
 
@@ -33,14 +29,15 @@ def conductor_ohm(system: System, runs: Mapping[str, RunResult], conductor: str,
 
 
 def largest(
-    system: System, circuit: Circuit, runs: Mapping[str, RunResult], banks: Mapping[str, Bank]
+    system: System, profile: Profile, circuit: Circuit, runs: Mapping[str, RunResult], banks: Mapping[str, Bank]
 ) -> dict[str, Traced]:
     """Prospective fault current by device: every battery at its full e.m.f. behind its lowest resistance, copper
     of the ungrounded path at 20 °C, shorted at the device to a return without resistance. Devices that no
     battery reaches have no entry, nor have those that one without a fault figure reaches. What is connected and pushes
     a current of its own (alternators, chargers, controllers, converters) is added as it stands, wherever the short is:
     the larger current of two readings."""
-    ohms = [_cold_ohm(system, runs, circuit, index) for index in range(len(circuit.links))]
+    cold_c = profile.figures["fault-copper"].value
+    ohms = [_ohm(system, runs, circuit, index, cold_c) for index in range(len(circuit.links))]
     group = _join_without_resistance(circuit, ohms)
     count = max(group, default=-1) + 1
     positive = [(node, part) for node, part in circuit.sources if system.nodes[circuit.names[node]].pole == "pos"]
@@ -56,7 +53,7 @@ def largest(
     silent = _reached(count, wires, unknown)
     ways = {part: _ways(count, wires, at[part]) for part in at}
     names = _named(circuit, ohms)
-    pushed = _pushed(system, circuit, count, wires, group)
+    pushed = _pushed(system, profile, circuit, count, wires, group)
     result: dict[str, Traced] = {}
     number = {name: index for index, name in enumerate(circuit.names)}
     for device in system.devices.values():
@@ -86,7 +83,8 @@ def largest(
             volts / ohm + sum(amperes for _, amperes in added),
             "A",
             "largest fault current",
-            "e.m.f. / (battery + conductors at 20 °C); batteries add" + (", and what others push" if added else ""),
+            f"e.m.f. / (battery + conductors at {show(cold_c, 'degC')}); batteries add"
+            + (", and what others push" if added else ""),
             tuple(dict.fromkeys(inputs)),
             "common practice: short at the device, return without resistance",
             "practice",
@@ -94,16 +92,21 @@ def largest(
     return result
 
 
-def pushed_a(part: Part) -> float:
+def pushed_a(part: Part, profile: Profile) -> float:
     """What a source other than a battery adds to a direct-current fault, amperes: all that it gives where it limits
-    its own current, and `RUNAWAY` times that where it does not. 0.0 where the plate does not tell."""
+    its own current, and the profile's multiple of that where it does not. 0.0 where the plate does not tell."""
     if part.kind == "inverter":
         return float(part.get("charges_a", 0.0))
-    return largest_a(part, 0.0) * (RUNAWAY if feeds_faults(part) else 1.0)
+    return largest_a(part, 0.0) * (profile.figures["generator-fault"].value if feeds_faults(part) else 1.0)
 
 
 def _pushed(
-    system: System, circuit: Circuit, count: int, wires: list[tuple[int, int, float]], group: list[int]
+    system: System,
+    profile: Profile,
+    circuit: Circuit,
+    count: int,
+    wires: list[tuple[int, int, float]],
+    group: list[int],
 ) -> dict[int, tuple[tuple[str, float], ...]]:
     """(part, amperes) by group of nodes that what a part pushes can reach."""
     ports = {**LIMITED_PORTS, "inverter": "pos"}
@@ -113,18 +116,18 @@ def _pushed(
         node = system.nodes[name]
         part = system.parts.get(node.part)
         direct = part is not None and node.pole == "pos" and node.port.split(".")[0] == ports.get(part.kind)
-        if part is not None and direct and part.kind != "solar" and pushed_a(part) > 0.0:
+        if part is not None and direct and part.kind != "solar" and pushed_a(part, profile) > 0.0:
             starts[part.id] = group[index]
     for name, start in starts.items():
         for here in _reached(count, wires, {start}):
-            found[here] = (*found.get(here, ()), (name, pushed_a(system.parts[name])))
+            found[here] = (*found.get(here, ()), (name, pushed_a(system.parts[name], profile)))
     return found
 
 
-def _cold_ohm(system: System, runs: Mapping[str, RunResult], circuit: Circuit, index: int) -> float:
+def _ohm(system: System, runs: Mapping[str, RunResult], circuit: Circuit, index: int, temperature_c: float) -> float:
     link = circuit.links[index]
     if link.conductor:
-        return conductor_ohm(system, runs, link.conductor, COLD_C)
+        return conductor_ohm(system, runs, link.conductor, temperature_c)
     return system.devices[link.device].resistance_ohm if link.device else 0.0
 
 

@@ -12,8 +12,6 @@ from copperplate.protection.situation import Situation
 from copperplate.standards import adiabatic_k, conductors, fuses
 from copperplate.units import exceeds
 
-OPENS_WITHIN_S = 5.0
-"""IEC 60364-4-41 411.3.2.3: 5 s for distribution circuits; from memory, taken for every DC circuit."""
 Verdict = Literal["opens", "does not open", "not proven", ""]
 
 
@@ -35,6 +33,7 @@ def openings(situation: Situation, relies: Mapping[str, Reliance]) -> dict[str, 
     for conductor, reliance in relies.items():
         for device in reliance.devices:
             behind.setdefault(device, []).append(conductor)
+    allowed_s = situation.profile.figures["disconnection"].value
     result: dict[str, Opening] = {}
     for device, far in situation.far.items():
         rating = situation.ratings.get(device)
@@ -45,20 +44,20 @@ def openings(situation: Situation, relies: Mapping[str, Reliance]) -> dict[str, 
         seconds = fuses.slow_gate(family, rating.rating_a, amperes)
         limits = [(_k2s2(situation, c), c) for c in behind.get(device, [])]
         k2s2, weakest = min(((v, c) for v, c in limits if v > 0.0), default=(None, ""))
-        if seconds is None or not tells(family, rating.rating_a):
+        if seconds is None or not tells(family, rating.rating_a, allowed_s):
             verdict: Verdict = "not proven"
             seconds, i2t = None, None
         else:
             i2t = let_through(family, rating.rating_a, amperes)
-            verdict = "opens" if seconds <= OPENS_WITHIN_S else "does not open"
+            verdict = "opens" if seconds <= allowed_s else "does not open"
         result[device] = Opening(verdict, seconds, i2t, k2s2, weakest)
     return result
 
 
-def tells(family: fuses.Family, rating_a: float) -> bool:
+def tells(family: fuses.Family, rating_a: float, allowed_s: float) -> bool:
     """Whether the family's published curve reaches down to the time allowed at all."""
     return any(
-        gate.max_s is not None and gate.max_s <= OPENS_WITHIN_S and gate.rating_min_a <= rating_a <= gate.rating_max_a
+        gate.max_s is not None and gate.max_s <= allowed_s and gate.rating_min_a <= rating_a <= gate.rating_max_a
         for gate in family.gates
     )
 

@@ -7,15 +7,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from copperplate.findings import Finding, make
-from copperplate.protection.opening import OPENS_WITHIN_S, Opening
+from copperplate.protection.opening import Opening
 from copperplate.protection.situation import Situation
 from copperplate.standards import adiabatic_k, conductors, fuses
 from copperplate.units import exceeds, suffices
-
-FUSE_TIMES, BREAKER_TIMES = 6.0, 10.0
-"""From these shares of the rating a device without a published curve is only listed. Fuses: every curve that is
-shipped (ISO 8820-3 types C, E, F) opens within 1 s at 600 %. Breakers: the top of the instantaneous band of type C,
-IEC 60898-1. Neither proves another maker's device."""
 
 
 def check_opening(situation: Situation, found: Mapping[str, Opening]) -> list[Finding]:
@@ -26,8 +21,7 @@ def check_opening(situation: Situation, found: Mapping[str, Opening]) -> list[Fi
     for device, opening in found.items():
         rating_a = situation.rating_a[device] or 0.0
         far = situation.far[device].current.value
-        melts = situation.system.devices[device].roles.melts
-        many = (FUSE_TIMES if melts else BREAKER_TIMES) * rating_a
+        many = fuses.at_once(situation.system.devices[device].kind).times * rating_a
         if opening.verdict == "not proven" and far >= many:
             silent.append(device)
         elif opening.verdict == "not proven":
@@ -72,7 +66,7 @@ def _finding(situation: Situation, device: str, code: str, **figures: Any) -> Fi
         most=limit[1],
         volts=next(value for _, value, unit in inputs if unit == "V"),
         mohm=sum(float(value) for _, value, unit in inputs if unit == "mohm"),
-        allowed=OPENS_WITHIN_S,
+        allowed=situation.profile.figures["disconnection"].value,
         **figures,
     )
 
@@ -85,7 +79,7 @@ def _slow(situation: Situation, device: str, opening: Opening, far: float, ratin
         for r in family.ratings_a
         if suffices(r, rating.needs_a.value)
         and r < rating_a
-        and (fuses.slow_gate(family, r, far) or math.inf) <= OPENS_WITHIN_S
+        and (fuses.slow_gate(family, r, far) or math.inf) <= situation.profile.figures["disconnection"].value
     ]
     # No copper makes a source that limits itself give more.
     limited = any(unit == "A" for _, _, unit in situation.far[device].current.inputs)
@@ -116,5 +110,5 @@ def _silent(situation: Situation, devices: list[str]) -> Finding:
         times=min(times.values()),
         families=", ".join(families),
         shorts=[{"device": d, "current": far[d], "times": times[d]} for d in devices],
-        allowed=OPENS_WITHIN_S,
+        allowed=situation.profile.figures["disconnection"].value,
     )

@@ -8,7 +8,7 @@ from typing import Any
 from copperplate.findings import Finding, make
 from copperplate.model import Device, Traced
 from copperplate.model.results import Rating
-from copperplate.protection.bounds import START_S, Bounds, limit_of, starting_a, starts
+from copperplate.protection.bounds import Bounds, limit_of, starting_a, starts
 from copperplate.standards import fuses
 from copperplate.standards.profile import Profile
 from copperplate.units import exceeds, number, suffices
@@ -52,10 +52,10 @@ def judge(profile: Profile, device: Device, family: fuses.Family, rating: Rating
             at = {"part": part.spans.get("advised_fuse_a", part.span)}
             figures_of = {"part": part.id, "advised": part.advised_fuse_a}
             yield make("CP409", device.id, device.span, at=at, **figures_of, **figures)
-    start_a = starting_a(bounds)
-    if not starts(family, rating_a, start_a):
+    start_a, lasts_s = starting_a(bounds), profile.figures["start-time"].value
+    if not starts(family, rating_a, start_a, lasts_s):
         gate_s = fuses.fast_gate(family, rating_a, start_a) or 0.0
-        passing = next((r for r in family.ratings_a if r > rating_a and starts(family, r, start_a)), None)
+        passing = next((r for r in family.ratings_a if r > rating_a and starts(family, r, start_a, lasts_s)), None)
         yield make(
             "CP410",
             device.id,
@@ -63,7 +63,7 @@ def judge(profile: Profile, device: Device, family: fuses.Family, rating: Rating
             start=start_a,
             gate=gate_s,
             after=gate_s or None,
-            lasts=START_S,
+            lasts=lasts_s,
             next=passing,
             fits=passing is not None and passing <= limit.rating_a,
             limit=limit.rating_a,

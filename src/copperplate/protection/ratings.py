@@ -34,7 +34,7 @@ def rate(
     starting = starts_through(system, demand)
     ratings: dict[str, Rating] = {}
     findings: list[Finding] = []
-    highest = highest_v(system)
+    highest = highest_v(system, profile)
     fault = fault_a_by_source(system)
     reach = _reach(system, guards, fault)
     for device in system.devices.values():
@@ -54,7 +54,7 @@ def rate(
         volts = highest[zone].value if zone in highest else system.nodes[device.legs[0][0]].nominal_v
         name = _family(system, device, panel, amperes, volts, reach.get(device.id, 0.0))
         family = profile.family(name)
-        rating_a = device.rating_a or _choose(family, max(amperes, at_least.get(device.id, 0.0)), bounds)
+        rating_a = device.rating_a or _choose(profile, family, max(amperes, at_least.get(device.id, 0.0)), bounds)
         ratings[device.id] = Rating(
             device.id,
             name,
@@ -112,7 +112,7 @@ def _family(system: System, device: Device, panel: Panel | None, amperes: float,
     return fuses.default_family(device.kind, device.rating_a or amperes, nominal, highest, reach_a)
 
 
-def _choose(family: fuses.Family, amperes: float, bounds: Bounds) -> float | None:
+def _choose(profile: Profile, family: fuses.Family, amperes: float, bounds: Bounds) -> float | None:
     """The smallest rating that carries `amperes`, lets the motors behind it start, and is not below what the
     maker advises; the last two only as far as the maker's and the panel's limits allow."""
     least = fuses.next_rating(family, amperes)
@@ -122,9 +122,9 @@ def _choose(family: fuses.Family, amperes: float, bounds: Bounds) -> float | Non
     advised = max((part.advised_fuse_a or 0.0 for part in bounds.parts), default=0.0)
     if advised > wanted:
         wanted = advised if advised in family.ratings_a else (fuses.next_rating(family, advised) or wanted)
-    start = starting_a(bounds)
+    start, lasts_s = starting_a(bounds), profile.figures["start-time"].value
     for rating in family.ratings_a:
-        if rating >= wanted and starts(family, rating, start):
+        if rating >= wanted and starts(family, rating, start, lasts_s):
             wanted = rating
             break
     return wanted if wanted <= limit_of(bounds).rating_a else least

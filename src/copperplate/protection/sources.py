@@ -7,12 +7,13 @@ from copperplate.model.graph import graph
 from copperplate.model.results import Solution, SourceResult
 from copperplate.protection.ac_faults import supplies
 from copperplate.protection.battery import banks
+from copperplate.standards import Profile
 
 
-def sources(system: System, solution: Solution) -> dict[str, SourceResult]:
+def sources(system: System, profile: Profile, solution: Solution) -> dict[str, SourceResult]:
     """Every source: the voltage it is held at and the current it gives by case, and what it delivers into a short."""
     all_banks = banks(system)
-    mains = supplies(system, graph(system))
+    mains = supplies(system, profile, graph(system))
     result: dict[str, SourceResult] = {}
     kinds = ("battery", "solar", "controller", "alternator", "charger", "converter", "inverter", "shore", "generator")
     for part in system.of_kind(*kinds):

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from copperplate.model import Part, System, Traced
+from copperplate.model import Solar, System, Traced
 from copperplate.protection.battery import banks
-from copperplate.standards import OutsideTable
+from copperplate.standards import Profile
 from copperplate.standards.solar import cold_string_v
 
 _OUTPUTS = {
@@ -14,11 +14,9 @@ _OUTPUTS = {
     "alternator": ("voltage_v", ""),
 }
 """By kind: the attribute with the output voltage, and the port that it stands at."""
-COLDEST_C = -40.0
-"""Taken for an array whose plate says nothing of its coldest day; the last row of NEC Table 690.7(A)."""
 
 
-def highest_v(system: System) -> dict[str, Traced]:
+def highest_v(system: System, profile: Profile) -> dict[str, Traced]:
     """Highest DC voltage by zone, charging and cold sun included, with what makes it."""
     zones: dict[str, list[Traced]] = {}
     outputs = {node.part: node for node in system.nodes.values() if node.pole == "pos" and _is_output(system, node.id)}
@@ -31,24 +29,14 @@ def highest_v(system: System) -> dict[str, Traced]:
                 all_banks[part_id].highest_v, "V", f"highest voltage of `{part_id}`",
                 "the higher of its range and of full charge", (("charging", all_banks[part_id].highest_v, "V"),),
             )  # fmt: skip
-        elif part.kind == "solar" and part.get("voc_v"):
-            volts = array_v(part)
+        elif isinstance(part, Solar) and part.voc_v:
+            volts = cold_string_v(profile, part.voc_v, part.series, part.temp_coefficient_per_k, part.coldest_c)
         elif part.kind in _OUTPUTS and part.get(_OUTPUTS[part.kind][0]):
             value = part.get(_OUTPUTS[part.kind][0])
             volts = Traced(value, "V", f"output voltage of `{part_id}`")
         if volts is not None:
             zones.setdefault(node.zone, []).append(volts)
     return {zone: max(candidates, key=lambda t: t.value) for zone, candidates in zones.items()}
-
-
-def array_v(part: Part) -> Traced:
-    """Open-circuit voltage of an array's strings on the coldest day."""
-    coldest = part.get("coldest_c", COLDEST_C)
-    series, voc_v = part.get("series", 1), part.get("voc_v")
-    try:
-        return cold_string_v(voc_v, series, part.get("temp_coefficient_per_k"), coldest)
-    except OutsideTable:
-        return cold_string_v(voc_v, series, None, COLDEST_C)
 
 
 def _is_output(system: System, node_id: str) -> bool:

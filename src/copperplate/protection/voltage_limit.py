@@ -7,9 +7,6 @@ from copperplate.model import Device, Traced
 from copperplate.protection.situation import Situation
 from copperplate.units import suffices
 
-EVERY_DEVICE_TO_V = 32.0
-"""Up to here every DC device of the trade serves; above, its voltage must be known (common practice, no source)."""
-
 
 def check_voltage(situation: Situation) -> list[Finding]:
     """The device's DC voltage against the highest of its circuit, charging and cold sun included. Ways of one panel
@@ -21,7 +18,7 @@ def check_voltage(situation: Situation) -> list[Finding]:
         if rating is None or highest is None or not device.roles.protects:
             continue
         limit = rating.voltage_v
-        unknown = limit is None and highest.value > EVERY_DEVICE_TO_V
+        unknown = limit is None and highest.value > situation.profile.figures["voltage-unstated"].value
         if not unknown and (limit is None or suffices(limit, highest.value)):
             continue
         if device.panel:

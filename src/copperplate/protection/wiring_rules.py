@@ -6,15 +6,14 @@ from copperplate.findings import Finding, Places, make
 from copperplate.model import DC_POLES, Battery, Bus, Solar
 from copperplate.protection.situation import Situation
 
-STRINGS = 3
-"""From this many parallel strings each wants a device of its own: two good ones can feed one that fails
-(NEC 690.9(A) for solar; common practice for batteries)."""
+STRINGS = {Battery: "strings-battery", Solar: "strings-solar"}
+"""The figures that say from how many strings in parallel each wants a device."""
 
 
 def check_studs(situation: Situation) -> list[Finding]:
     """Ring terminals on each stud: four at most, or four times as many as the bar has studs."""
     system = situation.system
-    lugs = situation.profile.constants()["studs-lugs"]
+    lugs = situation.profile.figures["studs-lugs"]
     landing: dict[str, list[str]] = {}
     ways = {device.run for device in system.devices.values() if device.panel}
     for conductor in system.conductors.values():
@@ -89,7 +88,9 @@ def check_whole(situation: Situation) -> list[Finding]:
 
 
 def check_strings(situation: Situation) -> list[Finding]:
-    """Three or more strings in parallel inside one bank or array: each wants its own fuse."""
+    """Strings in parallel inside one bank or array, so many that two good ones can feed one that fails: each wants a
+    fuse of its own."""
+    most = {kind: int(situation.profile.figures[name].value) - 1 for kind, name in STRINGS.items()}
     return [
         make(
             "CP426",
@@ -97,11 +98,11 @@ def check_strings(situation: Situation) -> list[Finding]:
             part.spans.get("parallel", part.span),
             strings=part.parallel,
             others=part.parallel - 1,
-            limit=STRINGS - 1,
+            limit=most[type(part)],
             array=isinstance(part, Solar),
         )
         for part in situation.system.of(Battery, Solar)
-        if part.parallel >= STRINGS
+        if part.parallel > most[type(part)]
     ]
 
 

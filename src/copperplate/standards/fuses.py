@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from copperplate.standards.tables import table
 
@@ -78,6 +79,23 @@ def _gates(name: str) -> tuple[Gate, ...]:
         for r in table("fuses/gates").records
         if r["family"] == name
     )
+
+
+class AtOnce(NamedTuple):
+    """From which multiple of its rating a device opens at once, and within which time; None where nothing proves it."""
+
+    times: float
+    seconds: float | None
+
+
+@cache
+def at_once(kind: str, curve: str | None = None) -> AtOnce:
+    """That of a "breaker" of `curve`, else of one that states none, of a "fuse", or of a "residual"-current device by
+    its residual operating current. KeyError for another kind or curve."""
+    for row in table("fuses/at-once").records:
+        if (row["kind"], row["curve"]) == (kind, curve or ""):
+            return AtOnce(float(row["times"]), float(row["seconds"]) if row["seconds"] else None)
+    raise KeyError((kind, curve))
 
 
 def next_rating(of: Family | str, amperes: float) -> float | None:

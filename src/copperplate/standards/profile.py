@@ -20,7 +20,7 @@ from copperplate.standards import ampacity, factors, fuses, judged
 from copperplate.standards.conductors import area_mm2, series_sizes, size_from
 from copperplate.standards.figures import FIGURES
 from copperplate.standards.sheets import read_sheet
-from copperplate.standards.tables import OutsideTable
+from copperplate.standards.tables import OutsideTable, table
 
 Origin = Literal["battery", "bar"]
 
@@ -183,6 +183,19 @@ class Profile:
     def placement(self, origin: Origin, sheath: bool) -> Traced:
         """How far along the conductor from a "battery" terminal or a "bar" its device may stand, metres."""
         return self.figures[f"placement-{origin}{'-sheath' if sheath else ''}"]
+
+    # Faults ----------------------------------------------------------------------------------------------
+
+    def disconnection(self, volts: float) -> Traced:
+        """Longest time in which an earth fault of a final circuit opens its device, by the volts to earth; above the
+        table its last row. Elsewhere the figure "disconnection" holds."""
+        rule = self.sheet["disconnection"]
+        read = table(rule["table"])
+        row = next((r for r in read.records if volts <= float(r["volts_max"]) * 1.05), read.records[-1])
+        return Traced(
+            float(row["seconds"]), "s", "longest disconnection time of a final circuit", "table",
+            (("to earth", volts, "V"),), rule.get("source", read.clause), rule.get("status", row["status"]),
+        )  # fmt: skip
 
     # Earth -----------------------------------------------------------------------------------------------
 

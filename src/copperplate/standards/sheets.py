@@ -12,7 +12,7 @@ from copperplate.standards.conductors import size_from
 from copperplate.standards.figures import ENTRIES, FIGURES, Entry
 from copperplate.standards.tables import STATUSES
 
-JOINED = ("clauses", "constants", "publications")
+JOINED = ("clauses", "constants", "disconnection", "publications", "solar")
 """Sections that a profile takes from the practice of the trade where it says nothing of its own."""
 
 
