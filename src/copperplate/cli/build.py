@@ -13,7 +13,6 @@ from copperplate.cli import plates as reading
 from copperplate.cli import printing, revisions
 from copperplate.cli.pack import write_pack
 from copperplate.findings.terminal import counts
-from copperplate.model import PROTECTIVE
 from copperplate.units import number
 
 if TYPE_CHECKING:
@@ -124,8 +123,8 @@ def _matters(design: Design) -> Iterator[str]:
 def _main_device(design: Design) -> DeviceResult | None:
     """The first protective device behind the first battery that has one."""
     for run in design.system.runs.values():
-        if design.system.parts[design.system.end_parts(run)[0]].kind == "battery":
+        if design.system.parts[design.system.end_parts(run)[0]].roles.stores:
             for device in run.device_ids:
-                if design.system.devices[device].kind in PROTECTIVE and device in design.devices:
+                if design.system.devices[device].roles.protects and device in design.devices:
                     return design.devices[device]
     return None

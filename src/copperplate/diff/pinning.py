@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
+from copperplate.model import Panel
 from copperplate.model.results import Design
 from copperplate.model.system import Device, Run
 from copperplate.syntax.tree import Bracket, End, Plate, RunElement, RunStatement, Segment, Stroke, Word
@@ -69,7 +70,7 @@ def _legs(statement: RunStatement) -> Iterator[tuple[RunElement, ...]]:
 def _way(near: Word, run: Run, design: Design) -> Iterator[Edit]:
     """The number of the way, where the plate names the panel alone."""
     part = design.system.parts.get(near.text)
-    if part is not None and part.kind == "panel" and re.fullmatch(rf"{re.escape(near.text)}\.\d+", run.from_end):
+    if isinstance(part, Panel) and re.fullmatch(rf"{re.escape(near.text)}\.\d+", run.from_end):
         yield Edit(near.span.start, near.span.end, run.from_end, f"way {run.from_end}")
 
 
@@ -123,6 +124,6 @@ def _chosen(device: Device, design: Design) -> tuple[str, str]:
     if result is None:
         return "", ""
     rating = result.rating
-    family = rating.family if device.kind == "fuse" and device.family is None else ""
+    family = rating.family if device.roles.melts and device.family is None else ""
     amperes = f"{rating.rating_a:g} A" if device.rating_a is None and rating.rating_a is not None else ""
     return family, amperes

@@ -81,6 +81,11 @@ class Roles:
         return self.consumes and not self.gives
 
     @property
+    def is_source(self) -> bool:
+        """Whether it gives energy and draws none."""
+        return self.gives and not self.consumes
+
+    @property
     def is_busbar(self) -> bool:
         """Whether it is a bar without a protective device of its own."""
         return self.bar and not self.protects

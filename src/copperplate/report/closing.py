@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from copperplate.model.system import PROTECTIVE
 from copperplate.report.facts import Facts
 from copperplate.report.front import ac_caution, battery_caution
 from copperplate.report.tables import Block, Column, Table
@@ -109,7 +108,7 @@ def checks(facts: Facts) -> list[Block]:
     before += [
         (code(d.id), "rating fitted", f"{trimmed(design.devices[d.id].rating.rating_a, 1)} A")
         for d in design.system.devices.values()
-        if d.kind in PROTECTIVE and d.id in design.devices and design.devices[d.id].rating.rating_a is not None
+        if d.roles.protects and d.id in design.devices and design.devices[d.id].rating.rating_a is not None
     ]
     columns = (
         Column("Where", 22),

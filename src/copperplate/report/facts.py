@@ -131,7 +131,11 @@ class Facts:
         found: dict[str, tuple[Run, ...]] = {}
         for run in self.design.system.runs.values():
             part = self.part_at(run.from_end)
-            if part is not None and part.kind in ("load", "junction") and run.to_end.split(".")[0] != part.id:
+            if (
+                part is not None
+                and (part.roles.is_load or part.roles.is_splice)
+                and run.to_end.split(".")[0] != part.id
+            ):
                 found[part.id] = (*found.get(part.id, ()), run)
         return found
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from copperplate.findings import SEVERITIES, Finding
+from copperplate.model import Battery, Generator, Inverter, Shore, Solar
 from copperplate.model.results import Design, LoadResult, RunResult
 from copperplate.model.system import DC_POLES
 from copperplate.report.facts import Facts
@@ -107,22 +108,20 @@ def _key_figures(facts: Facts) -> list[Block]:
 
 def _bank(facts: Facts) -> Figure | None:
     """The first battery of the plate: capacity of the whole bank."""
-    banks = facts.design.system.of_kind("battery")
-    for bank in banks:
-        if bank.get("capacity_ah"):
-            series, parallel = bank.get("series", 1), bank.get("parallel", 1)
-            volts = trimmed(bank.get("voltage_v", 0.0) * series, 1)
-            words = [f"{code(bank.id)}, {volts} V"]
-            words += [f"{series} in series"] if series > 1 else []
-            words += [f"{parallel} in parallel"] if parallel > 1 else []
-            words += [text(chemistry(bank.get("chemistry")).title)] if bank.get("chemistry") else []
+    for bank in facts.design.system.of(Battery):
+        if bank.capacity_ah:
+            words = [f"{code(bank.id)}, {trimmed(bank.gives_v or 0.0, 1)} V"]
+            words += [f"{bank.series} in series"] if bank.series > 1 else []
+            words += [f"{bank.parallel} in parallel"] if bank.parallel > 1 else []
+            words += [text(chemistry(bank.chemistry).title)] if bank.chemistry else []
             name = text(bank.title) or "Bank"
-            return Figure(name, trimmed(bank.get("capacity_ah") * parallel, 1), "Ah", ", ".join(words))
+            return Figure(name, trimmed(bank.capacity_ah * bank.parallel, 1), "Ah", ", ".join(words))
     return None
 
 
 def _fault(facts: Facts) -> Figure | None:
-    known = [s for s in facts.design.sources.values() if s.kind == "battery" and s.fault_current_a]
+    banks = {bank.id for bank in facts.design.system.of(Battery)}
+    known = [s for s in facts.design.sources.values() if s.source in banks and s.fault_current_a]
     if not known:
         return None
     worst = max(known, key=lambda s: s.fault_current_a or 0.0)
@@ -283,7 +282,7 @@ def _cautions(design: Design) -> list[Block]:
 def battery_caution(design: Design) -> list[Block]:
     """The stored energy, with its figures where they are known; one caution however many banks there are."""
     said: list[str] = []
-    for part in design.system.of_kind("battery"):
+    for part in design.system.of(Battery):
         source = design.sources.get(part.id)
         amperes = source.fault_current_a if source else None
         much = f"{thousands(amperes)} A" if amperes else "thousands of amperes"
@@ -301,7 +300,7 @@ def _array_caution(design: Design) -> list[Block]:
     return [
         f"> **Warning.** {code(part.id)} is live whenever light falls on it. Cover it, or open its isolator, before"
         " its conductors are handled."
-        for part in design.system.of_kind("solar")
+        for part in design.system.of(Solar)
     ]
 
 
@@ -313,11 +312,11 @@ def ac_caution(design: Design) -> list[Block]:
     off = [
         words
         for kind, words in (
-            ("shore", "shore lead unplugged"),
-            ("generator", "generator stopped"),
-            ("inverter", "inverter off"),
+            (Shore, "shore lead unplugged"),
+            (Generator, "generator stopped"),
+            (Inverter, "inverter off"),
         )
-        if design.system.of_kind(kind)
+        if design.system.of(kind)
     ]
     state = f", with the {' and the '.join(off)}" if off else ""
     return [

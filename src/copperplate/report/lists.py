@@ -132,7 +132,7 @@ def _labels(facts: Facts, conductor: Conductor) -> list[tuple[str, ...]]:
 def _meets(facts: Facts, end: str) -> bool:
     """Whether conductors of several circuits meet at an end, so that its title tells nothing of one."""
     part = facts.part_at(end)
-    return part is None or part.kind in ("bus", "junction", "earth")
+    return part is None or part.roles.is_busbar or part.roles.is_splice or part.roles.grounds
 
 
 def _two(

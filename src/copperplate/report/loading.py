@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copperplate.model import Bus, Load, Panel
 from copperplate.report.facts import Facts, carried
 from copperplate.report.front import ampacity_used
 from copperplate.report.tables import Block, Column, Table
@@ -51,7 +52,7 @@ def _table(caption: str, entries: list[Entry], note: str) -> Table:
 
 def _is_branch(facts: Facts, *ends: str) -> bool:
     """Whether a run ends at a load."""
-    return any((part := facts.part_at(end)) is not None and part.kind == "load" for end in ends)
+    return any(isinstance(facts.part_at(end), Load) for end in ends)
 
 
 def _bars(facts: Facts) -> list[Entry]:
@@ -59,8 +60,8 @@ def _bars(facts: Facts) -> list[Entry]:
     system = facts.design.system
     ways = {end for device in system.devices.values() if device.panel for _, end in device.legs}
     found: list[Entry] = []
-    for part in system.of_kind("bus", "panel"):
-        rating = part.get("current_a")
+    for part in system.of(Bus, Panel):
+        rating = part.current_a
         nodes = [node.id for node in system.nodes.values() if node.part == part.id and node.id not in ways]
         if rating and nodes:
             amperes = max(facts.through(node) for node in nodes)

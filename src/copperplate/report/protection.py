@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from copperplate.model.results import DeviceResult
-from copperplate.model.system import PROTECTIVE
 from copperplate.report.facts import Facts, carried
 from copperplate.report.tables import Block, Column, Table
 from copperplate.report.words import code, codes, fixed, text, trimmed
@@ -14,7 +13,7 @@ def protection(facts: Facts) -> list[Block]:
     """Section 6: what each fuse and breaker protects, can carry and can break, and where it sits."""
     devices = facts.design.system.devices.values()
     built = [(d, facts.design.devices[d.id]) for d in devices if d.id in facts.design.devices]
-    protective = [result for device, result in built if device.kind in PROTECTIVE]
+    protective = [result for device, result in built if device.roles.protects]
     if not protective:
         return ["## 6 Protection", "No protective device was judged."]
     columns = (
@@ -43,7 +42,7 @@ def protection(facts: Facts) -> list[Block]:
         *_heat(protective),
         *_earth_faults(facts, protective),
         *_sources(facts),
-        *_others(facts, [result for device, result in built if device.kind not in PROTECTIVE]),
+        *_others(facts, [result for device, result in built if not device.roles.protects]),
     ]
 
 

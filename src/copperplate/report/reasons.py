@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copperplate.model import Load
 from copperplate.model.results import Binding, Candidate, LoadResult, Rung, RunResult
 from copperplate.model.trace import Traced
 from copperplate.report.facts import Facts
@@ -77,7 +78,7 @@ def _circuit(facts: Facts, place: str, load: LoadResult) -> list[Block]:
     result = facts.design.runs.get(load.run)
     part = facts.part_at(load.load)
     run = facts.design.system.runs.get(load.run)
-    critical = " because it is critical" if part is not None and part.get("critical") else ""
+    critical = " because it is critical" if isinstance(part, Load) and part.critical else ""
     through = f" through {codes(run.routes)}" if run and run.routes else ""
     way = f"From {code(run.from_end)}, " if run else ""
     length = f", {facts.length(run.length_m)} {facts.length_unit} one way{through}" if run else ""

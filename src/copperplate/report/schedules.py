@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from copperplate.model import Panel
 from copperplate.model.links import Link
-from copperplate.model.system import Part, Run
+from copperplate.model.system import Run
 from copperplate.report.facts import Facts
 from copperplate.report.front import ac_caution, battery_caution
 from copperplate.report.tables import Block, Column, Table
@@ -18,11 +19,11 @@ def circuits(facts: Facts) -> list[Block]:
         ' What the size was set by is one of the reasons that section 9 explains; "stated" sizes were checked.',
     ]
     listed: set[str] = set()
-    for panel in facts.design.system.of_kind("panel"):
+    for panel in facts.design.system.of(Panel):
         rows, runs = _panel_rows(facts, panel)
         listed.update(runs)
-        kind = "AC" if panel.get("ac") else "DC"
-        blocks += ac_caution(facts.design) if panel.get("ac") else []
+        kind = "AC" if panel.ac else "DC"
+        blocks += ac_caution(facts.design) if panel.ac else []
         caption = f"{kind} circuits of {code(panel.id)}{_named(panel.title)}."
         blocks.append(Table(caption, _circuit_columns(facts, panel), rows, _circuit_note(panel), ("schedule",)))
     others = [run for run in facts.design.system.runs.values() if run.id not in listed]
@@ -38,8 +39,8 @@ def _named(title: str) -> str:
     return f", {text(title)}" if plain(title) else ""
 
 
-def _circuit_note(panel: Part) -> str:
-    if panel.get("ac"):
+def _circuit_note(panel: Panel) -> str:
+    if panel.ac:
         return "Length is one way."
     return (
         "Length is one way; each circuit has one conductor of this size in each pole. Volts are solved in the load's"
@@ -47,14 +48,14 @@ def _circuit_note(panel: Part) -> str:
     )
 
 
-def _circuit_columns(facts: Facts, panel: Part) -> tuple[Column, ...]:
-    kinds = {d.kind for d in facts.design.system.devices.values() if d.panel == panel.id}
+def _circuit_columns(facts: Facts, panel: Panel) -> tuple[Column, ...]:
+    switched = any(d.roles.switches for d in facts.design.system.devices.values() if d.panel == panel.id)
     return (
         Column("Way", 4, decimals=0),
         Column("Circuit", 24),
         Column("Address", 18),
         Column("Load", 8, "A", 2),
-        Column("Breaker" if "breaker" in kinds else "Fuse", 10, "A", 1),
+        Column("Breaker" if switched else "Fuse", 10, "A", 1),
         facts.size_column(),
         Column("Colours", 10),
         facts.length_column("Length"),
@@ -65,11 +66,11 @@ def _circuit_columns(facts: Facts, panel: Part) -> tuple[Column, ...]:
     )
 
 
-def _panel_rows(facts: Facts, panel: Part) -> tuple[tuple[tuple[str, ...], ...], list[str]]:
+def _panel_rows(facts: Facts, panel: Panel) -> tuple[tuple[tuple[str, ...], ...], list[str]]:
     """Rows of a panel, spare ways too, and the runs that they list. Ways without a number come last."""
     devices = [d for d in facts.design.system.devices.values() if d.panel == panel.id]
     by_way = {d.way: d for d in devices if d.way is not None}
-    count = max([int(panel.get("ways", 0)), *by_way])
+    count = max([panel.ways or 0, *by_way])
     ways = [(str(way), by_way.get(way)) for way in range(1, count + 1)]
     rows: list[tuple[str, ...]] = []
     listed: list[str] = []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copperplate.model import Battery
 from copperplate.report.facts import Facts
 from copperplate.report.front import budget_used
 from copperplate.report.tables import Block, Column, Table
@@ -61,11 +62,12 @@ def _cases(facts: Facts) -> Table:
         Column("On in this case", 40),
     )
     rows: list[tuple[str, ...]] = []
+    banks = {bank.id for bank in facts.design.system.of(Battery)}
     for case in facts.design.system.cases:
         on = ("everything" if case.kind == "load" else "every source") if case.implied else codes(list(case.shares))
         for source in facts.design.sources.values():
             held, given = source.terminal_v.get(case.id), source.current_a.get(case.id)
-            if given or (held is not None and source.kind == "battery"):
+            if given or (held is not None and source.source in banks):
                 rows.append((text(case.id), case.kind, code(source.source), fixed(held, 2), fixed(given, 2), on))
                 on = ""
     note = "A negative current is taken in; sources that give nothing in a case are left out."

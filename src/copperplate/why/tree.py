@@ -6,15 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from textwrap import wrap
 
-from copperplate.model import Part, Run
+from copperplate.model import Battery, Part, Run
 from copperplate.model.results import Design
 from copperplate.units import number
 from copperplate.units import show as quantity
 from copperplate.why.chain import Link, chains
 
 BAR_CELLS = 8
-SOURCES = ("battery", "solar", "alternator", "shore", "generator")
-BARS = ("bus", "panel", "junction", "earth")
 
 
 @dataclass(frozen=True)
@@ -38,10 +36,8 @@ def show(design: Design, width: int = 120) -> str:
 
 def _roots(design: Design) -> list[Part]:
     """Sources first (batteries before the others), for the tree grows from them."""
-    parts = design.system.parts.values()
-    return [p for p in parts if p.kind == "battery"] + [
-        p for p in parts if p.kind in SOURCES and p.kind != "battery"
-    ]
+    sources = [part for part in design.system.parts.values() if part.roles.is_source]
+    return sorted(sources, key=lambda part: not part.roles.stores)
 
 
 class _Walk:
@@ -114,14 +110,13 @@ class _Walk:
         words = f"{head}{run.to_end if again else far.id}"
         if again:
             words += " (above)"
-        if far.kind not in BARS and not again and (load is None or far.kind != "load"):
+        if not _meets(far) and not again and (load is None or not far.roles.is_load):
             words = f"{words}  {facts(far)}".rstrip()
         if load is None or again:
             return Row(branch, words, used=self._loading(run, far))
         words += f"  {number(load.current_a)} A"
         used = f"{load.drop_percent:.1f} of {number(load.budget_percent)} %"
         return Row(branch, words, f"{load.voltage_v:.1f} V", used)
-
 
     def _head(self, run: Run) -> tuple[str, str, str]:
         """What stands before the far end: for a way its number, device, length and size, else the chain."""
@@ -133,7 +128,7 @@ class _Walk:
 
     def _loading(self, run: Run, far: Part) -> str:
         """How much of its device's rating a feeder carries at most, as a bar and in figures."""
-        if far.kind not in BARS:
+        if not _meets(far):
             return ""
         for link in self.chains[run.id]:
             result = self.design.devices.get(link.device.id) if link.device is not None else None
@@ -147,19 +142,23 @@ class _Walk:
 
 def facts(part: Part) -> str:
     """What a part is rated, in a few words: `12.8 V 560 Ah lifepo4`."""
-    series, parallel = part.get("series", 1), part.get("parallel", 1)
     words = []
-    if (volts := part.get("voltage_v")) is not None:
-        words.append(f"{number(volts * series)} V")
-    if (charge := part.get("capacity_ah")) is not None:
-        words.append(f"{number(charge * parallel)} Ah")
-    if (power := part.get("power_w")) is not None:
-        words.append(f"{number(power * series * parallel * part.get('count', 1), 4)} W")
-    if (amperes := part.get("current_a")) is not None:
-        words.append(f"{number(amperes * part.get('count', 1))} A")
-    if (chemistry := part.get("chemistry")) is not None:
-        words.append(chemistry)
+    if part.voltage_v is not None:
+        words.append(f"{number(part.voltage_v * part.series)} V")
+    if isinstance(part, Battery) and part.capacity_ah is not None:
+        words.append(f"{number(part.capacity_ah * part.parallel)} Ah")
+    if part.power_w is not None:
+        words.append(f"{number(part.power_w * part.series * part.parallel * part.count, 4)} W")
+    if part.current_a is not None:
+        words.append(f"{number(part.current_a * part.count)} A")
+    if isinstance(part, Battery) and part.chemistry is not None:
+        words.append(part.chemistry)
     return " ".join(words)
+
+
+def _meets(part: Part) -> bool:
+    """Whether conductors meet there, so that it draws nothing of its own."""
+    return part.roles.splits or part.roles.grounds
 
 
 def _brings_current(design: Design, run: Run) -> bool:
