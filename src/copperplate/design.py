@@ -13,7 +13,6 @@ from dataclasses import replace
 
 from copperplate import audit, energy, network, protection, resolve, sizing, standards, stock, syntax
 from copperplate.findings import SEVERITIES, Finding, make
-from copperplate.findings.codes import finding
 from copperplate.levels import Levels, raised
 from copperplate.mending import agreeing, without_followers
 from copperplate.model.graph import graph
@@ -158,7 +157,7 @@ def _partly(system: System, demand: Demand, solution: Solution) -> dict[str, flo
     turning = {
         ends.pos: part
         for part, ends in graph(system).consumers.items()
-        if system.parts[part].kind in ("inverter", "converter")
+        if (roles := system.parts[part].roles).converts and roles.holds_voltage
     }
     cases = [case.id for case in system.cases if case.kind == "load"]
     for conductor in system.conductors.values():
@@ -211,11 +210,9 @@ def _accept(findings: tuple[Finding, ...], system: System) -> tuple[Finding, ...
     errors = {(f.code, f.subject) for f in findings if f.severity == "error"}
     for key, accept in reasons.items():
         if key in errors:
-            message = f"{accept.code} of `{accept.subject}` is an error and cannot be accepted"
-            result.append(finding("CP251", accept.subject, message, accept.span, help="mend what the error says"))
+            result.append(make("CP251", accept.subject, accept.span, accepted=accept.code))
         elif key not in used and key[0] not in BY_SHEETS:
-            message = f"{accept.code} of `{accept.subject}` is accepted here and does not occur"
-            result.append(finding("CP252", accept.subject, message, accept.span, help="delete this line"))
+            result.append(make("CP252", accept.subject, accept.span, accepted=accept.code))
     return _ordered(tuple(result))
 
 

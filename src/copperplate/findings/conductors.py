@@ -9,7 +9,13 @@ _FACTORS = ("{table} A in the table x {factors} = {ampacity} A",)
 _ALONE = "the other sources are taken to be out, and `{source}` to carry all"
 
 CODES: dict[str, Entry] = {
-    "CP301": Entry("error", "the wiring cannot bring the power that the load asks for"),
+    "CP301": Entry(
+        "error",
+        "the wiring cannot bring the power that the load asks for",
+        "`{subject}` asks for {asked:W}, and its wiring breaks down at {bearable:W}",
+        notes=("in the case {case}: below that the voltage falls as fast as the current rises",),
+        help="a larger conductor, a shorter run or a higher system voltage; with the sizes left out they are chosen",
+    ),
     "CP303": Entry(
         "error",
         "a stated conductor carries less than its current",

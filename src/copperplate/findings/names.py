@@ -46,6 +46,16 @@ CODES: dict[str, Entry] = {
     "CP246": Entry("advice", "links of a bank of unknown length"),
     "CP247": Entry("warning", "two circuits on one way"),
     "CP250": Entry("error", "an accept that names no finding"),
-    "CP251": Entry("error", "an error cannot be accepted"),
-    "CP252": Entry("warning", "an accept that silences nothing"),
+    "CP251": Entry(
+        "error",
+        "an error cannot be accepted",
+        "{accepted} of `{subject}` is an error and cannot be accepted",
+        help="mend what the error says",
+    ),
+    "CP252": Entry(
+        "warning",
+        "an accept that silences nothing",
+        "{accepted} of `{subject}` is accepted here and does not occur",
+        help="delete this line",
+    ),
 }

@@ -188,6 +188,11 @@ class Part:
         """The voltage between the terminals of its output, where it states one."""
         return getattr(self, self.output_key) if self.output_key else None
 
+    @property
+    def pushes_a(self) -> float:
+        """The direct current that it is rated to push, 0.0 where it pushes none or states none."""
+        return self.current_a or 0.0 if self.roles.pushes_current else 0.0
+
     @cached_property
     def values(self) -> Mapping[str, Any]:
         """What it states and its defaults, by the keys of the table of kinds: for lists of everything that a part
@@ -389,6 +394,11 @@ class Inverter(Part):
     daily_h: float | None = quantity("daily", "time", "h", "hours a day at the loads it feeds")
 
     @property
+    def pushes_a(self) -> float:
+        """What it charges with."""
+        return self.charges_a or 0.0
+
+    @property
     def charges_beside(self) -> bool:
         """Whether its charging adds to the loads that it hands a supply through to: the larger of two readings, unless
         the plate says that it yields to them."""
@@ -480,6 +490,11 @@ class Solar(Part):
         """The voltage of its strings at rated power, or open where it states no other."""
         volts = self.vmp_v or self.voc_v
         return volts * self.series if volts else None
+
+    @property
+    def pushes_a(self) -> float:
+        """The most that its strings push together."""
+        return (self.isc_a or self.imp_a or 0.0) * self.parallel
 
 
 @dataclass(frozen=True, kw_only=True)

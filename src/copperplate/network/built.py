@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from copperplate.model import Part, System
+from copperplate.model import Battery, System
 from copperplate.model.graph import Graph, earth_ohm
 from copperplate.model.results import RunResult
-from copperplate.standards import batteries, conductors
+from copperplate.standards import chemistry_of, conductors
 
 HOTTEST_SQUARE = 4.0
 """Above twice its ampacity a conductor's temperature is no longer followed: an error has told of it."""
@@ -53,10 +53,10 @@ def wires_as_built(system: System, runs: Mapping[str, RunResult]) -> dict[str, W
 
 def inside_ohm(system: System, net: Graph) -> dict[str, float]:
     """Internal resistance of each bank, where several share one zone and all of them tell theirs."""
-    zones: dict[str, list[Part]] = {}
-    for part_id, ends in net.outputs.items():
-        if system.parts[part_id].kind == "battery":
-            zones.setdefault(ends.zone, []).append(system.parts[part_id])
+    zones: dict[str, list[Battery]] = {}
+    for battery in system.of(Battery):
+        if battery.id in net.outputs:
+            zones.setdefault(net.outputs[battery.id].zone, []).append(battery)
     found: dict[str, float] = {}
     for banks in zones.values():
         ohms = [_battery_ohm(bank) for bank in banks]
@@ -65,10 +65,9 @@ def inside_ohm(system: System, net: Graph) -> dict[str, float]:
     return found
 
 
-def _battery_ohm(part: Part) -> float:
+def _battery_ohm(battery: Battery) -> float:
     """Resistance of a bank: as stated, or its e.m.f. over its short-circuit current; 0.0 where neither is told."""
-    each = float(part.get("internal_ohm", 0.0))
-    if not each and part.get("fault_current_a"):
-        facts = batteries.chemistry(part.get("chemistry", "flooded"), part.get("voltage_v", 12.0))
-        each = facts.emf_full_v.value / part.get("fault_current_a")
-    return each * part.get("series", 1) / part.get("parallel", 1)
+    each = battery.internal_ohm or 0.0
+    if not each and battery.fault_current_a:
+        each = chemistry_of(battery).emf_full_v.value / battery.fault_current_a
+    return each * battery.series / battery.parallel

@@ -5,7 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from copperplate.model import Assumption, Case, Part, System, Traced
+from copperplate.model import (
+    Assumption,
+    Battery,
+    Case,
+    Charger,
+    Controller,
+    Converter,
+    Inverter,
+    Load,
+    Part,
+    Solar,
+    System,
+    Traced,
+)
 from copperplate.model.graph import Graph
 from copperplate.network.sources import battery_v, highest_v, zone_low_v
 from copperplate.network.wiring import Element
@@ -38,17 +51,17 @@ def budgets(system: System, net: Graph, profile: Profile) -> dict[str, Traced]:
     found: dict[str, Traced] = {}
     for part_id, ends in net.consumers.items():
         part = system.parts[part_id]
-        if part.kind == "controller":
+        if isinstance(part, Controller):
             continue
-        if part.values.get("drop") is not None:
-            volts, source, status = part.values["drop"].volts_of(ends.nominal_v), f"`{part_id}` states it", "stated"
+        if part.drop is not None:
+            volts, source, status = part.drop.volts_of(ends.nominal_v), f"`{part_id}` states it", "stated"
         elif "drop" in settings.stated:
             volts, source, status = settings.drop.volts_of(ends.nominal_v), "the system states it", "stated"
         else:
             rule = profile.drop_default
             volts, source, status = rule.value * ends.nominal_v, rule.source, rule.status
         formula = "budget x nominal voltage"
-        if part.get("critical", False):
+        if isinstance(part, Load) and part.critical:
             rule = profile.drop_critical
             if rule.value * ends.nominal_v < volts:
                 volts, source, status = rule.value * ends.nominal_v, rule.source, rule.status
@@ -70,11 +83,11 @@ def draws(
     """The draw of every element, in their order, with what was assumed for it. `at_least`: amperes by consumer id
     that a solve has shown it to draw."""
     low_v = zone_low_v(system, net)
-    batteries: dict[str, Part] = {}
-    for p, ends in net.outputs.items():
-        if system.parts[p].kind == "battery":
-            batteries.setdefault(ends.zone, system.parts[p])
-    supplied = {ends.zone for p, ends in net.consumers.items() if system.parts[p].kind != "controller"}
+    batteries: dict[str, Battery] = {}
+    for battery in system.of(Battery):
+        if battery.id in net.outputs:
+            batteries.setdefault(net.outputs[battery.id].zone, battery)
+    supplied = {ends.zone for p, ends in net.consumers.items() if not isinstance(system.parts[p], Controller)}
     assumed: list[Assumption] = []
     result: list[Draw] = []
     for element in found:
@@ -85,11 +98,12 @@ def draws(
         bank = batteries.get(zone)
         if element.role == "push":
             result.append(_push(system, net, profile, element, bank, assumed))
-        elif part.kind == "load":
+        elif isinstance(part, Load):
             result.append(_load(system, profile, part, element, held, at_v, bank))
         else:
             charging = batteries.get(net.outputs[part.id].zone) if part.id in net.outputs else None
-            if element.role == "inlet" and element.line == 0 and charges_beside(part):
+            beside = isinstance(part, Inverter) and part.charges_beside
+            if element.role == "inlet" and element.line == 0 and beside:
                 text = "charges with all its current while it hands a supply through, beside what the loads take"
                 assumed.append(Assumption(part.id, text))
             if element.role == "inlet":
@@ -100,12 +114,6 @@ def draws(
         if element.role == "supply" and at_least.get(part.id, 0.0) > result[-1].full_a:
             result[-1] = _warmed(result[-1], at_least[part.id])
     return tuple(result), tuple(assumed)
-
-
-def charges_beside(part: Part) -> bool:
-    """Whether an inverter's charging adds to the loads that it hands a supply through to: the larger of two readings,
-    unless the plate says that it yields to them."""
-    return bool(part.get("charges_a")) and not part.get("shares_supply", False)
 
 
 def _warmed(draw: Draw, amperes: float) -> Draw:
@@ -124,24 +132,23 @@ def _continuous(system: System, profile: Profile) -> float:
 def _load(
     system: System,
     profile: Profile,
-    part: Part,
+    load: Load,
     element: Element,
     held: float,
     at_v: float,
-    bank: Part | None,
+    bank: Battery | None,
 ) -> Draw:
-    count = float(part.get("count", 1))
-    factor = 1.0 if part.get("intermittent", False) else _continuous(system, profile)
+    count = float(load.count)
+    factor = 1.0 if load.intermittent else _continuous(system, profile)
     ac = element.ends.current == "ac"
-    stated, watts, ohms = part.values.get("current_a"), part.values.get("power_w"), part.values.get("resistance_ohm")
+    stated, watts, ohms = load.current_a, load.power_w, load.resistance_ohm
     inputs: Inputs
     if stated is not None:
         inputs = (("current", stated, "A"), ("count", count, ""))
         why = Traced(stated * count, "A", "load current", "current x count", inputs, "the plate", "stated")
     elif watts is not None and ac:
-        amperes = watts * count / (held * part.get("power_factor", 1.0))
-        power_factor = part.get("power_factor", 1.0)
-        inputs = (("power", watts * count, "W"), ("voltage", held, "V"), ("power factor", power_factor, ""))
+        amperes = watts * count / (held * load.power_factor)
+        inputs = (("power", watts * count, "W"), ("voltage", held, "V"), ("power factor", load.power_factor, ""))
         why = Traced(amperes, "A", "load current", "power / (voltage x power factor)", inputs)
     elif watts is not None:
         amperes = watts * count / at_v
@@ -164,69 +171,69 @@ def _changer(
     element: Element,
     held: float,
     at_v: float,
-    charging: Part | None,
+    charging: Battery | None,
     holding: bool,
     behind: bool,
 ) -> Draw:
     """The supply side of an inverter, converter or charger: rated output over efficiency."""
-    efficiency = float(part.get("efficiency", 0.9))
-    factor = 1.0 if part.get("intermittent", False) else _continuous(system, profile)
+    factor = 1.0 if part.intermittent else _continuous(system, profile)
+    amperes = part.pushes_a
     rated: Inputs
-    if element.role == "inlet" or part.kind == "charger":
-        amperes = part.get("charges_a" if element.role == "inlet" else "current_a", 0.0)
-        volts = highest_v(charging) if charging is not None else part.get("out_v", 0.0)
+    if element.role == "inlet" or isinstance(part, Charger):
+        volts = highest_v(charging) if charging is not None else part.out_v or 0.0
         watts, at = amperes * volts, held
         rated = (("output", amperes, "A"), ("output voltage", volts, "V"))
-    elif part.kind == "converter":
-        amperes = part.get("current_a", 0.0)
-        volts = part.get("out_v", held)
+    elif isinstance(part, Converter):
+        volts = part.out_v or held
         if not holding and charging is not None:
             volts = max(volts, highest_v(charging))
         watts, at = amperes * volts, at_v
         rated = (("output", amperes, "A"), ("output voltage", volts, "V"))
     else:
-        watts, at = part.get("power_w", 0.0), at_v
+        watts, at = part.power_w or 0.0, at_v
         rated = (("output", watts, "W"),)
     if element.role == "inlet" and net.inlets[part.id].third:
         watts /= 2
         rated = (*rated, ("lines", 2.0, ""))
     lost = (("low voltage", held, "V"), ("drop budget", held - at, "V"))
-    inputs = (*rated, ("efficiency", 100 * efficiency, "%"), *lost)
+    inputs = (*rated, ("efficiency", 100 * part.efficiency, "%"), *lost)
     why = Traced(
-        watts / efficiency / at, "A", "load current", "rated output / efficiency / (low voltage - drop budget)", inputs
+        watts / part.efficiency / at,
+        "A",
+        "load current",
+        "rated output / efficiency / (low voltage - drop budget)",
+        inputs,
     )
     limit = watts if element.role == "supply" and holding else None
-    return Draw(element, why.value, factor, why, at, limit, efficiency, part.get("idle_w", 0.0) or 0.0, behind)
+    return Draw(element, why.value, factor, why, at, limit, part.efficiency, part.idle_w or 0.0, behind)
 
 
 def _push(
-    system: System, net: Graph, profile: Profile, element: Element, bank: Part | None, assumed: list[Assumption]
+    system: System, net: Graph, profile: Profile, element: Element, bank: Battery | None, assumed: list[Assumption]
 ) -> Draw:
     """A source's current at its rating (negative), with the profile's factors for it."""
     part = system.parts[element.part]
     inputs: Inputs
     volts = battery_v(bank, "full")[0] if bank is not None else element.ends.nominal_v
-    if part.kind == "solar":
-        strings = float(part.get("parallel", 1))
-        each = part.get("isc_a") or part.get("imp_a") or 0.0
-        if not each and part.get("power_w"):
-            each = part.get("power_w") / (part.get("vmp_v") or element.ends.nominal_v / part.get("series", 1))
+    if isinstance(part, Solar):
+        strings, each = float(part.parallel), part.isc_a or part.imp_a or 0.0
+        if not each and part.power_w:
+            each = part.power_w / (part.vmp_v or element.ends.nominal_v / part.series)
             assumed.append(Assumption(part.id, f"short-circuit current is taken as {each:.3g} A: power over voltage"))
         inputs = (("short-circuit current", each, "A"), ("strings", strings, ""))
         why = Traced(each * strings, "A", "source current", "short-circuit current x strings", inputs)
-    elif part.kind == "controller" and not part.get("current_a"):
+    elif isinstance(part, Controller) and not part.current_a:
         arrays = [system.parts[p] for p, ends in net.outputs.items() if ends.zone == net.consumers[part.id].zone]
-        watts = sum(a.get("power_w", 0.0) * a.get("series", 1) * a.get("parallel", 1) for a in arrays)
+        watts = sum((array.power_w or 0.0) * array.series * array.parallel for array in arrays)
         low = battery_v(bank, "low")[0] if bank is not None else volts
         why = Traced(watts / low, "A", "source current", "power of the array / low voltage", (("power", watts, "W"),))
         assumed.append(Assumption(part.id, f"its rating is not stated and taken as {why.value:.3g} A, all its array"))
     else:
-        key = "charges_a" if part.kind == "inverter" else "current_a"
-        inputs = (("rated current", part.get(key, 0.0), "A"),)
-        why = Traced(part.get(key, 0.0), "A", "source current", "rated current", inputs, "the plate", "stated")
+        inputs = (("rated current", part.pushes_a, "A"),)
+        why = Traced(part.pushes_a, "A", "source current", "rated current", inputs, "the plate", "stated")
     factor = 1.0
     told, status = [why.source] if why.source else [], why.status
-    for each_factor in profile.source_factor("charger" if part.kind == "inverter" else part.kind):
+    for each_factor in profile.source_factor(Charger.kind if isinstance(part, Inverter) else part.kind):
         factor *= each_factor.value
         if each_factor.value != 1.0:
             told, status = [*told, each_factor.source], status or each_factor.status
@@ -242,11 +249,11 @@ def share(case: Case, system: System, net: Graph, element: Element) -> float:
     lets its arrays give."""
     part = system.parts[element.part]
     on = case.shares.get(part.id, 0.0)
-    if part.kind == "inverter" and (element.role != "supply" or part.get("charges_a")):
+    if isinstance(part, Inverter) and (element.role != "supply" or part.charges_a):
         return on if (case.kind == "charge") == (element.role != "supply") else 0.0
-    if part.kind == "converter" and element.role == "push" and case.kind != "charge":
+    if isinstance(part, Converter) and element.role == "push" and case.kind != "charge":
         return 0.0
-    if part.kind == "controller":
+    if isinstance(part, Controller):
         arrays = [p for p, ends in net.outputs.items() if ends.zone == net.consumers[part.id].zone]
         given = max((case.shares.get(p, 0.0) for p in arrays), default=on)
         return min(case.shares.get(part.id, given), given)

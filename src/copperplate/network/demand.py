@@ -7,11 +7,11 @@ from math import isclose
 from types import MappingProxyType
 
 from copperplate.findings import Finding
-from copperplate.model import Assumption, Case, System, Traced
+from copperplate.model import Assumption, Case, Inverter, System, Traced
 from copperplate.model.graph import Graph, graph
 from copperplate.model.results import Demand
 from copperplate.model.transfer import handing
-from copperplate.network.currents import Draw, budgets, charges_beside, draws, share
+from copperplate.network.currents import Draw, budgets, draws, share
 from copperplate.network.flows import Carrier, Closed, carrier
 from copperplate.network.sources import assumptions, sources_off, zone_low_v
 from copperplate.network.wiring import elements
@@ -127,7 +127,8 @@ def _case_amperes(system: System, net: Graph, case: Case, drawn: Sequence[Draw])
     for n, d in enumerate(drawn):
         if d.element.role == "inlet" and d.element.part in through:
             zone = net.outputs[d.element.part].zone
-            if case.kind == "load" and charges_beside(system.parts[d.element.part]):
+            inverter = system.parts[d.element.part]
+            if case.kind == "load" and isinstance(inverter, Inverter) and inverter.charges_beside:
                 result[n] += d.full_a
             lines = net.inlets[d.element.part].third != ""
             for m in behind.get(zone, ()):

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from copperplate.model import Case, Part, System
+from copperplate.model import Case, Converter, Load, Part, Solar, System
 from copperplate.model.graph import Graph
 from copperplate.model.transfer import handing
 from copperplate.network.built import Wire, inside_ohm
@@ -40,32 +40,31 @@ class Asking:
                 self.handing.append((n, given_by if lines == 1 else given_by[element.line : element.line + 1]))
             if element.role == "push":
                 self.amperes[n] = -on * _pushed(part, element)
-            elif part.kind == "load":
+            elif isinstance(part, Load):
                 self._load(n, part, element, on)
             elif on:
                 output = net.outputs.get(part.id)
                 if element.role == "supply" and net.holds(part.id) and output is not None and output.zone in supplied:
-                    self.watts[n] = part.get("idle_w", 0.0)
+                    self.watts[n] = part.idle_w or 0.0
                     self.following.append((n, -1, ties.get(part.id, []), on, lines))
                 elif part.id in push:
                     self.following.append((n, push[part.id], [], on, lines))
                 else:
-                    self.watts[n] = on * rated_w(part) / part.get("efficiency", 0.9)
+                    self.watts[n] = on * rated_w(part) / part.efficiency
         inside = inside_ohm(system, net)
         self.metal = [wires.get(item.id) if item.kind == "conductor" else None for item in wiring.wires]
         self.fixed = [_fixed_ohm(system, inside, item) for item in wiring.wires]
 
-    def _load(self, n: int, part: Part, element: Element, on: float) -> None:
-        count = float(part.get("count", 1)) * on
-        watts = part.values.get("power_w")
-        if part.values.get("current_a") is not None:
-            self.amperes[n] = part.values["current_a"] * count
-        elif part.values.get("resistance_ohm"):
-            self.siemens[n] = count / part.values["resistance_ohm"]
-        elif watts is not None and element.ends.current == "dc":
-            self.watts[n] = watts * count
-        elif watts is not None:
-            self.amperes[n] = watts * count / (element.ends.nominal_v * part.get("power_factor", 1.0))
+    def _load(self, n: int, load: Load, element: Element, on: float) -> None:
+        count = load.count * on
+        if load.current_a is not None:
+            self.amperes[n] = load.current_a * count
+        elif load.resistance_ohm:
+            self.siemens[n] = count / load.resistance_ohm
+        elif load.power_w is not None and element.ends.current == "dc":
+            self.watts[n] = load.power_w * count
+        elif load.power_w is not None:
+            self.amperes[n] = load.power_w * count / (element.ends.nominal_v * load.power_factor)
 
     def first(self) -> Question:
         ohms = [w.ohm(w.ambient_c) if w else r for w, r in zip(self.metal, self.fixed, strict=True)]
@@ -84,7 +83,7 @@ class Asking:
                 volts = [abs(self.wiring.circuit.ties[t][2]) for t in ties]
                 given = sum(abs(answer.tie_a[t]) * v for t, v in zip(ties, volts, strict=True))
                 given = min(given, on * rated_w(part))
-            watts[n] = max(given / part.get("efficiency", 0.9), part.get("idle_w", 0.0) or 0.0) / lines
+            watts[n] = max(given / part.efficiency, part.idle_w or 0.0) / lines
         amperes = list(self.amperes)
         for n, ties in self.handing:
             volts_in = self.wiring.elements[n].ends.nominal_v
@@ -100,17 +99,14 @@ def _fixed_ohm(system: System, inside: Mapping[str, float], item: Item) -> float
 
 def rated_w(part: Part) -> float:
     """Rated output of a converter or inverter."""
-    if part.kind == "converter":
-        return float(part.get("current_a", 0.0) * part.get("out_v", 0.0))
-    return float(part.get("power_w", 0.0))
+    if isinstance(part, Converter):
+        return (part.current_a or 0.0) * (part.out_v or 0.0)
+    return part.power_w or 0.0
 
 
 def _pushed(part: Part, element: Element) -> float:
     """Amperes that a source pushes at its rating."""
-    if part.kind == "solar":
-        each = part.get("imp_a") or part.get("isc_a") or 0.0
-        if not each:
-            volts = part.get("vmp_v") or element.ends.nominal_v / part.get("series", 1)
-            each = part.get("power_w", 0.0) / volts
-        return float(each * part.get("parallel", 1))
-    return float(part.get("charges_a" if part.kind == "inverter" else "current_a", 0.0))
+    if isinstance(part, Solar):
+        each_v = part.vmp_v or element.ends.nominal_v / part.series
+        return (part.imp_a or part.isc_a or (part.power_w or 0.0) / each_v) * part.parallel
+    return part.pushes_a

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from copperplate.findings import Finding, finding
-from copperplate.model import Case, Part, System
+from copperplate.findings import Finding, make
+from copperplate.model import Case, Load, Part, System
 from copperplate.model.graph import Graph, graph
 from copperplate.model.results import Demand, RunResult, Solution
 from copperplate.network.built import Wire, inside_ohm, wires_as_built
@@ -14,7 +14,7 @@ from copperplate.network.questions import Asking, rated_w
 from copperplate.network.sources import held_v
 from copperplate.network.wiring import Element, Wiring, elements, wire_up
 from copperplate.standards import Profile
-from copperplate.units import NOISE, exceeds, show
+from copperplate.units import NOISE, exceeds
 
 MOST_ROUNDS = 40
 BALANCED = 1e-12
@@ -131,17 +131,12 @@ def _collapses(system: System, case: Case, wiring: Wiring, answer: Answer, told:
             continue
         told.add(part.id)
         watts = _asked_w(part)
-        message = (
-            f"`{part.id}` asks for {show(watts, 'W')}, and its wiring breaks down at "
-            f"{show(watts * answer.bearable, 'W')}"
-        )
-        notes = (f"in the case {case.title or case.id}: below that the voltage falls as fast as the current rises",)
-        help_ = "a larger conductor, a shorter run or a higher system voltage; with the sizes left out they are chosen"
-        found.append(finding("CP301", part.id, message, part.span, notes=notes, help=help_))
+        bearable, name = watts * answer.bearable, case.title or case.id
+        found.append(make("CP301", part.id, part.span, asked=watts, bearable=bearable, case=name))
     return found
 
 
 def _asked_w(part: Part) -> float:
-    if part.kind == "load":
-        return float(part.get("power_w", 0.0) * part.get("count", 1))
-    return rated_w(part) / part.get("efficiency", 0.9)
+    if isinstance(part, Load):
+        return (part.power_w or 0.0) * part.count
+    return rated_w(part) / part.efficiency

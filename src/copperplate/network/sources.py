@@ -4,48 +4,43 @@ from __future__ import annotations
 
 from typing import Literal
 
-from copperplate.model import Assumption, Case, Part, System
+from copperplate.model import Assumption, Battery, Case, Controller, Converter, Part, System
 from copperplate.model.graph import Graph, Terminals
-from copperplate.standards import batteries
+from copperplate.standards import chemistry_of
 
 End = Literal["low", "full"]
 
 
-def battery_v(part: Part, end: End) -> tuple[float, Assumption | None]:
+def battery_v(battery: Battery, end: End) -> tuple[float, Assumption | None]:
     """Terminal voltage of a bank at the low end of its range, or while charging ends, and what was assumed.
 
     Stated figures are of one battery; a string of them in series adds up. `full` falls back on the high end of the
     range, both on the figures of the chemistry."""
-    series = int(part.get("series", 1))
-    window = part.values.get("range")
+    series, window = battery.series, battery.range
     if end == "low" and window is not None:
         return window.low * series, None
-    if end == "full" and part.values.get("full_v") is not None:
-        return part.values["full_v"] * series, None
+    if end == "full" and battery.full_v is not None:
+        return battery.full_v * series, None
     if end == "full" and window is not None:
         text = f"held at {window.high * series:.4g} V while charging, the high end of its range: no `full` is stated"
-        return window.high * series, Assumption(part.id, text)
-    name = part.get("chemistry", "flooded")
-    facts = batteries.chemistry(name, part.get("voltage_v", 12.0))
+        return window.high * series, Assumption(battery.id, text)
+    facts = chemistry_of(battery)
     usual = facts.low_v if end == "low" else facts.full_v
     volts = usual.value * series
     what = "the low end of its range" if end == "low" else "its voltage while charging"
-    return volts, Assumption(part.id, f"{what} is taken as {volts:.4g} V, usual for {name}", usual.source)
+    return volts, Assumption(battery.id, f"{what} is taken as {volts:.4g} V, usual for {facts.id}", usual.source)
 
 
-def highest_v(part: Part) -> float:
+def highest_v(battery: Battery) -> float:
     """The highest voltage that a bank's terminals see: charging, or the high end of its range."""
-    window = part.values.get("range")
-    full = battery_v(part, "full")[0]
-    return max(full, window.high * int(part.get("series", 1))) if window is not None else full
+    full = battery_v(battery, "full")[0]
+    return max(full, battery.range.high * battery.series) if battery.range is not None else full
 
 
 def output_v(part: Part, ends: Terminals) -> float:
     """Voltage that a source other than a battery holds at its output; for a solar controller the voltage of the
     array at rated power."""
-    if part.kind == "converter":
-        return float(part.get("out_v", ends.nominal_v))
-    return ends.nominal_v
+    return part.out_v or ends.nominal_v if isinstance(part, Converter) else ends.nominal_v
 
 
 def held_v(system: System, net: Graph, case: Case | None) -> dict[str, float]:
@@ -58,9 +53,9 @@ def held_v(system: System, net: Graph, case: Case | None) -> dict[str, float]:
     off = sources_off(system, net, case)
     for join in net.joins:
         part = system.parts[join.part]
-        ends = net.consumers[part.id] if part.kind == "controller" else net.outputs[part.id]
+        ends = net.consumers[part.id] if isinstance(part, Controller) else net.outputs[part.id]
         if join.part not in off:
-            own[part.id] = battery_v(part, end)[0] if part.kind == "battery" else output_v(part, ends)
+            own[part.id] = battery_v(part, end)[0] if isinstance(part, Battery) else output_v(part, ends)
             zone[part.id] = ends.zone
     pick = max if end == "full" else min
     level: dict[str, float] = {}
@@ -76,7 +71,7 @@ def sources_off(system: System, net: Graph, case: Case | None) -> frozenset[str]
         return frozenset()
     holding: dict[str, list[str]] = {}
     for join in net.joins:
-        if system.parts[join.part].kind not in ("battery", "controller"):
+        if not isinstance(system.parts[join.part], Battery | Controller):
             holding.setdefault(net.outputs[join.part].zone, []).append(join.part)
     off: set[str] = set()
     for parts in holding.values():
@@ -94,5 +89,5 @@ def zone_low_v(system: System, net: Graph) -> dict[str, float]:
 
 def assumptions(system: System) -> tuple[Assumption, ...]:
     """What the plate left open about the voltages of its banks."""
-    found = [battery_v(part, end)[1] for part in system.of_kind("battery") for end in ("low", "full")]
+    found = [battery_v(battery, end)[1] for battery in system.of(Battery) for end in ("low", "full")]
     return tuple(a for a in found if a is not None)

@@ -6,12 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from copperplate.model import System
+from copperplate.model import Controller, Inverter, System
 from copperplate.model.graph import Graph, Terminals
 from copperplate.network.circuit import Circuit, Tie
-
-CONSUMING = ("load", "inverter", "charger", "converter")
-PUSHING = ("charger", "controller", "alternator", "solar", "converter", "inverter")
 
 
 @dataclass(frozen=True)
@@ -50,22 +47,20 @@ class Wiring:
 
 def elements(system: System, net: Graph) -> tuple[Element, ...]:
     """Everything that draws or pushes a current: consumers first, then inlets, then sources that push."""
-    found = [Element(part, "supply", ends) for part, ends in net.consumers.items() if _kind(system, part) in CONSUMING]
+    parts = system.parts
+    # What a solar controller takes follows from its array: that is the element which pushes.
+    supplied = {part: ends for part, ends in net.consumers.items() if not isinstance(parts[part], Controller)}
+    found = [Element(part, "supply", ends) for part, ends in supplied.items()]
     for part, ends in net.inlets.items():
         found.append(Element(part, "inlet", replace(ends, third="")))
         if ends.third:
             found.append(Element(part, "inlet", replace(ends, pos=ends.third, third=""), line=1))
     for part, ends in net.outputs.items():
-        if _kind(system, part) in PUSHING and not net.holds(part):
+        if parts[part].roles.pushes_current and not net.holds(part):
             found.append(Element(part, "push", ends))
-    for part, ends in net.consumers.items():
-        if _kind(system, part) == "inverter" and system.parts[part].get("charges_a"):
-            found.append(Element(part, "push", ends))
+    charging = (inverter.id for inverter in system.of(Inverter) if inverter.charges_a and inverter.id in supplied)
+    found += [Element(part, "push", supplied[part]) for part in charging]
     return tuple(found)
-
-
-def _kind(system: System, part: str) -> str:
-    return system.parts[part].kind
 
 
 def wire_up(
@@ -90,7 +85,7 @@ def wire_up(
     ties: list[Tie] = []
     tie_of: list[Item] = []
     # An island is told against the negative of its bank, where it has one.
-    banks_first = sorted(net.joins, key=lambda join: system.parts[join.part].kind != "battery")
+    banks_first = sorted(net.joins, key=lambda join: not system.parts[join.part].roles.stores)
     references = [point[join.b] for join in banks_first]
 
     def at(node: str) -> int:

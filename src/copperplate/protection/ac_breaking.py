@@ -18,9 +18,9 @@ def check_ac_breaking(situation: Situation) -> list[Finding]:
     figures = situation.profile.figures
     currents = {name: fault.current for name, fault in situation.ac_largest.items()}
     for name, fault in situation.ac_largest.items():
-        if not situation.protective(name) or name not in situation.ratings:
-            continue
         device, amperes = situation.system.devices[name], fault.current.value
+        if not device.roles.protects or name not in situation.ratings:
+            continue
         breaks = situation.ratings[name].interrupting_a
         if breaks is None:
             if amperes > figures["breaker-breaks"].value and not backed(situation, device, currents):

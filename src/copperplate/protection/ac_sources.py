@@ -19,8 +19,7 @@ def check_ac_sources(situation: Situation, net: Graph) -> list[Finding]:
         if output.current != "ac":
             continue
         part = situation.system.parts[name]
-        stated = part.ac_v if isinstance(part, Inverter) else part.voltage_v
-        volts = stated or output.nominal_v * (2 if output.third else 1)
+        volts = part.gives_v or output.nominal_v * (2 if output.third else 1)
         gives = _gives_w(part, volts)
         if gives is None:
             continue

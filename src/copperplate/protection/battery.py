@@ -4,11 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from copperplate.model import Part, System
-from copperplate.standards import chemistry
-
-DEFAULT_CHEMISTRY = "flooded"
-"""Taken for a battery whose plate names none: the lowest voltage in use and the highest while charging."""
+from copperplate.model import Battery, System
+from copperplate.standards import chemistry_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,25 +23,21 @@ class Bank:
     """Where the resistance comes from, in words."""
 
 
-def bank(part: Part) -> Bank:
+def bank(battery: Battery) -> Bank:
     """The bank of a battery part. Batteries in series add voltage and resistance, strings in parallel divide the
     resistance. Of a stated fault current and a stated internal resistance the one that gives more current is
     taken. Links between the batteries count nothing: the larger current of two readings."""
-    nominal_v = part.get("voltage_v", 12.0)
-    series, parallel = part.get("series", 1), part.get("parallel", 1)
-    kind = chemistry(part.get("chemistry", DEFAULT_CHEMISTRY), nominal_v)
-    window = part.get("range")
-    full_v = part.get("full_v", kind.full_v.value)
-    emf_v = kind.emf_full_v.value
+    series, kind, window = battery.series, chemistry_of(battery), battery.range
+    full_v, emf_v = battery.full_v or kind.full_v.value, kind.emf_full_v.value
     candidates: list[tuple[float, str]] = []
-    if part.get("fault_current_a"):
-        candidates.append((emf_v / part.get("fault_current_a"), "fault current of one battery"))
-    if part.get("internal_ohm"):
-        candidates.append((part.get("internal_ohm"), "internal resistance of one battery"))
+    if battery.fault_current_a:
+        candidates.append((emf_v / battery.fault_current_a, "fault current of one battery"))
+    if battery.internal_ohm:
+        candidates.append((battery.internal_ohm, "internal resistance of one battery"))
     ohm, source = min(candidates) if candidates else (None, "")
-    resistance = None if ohm is None else ohm * series / parallel
+    resistance = None if ohm is None else ohm * series / battery.parallel
     return Bank(
-        part.id,
+        battery.id,
         emf_v * series,
         (window.low if window else kind.low_v.value) * series,
         max(full_v, window.high if window else 0.0) * series,
@@ -56,9 +49,9 @@ def bank(part: Part) -> Bank:
 
 def banks(system: System) -> dict[str, Bank]:
     """Every bank by part id, in declaration order."""
-    return {part.id: bank(part) for part in system.of_kind("battery")}
+    return {battery.id: bank(battery) for battery in system.of(Battery)}
 
 
 def fault_a_by_source(system: System) -> dict[str, float | None]:
     """What each battery delivers into a short at its terminals; None where the plate gives no figure."""
-    return {name: one.fault_a for name, one in banks(system).items()}
+    return {name: found.fault_a for name, found in banks(system).items()}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from copperplate.findings import Finding
-from copperplate.model import PROTECTIVE, Assumption, Device, System
+from copperplate.model import Assumption, Device, Load, System
 from copperplate.model.graph import graph
 from copperplate.model.results import Demand, DeviceResult, Guard, Rating, RunResult, Solution
 from copperplate.protection import breaking, carrying, coordination, opening, placement, wiring_rules
@@ -124,12 +124,12 @@ def _results(
         rating = situation.ratings.get(device.id)
         if rating is None:
             continue
-        protects = behind.get(device.id, []) if device.kind in PROTECTIVE else []
+        protects = behind.get(device.id, []) if device.roles.protects else []
         carried = [a for a in (situation.ampacity_a(c) for c in protects) if a is not None]
         place, end = places.get(device.id), opened.get(device.id)
         far = situation.far.get(device.id)
         largest_fault = situation.largest.get(device.id)
-        end_fault = far.current if far and device.kind in PROTECTIVE else None
+        end_fault = far.current if far and device.roles.protects else None
         mains = ac_opened.get(device.id, ())
         if device.id in situation.ac_largest:
             largest_fault = situation.ac_largest[device.id].current
@@ -205,12 +205,12 @@ def _assumptions(situation: Situation) -> tuple[Assumption, ...]:
         )
     for device in situation.system.devices.values():
         rating = situation.ratings.get(device.id)
-        if rating is None or not situation.protective(device.id) or device.family or device.panel:
+        if rating is None or not device.roles.protects or device.family or device.panel:
             continue
-        if device.kind == "fuse":
+        if device.roles.melts:
             family = situation.profile.family(rating.family)
             found.append(Assumption(device.id, f"a {family.title} ({family.standard}) is taken, for none is named"))
-    for part in situation.system.of_kind("load"):
-        if part.get("inrush_a"):
-            found.append(Assumption(part.id, f"its start lasts {number(start.value)} s", start.source))
+    for load in situation.system.of(Load):
+        if load.inrush_a:
+            found.append(Assumption(load.id, f"its start lasts {number(start.value)} s", start.source))
     return tuple(found)

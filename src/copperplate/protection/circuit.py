@@ -4,13 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from copperplate.model import DC_POLES, PROTECTIVE, Part, System
-
-AC_SOURCE_KINDS = ("shore", "generator", "inverter")
-LIMITED_PORTS = {"charger": "pos", "controller": "pos", "converter": "out", "alternator": "pos", "solar": "pos"}
-"""Where sources that limit their own current give it on the DC side."""
-SPLITTING_KINDS = ("bus", "panel", "junction")
-"""Parts at which a current divides; every other part ends a conductor as a consumer does."""
+from copperplate.model import DC_POLES, Part, System
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,19 +44,20 @@ class Circuit:
 def feeds_faults(part: Part) -> bool:
     """Whether a part can feed a fault with more than its own rating. Converters, inverters on their DC side,
     chargers, solar arrays, controllers and self-limiting alternators cannot."""
-    return part.kind == "battery" or (part.kind == "alternator" and not part.get("self_limiting", False))
+    return part.roles.gives and not (part.roles.limited or part.self_limiting or part.roles.mains)
+
+
+def pushes_at(part: Part, port: str) -> bool:
+    """Whether a part pushes a direct current at a port of it; an inverter does so by charging."""
+    stem = "" if part.roles.mains else part.roles.gives_at
+    return part.roles.pushes_current and port.split(".")[0] == (stem or "pos")
 
 
 def largest_a(part: Part, nominal_v: float) -> float:
     """What a source that limits its own current pushes at most, amperes; 0.0 where the plate does not tell."""
-    if part.kind == "solar":
-        each = part.get("isc_a") or part.get("imp_a") or 0.0
-        return float(each * part.get("parallel", 1))
-    if part.get("current_a"):
-        return float(part.get("current_a"))
-    if part.get("power_w") and nominal_v > 0.0 and part.kind in AC_SOURCE_KINDS:
-        return float(part.get("power_w") / nominal_v)
-    return 0.0
+    if not part.roles.mains:
+        return part.pushes_a
+    return part.current_a or (part.power_w / nominal_v if part.power_w and nominal_v > 0.0 else 0.0)
 
 
 def ungrounded(system: System) -> frozenset[str]:
@@ -83,7 +78,7 @@ def ungrounded_circuit(system: System) -> Circuit:
     ]
     for device in system.devices.values():
         links += [
-            Link(number[a], number[b], device=device.id, protective=device.kind in PROTECTIVE)
+            Link(number[a], number[b], device=device.id, protective=device.roles.protects)
             for a, b in device.legs
             if a in number and b in number
         ]
@@ -98,12 +93,12 @@ def ungrounded_circuit(system: System) -> Circuit:
         direct = node.pole in DC_POLES
         if direct and feeds_faults(part):
             sources.append((number[name], part.id))
-        elif direct and node.port.split(".")[0] == LIMITED_PORTS.get(part.kind):
+        elif direct and pushes_at(part, node.port) and not part.roles.mains:
             limited.append((number[name], part.id, largest_a(part, node.nominal_v), direct))
-        elif not direct and part.kind in AC_SOURCE_KINDS and node.port.startswith("ac-out"):
+        elif not direct and part.roles.mains and node.port.startswith("ac-out"):
             limited.append((number[name], part.id, largest_a(part, node.nominal_v), direct))
             outlets[(part.id, node.pole)] = number[name]
-        elif not direct and part.kind == "inverter" and node.port.startswith("ac-in"):
+        elif not direct and part.roles.transfers and node.port.startswith("ac-in"):
             inlets[(part.id, node.pole)] = number[name]
     # An inverter with an AC inlet hands the supply through to its outlet.
     links += [Link(inlets[key], outlets[key]) for key in inlets if key in outlets]

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from heapq import heappop, heappush
 
-from copperplate.model import System, Traced
-from copperplate.model.graph import Graph
+from copperplate.model import Converter, Earth, Panel, System, Traced
+from copperplate.model.graph import Graph, earth_ohm
 from copperplate.model.results import RunResult
 from copperplate.protection.battery import Bank
 from copperplate.protection.circuit import Circuit
@@ -80,8 +80,10 @@ def _feeds(
             found.append(_Feed(node, part, low_v.get(part, bank.low_v), bank.resistance_ohm, None))
     for node, part, amperes, _ in circuit.limited:
         converter = system.parts[part]
-        if converter.kind == "converter" and part in net.outputs and net.outputs[part].zone not in zones and amperes:
-            found.append(_Feed(node, part, converter.get("out_v", net.outputs[part].nominal_v), 0.0, amperes))
+        if not isinstance(converter, Converter) or part not in net.outputs or not amperes:
+            continue
+        if net.outputs[part].zone not in zones:
+            found.append(_Feed(node, part, converter.out_v or net.outputs[part].nominal_v, 0.0, amperes))
     return found
 
 
@@ -148,9 +150,8 @@ def _returns(system: System, runs: Mapping[str, RunResult], net: Graph, start: s
                 continue
             added = 0.0
             if edge.kind == "conductor":
-                added = (
-                    conductor_ohm(system, runs, edge.id, None) + _earth_ohm(system, edge.a) + _earth_ohm(system, edge.b)
-                )
+                earths = earth_ohm(system, edge.a) + earth_ohm(system, edge.b)
+                added = conductor_ohm(system, runs, edge.id, None) + earths
             elif edge.kind == "device":
                 added = system.devices[edge.id].resistance_ohm
             heappush(waiting, (ohm + added, other))
@@ -163,33 +164,22 @@ def _returning(system: System, node: str) -> bool:
     if found is None:
         return False
     part = system.parts.get(found.part)
-    if part is not None and part.kind == "earth":
-        return bool(part.get("conducts", False))
-    return found.pole == "neg"
-
-
-def _earth_ohm(system: System, node: str) -> float:
-    """Half of what a conducting earth has between any two of its points: it counts at the way in and the way out."""
-    part = system.parts.get(system.nodes[node].part)
-    if part is None or part.kind != "earth":
-        return 0.0
-    return float(part.get("resistance_ohm", 0.0)) / 2
+    return part.conducts if isinstance(part, Earth) else found.pole == "neg"
 
 
 def _is_negative_bar(system: System, node: str) -> bool:
     found = system.nodes[node]
     part = system.parts.get(found.part)
-    return found.pole == "neg" and part is not None and part.kind in ("bus", "panel")
+    return found.pole == "neg" and part is not None and part.roles.bar
 
 
 def _return_of(system: System, net: Graph, node: str, back: Mapping[str, float], bar_ohm: float) -> float | None:
     """Hot ohms of the way back from the part at `node`; None where it has none."""
     part = system.parts.get(system.nodes[node].part)
-    if part is None or part.kind in ("bus", "junction"):
+    if isinstance(part, Panel):
+        return back.get(part.return_bar or f"{part.id}.neg", bar_ohm)
+    if part is None or part.roles.splits:
         return bar_ohm
-    if part.kind == "panel":
-        bar = part.get("return") or f"{part.id}.neg"
-        return back.get(bar, bar_ohm)
     for ends in (net.consumers.get(part.id), net.outputs.get(part.id)):
         if ends is not None and ends.pos == node:
             return back.get(ends.neg)

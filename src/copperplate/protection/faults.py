@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from heapq import heappop, heappush
 
-from copperplate.model import Part, System, Traced
+from copperplate.model import Part, Solar, System, Traced
 from copperplate.model.results import RunResult
 from copperplate.protection.battery import Bank
-from copperplate.protection.circuit import LIMITED_PORTS, Circuit, feeds_faults, largest_a
+from copperplate.protection.circuit import Circuit, feeds_faults, pushes_at
 from copperplate.protection.elimination import seen_from_every_node
 from copperplate.standards import Profile, conductors
 from copperplate.units import show
@@ -20,12 +20,12 @@ LISTED = 12
 def conductor_ohm(system: System, runs: Mapping[str, RunResult], conductor: str, temperature_c: float | None) -> float:
     """Resistance of a conductor as sized, all its parallels together; at its insulation's temperature where
     `temperature_c` is None. 0.0 where it has no size."""
-    one = system.conductors[conductor]
-    run = runs.get(one.run)
+    wire = system.conductors[conductor]
+    run = runs.get(wire.run)
     if run is None or run.size is None:
         return 0.0
     degrees = run.insulation_c if temperature_c is None else temperature_c
-    return conductors.ohm_per_m(run.size, degrees, system.settings.tinned) * one.length_m / run.parallel
+    return conductors.ohm_per_m(run.size, degrees, system.settings.tinned) * wire.length_m / run.parallel
 
 
 def largest(
@@ -45,9 +45,9 @@ def largest(
     unknown = {at[part] for part in at if banks[part].resistance_ohm is None}
     wires = [(group[link.a], group[link.b], ohm) for link, ohm in zip(circuit.links, ohms, strict=True) if ohm > 0.0]
     feeding = [
-        (at[part], one.emf_full_v, one.resistance_ohm)
-        for part, one in banks.items()
-        if part in at and one.resistance_ohm is not None
+        (at[part], bank.emf_full_v, bank.resistance_ohm)
+        for part, bank in banks.items()
+        if part in at and bank.resistance_ohm is not None
     ]
     seen = seen_from_every_node(count, wires, feeding)
     silent = _reached(count, wires, unknown)
@@ -95,9 +95,7 @@ def largest(
 def pushed_a(part: Part, profile: Profile) -> float:
     """What a source other than a battery adds to a direct-current fault, amperes: all that it gives where it limits
     its own current, and the profile's multiple of that where it does not. 0.0 where the plate does not tell."""
-    if part.kind == "inverter":
-        return float(part.get("charges_a", 0.0))
-    return largest_a(part, 0.0) * (profile.figures["generator-fault"].value if feeds_faults(part) else 1.0)
+    return part.pushes_a * (profile.figures["generator-fault"].value if feeds_faults(part) else 1.0)
 
 
 def _pushed(
@@ -109,14 +107,14 @@ def _pushed(
     group: list[int],
 ) -> dict[int, tuple[tuple[str, float], ...]]:
     """(part, amperes) by group of nodes that what a part pushes can reach."""
-    ports = {**LIMITED_PORTS, "inverter": "pos"}
     found: dict[int, tuple[tuple[str, float], ...]] = {}
     starts: dict[str, int] = {}
     for index, name in enumerate(circuit.names):
         node = system.nodes[name]
         part = system.parts.get(node.part)
-        direct = part is not None and node.pole == "pos" and node.port.split(".")[0] == ports.get(part.kind)
-        if part is not None and direct and part.kind != "solar" and pushed_a(part, profile) > 0.0:
+        if part is None or isinstance(part, Solar) or node.pole != "pos":
+            continue
+        if pushes_at(part, node.port) and pushed_a(part, profile) > 0.0:
             starts[part.id] = group[index]
     for name, start in starts.items():
         for here in _reached(count, wires, {start}):

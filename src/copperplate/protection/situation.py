@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from copperplate.model import PROTECTIVE, System, Traced
+from copperplate.model import System, Traced
 from copperplate.model.results import Demand, Guard, Rating, RunResult, Solution
 from copperplate.protection.ac_faults import End, Fault, Supply
 from copperplate.protection.battery import Bank
@@ -49,9 +49,6 @@ class Situation:
         """What a conductor carries after every factor, all its parallels together; None where it has no size."""
         run = self.runs.get(self.system.conductors[conductor].run)
         return run.ampacity.value if run is not None and run.ampacity is not None else None
-
-    def protective(self, device: str) -> bool:
-        return self.system.devices[device].kind in PROTECTIVE
 
     def zone_v(self, device: str) -> Traced | None:
         """The highest voltage of the system that a device sits in; None where it is AC or not known."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from copperplate.model import System
+from copperplate.model import Battery, Inverter, Part, System
 from copperplate.model.graph import graph
 from copperplate.model.results import Solution, SourceResult
 from copperplate.protection.ac_faults import supplies
@@ -15,16 +15,11 @@ def sources(system: System, profile: Profile, solution: Solution) -> dict[str, S
     all_banks = banks(system)
     mains = supplies(system, profile, graph(system))
     result: dict[str, SourceResult] = {}
-    kinds = ("battery", "solar", "controller", "alternator", "charger", "converter", "inverter", "shore", "generator")
-    for part in system.of_kind(*kinds):
+    for part in system.parts.values():
+        if not part.roles.gives:
+            continue
         bank, supply = all_banks.get(part.id), mains.get(part.id)
         fault_a = bank.fault_a if bank else supply.most_a if supply else None
-        limits = {
-            key: part.get(key) * part.get("parallel", 1)
-            for key in ("max_discharge_a", "max_charge_a")
-            if part.get(key) is not None
-        }
-        limits |= {key: part.get(key) for key in ("current_a", "power_w", "charges_a") if part.get(key) is not None}
         result[part.id] = SourceResult(
             source=part.id,
             kind=part.kind,
@@ -33,6 +28,19 @@ def sources(system: System, profile: Profile, solution: Solution) -> dict[str, S
             emf_full_v=bank.emf_full_v if bank else None,
             resistance_low_ohm=bank.resistance_ohm if bank else None,
             fault_current_a=fault_a,
-            limits=limits,
+            limits=_limits(part),
         )
     return result
+
+
+def _limits(part: Part) -> dict[str, float]:
+    """What a source states to give at most; a bank all its strings together."""
+    stated = {
+        "max_discharge_a": part.max_discharge_a if isinstance(part, Battery) else None,
+        "max_charge_a": part.max_charge_a if isinstance(part, Battery) else None,
+        "current_a": part.current_a,
+        "power_w": part.power_w,
+        "charges_a": part.charges_a if isinstance(part, Inverter) else None,
+    }
+    strings = part.parallel if isinstance(part, Battery) else 1
+    return {key: figure * strings for key, figure in stated.items() if figure is not None}

@@ -8,7 +8,7 @@ from typing import Literal
 from copperplate.findings import Finding
 from copperplate.model import DC_POLES, System
 from copperplate.model.results import Guard
-from copperplate.protection.circuit import SPLITTING_KINDS, Circuit, ungrounded_circuit
+from copperplate.protection.circuit import Circuit, ungrounded_circuit
 from copperplate.protection.regions import Region, regions
 from copperplate.protection.walk import Walk
 
@@ -84,7 +84,7 @@ def _roots(region: Region) -> tuple[int, ...]:
 
 def _from_source(system: System, circuit: Circuit, region: Region, walk: Walk, source: str) -> list[Stretch]:
     """From the terminal of a source to every device and every end without one that it reaches."""
-    origin: Origin = "battery" if system.parts[source].kind == "battery" else "bar"
+    origin: Origin = "battery" if system.parts[source].roles.stores else "bar"
     start = circuit.names[walk.root]
     result: list[Stretch] = []
     for node, device in region.border:
@@ -95,9 +95,9 @@ def _from_source(system: System, circuit: Circuit, region: Region, walk: Walk, s
         name = circuit.names[node]
         part = system.parts.get(system.nodes[name].part)
         dead_end = len(circuit.at[node]) == 1
-        if node == walk.root or part is None or (part.kind in SPLITTING_KINDS and not dead_end):
+        if node == walk.root or part is None or (part.roles.splits and not dead_end):
             continue
-        if part.kind in SPLITTING_KINDS and any(at == node for at, _ in region.border):
+        if part.roles.splits and any(at == node for at, _ in region.border):
             continue
         last = circuit.links[walk.above[node][1]].conductor
         conductors = (last,) if last else ()

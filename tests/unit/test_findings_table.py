@@ -1,0 +1,95 @@
+"""The table of findings: its templates are well formed, and become the sentences that they are meant to."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from copperplate.findings import CODES, Each, Entry, When, make
+from copperplate.findings.entry import Text, alternatives, measured, render, sentences
+from copperplate.text import Source, Span
+from copperplate.units import UNITS
+
+FORM = re.compile(r"\d*|enough( \S+)?|fault|names|and|first \d+|who .+|list|or|beside \w+|[^|]*\|[^|]*")
+SLOT = re.compile(r"\{(\w+)(?::([^{}]*))?\}")
+
+
+def texts(entry: Entry) -> Iterator[str]:
+    """Every template of a row."""
+    rows: list[Text | Each] = [
+        entry.message,
+        entry.label,
+        entry.help,
+        entry.rule,
+        *entry.notes,
+        *entry.related.values(),
+    ]
+    for row in rows:
+        for text in (row.text,) if isinstance(row, Each) else alternatives(row):
+            yield text.text if isinstance(text, When) else text
+
+
+@pytest.mark.parametrize("code", sorted(CODES))
+def test_a_row_is_well_formed(code: str) -> None:
+    """Each slot has a form that there is, no brace or bracket stands alone, and no alternative is out of reach."""
+    entry = CODES[code]
+    for text in texts(entry):
+        for _, form in SLOT.findall(text):
+            assert FORM.fullmatch(form) or form in UNITS, (text, form)
+        rest = re.sub(r"<([^<>]*)>", r"\1", SLOT.sub("", text))
+        assert not set("{}<>") & set(rest), text
+        assert all(SLOT.search(part) for part in re.findall(r"<([^<>]*)>", text)), "a part that never falls away"
+    for row in (entry.message, entry.label, entry.help, entry.rule):
+        whole = [isinstance(text, str) and not SLOT.search(text) for text in alternatives(row)]
+        assert not any(whole[:-1]), f"{row}: nothing behind an alternative that asks for no figure is ever taken"
+
+
+@pytest.mark.parametrize(
+    ("template", "figures", "sentence"),
+    [
+        ("{x} and {x:5}", {"x": 12.34567}, "12.3 and 12.346"),
+        ("{x:fault}", {"x": 950.0}, "950 A"),
+        ("{x:fault}", {"x": 1500.0}, "1.5 kA"),
+        ("{x:and}", {"x": ["a", "b", "c"]}, "`a` and `b` and `c`"),
+        ("{x:first 2}", {"x": ["a", "b", "c"]}, "`a`, `b`, ..."),
+        ("{x:first 2}", {"x": ["a", "b"]}, "`a`, `b`"),
+        ("{x:who devices} {x:opens|open}", {"x": ["a"]}, "`a` opens"),
+        ("{x:who devices} {x:opens|open}", {"x": ["a", "b"]}, "2 devices open"),
+        ("{x:fuse|fuses}", {"x": 1}, "1 fuse"),
+        ("{x:fuse|fuses}", {"x": 3}, "3 fuses"),
+        ("carries 5 A<, or {size}>", {"size": "6 mm²"}, "carries 5 A, or 6 mm²"),
+        ("carries 5 A<, or {size}>", {"size": None}, "carries 5 A"),
+        ("{x:and} before it", {"x": []}, ""),
+        ((When("stated", "{x} A is stated"), "{x} A is chosen"), {"x": 5.0, "stated": True}, "5 A is stated"),
+        ((When("stated", "{x} A is stated"), "{x} A is chosen"), {"x": 5.0, "stated": False}, "5 A is chosen"),
+    ],
+)
+def test_a_template_becomes_a_sentence(template: Text, figures: dict[str, Any], sentence: str) -> None:
+    assert render(template, figures) == sentence
+
+
+def test_each_makes_a_note_for_every_device_and_counts_the_rest() -> None:
+    shorts = [{"device": name, "current": amperes} for name, amperes in (("a", 10.0), ("b", 20.0), ("c", 30.0))]
+    notes = (Each("shorts", "`{device}`: {current} A", most=2), Each("weak", "`{each}` is weak"), "no {missing}")
+    assert sentences(notes, {"shorts": shorts, "weak": ["d"]}) == (
+        "`a`: 10 A", "`b`: 20 A", "and 1 more", "`d` is weak",
+    )  # fmt: skip
+
+
+def test_a_measure_takes_figures_numbers_and_what_stands_for_an_absent_one() -> None:
+    assert measured("breaks", {"breaks": 500.0}) == 500.0
+    assert measured(3, {}) == 3
+    assert measured("breaks|not stated", {"breaks": None}) == "not stated"
+    assert measured("breaks", {"breaks": None}) is None
+
+
+def test_places_of_one_name_have_a_label_each() -> None:
+    source = Source("a.plate", "a fuse and another\n")
+    first, second = Span(source, 2, 6), Span(source, 11, 18)
+    at = {"device": [(first, {"own": 30.0}), (second, {"own": 50.0})]}
+    found = make("CP423", "s", first, at=at, rating=60.0, passed=80.0, devices=["f", "g"])
+    assert found.message == "`s` is rated 60 A, and `f` and `g` before it let 80 A pass"
+    assert [(place.span, place.label) for place in found.related] == [(first, "30 A"), (second, "50 A")]
