@@ -69,7 +69,7 @@ def check_alternators(system: System, net: Graph, demand: Demand) -> Iterator[Fi
                     "CP616",
                     alternator.id,
                     alternator.spans.get("current_a", alternator.span),
-                    converters=" and ".join(f"`{name}`" for name, amperes in drawn_a.items() if amperes > 0.0),
+                    converters=[name for name, amperes in drawn_a.items() if amperes > 0.0],
                     drawn=total_a,
                     gives=gives_a,
                     case=case.id,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from copperplate.findings.entry import Entry, When
 
-_LEFT_OUT = ("{fitting}, or leave the size out", "leave the size out")
+_LEFT_OUT = "<{fitting}, or >leave the size out"
 _FACTORS = ("{table} A in the table x {factors} = {ampacity} A",)
 _ALONE = "the other sources are taken to be out, and `{source}` to carry all"
 
@@ -43,10 +43,7 @@ CODES: dict[str, Entry] = {
             "`{subject}` must carry {carries} A, and the largest size, {laid}, carries {good} A",
         ),
         notes=_FACTORS,
-        help=(
-            "{parallel}; or less load on it, or a higher system voltage",
-            "less load on it, or a higher system voltage",
-        ),
+        help="<{parallel}; or >less load on it, or a higher system voltage",
         measure=("wanted", "good", "A"),
         rule="{rule}",
     ),
@@ -82,9 +79,9 @@ CODES: dict[str, Entry] = {
         ),
         label=("this run drops {run_v} V of the {lost} V", "its window"),
         notes=((_ALONE + ", in warm copper", "{breakdown}"),),
-        help=("{leads} larger or shorter, or their sizes left out", "{remedies:or}"),
+        help=("{leads:and} larger or shorter, or their sizes left out", "{remedies:or}"),
         measure=("volts", "low", "V"),
-        related={"window": "its window", "lead": "a lead of `{source}`", "second lead": "a lead of `{source}`"},
+        related={"window": "its window", "lead": "a lead of `{source}`"},
     ),
     "CP312": Entry(
         "error",
@@ -92,11 +89,8 @@ CODES: dict[str, Entry] = {
         "`{subject}` gets {volts:4} V and works to {high:4} V",
         label="its window",
         notes=(
-            (
-                "`{source}` is held so high while it charges, and the load is on its bars even when off; that is taken "
-                "for {chemistry}, for the plate states neither `full` nor `range`",
-                "`{source}` is held so high while it charges, and the load is on its bars even when off",
-            ),
+            "`{source}` is held so high while it charges, and the load is on its bars even when off<; that is taken "
+            "for {chemistry}, for the plate states neither `full` nor `range`>",
         ),
         help=(
             When(

@@ -162,9 +162,9 @@ CODES: dict[str, Entry] = {
         label="{amperes} A for a start",
         notes=("{ohm:mohm} out and back, in case `{case}`",),
         help=(
-            "{size} for {leads}",
+            "{size} for {leads:and}",
             When("unsized", "shorter or larger conductors"),
-            "{leads} shorter, or the feeders before larger",
+            "{leads:and} shorter, or the feeders before larger",
             "the runs before it shorter, or the feeders before larger",
         ),
         measure=("volts", "low", "V"),

@@ -8,10 +8,7 @@ CODES: dict[str, Entry] = {
     "CP501": Entry(
         "error",
         "the conductor does not fit its terminal",
-        (
-            "`{subject}` is {size} ({area} mm²), and `{part}` takes it in a {terminal}",
-            "`{subject}` is {size}, and `{part}` takes it in a {terminal}",
-        ),
+        "`{subject}` is {size}< ({area} mm²)>, and `{part}` takes it in a {terminal}",
         label="does not fit",
         notes=(
             (
@@ -71,11 +68,8 @@ CODES: dict[str, Entry] = {
             "conductors for it",
         ),
         notes=("`{device}` is the largest device to clear, {amperes} A",),
-        help=(
-            "state it; common practice, no source: not more than one size under the largest current-carrying "
-            "conductor, so {size} here ({largest} in `{run}`)",
-            "state it; common practice, no source: not more than one size under the largest current-carrying conductor",
-        ),
+        help="state it; common practice, no source: not more than one size under the largest current-carrying "
+        "conductor<, so {size} here ({largest} in `{run}`)>",
     ),
     "CP506": Entry(
         "error",
@@ -98,7 +92,7 @@ CODES: dict[str, Entry] = {
         "a stated size is not on the shelf",
         "`{subject}` is {size}, which is not on the shelf",
         notes=("the shelf has {shelf}",),
-        help=("{fitting}, or leave the size out", "leave the size out"),
+        help="<{fitting}, or >leave the size out",
     ),
     "CP509": Entry(
         "error",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from copperplate.findings.entry import Each, Entry, When
 
-_STRINGS = ("{each} A each, {strings} in parallel", "{each} A")
+_STRINGS = "{each} A< each, {strings} in parallel>"
 _CASE = ("in case `{case}`",)
 _MAKER = "the maker's limit"
 
@@ -22,10 +22,7 @@ CODES: dict[str, Entry] = {
     "CP602": Entry(
         "error",
         "a source charges a bank with more than its largest charge",
-        (
-            "`{subject}` is charged, by `{alone}` alone, with {worst} A and takes {limit} A",
-            "`{subject}` is charged with {worst} A and takes {limit} A",
-        ),
+        "`{subject}` is charged<, by `{alone}` alone,> with {worst} A and takes {limit} A",
         label=_STRINGS,
         notes=_CASE,
         help="{wanted} strings in parallel, or a source set to less",
@@ -174,7 +171,7 @@ CODES: dict[str, Entry] = {
     "CP616": Entry(
         "warning",
         "more is drawn from an alternator's battery than the alternator gives",
-        "{converters} draw {drawn} A where `{subject}` gives {gives} A",
+        "{converters:and} draw {drawn} A where `{subject}` gives {gives} A",
         label="{gives} A",
         notes=("in case `{case}`; the rest comes from the battery",),
         help="converters of {gives} A at their input, or a larger alternator",

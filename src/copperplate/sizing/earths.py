@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from copperplate.findings import Finding, make
-from copperplate.model import PROTECTIVE, Assumption, Run, Size, System, Traced
+from copperplate.model import Assumption, Run, Size, System, Traced
 from copperplate.model.results import GovernedBy, Rating, RunResult
 from copperplate.standards import OutsideTable, Profile, conductors
 from copperplate.units import suffices
@@ -137,17 +137,18 @@ def _one_smaller(profile: Profile, series: str, result: RunResult) -> Size | Non
 def _to_clear(
     system: System, run: Run, ratings: Mapping[str, Rating], sized: Mapping[str, RunResult]
 ) -> tuple[str, float]:
-    """The largest device that a fault to this earth must open: of those before the part at its end, else of the
-    whole plate."""
-    ends = [p for p in system.end_parts(run) if p in system.parts and system.parts[p].kind != "earth"]
+    """The largest device that a fault to this earth must open: of those before the part at its end; where that is a
+    bank, bar or splice, or has none before it, of the whole plate."""
+    ends = [p for p in system.end_parts(run) if p in system.parts and not system.parts[p].roles.grounds]
     before = [
         device
         for r in sized.values()
         for device in r.protected_by
         if system.runs[r.run].current == run.current and any(p in system.end_parts(system.runs[r.run]) for p in ends)
     ]
-    if any(system.parts[p].kind in ("bus", "battery", "junction") for p in ends) or not before:
-        same = [d.id for d in system.devices.values() if d.kind in PROTECTIVE]
+    at_source = any((roles := system.parts[p].roles).stores or roles.is_busbar or roles.is_splice for p in ends)
+    if at_source or not before:
+        same = [d.id for d in system.devices.values() if d.roles.protects]
         before = [d for d in same if system.runs[system.devices[d].run].current == run.current] or same
     rated = [(a, d) for d in before if d in ratings and (a := ratings[d].rating_a) is not None]
     amperes, device = max(rated, default=(0.0, ""))

@@ -26,9 +26,9 @@ def fits(
             silent = "not stated"
             if part is None:
                 silent = "device, not stated"
-            elif part.kind == "panel" and node.removeprefix(part.id).lstrip(".").isdigit():
+            elif part.roles.protects and node.removeprefix(part.id).lstrip(".").isdigit():
                 silent = "way of a panel, not stated"
-            splice = part is not None and part.kind == "junction"
+            splice = part is not None and part.roles.is_splice
             found.append(_fit(conductor.id, node, result.size, terminal_at(system, node), silent, splice))
     for link in links(system):
         result = runs.get(link.run)

@@ -6,7 +6,7 @@ import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from copperplate.model import Run, System, Traced
+from copperplate.model import Battery, Run, Solar, System, Traced
 from copperplate.model.graph import Graph, graph
 from copperplate.model.paths import Paths, Reach, Step, reach
 from copperplate.model.results import Demand, Guard, Rating
@@ -85,7 +85,7 @@ def _carries(system: System, profile: Profile, demand: Demand, conductor: str) -
     its controller the profile's source factors hold for conductors as for devices (NEC 690.8)."""
     design, factored = demand.design_a[conductor], demand.factored_a[conductor]
     zone = system.nodes[system.conductors[conductor].from_node].zone
-    if zone in system.parts and system.parts[zone].kind == "solar":
+    if isinstance(system.parts.get(zone), Solar):
         return factored
     devices, wires = profile.device_factor.value, profile.conductor_factor.value
     if wires <= 1.0 or devices <= 1.0:
@@ -144,7 +144,7 @@ def _ways_to_sources(system: System) -> dict[str, tuple[Step, ...]]:
             tree = trees[ends.zone] = reach(system, net, ends.zone)
         walks = [tree.walk(net, node) for node in (ends.pos, ends.neg)]
         steps = [
-            step for walk in walks if walk is not None and system.parts[walk[0]].kind == "battery" for step in walk[2]
+            step for walk in walks if walk is not None and system.parts[walk[0]].roles.stores for step in walk[2]
         ]
         if steps:
             found[f"source {part}"] = tuple(steps)
@@ -155,8 +155,9 @@ def _leads(system: System, net: Graph) -> dict[str, tuple[Step, ...]]:
     """By battery, its two leads as far as nothing branches off: the fault current of a bank beside others comes back
     through its negative lead as it left through the positive one, whichever bank the ways of the consumers lead to."""
     found: dict[str, tuple[Step, ...]] = {}
-    for part in system.of_kind("battery") if len(system.of_kind("battery")) > 1 else ():
-        ends, steps = net.outputs.get(part.id), list[Step]()
+    batteries = system.of(Battery)
+    for battery in batteries if len(batteries) > 1 else ():
+        ends, steps = net.outputs.get(battery.id), list[Step]()
         for start in (ends.pos, ends.neg) if ends is not None else ():
             node, before = start, -1
             while True:
@@ -166,7 +167,7 @@ def _leads(system: System, net: Graph) -> dict[str, tuple[Step, ...]]:
                 before = onward[0]
                 node = net.other(before, node)
                 steps.append(Step(net.edges[before], 1 if net.edges[before].b == node else -1, node))
-        found[f"bank {part.id}"] = tuple(steps)
+        found[f"bank {battery.id}"] = tuple(steps)
     return found
 
 

@@ -205,7 +205,7 @@ class Reasons:
         if len(entries) != 1 or self.governed_by(r.run.id) != "drop":
             return ""
         passage = self.used.ways[entries[0][0]].passage
-        works = self.system.parts[passage.load].values.get("works")
+        works = self.system.parts[passage.load].works
         if works is None:
             return ""
         for smaller in (o for o in r.gauges if o.area_mm2 < g.area_mm2 and r.allows(o, ALONE)):

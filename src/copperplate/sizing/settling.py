@@ -204,7 +204,7 @@ def _alone(
     found: list[Hard | None] = []
     for p in passages:
         found.append(_hard(rules, open_units, number, p.budget_v - p.fixed_v, p.runs, lambda _, g: g.judged.value))
-        works = system.parts[p.load].values.get("works")
+        works = system.parts[p.load].works
         if works is not None and p.low_v > works.low:
             found.append(_hard(rules, open_units, number, p.low_v - works.low - p.fixed_v, p.runs, hot_ohm_per_m))
     return [hard for hard in found if hard is not None]
@@ -266,7 +266,7 @@ def _outside(
     """Loads that would fall below their voltage window, with the judged volts that would keep them inside."""
     found: dict[str, float] = {}
     for passage in passages:
-        works = system.parts[passage.load].values.get("works")
+        works = system.parts[passage.load].works
         if works is None or passage.load in hopeless:
             continue
         allowed = passage.low_v - works.low

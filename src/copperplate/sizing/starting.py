@@ -74,7 +74,7 @@ def too_low(
         ohm=start.ohm,
         case=start.case,
         size=_leads_of(system, profile, runs, start, leads, low - start.volts) if sized else None,
-        leads=" and ".join(f"`{name}`" for name in leads) or None,
+        leads=leads,
         unsized=not sized,
     )
 

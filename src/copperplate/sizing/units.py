@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from copperplate.model import System
+from copperplate.model import Bus, Panel, System
 from copperplate.model.graph import Graph
 from copperplate.model.loops import is_ring, joins_batteries, loops
 from copperplate.model.paths import Paths
@@ -72,7 +72,7 @@ def _feeds(system: System, ways: Paths, at: Mapping[str, list[str]]) -> Iterator
     """The single conductors that bring current to the two poles of a panel or bar, and take it back: of those on its
     terminals the ones that the ways of consumers lead through (at a bar, where branches land too, of more than one),
     of both poles the same consumers'."""
-    poles = {part.id: _poles(system, part.id) for part in system.of_kind("panel", "bus")}
+    poles = {part.id: _poles(system, part.id) for part in system.of(Panel, Bus)}
     asked = {run: n for n, pair in poles.items() for node in pair for run in at.get(node, [])}
     through: dict[str, list[str]] = {}
     for load, steps in ways.to.items() if asked else ():
@@ -81,7 +81,7 @@ def _feeds(system: System, ways: Paths, at: Mapping[str, list[str]]) -> Iterator
             if run in asked:
                 through.setdefault(run, []).append(load)
     for part, pair in poles.items():
-        least = 1 if system.parts[part].kind == "panel" else 2
+        least = 1 if system.parts[part].roles.protects else 2
         feeding = [[run for run in at.get(node, []) if len(through.get(run, ())) >= least] for node in pair]
         if len(feeding) == 2 and all(len(one) == 1 for one in feeding):
             plus, minus = feeding[0][0], feeding[1][0]

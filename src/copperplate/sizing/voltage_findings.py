@@ -102,11 +102,11 @@ def _too_low_alone(judged: Judged, load: LoadResult, low: float, volts: float, s
         "CP311",
         load.load,
         part.spans.get("works", part.span),
-        at=dict(zip(("lead", "second lead"), (run.span for run in leads), strict=False)),
+        at={"lead": [(run.span, {}) for run in leads[:2]]},
         volts=volts,
         low=low,
         source=source,
-        leads=" and ".join(f"`{run.id}`" for run in leads),
+        leads=[run.id for run in leads],
     )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from copperplate.model import System
+from copperplate.model import Load, System
 from copperplate.model.graph import Terminals, earth_ohm
 from copperplate.model.paths import Paths, Step
 from copperplate.model.results import Demand
@@ -94,9 +94,9 @@ def _start(
 ) -> Start | None:
     """The start of a load that states `inrush` and `works`; what it adds flows through the whole of its way."""
     part = system.parts[load]
-    works, amperes = part.get("works"), part.get("inrush_a")
-    if works is None or not amperes:
+    if not isinstance(part, Load) or part.works is None or not part.inrush_a:
         return None
+    works, amperes = part.works, part.inrush_a
     added = max(0.0, amperes - demand.load_a.get(load, 0.0))
     runs = dict(steady)
     ohm = 0.0

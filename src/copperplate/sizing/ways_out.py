@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import floor
 
-from copperplate.model import System
+from copperplate.model import Load, System
 from copperplate.sizing.bundles import counting
 from copperplate.sizing.laying import Gauge
 from copperplate.sizing.margins import Use, Uses
@@ -110,8 +110,8 @@ class WaysOut:
 
     def _by_budget(self, passage: Passage, lost_v: float, swap: Mapping[str, Gauge], size: str) -> list[str]:
         part = self.system.parts[passage.load]
-        works = part.values.get("works")
-        if part.get("critical", False):
+        works = part.works
+        if isinstance(part, Load) and part.critical:
             return []
         if works is not None and passage.low_v - physical_v(self.rules, self.settled.gauges, passage, swap) < works.low:
             return []
@@ -213,7 +213,7 @@ class WaysOut:
         """Twice the voltage: half the current for the same power, so a quarter of the drop in percent."""
         nominal = passage.ends.nominal_v
         part = self.system.parts[passage.load]
-        if nominal not in BOOSTED_TO or passage.ends.current == "ac" or part.values.get("power_w") is None:
+        if nominal not in BOOSTED_TO or passage.ends.current == "ac" or part.power_w is None:
             return []
         quarter = 100 * lost_v / nominal / 4
         if quarter / 100 * nominal > self.settled.budget_v[passage.load]:

@@ -86,8 +86,8 @@ def materials(
         if amperes is None:
             continue
         item = _item(system, device, rating, amperes)
-        pieces.setdefault((device.kind if device.kind in ("fuse", "breaker") else "device", item), []).append(device.id)
-        if device.kind == "fuse" and not device.panel and rating is not None and rating.family:
+        pieces.setdefault((device.kind if device.roles.protects else "device", item), []).append(device.id)
+        if device.roles.melts and not device.panel and rating is not None and rating.family:
             pieces.setdefault(("holder", f"holder {rating.family}, for {amperes:g} A"), []).append(device.id)
     bought += [
         Material(group, item, len(where) + (group == "fuse"), "pcs", tuple(where))
@@ -104,14 +104,14 @@ def _together(fittings: list[str]) -> str:
 
 def _item(system: System, device: Device, rating: Rating | None, amperes: float) -> str:
     """What to ask for: `fuse blade, 3 A, violet`, `breaker, 30 A, 2 poles, AC 120 V, curve C, residual 30 mA`."""
-    family = rating.family if rating is not None and device.kind in ("fuse", "breaker") else ""
+    family = rating.family if rating is not None and device.roles.protects else ""
     name = device.kind if family in ("", device.kind) else f"{device.kind} {family}"
     words = [name, f"{amperes:g} A"]
     if family in ("blade", "mini-blade") and amperes in BLADES:
         words.append(BLADES[amperes])
     if device.poles > 1:
         words.append(f"{device.poles} poles")
-    if device.kind == "breaker":
+    if device.roles.protects and not device.roles.melts:
         volts = system.nodes[device.legs[0][0]].nominal_v
         words.append(f"{system.runs[device.run].current.upper()} {volts:g} V")
         words += [f"curve {device.curve.upper()}"] if device.curve else []
