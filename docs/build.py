@@ -225,10 +225,9 @@ def _tables() -> str:
             "A profile is one word after `rules`. Nothing is taken from two rules for one thing at once.\n",
             *profiles,
             "## Families of devices\n",
-            "A family that the plate does not name is the first of `blade`, `single-bolt`, `class-t`, `gg` that suits "
-            "the current (blades to 30 A, single bolts above 25 A), whose DC voltage covers the highest of the circuit "
-            "and that breaks the fault current where it is known. A part's own data, stated in the plate, go before "
-            "these figures.\n",
+            f"A family that the plate does not name is the first of {_taken()} that has a rating for the current, "
+            "whose DC voltage covers the highest of the circuit and that breaks the fault current where it is known. A "
+            "part's own data, stated in the plate, go before these figures.\n",
             "| family | standard | breaks | volts DC | largest | status | ratings |",
             "|---|---|---|---|---|---|---|",
             *map(_family, standards.table("fuses/families").records),
@@ -259,6 +258,16 @@ def _profile(rules: standards.Profile) -> list[str]:
         *figures,
         "",
     ]
+
+
+def _taken() -> str:
+    """The families that are taken where a plate names none, in their order."""
+    rows = sorted((r for r in standards.table("fuses/families").records if r["taken"]), key=lambda r: int(r["taken"]))
+    bounds = (("taken_to_a", "to"), ("taken_above_a", "above"))
+    held = [[f"{word} {row[key]} A" for key, word in bounds if row[key]] for row in rows]
+    return ", ".join(
+        f"`{r['family']}`" + (f" ({' '.join(limits)})" if limits else "") for r, limits in zip(rows, held, strict=True)
+    )
 
 
 def _family(row: Mapping[str, str]) -> str:

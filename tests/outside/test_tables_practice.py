@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from copperplate.standards import colour, table
+from copperplate.standards import adiabatic, colour, table
 
 
 def cells(name: str, *columns: str) -> list[tuple[str, ...]]:
@@ -46,6 +46,21 @@ def test_every_device_that_opens_at_once():
         ("breaker", "b", "5", "0.1"), ("breaker", "c", "10", "0.1"), ("breaker", "d", "20", "0.1"),
         ("breaker", "", "10", ""), ("fuse", "", "6", "1"), ("residual", "", "5", "0.04"),
     ]  # fmt: skip
+
+
+def test_every_colour_of_blade_fuses():
+    """ISO 8820-3 types C and F, read on one page; 35 and 40 A from memory."""
+    assert cells("fuses/blade-colours", "rating_a", "colour") == [
+        ("1", "black"), ("2", "grey"), ("3", "violet"), ("4", "pink"), ("5", "light brown"), ("7.5", "brown"),
+        ("10", "red"), ("15", "blue"), ("20", "yellow"), ("25", "clear"), ("30", "green"), ("35", "blue-green"),
+        ("40", "orange"),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("insulation", "final"), [(60, 160), (105, 160), (110, 250), (150, 250), (180, 350)])
+def test_what_insulation_stands_at_the_end_of_a_fault(insulation, final):
+    """IEC 60364-5-54: PVC 160 °C, cross-linked 250 °C, silicone 350 °C."""
+    assert adiabatic.final_temperature_c(insulation) == final
 
 
 def test_every_disconnection_time_of_final_circuits():

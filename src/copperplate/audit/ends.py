@@ -13,7 +13,7 @@ from copperplate.model import DC_POLES, PROTECTIVE, Conductor
 from copperplate.model.graph import earth_ohm, graph
 from copperplate.model.groups import Groups
 from copperplate.model.results import Design, DeviceResult
-from copperplate.standards import conductors, fuses, profile
+from copperplate.standards import adiabatic, conductors, fuses, profile
 
 NEAR = 1.0001
 HEAT_CAPACITY, BETA_C, OHM_MM2_M = 3.45e-3, 234.5, 17.241e-6
@@ -96,9 +96,8 @@ def _currents(design: Design) -> list[Finding]:
 
 
 def k_of(insulation_c: float) -> float:
-    """k of copper: sqrt(Qc (B + 20) / rho20 ln(1 + (Tf - Ti) / (B + Ti))), IEC 60364-5-54 annex A, in A s½/mm². Final
-    temperatures: thermoplastic to 105 °C, cross-linked below 180 °C, silicone and fluoroplastics."""
-    final = 160.0 if insulation_c <= 105.0 else 250.0 if insulation_c < 180.0 else 350.0
+    """k of copper: sqrt(Qc (B + 20) / rho20 ln(1 + (Tf - Ti) / (B + Ti))), IEC 60364-5-54 annex A, in A s½/mm²."""
+    final = adiabatic.final_temperature_c(insulation_c)
     rise = math.log(1 + max(final - insulation_c, 0.0) / (BETA_C + insulation_c))
     return math.sqrt(HEAT_CAPACITY * (BETA_C + 20) / OHM_MM2_M * rise)
 

@@ -9,11 +9,9 @@ from copperplate.audit.saying import defect
 from copperplate.findings import Finding
 from copperplate.model import PROTECTIVE, Pole, Run, Size, Terminal
 from copperplate.model.results import Design
-from copperplate.standards import colour, conductors, terminals
+from copperplate.standards import colour, conductors, profile, terminals
 
 NEAR = 1e-6
-SLACK_SHARE, SLACK_M = 0.10, 0.15
-"""What is cut longer than laid: a tenth, and 0.15 m at least (common practice, no source)."""
 
 
 def check_papers(design: Design) -> list[Finding]:
@@ -111,8 +109,9 @@ def _cuts(design: Design) -> list[Finding]:
         for size, tint, metres in [key]
         if listed[key] != wanted[key]
     ]
+    slack, slack_m = (profile(design.profile).figures[name].value for name in ("slack", "slack-least"))
     for cut in design.cuts:
-        if cut.cut_m < cut.length_m + max(SLACK_SHARE * cut.length_m, SLACK_M) - 1e-6:
+        if cut.cut_m < cut.length_m + max(slack * cut.length_m, slack_m) - 1e-6:
             found.append(_say(cut.conductor, f"`{cut.conductor}` is cut to {cut.cut_m:.4g} m for {cut.length_m:.4g} m"))
     return found
 

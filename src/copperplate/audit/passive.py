@@ -5,7 +5,7 @@ from __future__ import annotations
 from copperplate.findings import Finding, finding
 from copperplate.model import PROTECTIVE, Run
 from copperplate.model.results import Design
-from copperplate.standards import OutsideTable, conductors, profile
+from copperplate.standards import OutsideTable, conductors, profile, table
 
 SLACK = 0.999
 
@@ -82,8 +82,8 @@ def _earth(design: Design, run: Run) -> list[Finding]:
 
 
 def _beside(design: Design, run: Run, ends: set[str]) -> list[Finding]:
-    """IEC 60364-5-54 table 54.2: as the line conductor to 16 mm², 16 mm² to 35 mm², half of it above. The line is the
-    largest conductor of the circuits that meet at the ends of the earth."""
+    """By the line conductor, in the table of the rules: a share of it or an area of its own. The line is the largest
+    conductor of the circuits that meet at the ends of the earth."""
     areas = [
         conductors.area_mm2(result.size)
         for name, result in design.runs.items()
@@ -91,7 +91,9 @@ def _beside(design: Design, run: Run, ends: set[str]) -> list[Finding]:
         if ends & set(design.system.end_parts(design.system.runs[name]))
     ]
     line = max(areas, default=0.0)
-    wanted = line if line <= 16.0 else 16.0 if line <= 35.0 else line / 2
+    rows = table(profile(design.profile).sheet["earth"]["table"]).records
+    row = next(r for r in rows if line <= float(r["line_max_mm2"] or "inf"))
+    wanted = line * float(row["share"]) if row["share"] else float(row["area_mm2"])
     own = _area(design, run.id)
     if own >= wanted * SLACK:
         return []

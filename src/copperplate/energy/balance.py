@@ -43,7 +43,7 @@ def balance(
         cases, filling = _by_case(system, solution, bank), recharge(bank, sources)
         results.append(EnergyResult(bank.id, lines, daily_wh, bank.usable_wh, days, filling, cases))
         findings += check_limits(system, net, demand, bank, sources)
-        findings += check_charging(bank, sources)
+        findings += check_charging(profile, bank, sources)
         findings += _day(bank, daily_wh, days, sources)
     solar, assumed_solar = check_solar(system, profile, net, all_banks)
     findings += [*solar, *check_converters(system, net, demand), *check_alternators(system, net, demand)]

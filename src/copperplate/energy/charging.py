@@ -8,14 +8,10 @@ from copperplate.energy.bank import Bank
 from copperplate.energy.recharge import Charging
 from copperplate.findings import Finding, make
 from copperplate.model import Battery, Part, Solar
-from copperplate.standards import chemistry_of
-
-TRICKLE_PER_H = 0.01
-"""An array that gives no more than the hundredth part of the capacity an hour may do without a controller. Common
-practice, no source."""
+from copperplate.standards import Profile, chemistry_of
 
 
-def check_charging(bank: Bank, sources: tuple[Charging, ...]) -> Iterator[Finding]:
+def check_charging(profile: Profile, bank: Bank, sources: tuple[Charging, ...]) -> Iterator[Finding]:
     """Each source's voltage against the range of the chemistry, the bank's own `full` and the e.m.f. of a full
     bank; the bank's `full` against its chemistry; and batteries of different kinds on one bar."""
     yield from _mixed(bank)
@@ -25,7 +21,7 @@ def check_charging(bank: Bank, sources: tuple[Charging, ...]) -> Iterator[Findin
         if source.volts is not None:
             yield from _voltage(bank, source.part, source.volts)
         elif isinstance(source.part, Solar):
-            yield from _uncontrolled(bank, source.part, source.amperes)
+            yield from _uncontrolled(profile, bank, source.part, source.amperes)
 
 
 def _high_v(battery: Battery) -> float:
@@ -33,13 +29,14 @@ def _high_v(battery: Battery) -> float:
     return chemistry_of(battery).high_v.value * battery.series
 
 
-def _uncontrolled(bank: Bank, array: Solar, amperes: float) -> Iterator[Finding]:
+def _uncontrolled(profile: Profile, bank: Bank, array: Solar, amperes: float) -> Iterator[Finding]:
     """An array on the bars of a bank: nothing ends its charge, which goes on towards its open-circuit voltage."""
     each_v = array.voc_v or array.vmp_v
     volts = each_v * array.series if each_v else None
     battery = min(bank.batteries, key=_high_v)
     kind, highest = chemistry_of(battery), _high_v(battery)
-    if (volts is None or volts > highest * 1.0001) and amperes > TRICKLE_PER_H * bank.capacity_ah:
+    trickle_a = profile.figures["trickle"].value * bank.capacity_ah
+    if (volts is None or volts > highest * 1.0001) and amperes > trickle_a:
         yield make(
             "CP606",
             array.id,

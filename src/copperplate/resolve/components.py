@@ -21,8 +21,6 @@ from copperplate.standards import mains, profile
 from copperplate.syntax.tree import Declaration, Plate, Word
 
 _COMMON = "common practice, no source"
-VA_PER_OUTLET = 180.0
-"""What a socket outlet is taken to draw where its circuit does not say (NEC 220.14(I), from memory)."""
 
 
 def read_components(
@@ -97,9 +95,10 @@ def _check(
     needed is missing, a neutral value takes its place, so that the rest of the plate can still be judged."""
     values = facts.values
     if issubclass(type, Load) and values.get("ac") and "outlets" in values and not values.keys() & type.exclusive:
-        values["power_w"] = VA_PER_OUTLET * values["outlets"] * values.get("power_factor", 1.0)
-        text = f"its {values['outlets']} outlets are taken to draw {VA_PER_OUTLET:g} VA each"
-        assumptions.append(Assumption(name, text, "NEC 220.14(I), from memory"))
+        outlet = profile(settings.rules).figures["outlet"]
+        values["power_w"] = outlet.value * values["outlets"] * values.get("power_factor", 1.0)
+        text = f"its {values['outlets']} outlets are taken to draw {outlet.value:g} VA each"
+        assumptions.append(Assumption(name, text, outlet.cited))
     for keys, what, how, beside in type.needs:
         if (not beside or beside in values) and facts.lacks(*keys):
             message = f"`{name}` does not say {what}"

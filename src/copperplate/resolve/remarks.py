@@ -10,10 +10,9 @@ from copperplate.resolve.atoms import UNREAD, Place
 from copperplate.resolve.facts import Facts, read_entries
 from copperplate.resolve.names import meant
 from copperplate.resolve.words import table
+from copperplate.standards import profile
+from copperplate.standards.conductors import FOOT_M
 from copperplate.syntax.tree import Bad, Plate, Text, Word
-
-LINK_M = 0.3
-"""Length of a link between neighbouring batteries where the plate is silent. Common practice, no source."""
 
 
 def read_stock(plate: Plate, length_unit: str, findings: list[Finding]) -> Stock | None:
@@ -111,14 +110,15 @@ def link_banks(
             continue
         length_m = part.link_m
         if length_m is None:
-            length_m = LINK_M
-            shown = "1 ft" if settings.units == "us" else "0.3 m"
-            text = f"{count} links of {LINK_M:g} m between the batteries"
-            assumptions.append(Assumption(part.id, text, "common practice, no source"))
+            link = profile(settings.rules).figures["link"]
+            length_m = link.value
+            shown = f"{max(round(length_m / FOOT_M), 1)} ft" if settings.units == "us" else f"{length_m:g} m"
+            text = f"{count} links of {length_m:g} m between the batteries"
+            assumptions.append(Assumption(part.id, text, link.cited))
             message = (
                 f"`{part.id}` has {series * parallel} batteries and does not say how long the links between them are"
             )
-            help_ = f"`link {shown}`, say; {LINK_M:g} m is assumed"
+            help_ = f"`link {shown}`, say; {length_m:g} m is assumed"
             findings.append(finding("CP246", part.id, message, part.span, help=help_))
         name = f"{part.id}.link"
         runs[name] = Run(

@@ -10,10 +10,6 @@ from __future__ import annotations
 from copperplate.model import Run, System
 from copperplate.model.results import Demand
 
-WELL_LOADED = 0.3
-"""A conductor with less of its ampacity than this is not well loaded: IEC 60364-5-52, 523.5, from memory (not more
-than 30 % of its grouped rating)."""
-
 
 def counting(system: System, run: Run) -> tuple[str, ...]:
     """The conductors of a run that count as loaded."""

@@ -9,7 +9,7 @@ from copperplate.model import Assumption, System
 from copperplate.model.graph import graph
 from copperplate.model.paths import paths, paths_by_source
 from copperplate.model.results import Demand, Guard, Rating, RunResult
-from copperplate.sizing.bundles import WELL_LOADED, counting
+from copperplate.sizing.bundles import counting
 from copperplate.sizing.earths import others
 from copperplate.sizing.margins import uses
 from copperplate.sizing.needs import needs
@@ -94,6 +94,7 @@ def _assumed(judged: Mapping[str, Rules], settled: Settled) -> tuple[Assumption,
 
 def _bundles(system: System, profile: Profile, demand: Demand, sized: Mapping[str, RunResult]) -> Iterator[Finding]:
     """Advice on routes that many well-loaded conductors share, where the profile has no factor for them."""
+    well_loaded = profile.figures["well-loaded"].value
     for route in system.routes.values():
         runs = [system.runs[r] for r in dict.fromkeys(route.runs) if r in sized]
         if not runs:
@@ -108,7 +109,7 @@ def _bundles(system: System, profile: Profile, demand: Demand, sized: Mapping[st
             for run in runs:
                 ampacity = sized[run.id].ampacity
                 if ampacity is not None:
-                    loaded = [c for c in counting(system, run) if abs(amperes[c]) >= WELL_LOADED * ampacity.value]
+                    loaded = [c for c in counting(system, run) if abs(amperes[c]) >= well_loaded * ampacity.value]
                     count += run.parallel * len(loaded)
             most = max(most, count)
         if most >= rule.value:

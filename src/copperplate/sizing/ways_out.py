@@ -19,8 +19,6 @@ from copperplate.units import number, show
 
 MOST_PARALLEL = 4
 """So many conductors in parallel are offered at most."""
-MOST_DROP_PERCENT = 10.0
-"""No larger budget is offered for a device that states no window (US small-craft practice for what is not critical)."""
 ELECTRIC: tuple[Rule, ...] = ("minimum", "ampacity", "protection", "advice", "comparable")
 BOOSTED_TO = {12.0: 24.0, 24.0: 48.0}
 
@@ -116,7 +114,7 @@ class WaysOut:
         if works is not None and passage.low_v - physical_v(self.rules, self.settled.gauges, passage, swap) < works.low:
             return []
         percent = floor(1000 * lost_v / passage.ends.nominal_v + 1) / 10
-        if works is None and percent > MOST_DROP_PERCENT:
+        if works is None and percent > 100 * self.profile.figures["drop-largest"].value:
             return []
         allowed = f", for it works from {show(works.low, 'V')}" if works is not None else ", if it works so low"
         with_ = f" with {size}" if size else ""

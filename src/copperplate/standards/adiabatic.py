@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from copperplate.model import Traced
+from copperplate.standards.tables import table
 
 
 def adiabatic_k(insulation_c: float) -> Traced:
@@ -12,8 +13,7 @@ def adiabatic_k(insulation_c: float) -> Traced:
 
     IEC 60364-5-54 annex A for copper: k = 226 sqrt(ln(1 + (final - initial) / (234.5 + initial))). The plate says
     what temperature the insulation is for and not what it is made of, so the final temperature is the lowest of
-    those in use: 160 °C (thermoplastic) to 105 °C, 250 °C (cross-linked) above it, 350 °C (silicone and the
-    fluoroplastics) from 180 °C.
+    those in use.
     """
     final_c = final_temperature_c(insulation_c)
     # Insulation said to be for more than any final temperature known here is credited with no fault at all.
@@ -28,6 +28,5 @@ def adiabatic_k(insulation_c: float) -> Traced:
 
 def final_temperature_c(insulation_c: float) -> float:
     """Temperature that insulation of this class stands at the end of a fault, °C; see `adiabatic_k`."""
-    if insulation_c <= 105.0:
-        return 160.0
-    return 250.0 if insulation_c < 180.0 else 350.0
+    rows = table("iec/60364-5-54-final").records
+    return next(float(r["final_c"]) for r in rows if insulation_c <= float(r["insulation_to_c"] or "inf"))

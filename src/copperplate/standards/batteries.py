@@ -14,17 +14,6 @@ DEFAULT_CHEMISTRY = "flooded"
 DEFAULT_V = 12.0
 """Nominal voltage of a battery whose plate states none."""
 
-FAULT_RANGES: dict[str, str] = {
-    "flooded": "1 to 4 kA for a 12 V block of 100 Ah (3 to 12.6 mohm), more for larger ones",
-    "agm": "1 to 4 kA for a 12 V block of 100 Ah (3 to 12.6 mohm), more for larger ones",
-    "gel": "1 to 4 kA for a 12 V block of 100 Ah (3 to 12.6 mohm), more for larger ones",
-    "lifepo4": (
-        "about 4 kA for four cells of 60 Ah and well above it for larger cells; the current limit of the battery "
-        "management system is not the short-circuit current, nor is the impedance of a pack's data sheet its resistance"
-    ),
-}
-"""What is usual, in words: for the help of a finding, never for a computation."""
-
 
 @dataclass(frozen=True, slots=True)
 class Chemistry:
@@ -32,7 +21,8 @@ class Chemistry:
 
     `low_v` terminal voltage at the low end of use, `high_v` the highest (while charging), `full_v` at the end of
     charging, `charge_low_v` the lowest voltage that charges it fully, `emf_full_v` e.m.f. fully charged; shares
-    of 1. `block_v` is the nominal voltage of a 12 V block."""
+    of 1. `block_v` is the nominal voltage of a 12 V block; `fault_range` says what is usual in words, for the help of a
+    finding and never for a computation."""
 
     id: str
     title: str
@@ -62,7 +52,7 @@ def chemistry(name: str, nominal_v: float = 12.0) -> Chemistry:
     of cells of 2.0 or 3.2 V."""
     rows = {r["quantity"]: r for r in table("batteries/chemistry").records if r["chemistry"] == name}
     block_v = float(rows["block_v"]["value"])
-    cells = 4 if name == "lifepo4" else 6
+    cells = int(rows["cells"]["value"])
     blocks = nominal_v / 12.0
     if nominal_v % 12.0 != 0.0:
         blocks = max(round(nominal_v / block_v * cells), 1) / cells
@@ -90,5 +80,5 @@ def chemistry(name: str, nominal_v: float = 12.0) -> Chemistry:
         figure("emf_full_v", "e.m.f. fully charged", blocks),
         figure("usable_share", "usable share of the capacity", 1.0),
         figure("charge_efficiency", "charge efficiency", 1.0),
-        FAULT_RANGES[name],
+        rows["fault_range"]["value"],
     )

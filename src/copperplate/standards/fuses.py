@@ -29,7 +29,8 @@ class Gate:
 
 @dataclass(frozen=True, slots=True)
 class Family:
-    """A family of devices. `interrupting_a`, `voltage_v` (DC): None where only the maker can tell."""
+    """A family of devices. `interrupting_a`, `voltage_v` (DC): None where only the maker can tell;
+    `coloured`: its ratings have colours."""
 
     id: str
     title: str
@@ -37,6 +38,7 @@ class Family:
     ratings_a: tuple[float, ...]
     interrupting_a: float | None
     voltage_v: float | None
+    coloured: bool
     status: str
     ratings_status: str
     remark: str
@@ -58,6 +60,7 @@ def family(name: str, standard: str = "") -> Family:
         tuple(float(a) for a in row["ratings_a"].split()),
         float(row["interrupting_a"]) if row["interrupting_a"] else None,
         float(row["voltage_v"]) if row["voltage_v"] else None,
+        row["coloured"] == "yes",
         row["status"],
         row["status_ratings"],
         row["remark"],
@@ -79,6 +82,12 @@ def _gates(name: str) -> tuple[Gate, ...]:
         for r in table("fuses/gates").records
         if r["family"] == name
     )
+
+
+def blade_colour(name: str, rating_a: float) -> str:
+    """The colour of a blade fuse of this rating, "" for another family or rating."""
+    rows = table("fuses/blade-colours").records if family(name).coloured else ()
+    return next((row["colour"] for row in rows if float(row["rating_a"]) == rating_a), "")
 
 
 class AtOnce(NamedTuple):
@@ -131,37 +140,25 @@ def _of_rating(of: Family | str, rating_a: float) -> tuple[Gate, ...]:
     return tuple(g for g in chosen.gates if g.rating_min_a <= rating_a <= g.rating_max_a)
 
 
-PREFERENCE = ("blade", "single-bolt", "class-t", "gg")
-"""Order in which a family is taken where the plate names none."""
-BLADE_TO_A = 30.0
-"""Blades are taken up to here, the largest rating that both sizes of blade and most fuse blocks have."""
-
-
-SINGLE_BOLT_ABOVE_A = 25.0
-"""Single bolts begin at 30 A: up to 25 A they would ask for thicker conductors than the load does."""
-
-
 def default_family(kind: str, needs_a: float, nominal_v: float, highest_v: float, fault_a: float = 0.0) -> str:
     """The family taken where the plate names none; the choice is an assumption that the report lists.
 
-    A breaker is a "breaker". A fuse is the first of `PREFERENCE` whose ratings suit `needs_a` (blades to 30 A,
-    single bolts above 25 A), whose DC voltage covers the highest voltage of the circuit, charging included, and
-    which breaks `fault_a` where the caller knows the fault current. Blades and bolts break 1 to 2 kA, so conductors
-    at a battery end in class T. Where nothing serves, the last of the list: the checks then say what it lacks.
+    A breaker is a "breaker". A fuse is the first family that the table says to take whose ratings suit `needs_a`
+    (blades to 30 A, which both sizes of blade and most fuse blocks have; single bolts above 25 A, below which they
+    would ask for thicker conductors than the load does), whose DC voltage covers the highest voltage of the circuit,
+    charging included, and which breaks `fault_a` where the caller knows the fault current. Blades and bolts break 1 to
+    2 kA, so conductors at a battery end in class T. Where nothing serves, the last: the checks then say what it lacks.
     """
     if kind == "breaker":
         return "breaker"
-    for name in PREFERENCE:
-        candidate = family(name)
-        within = next_rating(candidate, needs_a) is not None
-        if name == "blade":
-            within = needs_a <= BLADE_TO_A
-        elif name == "single-bolt":
-            within = within and needs_a > SINGLE_BOLT_ABOVE_A
+    listed = sorted((r for r in table("fuses/families").records if r["taken"]), key=lambda r: int(r["taken"]))
+    for row in listed:
+        candidate = family(row["family"])
         if (
-            within
+            float(row["taken_above_a"] or "-inf") < needs_a <= float(row["taken_to_a"] or "inf")
+            and next_rating(candidate, needs_a) is not None
             and (candidate.voltage_v or 0.0) >= max(nominal_v, highest_v)
             and (candidate.interrupting_a or 0.0) >= fault_a
         ):
-            return name
-    return PREFERENCE[-1]
+            return candidate.id
+    return listed[-1]["family"]

@@ -10,18 +10,10 @@ from dataclasses import dataclass
 from copperplate.model import Conductor, Device, Link, Run, System, links
 from copperplate.model.results import Cut, Fit, Material, Rating, RunResult
 from copperplate.standards import Profile, colour
+from copperplate.standards.fuses import blade_colour
 
-SLACK_SHARE = 0.10
-SLACK_M = 0.15
-"""A conductor is cut a tenth longer than its run, and by 0.15 m at least. Common practice, no source."""
 ROUND_M = 0.05
 GROUPS = ("conductor", "cable", "lug", "ferrule", "splice", "fuse", "holder", "breaker", "device")
-
-BLADES: Mapping[float, str] = {
-    1.0: "black", 2.0: "grey", 3.0: "violet", 4.0: "pink", 5.0: "light brown", 7.5: "brown", 10.0: "red",
-    15.0: "blue", 20.0: "yellow", 25.0: "clear", 30.0: "green", 35.0: "blue-green", 40.0: "orange",
-}  # fmt: skip
-"""Colours of blade fuses of types C and F by rating (ISO 8820-3; from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +55,7 @@ def materials(
             size=result.size.key,
             colour=piece.colour,
             length_m=piece.length_m,
-            cut_m=_cut_m(piece.length_m),
+            cut_m=_cut_m(profile, piece.length_m),
             from_end=piece.from_end,
             to_end=piece.to_end,
             from_fitting=_together(said[0]),
@@ -107,8 +99,8 @@ def _item(system: System, device: Device, rating: Rating | None, amperes: float)
     family = rating.family if rating is not None and device.roles.protects else ""
     name = device.kind if family in ("", device.kind) else f"{device.kind} {family}"
     words = [name, f"{amperes:g} A"]
-    if family in ("blade", "mini-blade") and amperes in BLADES:
-        words.append(BLADES[amperes])
+    if family and (tint := blade_colour(family, amperes)):
+        words.append(tint)
     if device.poles > 1:
         words.append(f"{device.poles} poles")
     if device.roles.protects and not device.roles.melts:
@@ -178,7 +170,8 @@ def _tags(marker: str, parallel: int) -> list[str]:
     return [f"{marker} ({n} of {parallel})" for n in range(1, parallel + 1)] if parallel > 1 else [marker]
 
 
-def _cut_m(length_m: float) -> float:
+def _cut_m(profile: Profile, length_m: float) -> float:
     """Length to cut, rounded up to 5 cm."""
-    wanted = length_m + max(SLACK_SHARE * length_m, SLACK_M)
+    slack = profile.figures["slack"].value * length_m
+    wanted = length_m + max(slack, profile.figures["slack-least"].value)
     return round(math.ceil(wanted / ROUND_M - 1e-9) * ROUND_M, 6)
