@@ -15,6 +15,7 @@ from typing import Any, ClassVar, Literal, NamedTuple
 from copperplate.model.attributes import Attribute, attributes_of, quantity, rows_of, says
 from copperplate.model.values import Advice, Budget, Size, Terminal, Window
 from copperplate.text import Span
+from copperplate.units import Measured
 
 CHEMISTRIES = ("lifepo4", "agm", "gel", "flooded")
 FAMILIES = ("blade", "mini-blade", "high-blade", "strip", "strip-70v", "single-bolt", "class-t", "gg", "breaker")
@@ -97,7 +98,7 @@ class Roles:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Part:
+class Part(Measured):
     """A component. `stated` holds the keys that the plate wrote, `spans` the place of each stated one, `terminals`
     and `advised` what was said by port ("" for every port of the part that has no own entry)."""
 

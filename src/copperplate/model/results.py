@@ -11,7 +11,7 @@ from copperplate.model.links import Link
 from copperplate.model.system import System
 from copperplate.model.trace import Assumption, Traced
 from copperplate.model.values import Size
-from copperplate.units import number
+from copperplate.units import Measured, number
 
 GovernedBy = Literal[
     "stated", "minimum", "ampacity", "protection", "drop", "window", "start", "advice", "comparable", "terminal",
@@ -121,7 +121,7 @@ def _larger_sum(groups: tuple[tuple[str, ...], ...], rating_a: Mapping[str, floa
 
 
 @dataclass(frozen=True)
-class Rating:
+class Rating(Measured):
     """A device's rating as chosen or stated. `needs_a` is the current it must carry continuously with its
     factors; `rating_a` None where no standard rating exists (a finding tells)."""
 
@@ -188,7 +188,7 @@ class Binding:
 
 
 @dataclass(frozen=True)
-class RunResult:
+class RunResult(Measured):
     """The size of one run and why. `size` None only where nothing fits (an error finding tells).
 
     `ampacity_a` is after factors and for all parallel conductors; `factors` the factors in the order applied.
@@ -224,7 +224,7 @@ class RunResult:
 
 
 @dataclass(frozen=True)
-class ConductorResult:
+class ConductorResult(Measured):
     """One conductor as built. By case: its resistance, copper as warm as the case makes it and what an earth that it
     lands on adds; its signed current from `from_node`. `temperature_c` is that of its largest current."""
 
@@ -242,7 +242,7 @@ class ConductorResult:
 
 
 @dataclass(frozen=True)
-class DeviceResult:
+class DeviceResult(Measured):
     """One device as built, with what it must do and what it can. None where it does not apply or is not known
     (`opens_within_s` None with `far_end` "not proven" where no curve is shipped)."""
 
@@ -269,7 +269,7 @@ class DeviceResult:
 
 
 @dataclass(frozen=True)
-class PathStep:
+class PathStep(Measured):
     """One leg of a load's voltage path, in order from the source's positive terminal to its negative one."""
 
     reached: str
@@ -283,7 +283,7 @@ class PathStep:
 
 
 @dataclass(frozen=True)
-class LoadResult:
+class LoadResult(Measured):
     """Voltage at one load in its worst case. `drop_v`/`drop_percent` judged by the profile over the whole path
     and on nominal; `voltage_v`, `solved_drop_v` physical. `works_low_v`/`works_high_v` the device's window."""
 
@@ -311,7 +311,7 @@ class LoadResult:
 
 
 @dataclass(frozen=True)
-class SourceResult:
+class SourceResult(Measured):
     """A source: held terminal voltage by case, full-charge e.m.f. and lowest resistance for faults."""
 
     source: str
@@ -325,7 +325,7 @@ class SourceResult:
 
 
 @dataclass(frozen=True)
-class EnergyLine:
+class EnergyLine(Measured):
     """Daily energy of one load (or loss) in watt-hours."""
 
     subject: str
@@ -334,7 +334,7 @@ class EnergyLine:
 
 
 @dataclass(frozen=True)
-class EnergyResult:
+class EnergyResult(Measured):
     """Energy of one battery bank. None where the plate gives too little to tell."""
 
     bank: str
@@ -362,7 +362,7 @@ class Material:
 
 
 @dataclass(frozen=True)
-class Cut:
+class Cut(Measured):
     """One conductor to cut, or one AC cable with all its cores: net length and length with slack. `colour` of a cable
     are those of its `cores`, `conductor` its run without the names of cores."""
 

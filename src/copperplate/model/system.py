@@ -11,6 +11,7 @@ from copperplate.model.parts import Part
 from copperplate.model.trace import Assumption
 from copperplate.model.values import Budget, Size
 from copperplate.text import Span
+from copperplate.units import Measured
 
 Pole = Literal["pos", "neg", "mid", "pe", "l", "l1", "l2", "n"]
 P = TypeVar("P", bound=Part)
@@ -93,7 +94,7 @@ PROTECTIVE: tuple[DeviceKind, ...] = tuple(kind for kind, roles in DEVICE_ROLES.
 
 
 @dataclass(frozen=True)
-class Device:
+class Device(Measured):
     """A device in a line or a way of a panel. One `Device` even with two poles; `legs` are its current paths
     (from node, to node), one a pole, in the direction from the source.
 
@@ -127,7 +128,7 @@ class Device:
 
 
 @dataclass(frozen=True)
-class Conductor:
+class Conductor(Measured):
     """One physical conductor between two terminals: `fridge.run+`, `house.pos.run/1`, `kettle.run.pe`.
     Pieces of length 0 (a device mounted on its neighbour) are not conductors: their nodes are one.
 
@@ -148,7 +149,7 @@ class Conductor:
 
 
 @dataclass(frozen=True)
-class Run:
+class Run(Measured):
     """Conductors laid together between two terminals, of one size; taps have been split into a run each.
 
     `conductors` counts its poles (1 to 4), `current` whether DC or AC. `length_m` is one way along the

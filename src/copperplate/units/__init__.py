@@ -1,8 +1,9 @@
-"""Units: the closed list, conversion, and numbers as readers see them. Floor 0; the only importer of pint."""
+"""Units: the closed list, conversion, numbers as readers see them, quantities of pint. Floor 0."""
 
 from copperplate.units.conversion import from_si, to_si
 from copperplate.units.names import INTERNAL, SIZE_SYSTEMS, UNITS, Unit, converted, dimension_of, normal, suggest
 from copperplate.units.printing import beside, enough, number, show
+from copperplate.units.quantities import Measured
 from copperplate.units.tolerance import NOISE, TOLERANCE, exceeds, suffices
 
 __all__ = [
@@ -11,6 +12,7 @@ __all__ = [
     "SIZE_SYSTEMS",
     "TOLERANCE",
     "UNITS",
+    "Measured",
     "Unit",
     "beside",
     "converted",

@@ -2,42 +2,44 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """One unit: `name` as plates write it, its `dimension` in our words, its name in the definition file."""
+    """One unit: `name` as plates write it, its `dimension` in our words, and the straight line that takes a value in it
+    to the unit that the model counts its dimension in."""
 
     name: str
     dimension: str
-    definition: str
+    slope: float
+    offset: float = 0.0
 
 
 UNITS: dict[str, Unit] = {
-    name: Unit(name, dimension, definition)
+    name: Unit(name, dimension, slope)
     for dimension, units in {
-        "voltage": {"V": "volt", "mV": "millivolt", "kV": "kilovolt"},
-        "current": {"A": "ampere", "mA": "milliampere", "kA": "kiloampere"},
-        "power": {"W": "watt", "mW": "milliwatt", "kW": "kilowatt"},
-        "energy": {"Wh": "watt_hour", "kWh": "kilowatt_hour"},
-        "charge": {"Ah": "ampere_hour", "mAh": "milliampere_hour"},
-        "resistance": {"ohm": "ohm", "mohm": "milliohm", "uohm": "microohm", "kohm": "kiloohm"},
-        "length": {
-            "m": "meter", "cm": "centimeter", "mm": "millimeter", "km": "kilometer", "ft": "foot", "in": "inch",
-        },
-        "area": {"mm2": "square_millimeter"},
-        "temperature": {"degC": "degree_Celsius", "degF": "degree_Fahrenheit"},
-        "share": {"%": "percent"},
-        "share-per-kelvin": {"%/K": "percent / kelvin", "%/degC": "percent / kelvin"},
-        "time": {"h": "hour", "min": "minute", "s": "second"},
-        "frequency": {"Hz": "hertz", "kHz": "kilohertz"},
-        "torque": {"Nm": "newton_meter"},
-        "mass": {"kg": "kilogram", "g": "gram"},
+        "voltage": {"V": 1.0, "mV": 0.001, "kV": 1000.0},
+        "current": {"A": 1.0, "mA": 0.001, "kA": 1000.0},
+        "power": {"W": 1.0, "mW": 0.001, "kW": 1000.0},
+        "energy": {"Wh": 1.0, "kWh": 1000.0},
+        "charge": {"Ah": 1.0, "mAh": 0.001},
+        "resistance": {"ohm": 1.0, "mohm": 0.001, "uohm": 1e-6, "kohm": 1000.0},
+        "length": {"m": 1.0, "cm": 0.01, "mm": 0.001, "km": 1000.0, "ft": 0.3048, "in": 0.0254},
+        "area": {"mm2": 1.0},
+        "temperature": {"degC": 1.0, "degF": 5 / 9},
+        "share": {"%": 0.01},
+        "share-per-kelvin": {"%/K": 0.01, "%/degC": 0.01},
+        "time": {"h": 1.0, "min": 1 / 60, "s": 1 / 3600},
+        "frequency": {"Hz": 1.0, "kHz": 1000.0},
+        "torque": {"Nm": 1.0},
+        "mass": {"kg": 1.0, "g": 0.001},
     }.items()
-    for name, definition in units.items()
-}  # fmt: skip
-"""Every unit by its name. Case counts: `mA` is one, `MA` is none."""
+    for name, slope in units.items()
+}
+"""Every unit by its name. Case counts: `mA` is one, `MA` is none. The foot and the inch: international yard and pound
+agreement of 1959."""
+UNITS["degF"] = replace(UNITS["degF"], offset=-160 / 9)
 
 INTERNAL: dict[str, str] = {
     "voltage": "V",
