@@ -13,7 +13,7 @@ from copperplate.findings.entry import Text, alternatives, measured, render, sen
 from copperplate.text import Source, Span
 from copperplate.units import UNITS
 
-FORM = re.compile(r"\d*|enough( \S+)?|fault|names|and|first \d+|who .+|list|or|beside \w+|[^|]*\|[^|]*")
+FORM = re.compile(r"\d*|enough( \S+)?|fault|names|and|any|either|an|first \d+|who .+|list|or|beside \w+|[^|]*\|[^|]*")
 SLOT = re.compile(r"\{(\w+)(?::([^{}]*))?\}")
 
 
@@ -54,6 +54,9 @@ def test_a_row_is_well_formed(code: str) -> None:
         ("{x:fault}", {"x": 950.0}, "950 A"),
         ("{x:fault}", {"x": 1500.0}, "1.5 kA"),
         ("{x:and}", {"x": ["a", "b", "c"]}, "`a` and `b` and `c`"),
+        ("{x:any}", {"x": ["a", "b", "c"]}, "`a`, `b` or `c`"),
+        ("{x:either}", {"x": ["a", "b", "c"]}, "a, b or c"),
+        ("{x:an} and {y:an}", {"x": "load", "y": "inverter"}, "a load and an inverter"),
         ("{x:first 2}", {"x": ["a", "b", "c"]}, "`a`, `b`, ..."),
         ("{x:first 2}", {"x": ["a", "b"]}, "`a`, `b`"),
         ("{x:who devices} {x:opens|open}", {"x": ["a"]}, "`a` opens"),

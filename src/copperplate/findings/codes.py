@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from types import MappingProxyType
 from typing import Any
 
-from copperplate.findings import ac, conductors, devices, names, protection, reading, rules, sources
+from copperplate.findings import ac, conductors, devices, names, protection, reading, rules, sources, structure
 from copperplate.findings.entry import Entry, measured, render, sentences
 from copperplate.findings.model import Finding, Measure, Related
 from copperplate.text import Span
@@ -23,21 +23,21 @@ FAMILIES: dict[str, str] = {
 
 CODES: dict[str, Entry] = {
     code: entry
-    for family in (reading, names, conductors, devices, protection, rules, sources, ac)
+    for family in (reading, names, structure, conductors, devices, protection, rules, sources, ac)
     for code, entry in family.CODES.items()
 }
 
 
-Places = Mapping[str, Span | Iterable[tuple[Span, Mapping[str, Any]]] | None]
+Places = Mapping[str, Span | Iterable[Span] | Iterable[tuple[Span, Mapping[str, Any]]] | None]
 NOWHERE: Places = MappingProxyType({})
 
 
-def make(code: str, subject: str, span: Span | None = None, *, at: Places = NOWHERE, **figures: Any) -> Finding:
+def make(code: str, subject: str, /, span: Span | None = None, *, at: Places = NOWHERE, **figures: Any) -> Finding:
     """A finding of `code` in the words of its row; `{subject}` is a figure too.
 
     `at` are other places that it speaks of, by the names that the row's `related` gives labels to: those that are None
-    fall away, and several of one name come each with the figures of its label. KeyError for a code that no table holds
-    or a place that the row does not know."""
+    fall away, and several of one name may come each with the figures of its label. KeyError for a code that no table
+    holds or a place that the row does not know."""
     entry = CODES[code]
     figures = {"subject": subject, **figures}
     return Finding(
@@ -58,7 +58,8 @@ def make(code: str, subject: str, span: Span | None = None, *, at: Places = NOWH
 
 def _places(entry: Entry, at: Places, figures: Mapping[str, Any]) -> Iterator[Related]:
     for name, places in at.items():
-        for place, more in [(places, {})] if isinstance(places, Span) else places or ():
+        for each in [places] if isinstance(places, Span) else places or ():
+            place, more = (each, {}) if isinstance(each, Span) else each
             yield Related(place, render(entry.related[name], {**figures, **more}))
 
 

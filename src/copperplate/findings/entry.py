@@ -12,6 +12,9 @@ A check yields a code, its subject, a span and figures; the words stand in the t
     {x:first 4}       so many of them: `a`, `b`, `c`, `d`, ...
     {x:who devices}   the address, or the count of several: `a`, 3 devices
     {x:list}          texts: a, b and c
+    {x:any}           texts in backticks, one of which is meant: `a`, `b` or `c`
+    {x:either}        texts, one of which is meant: a, b or c
+    {x:an}            a noun with its article: an inverter
     {x:or}            texts, one of which is to be done: a; or b
     {x:beside y}      a number in as many digits as tell it from `y`: 3.002 beside 3
     {x:fuse|fuses}    a count with its noun: 1 fuse, 3 fuses; of several addresses or texts the noun alone
@@ -136,8 +139,8 @@ def _whole(part: str, figures: Mapping[str, Any]) -> bool:
 
 def shown(figure: Any, form: str = "", figures: Mapping[str, Any] = MappingProxyType({})) -> str:
     """A figure as a sentence shows it, among the others; see the module. KeyError for a form that there is not."""
-    if form == "names":
-        return _joined([f"`{name}`" for name in figure])
+    if form in ("names", "any"):
+        return _joined([f"`{name}`" for name in figure], "and" if form == "names" else "or")
     if form == "and":
         return " and ".join(f"`{name}`" for name in figure)
     if form.startswith("first "):
@@ -145,8 +148,10 @@ def shown(figure: Any, form: str = "", figures: Mapping[str, Any] = MappingProxy
         return ", ".join([*(f"`{name}`" for name in figure[:most]), *(["..."] if len(figure) > most else [])])
     if form.startswith("who "):
         return f"`{figure[0]}`" if len(figure) == 1 else f"{len(figure)} {form.removeprefix('who ')}"
-    if form == "list":
-        return _joined(list(figure))
+    if form in ("list", "either"):
+        return _joined(list(figure), "and" if form == "list" else "or")
+    if form == "an":
+        return an(figure)
     if form == "or":
         return "; or ".join(figure)
     if "|" in form:
@@ -174,5 +179,10 @@ def _given(figure: Any) -> bool:
     return figure is not None and figure is not False and figure != () and figure != []
 
 
-def _joined(words: Sequence[str]) -> str:
-    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))
+def an(noun: str) -> str:
+    """The noun with its article: `a load`, `an inverter`."""
+    return f"{'an' if noun[:1] in 'aeiou' else 'a'} {noun}"
+
+
+def _joined(words: Sequence[str], last: str = "and") -> str:
+    return f" {last} ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))

@@ -46,6 +46,11 @@ class Settings:
     span: Span | None
     stated: frozenset[str] = frozenset()
 
+    @property
+    def length_unit(self) -> Literal["m", "ft"]:
+        """The unit of the lengths that readers see."""
+        return "ft" if self.units == "us" else "m"
+
 
 @dataclass(frozen=True, slots=True)
 class Node:

@@ -6,13 +6,12 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Literal, get_args
+from typing import Any, Literal, get_args
 
-from copperplate.findings import Finding, Related, finding
+from copperplate.findings import Finding, make
 from copperplate.model import Bus, Earth, Junction, Panel, Part, Pole, Settings
 from copperplate.model.parts import Current
 from copperplate.resolve.names import Names, meant
-from copperplate.resolve.words import an, listed
 from copperplate.syntax.tree import Word
 from copperplate.text import nearest
 
@@ -109,9 +108,9 @@ class Ends:
             return False
         self.names.touched.add(whole)
         if behind:
-            message = f"`{word.text}--{behind[1]}`: a name has single hyphens"
             place = replace(span, end=span.end + behind.end())
-            self.findings.append(finding("CP109", whole, message, place, help=f"`{whole}`"))
+            doubled = f"{word.text}--{behind[1]}"
+            self.findings.append(make("CP109", whole, place, doubled=doubled, name=whole))
         return True
 
     def _unknown(self, word: Word, name: str) -> None:
@@ -122,12 +121,10 @@ class Ends:
             return
         if kind is not None:
             self.names.touched.add(name)
-            message = f"a run ends at a component, and `{name}` is {an(kind)}"
-            help_ = {
-                "route": f"`via {name}` between two strokes where the run goes through it",
-                "run": "put a `junction` where one run leaves another",
-            }.get(kind, "end at a component, or put a `junction` there")
-            self.findings.append(finding("CP221", word.text, message, word.span, help=help_))
+            is_route, is_run = kind == "route", kind == "run"
+            self.findings.append(
+                make("CP221", word.text, word.span, name=name, kind=kind, route=is_route, run=is_run)
+            )
             return
         self.unknown.setdefault(name, []).append(word)
 
@@ -137,34 +134,23 @@ class Ends:
             first, *others = words
             rest = first.text.partition(".")[2]
             likely = meant(name, self.parts, self.findings)
-            help_ = f"declare it, as in `load {name} 60 W`, or `junction {name}`"
             if likely is not None:
-                help_ = f"`{node_id(likely, rest)}`"
                 self.names.touched.add(likely)
-            message = f"nothing is called `{name}`"
-            related = tuple(Related(other.span, "nor here") for other in others[:2])
-            notes = (f"{len(words)} runs end at `{name}`",) if len(words) > 3 else ()
-            self.findings.append(
-                finding("CP202", first.text, message, first.span, help=help_, related=related, notes=notes)
-            )
+                likely = node_id(likely, rest)
+            runs = len(words) if len(words) > 3 else None
+            at = {"others": [other.span for other in others[:2]]}
+            self.findings.append(make("CP202", first.text, first.span, name=name, likely=likely, runs=runs, at=at))
 
     def _no_terminal(self, word: Word, part: Part, rest: str) -> None:
         self.names.touched.add(part.id)
-        related = (Related(part.span, f"the {part.kind}"),)
-        bar = part.return_bar if isinstance(part, Panel) else None
+        bar = part.return_bar if isinstance(part, Panel) and rest == "neg" else None
         known = terminals(part)
         likely = nearest(rest, known)
-        message = f"{an(part.kind)} has no terminal `{rest}`"
-        if rest == "neg" and bar:
-            message = f"`{part.id}` has no negative bar of its own: its circuits return to `{bar}`"
-            help_ = f"end at `{bar}`, or take `return {bar}` out"
-        elif not known:
-            message, help_ = f"{an(part.kind)} has one point and no terminals", f"`{part.id}`"
-        elif likely:
-            help_ = f"`{part.id}.{likely}`"
-        else:
-            help_ = listed([f"{part.id}.{port}" for port in known])
-        self.findings.append(finding("CP222", word.text, message, word.span, related=related, help=help_))
+        about: dict[str, Any] = {"part": part.id if bar else None, "bar": bar, "kind": part.kind, "terminal": rest}
+        about["point"] = None if known else part.id
+        about["likely"] = f"{part.id}.{likely}" if likely else None
+        options = [f"{part.id}.{port}" for port in known]
+        self.findings.append(make("CP222", word.text, word.span, **about, options=options, at={"part": part.span}))
 
 
 def terminals(part: Part) -> tuple[str, ...]:

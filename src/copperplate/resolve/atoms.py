@@ -6,9 +6,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from copperplate import units
-from copperplate.findings import Finding, finding
+from copperplate.findings import Finding, make
 from copperplate.model.kinds import Attribute
-from copperplate.resolve.words import DIMENSION_WORDS, an, sample
+from copperplate.resolve.words import DIMENSION_WORDS, sample
 from copperplate.syntax.tree import Atom, Number, Quantity
 from copperplate.text import Span
 
@@ -33,10 +33,14 @@ class Place:
     findings: list[Finding] = field(repr=False)
     ports: tuple[str, ...] = ()
 
-    def report(self, code: str, message: str, span: Span | None, **more: Any) -> Unread:
+    def report(self, code: str, span: Span | None, **figures: Any) -> Unread:
         """Adds a finding; returns UNREAD for the caller to hand on."""
-        self.findings.append(finding(code, self.subject, message, span, **more))
+        self.findings.append(make(code, self.subject, span, **figures))
         return UNREAD
+
+    def sample(self, attribute: Attribute) -> str:
+        """How this plate writes an attribute."""
+        return sample(attribute, self.length_unit)
 
 
 class Atoms:
@@ -66,34 +70,29 @@ class Atoms:
 
 def misfit(atom: Atom, attribute: Attribute, place: Place) -> Unread:
     """What stands there is of another form than the attribute's."""
-    written = atom.span.text
-    how = sample(attribute, place.length_unit)
+    about = {"word": attribute.word, "written": atom.span.text, "sample": place.sample(attribute)}
     if isinstance(atom, Number) and attribute.form in ("quantity", "window", "budget", "share", "voltage-pair"):
-        return place.report(
-            "CP104", f"a number without a unit: {written}", atom.span, help=unit_help(atom, attribute, place)
-        )
+        return place.report("CP104", atom.span, **in_a_unit(atom, attribute, place))
     if isinstance(atom, Quantity):
-        kind = DIMENSION_WORDS.get(units.dimension_of(atom.unit) or "", "a quantity")
+        what = DIMENSION_WORDS.get(units.dimension_of(atom.unit) or "", "a quantity")
         wants = DIMENSION_WORDS.get(attribute.dimension, "a value without a unit")
         if attribute.form in ("budget", "share"):
             wants = "a share, in percent" if attribute.form == "share" else "a share or a voltage"
-        message = f"`{written}` is {kind}, and `{attribute.word}` of {an(place.kind)} wants {wants}"
-        return place.report("CP120", message, atom.span, help=f"write it as `{how}`")
-    message = f"`{attribute.word}` cannot be `{written}`"
-    return place.report("CP124", message, atom.span, help=f"write it as `{how}`")
+        return place.report("CP120", atom.span, what=what, wants=wants, kind=place.kind, **about)
+    return place.report("CP124", atom.span, **about)
 
 
-def unit_help(atom: Number, attribute: Attribute, place: Place) -> str:
-    """The number with the unit that the plate would write."""
+def in_a_unit(atom: Number, attribute: Attribute, place: Place) -> dict[str, Any]:
+    """The figures of a number without a unit: the unit that the plate would write."""
     if attribute.dimension == "length":
         counts = "feet" if place.length_unit == "ft" else "metres"
-        return f"{atom.written} {place.length_unit} (this plate counts in {counts})"
+        return {"written": atom.written, "unit": place.length_unit, "counts": counts}
     if attribute.form == "window":
-        return f"both ends and their unit, as in `{sample(attribute)}`"
-    if attribute.unit == "kA" and atom.value >= 100:
-        return f"`{attribute.word} {atom.written} A`, if that is what it counts"
+        return {"written": atom.written, "sample": sample(attribute)}
     unit = attribute.unit or ("%" if attribute.form in ("share", "budget") else "V")
-    return f"`{attribute.word} {atom.written} {unit}`, if that is what it counts"
+    if attribute.unit == "kA" and atom.value >= 100:
+        unit = "A"
+    return {"written": atom.written, "word": attribute.word, "unit": unit}
 
 
 def in_si(atom: Quantity) -> tuple[float, str] | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from copperplate.findings import finding
+from copperplate.findings import make
 from copperplate.model import Bus, Conductor, Earth, Junction, Panel, Part, Pole, Run
 from copperplate.model.parts import Current
 from copperplate.resolve.addresses import BAR_POLES, DC_PAIR, earth_pole, node_id, pole_named
@@ -14,6 +14,7 @@ from copperplate.resolve.devices import build_device, build_way, name_devices, p
 from copperplate.resolve.legs import Line, Stretch
 from copperplate.resolve.plans import Built, Plan, add_node
 from copperplate.resolve.wires import Wire
+from copperplate.resolve.words import SAMPLE_LENGTHS
 
 
 def build(plan: Plan) -> Built:
@@ -50,10 +51,9 @@ def _has_length(wire: Wire, plan: Plan) -> bool:
     leg = wire.leg
     if leg.line or any(isinstance(plan.wiring.parts[landing.part], Earth) for landing in (wire.near, wire.far)):
         return True
-    sample = "15 ft" if plan.settings.units == "us" else "4.5 m"
-    message = f"no length between `{leg.near.text}` and `{leg.far.text}`"
-    help_ = f"`{leg.near.text} {leg.stroke.text} {sample} -- {leg.far.text}`, say: the length one way"
-    plan.findings.append(finding("CP220", wire.id, message, leg.stroke, help=help_))
+    near, far, stroke = leg.near.text, leg.far.text, leg.stroke.text
+    sample = SAMPLE_LENGTHS[plan.settings.length_unit]["run"]
+    plan.findings.append(make("CP220", wire.id, leg.stroke, near=near, far=far, stroke=stroke, sample=sample))
     return False
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
-from copperplate.findings import Finding, Related, finding
+from copperplate.findings import Finding, make
 from copperplate.model import Assumption, Case, Converter, Device, Inverter, Load, Part
 from copperplate.resolve.atoms import UNREAD, Place
 from copperplate.resolve.circuits import Circuits
@@ -15,7 +15,7 @@ from copperplate.resolve.facts import Facts, read_entries
 from copperplate.resolve.names import Head, Names, meant, read_head
 from copperplate.resolve.opened import Openings
 from copperplate.resolve.reach import Supply, is_used
-from copperplate.resolve.words import an, listed, table
+from copperplate.resolve.words import listed, table
 from copperplate.syntax.tree import Declaration, Plate, Word
 from copperplate.text import Span
 
@@ -128,8 +128,7 @@ def _case(statement: Declaration, head: Head, name: Word, reading: CaseReading) 
     for attribute, value, _ in read_entries(groups, table("case"), place, facts):
         for word, share in () if value is UNREAD else value:
             if attribute.word == "share" and share is None:
-                message = f"`share {word.text}` does not say which share"
-                place.report("CP124", message, word.span, help=f"`share {word.text} 50 %`")
+                place.report("CP124", word.span, name=word.text)
             elif _is_actor(word, attribute.word, place, reading):
                 getattr(lists, attribute.word).setdefault(word.text, word.span)
                 if share is not None:
@@ -154,15 +153,10 @@ def _is_actor(word: Word, said: str, place: Place, reading: CaseReading) -> bool
     if device is None and part is None:
         possible = [*reading.actors.names, *(d.id for d in reading.devices.values() if d.roles.switches)]
         likely = meant(name, possible, place.findings)
-        help_ = f"`{likely}`" if likely else "a case names loads, sources, switches and relays"
-        place.report("CP202", f"nothing is called `{name}`", word.span, help=help_)
+        place.report("CP202", word.span, name=name, likely=likely, case=True)
         reading.names.lost_case = True
     elif (named := device or part) is not None and not isinstance(named, Load | Inverter | Converter):
-        message = f"`{name}` is {an(named.kind)}, and a case turns on and off loads, sources, switches and relays"
-        help_ = "name the loads on it"
-        if battery or device is not None:
-            help_ = "put a `switch` in the line and name it here"
-        place.report("CP243", message, word.span, help=help_)
+        place.report("CP243", word.span, name=name, kind=named.kind, in_line=battery or device is not None)
     return False
 
 
@@ -171,13 +165,9 @@ def _settle(name: Word, title: str, lists: _Lists, place: Place, reading: CaseRe
     parts_off = [n for n in lists.off if n not in reading.devices]
     both = [n for n in lists.on if n in lists.off]
     for n in both:
-        related = (Related(lists.on[n], "on"),)
-        message = f"the case turns `{n}` on and off"
-        place.report("CP242", message, lists.off[n], label="off", related=related, help="keep one of them")
+        place.report("CP242", lists.off[n], name=n, at={"on": lists.on[n]})
     if lists.on and parts_off and not both:
-        message = "the case lists what is on, so the rest is off already"
-        help_ = "take this `off` out; only switches and relays may be listed beside `on`"
-        place.report("CP242", message, lists.off[parts_off[0]], help=help_)
+        place.report("CP242", lists.off[parts_off[0]])
     if lists.on:
         batteries = [part.id for part in reading.parts.values() if part.roles.stores]
         chosen = {n: 1.0 for n in (*lists.on, *lists.share) if n not in reading.devices and n not in batteries}
@@ -191,9 +181,7 @@ def _settle(name: Word, title: str, lists: _Lists, place: Place, reading: CaseRe
     taken, apart = _add_suppliers(name.text, chosen, lists.off, reading.supply, reading.parts)
     reading.assumptions += taken
     for source, consumer in apart:
-        message = f"`{name.text}` turns `{source}` off and leaves `{consumer}`, which it feeds, on"
-        help_ = f"turn `{consumer}` off too, or leave `{source}` on"
-        reading.findings.append(finding("CP241", consumer, message, lists.off[source], help=help_))
+        reading.findings.append(make("CP241", consumer, lists.off[source], case=name.text, source=source))
     opened = frozenset(n for n in lists.off if n in reading.devices)
     if opened:
         _leave_out_cut_off(name, chosen, opened, lists, reading)
@@ -220,11 +208,9 @@ def _leave_out_cut_off(
         for consumer in cut:
             del chosen[consumer]
             if consumer in lists.on:
-                message = f"`{name.text}` opens {listed(devices, 'and')} and leaves `{consumer}`, fed through it, on"
-                help_ = f"take `{consumer}` out of `on`, or leave {listed(devices)} closed"
-                related = (Related(lists.on[consumer], "on"),)
+                at = {"on": lists.on[consumer]}
                 span = lists.off[devices[0]]
-                reading.findings.append(finding("CP241", consumer, message, span, related=related, help=help_))
+                reading.findings.append(make("CP241", consumer, span, case=name.text, devices=devices, at=at))
             else:
                 text = f"`{consumer}` is off, for {listed(devices, 'and')} cut it off"
                 reading.assumptions.append(Assumption(name.text, text))
@@ -258,6 +244,4 @@ def _check_all_on(cases: list[Case], reading: CaseReading) -> None:
     for name in reading.actors.consumers:
         part = reading.parts[name]
         if isinstance(part, Load) and not any(name in case.shares for case in cases):
-            message = f"no case turns `{name}` on, so no feeder counts it"
-            help_ = f"name it in the case where it runs, or in one of its own: `case {name}-on on {name}`"
-            reading.findings.append(finding("CP240", name, message, part.span, help=help_))
+            reading.findings.append(make("CP240", name, part.span))

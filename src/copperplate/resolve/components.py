@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from copperplate import units
-from copperplate.findings import Finding, Related, finding
+from copperplate.findings import Finding, make
 from copperplate.model import Assumption, Battery, Converter, Earth, Load, Part, Settings
 from copperplate.model.attributes import fields_of
 from copperplate.model.kinds import KINDS
@@ -101,8 +101,7 @@ def _check(
         assumptions.append(Assumption(name, text, outlet.cited))
     for keys, what, how, beside in type.needs:
         if (not beside or beside in values) and facts.lacks(*keys):
-            message = f"`{name}` does not say {what}"
-            findings.append(finding("CP209", name, message, word.span, help=f"add {how}"))
+            findings.append(make("CP209", name, word.span, what=what, how=how))
     for keys, _, _, beside in type.needs:
         if not beside and not values.keys() & keys:
             key = "current_a" if "current_a" in keys else keys[0]
@@ -117,9 +116,7 @@ def _check(
     if type.roles.mains:
         _check_mains(type, name, facts, findings)
     if issubclass(type, Earth) and "resistance_ohm" in values and not values.get("conducts"):
-        message = f"`{name}` has a resistance and is not said to conduct"
-        help_ = "add `conducts` where it is the return of circuits, else delete the resistance"
-        findings.append(finding("CP210", name, message, facts.spans["resistance_ohm"], help=help_))
+        findings.append(make("CP210", name, facts.spans["resistance_ohm"], earth=True))
     if type.roles.converts and "efficiency" not in values and "efficiency" not in facts.broken:
         assumptions.append(Assumption(name, "efficiency 90 %", _COMMON))
     if issubclass(type, Converter) and "isolation" not in values:
@@ -139,10 +136,8 @@ def _check_battery(name: str, facts: Facts, findings: list[Finding]) -> None:
     if full is not None and not 0.95 <= full / volts <= 1.4:
         misfits.append("full_v")
     for key in misfits:
-        message = f"`{facts.spans[key].text}` does not fit a battery of {units.show(volts, 'V')}"
-        related = (Related(facts.spans["voltage_v"], "its voltage"),) if "voltage_v" in facts.spans else ()
-        help_ = "the figure of one battery; `series` and `parallel` count for the bank"
-        findings.append(finding("CP210", name, message, facts.spans[key], related=related, help=help_))
+        span, at = facts.spans[key], {"voltage": facts.spans.get("voltage_v")}
+        findings.append(make("CP210", name, span, written=span.text, volts=volts, at=at))
         del facts.values[key]
 
 
@@ -152,11 +147,7 @@ def _check_mains(type: type[Part], name: str, facts: Facts, findings: list[Findi
     volts = facts.values.get(key)
     if volts is None or 90 <= volts <= 500:
         return
-    message = f"`{name}` would put out {units.show(volts, 'V')} AC"
-    help_ = "`120 V` or `230 V`"
-    if type.roles.converts:
-        help_ = "`120 V` or `230 V`, its output; the DC voltage of an inverter is that of what feeds it"
-    findings.append(finding("CP127", name, message, facts.spans.get(key), help=help_))
+    findings.append(make("CP127", name, facts.spans.get(key), volts=volts, inverter=type.roles.converts))
     del facts.values[key]
 
 
@@ -167,11 +158,7 @@ def _one_of(name: str, facts: Facts, keys: tuple[str, ...], findings: list[Findi
     first, second = facts.spans[said[0]], facts.spans[said[1]]
     if second.start < first.start and first.source is second.source:
         first, second = second, first
-    message = f"`{name}` says `{first.text}` and `{second.text}`, and one of them follows from the other"
-    related = (Related(first, "and this"),)
-    findings.append(
-        finding("CP210", name, message, second, related=related, help="keep the figure that its maker states")
-    )
+    findings.append(make("CP210", name, second, first=first.text, second=second.text, at={"first": first}))
     for key in said[1:]:
         del facts.values[key]
 

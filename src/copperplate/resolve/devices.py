@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, get_args
 
-from copperplate.findings import Finding, Related, finding
+from copperplate.findings import Finding, make
 from copperplate.model import Assumption, Device, DeviceKind
 from copperplate.model.kinds import DEVICE_KINDS
 from copperplate.resolve.addresses import pole_named
@@ -16,7 +16,7 @@ from copperplate.resolve.legs import InLine, Line
 from copperplate.resolve.names import Names, meant
 from copperplate.resolve.plans import Built, Plan, add_node
 from copperplate.resolve.wires import Wire
-from copperplate.resolve.words import listed, plural
+from copperplate.resolve.words import plural
 from copperplate.text import nearest
 
 
@@ -42,17 +42,13 @@ def build_way(wire: Wire, landing: Landing, own: InLine | None, plan: Plan, buil
         pole = plan.poles.get(before) or pole_named(before.rpartition(".")[2])
         add_node(built, plan, before, pole or "pos")
     if own is not None and own.name is not None:
-        message = f"the device of a way is called by its way, `{name}`, and takes no name of its own"
         inside = own.span.text.partition(":")[2].strip().rstrip("]")
-        help_ = f"`[{inside}]`, or `[{own.name.text}: fuse ...]` for one more device in the line"
-        plan.findings.append(finding("CP226", name, message, own.name.span, help=help_))
+        plan.findings.append(make("CP226", name, own.name.span, name=own.name.text, inside=inside))
     facts = own.facts if own is not None else Facts()
     first = built.devices.get(name)
     if first is not None:
         if facts.values and own is not None:
-            message = f"`{name}` has its device already, and this says it again"
-            related = (Related(first.span, "the first circuit"),)
-            plan.findings.append(finding("CP205", name, message, own.span, related=related, help="say it once"))
+            plan.findings.append(make("CP205", name, own.span, device=True, at={"first": first.span}))
         return
     family = facts.values.get("family") or part.family
     breaker = family == "breaker" or (family is None and part.ac)
@@ -100,12 +96,10 @@ def name_devices(wire: Wire, line: Line, plan: Plan, built: Built) -> dict[str, 
         first = named[name].span if name in named else built.devices[name].span if name in built.devices else None
         if first is not None:
             own = f"{wire.base.replace('.', '-')}-{kind}"
-            code, message = "CP207", f"two devices would be called `{name}`"
-            if name in named:
-                code, message = "CP227", f"two {plural(kind)} of this run would be called `{name}`"
-            help_ = f"name them, as in `[{own}: {thing.span.text.strip('[]').strip()}]`"
-            related = (Related(first, "the first"),)
-            plan.findings.append(finding(code, name, message, thing.span, related=related, help=help_))
+            code = "CP227" if name in named else "CP207"
+            inside = thing.span.text.strip("[]").strip()
+            about: dict[str, Any] = {"own": own, "inside": inside, "kinds": plural(kind)}
+            plan.findings.append(make(code, name, thing.span, **about, at={"first": first}))
         number = 2
         while name in named or name in built.devices:
             name = f"{wire.base}.{kind}-{number}"
@@ -117,11 +111,8 @@ def name_devices(wire: Wire, line: Line, plan: Plan, built: Built) -> dict[str, 
 def _ask_kind(wire: Wire, thing: InLine, plan: Plan) -> DeviceKind:
     """A bracket that names no device, and stands at no way: a finding, and a fuse for what follows."""
     inside = thing.span.text.strip("[]").strip()
-    message = f"`{thing.span.text}` does not say what it is"
-    if wire.near.way is not None:
-        message += f"; only right beside the panel is it the device of way {wire.near.way}"
-    help_ = f"`[fuse {inside}]`, or another of {listed(DEVICE_KINDS)}" if inside else f"{listed(DEVICE_KINDS)}"
-    plan.findings.append(finding("CP226", wire.id, message, thing.span, help=help_))
+    about: dict[str, Any] = {"written": thing.span.text, "way": wire.near.way, "inside": inside or None}
+    plan.findings.append(make("CP226", wire.id, thing.span, devices=DEVICE_KINDS, **about))
     return "fuse"
 
 
@@ -141,10 +132,9 @@ def poles_opened(wire: Wire, thing: InLine, name: str, plan: Plan, built: Built)
 
 def _too_many_poles(name: str, thing: InLine, poles: int, most: int, plan: Plan) -> None:
     counted = {1: "one conductor", 2: "two conductors", 3: "three conductors"}.get(most, f"{most} conductors")
-    message = f"`{name}` opens {poles} poles, and its run has {counted} to open"
-    help_ = f"`poles {most}`" if most > 1 else "leave `poles` out, or draw a pair `-//-`"
     span = thing.facts.spans.get("poles", thing.span)
-    plan.findings.append(finding("CP236", name, message, span, help=help_))
+    offered = most if most > 1 else None
+    plan.findings.append(make("CP236", name, span, poles=poles, conductors=counted, most=offered))
 
 
 def build_device(name: str, thing: InLine, wire: Wire, legs: list[tuple[str, str]], poles: int, plan: Plan) -> Device:
@@ -177,14 +167,11 @@ def check_backing(devices: Mapping[str, Device], names: Names, findings: list[Fi
     for device in devices.values():
         name = device.backed_by
         if name == device.id:
-            message = f"`{name}` cannot stand behind itself"
-            help_ = "`backed-by` with the device before it, as its maker states the combination"
-            findings.append(finding("CP210", device.id, message, device.span, help=help_))
+            findings.append(make("CP210", device.id, device.span))
         elif name is not None and name not in devices and name not in names.unread and name not in names.touched:
             likely = nearest(name, devices)
-            message = f"no device is called `{name}`"
-            help_ = f"`backed-by {likely}`" if likely else "name the device that stands before it"
-            findings.append(finding("CP202", device.id, message, device.span, help=help_))
+            about: dict[str, Any] = {"device": name, "keyword": "backed-by", "likely": likely, "behind": True}
+            findings.append(make("CP202", device.id, device.span, **about))
 
 
 def _backed_by(subject: str, facts: Facts, plan: Plan) -> str | None:
@@ -196,7 +183,5 @@ def _backed_by(subject: str, facts: Facts, plan: Plan) -> str | None:
     if names.kinds.get(word.text) == "device" or "." in word.text or word.text in names.unread:
         return str(word.text)
     likely = meant(word.text, names.of_kind("device"), plan.findings)
-    message = f"no device is called `{word.text}`"
-    help_ = f"`backed-by {likely}`" if likely else f"name the device that stands before it: `[{word.text}: fuse]`"
-    plan.findings.append(finding("CP202", subject, message, word.span, help=help_))
+    plan.findings.append(make("CP202", subject, word.span, device=word.text, keyword="backed-by", likely=likely))
     return None

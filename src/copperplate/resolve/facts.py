@@ -7,13 +7,12 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from copperplate import units
-from copperplate.findings import Related
 from copperplate.model import Advice, Size, Terminal
 from copperplate.model.kinds import DEVICE_KINDS, KINDS, Attribute
-from copperplate.resolve.atoms import UNREAD, Atoms, Place, misfit, unit_help
+from copperplate.resolve.atoms import UNREAD, Atoms, Place, in_a_unit, misfit
 from copperplate.resolve.forms import MOST, NEVER_WORDS, read_value
 from copperplate.resolve.sizes import ask_count, each_text, read_size
-from copperplate.resolve.words import DIMENSION_WORDS, Table, an, listed, sample, table
+from copperplate.resolve.words import DIMENSION_WORDS, Table, an, table
 from copperplate.syntax.tree import Atom, Bad, Count, Item, Number, Quantity, SizeAtom, Text, Word
 from copperplate.text import Span, nearest
 
@@ -76,7 +75,7 @@ def _read_next(atoms: Atoms, words: Table, place: Place, facts: Facts, entries: 
         if facts.title is None and place.kind in KINDS and KINDS[place.kind].titled:
             facts.title = atom
         else:
-            place.report("CP204", f"`{place.subject}` has no place for this text", atom.span, help="delete it")
+            place.report("CP204", atom.span, text=True)
     elif isinstance(atom, Bad):
         facts.strange += 1
     else:
@@ -103,9 +102,7 @@ def _read_word(word: Word, atoms: Atoms, words: Table, place: Place, facts: Fact
         pass  # The names of a list whose word was not understood.
     elif isinstance(atoms.peek(), Text) and facts.title is not None:
         facts.lost = True
-        message = f"`{word.text}` and its title stand in the statement of `{place.subject}`"
-        help_ = f"begin a statement in the first column with its kind: `load {word.text} ...`"
-        place.report("CP204", message, word.span, help=help_)
+        place.report("CP204", word.span, title_of=word.text)
     else:
         facts.strange += 1
         likely = _unknown_word(word, words, place)
@@ -129,9 +126,9 @@ def _read_bare(atom: Atom, words: Table, place: Place, facts: Facts, entries: li
         entries += _bare_number(atom, words, place, facts)
     else:
         facts.strange += 1
-        message = f"`{atom.span.text}` needs the word that says what it is"
         keyed = [a for a in words.attributes.values() if a.form in _FORMS_OF.get(type(atom).__name__, ())]
-        place.report("CP121", message, atom.span, help=_with_words(keyed, atom) or _says(words, place))
+        about = {"options": _with_words(keyed, atom), **_says(words, place)}
+        place.report("CP121", atom.span, written=atom.span.text, **about)
 
 
 _FORMS_OF = {
@@ -153,25 +150,23 @@ def _bare_quantity(
     keyed = (*bare, *words.keyed.get(dimension, ()), *_shares(words, dimension))
     written = atom.span.text
     if keyed:
-        message = f"`{written}` is {DIMENSION_WORDS[dimension]}, and {an(place.kind)} has more than one: which is it?"
-        if len(keyed) == 1:
-            message = f"`{written}` needs the word that says what it is"
-        place.report("CP121", message, atom.span, help=_with_words(list(keyed), atom))
+        what = DIMENSION_WORDS[dimension] if len(keyed) > 1 else None
+        about = {"kind": place.kind, "options": _with_words(keyed, atom)}
+        place.report("CP121", atom.span, written=written, what=what, **about)
         return []
-    what = DIMENSION_WORDS.get(dimension, "a quantity")
-    message = f"`{written}` is {what}, and {an(place.kind)} has none"
-    place.report("CP120", message, atom.span, help=_capacity(atom, words, before) or _says(words, place))
+    about = {"what": DIMENSION_WORDS.get(dimension, "a quantity"), **_capacity(atom, words, before)}
+    place.report("CP120", atom.span, written=written, **about, **_says(words, place))
     return []
 
 
-def _capacity(atom: Quantity, words: Table, before: Iterable[Entry]) -> str:
+def _capacity(atom: Quantity, words: Table, before: Iterable[Entry]) -> dict[str, Any]:
     """A battery's energy told as its charge, at the voltage that it states."""
     volts = next((value for attribute, value, _ in before if attribute.key == "voltage_v"), None)
     if "charge" not in words.bare or units.dimension_of(atom.unit) != "energy":
-        return ""
+        return {}
     if not isinstance(volts, float) or volts <= 0.0:
-        return "its charge: the energy divided by the voltage, as in 2400 Wh / 12 V = `200 Ah`"
-    return f"`{units.number(units.to_si(float(atom.value), atom.unit)[0] / volts)} Ah`, at its {units.number(volts)} V"
+        return {"energy": True}
+    return {"charge": units.to_si(float(atom.value), atom.unit)[0] / volts, "volts": volts}
 
 
 def _shares(words: Table, dimension: str) -> tuple[Attribute, ...]:
@@ -179,17 +174,15 @@ def _shares(words: Table, dimension: str) -> tuple[Attribute, ...]:
     return tuple(a for a in words.attributes.values() if dimension == "share" and a.form in ("share", "budget"))
 
 
-def _with_words(attributes: list[Attribute], atom: Atom) -> str:
-    return listed([f"{a.word} {atom.span.text}" for a in attributes[:5]])
+def _with_words(attributes: Iterable[Attribute], atom: Atom) -> list[str] | None:
+    return [f"{a.word} {atom.span.text}" for a in attributes][:5] or None
 
 
-def _says(words: Table, place: Place) -> str:
+def _says(words: Table, place: Place) -> dict[str, Any]:
     """What such a statement may say bare."""
-    bare = [sample(a, place.length_unit).removeprefix(a.word + " ") for some in words.bare.values() for a in some]
+    bare = [place.sample(a).removeprefix(a.word + " ") for some in words.bare.values() for a in some]
     type = KINDS[place.kind].type if place.kind in KINDS else None
-    if type is not None and type.roles.consumes and not type.roles.gives:
-        return f"{listed(bare)}; the voltage of {an(place.kind)} is that of what feeds it" if bare else ""
-    return f"{an(place.kind)} says {listed(bare)}" if bare else ""
+    return {"kind": place.kind, "bare": bare or None, "load": type is not None and type.roles.is_load}
 
 
 def _bare_count(atom: Count, words: Table, place: Place, facts: Facts) -> list[Entry]:
@@ -203,32 +196,26 @@ def _bare_count(atom: Count, words: Table, place: Place, facts: Facts) -> list[E
     if count is not None and len(bare) == 1:
         value = read_value(bare[0], atom.span, Atoms((atom.each,)), place)
         if not 1 <= atom.count <= MOST:
-            message = f"`{atom.span.text}` counts {'none' if atom.count < 1 else 'more than any circuit carries'}"
-            place.report("CP122" if atom.count < 1 else "CP127", message, atom.span, help=f"`{each_text(atom)}`")
+            code = "CP122" if atom.count < 1 else "CP127"
+            place.report(code, atom.span, counted=atom.span.text, instead=each_text(atom))
             return [(bare[0], value, atom.span)]
         return [(count, atom.count, atom.span), (bare[0], value, atom.span)]
     facts.strange += 1
-    message = f"`{atom.span.text}` does not say how the {atom.count} are connected"
-    each = each_text(atom)
-    if "series" in words.attributes:
-        help_ = f"`{each}, parallel {atom.count}` or `{each}, series {atom.count}`"
-    else:
-        help_ = f"only a load counts; declare {atom.count} of {an(place.kind)}"
-    place.report("CP123", message, atom.span, help=help_)
+    about = {"each": each_text(atom), "count": atom.count, "kind": place.kind, "series": "series" in words.attributes}
+    place.report("CP123", atom.span, written=atom.span.text, **about)
     return []
 
 
 def _bare_number(atom: Number, words: Table, place: Place, facts: Facts) -> list[Entry]:
     bare = [a for some in words.bare.values() for a in some if a.form == "quantity"]
-    message = f"a number without a unit: {atom.written}"
     if "length" in words.bare:
         (length,) = words.bare["length"]
-        place.report("CP104", message, atom.span, help=unit_help(atom, length, place))
+        place.report("CP104", atom.span, **in_a_unit(atom, length, place))
         metres = units.to_si(atom.value, place.length_unit)[0]
         return [(length, metres if metres > 0 else UNREAD, atom.span)]
     facts.strange += 1
     options = [f"{atom.written} {place.length_unit if a.dimension == 'length' else a.unit}" for a in bare]
-    place.report("CP104", message, atom.span, help=listed(options))
+    place.report("CP104", atom.span, written=atom.written, options=options or None)
     return []
 
 
@@ -239,23 +226,22 @@ _MEANT = {"lithium": "lifepo4", "lfp": "lifepo4", "lead-acid": "flooded", "lead"
 def _unknown_word(word: Word, words: Table, place: Place) -> str:
     """Reports the word; the known one that it probably means, "" for none."""
     what = place.kind if place.kind in KINDS or place.kind in DEVICE_KINDS else "run"
-    message = f"{an(what)} has no `{word.text}`"
     also = _MEANT.get(word.text)
     likely = also if also in words.known else nearest(word.text, words.known)
+    about: dict[str, Any] = {"word": word.text, "kind": what}
     if likely is not None:
         attribute = words.attributes.get(likely)
         listing = attribute is None or attribute.form == "address-list"
-        help_ = f"`{likely if listing or attribute is None else sample(attribute, place.length_unit)}`"
+        about["instead"] = likely if listing or attribute is None else place.sample(attribute)
     elif word.text in DEVICE_KINDS:
-        help_ = f"a device stands in brackets: `[{word.text}]`"
+        about["bracket"] = True
     else:
         owners = [
             k for k in (*KINDS, *DEVICE_KINDS) if word.text in table(k).attributes or word.text in table(k).choices
         ]
-        help_ = f"`{word.text}` is said of {' or '.join(map(an, owners[:3]))}" if owners else ""
-        if not help_:
-            help_ = f"{an(what)} says {listed(words.known[:8], 'and')}{' among others' if len(words.known) > 8 else ''}"
-    place.report("CP204", message, word.span, help=help_)
+        about["owners"] = " or ".join(map(an, owners[:3])) or None
+        about["knows"], about["others"] = words.known[:8], len(words.known) > 8
+    place.report("CP204", word.span, **about)
     return likely or ""
 
 
@@ -285,8 +271,7 @@ def fold(entries: Iterable[Entry], facts: Facts, place: Place) -> None:
 
 
 def _twice(word: str, span: Span, first: Span, place: Place) -> None:
-    message = f"`{place.subject}` says its {word} twice: `{first.text}` and `{span.text}`"
-    place.report("CP205", message, span, label="again", help="keep one of them", related=(Related(first, "first"),))
+    place.report("CP205", span, word=word, first=first.text, second=span.text, at={"first": first})
 
 
 def read_facts(items: Iterable[Item], rest: tuple[Atom, ...], title: Text | None, words: Table, place: Place) -> Facts:

@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from copperplate import units
-from copperplate.findings import Related, finding
+from copperplate.findings import make
 from copperplate.model import Bus, Controller, Earth, Junction, Load, Panel, Part, Pole, Solar
 from copperplate.model.parts import Current
 from copperplate.resolve.addresses import DC_PAIR, Ends, Target, node_id, part_of
 from copperplate.resolve.legs import STROKES, InLine, Leg
-from copperplate.resolve.words import listed
 from copperplate.syntax.tree import Word
 
 AC_KEYS: Mapping[int, tuple[Pole, ...]] = {2: ("l", "n"), 3: ("l", "n", "pe"), 4: ("l1", "l2", "n", "pe")}
@@ -193,11 +192,11 @@ def _land_cable(approach: Approach, ends: Ends) -> Landing | None:
         only = len(part.groups) == 1
         return Landing(part.id, part.id if only else base, _cores(base, keys, lines, leg, ends))
     if "l1" in keys and lines != 4:
-        taker = f"`{STROKES[4]}`" if len(keys) == 4 else f"`{approach.other.part.id}`"
-        message = f"`{part.id}` is fed by one line, and {taker} takes two"
-        help_ = f"feed `{part.id}` by `{STROKES[4]}`"
-        help_ += f", or leave the way by `{STROKES[3]}`" if len(keys) == 4 else ", or give the load its voltage"
-        ends.findings.append(finding("CP229", approach.word.text, message, leg.stroke, help=help_))
+        cable = len(keys) == 4
+        taker = STROKES[4] if cable else approach.other.part.id
+        ends.findings.append(
+            make("CP229", approach.word.text, leg.stroke, part=part.id, taker=taker, cable=cable)
+        )
         return None
     way = f"{part.id}.{approach.way}"
     own = approach.own_bracket
@@ -229,10 +228,10 @@ def leg_of(leg: Leg, ends: Ends) -> int | None:
 # --- what does not fit -----------------------------------------------------------------------------------
 
 
-def _report(code: str, approach: Approach, ends: Ends, message: str, help_: str, **more: Any) -> None:
-    word = approach.word
-    related = (Related(approach.part.span, f"the {approach.part.kind}"),)
-    ends.findings.append(finding(code, word.text, message, word.span, help=help_, related=related, **more))
+def _report(code: str, approach: Approach, ends: Ends, **figures: Any) -> None:
+    word, part = approach.word, approach.part
+    at = {"part": part.span}
+    ends.findings.append(make(code, word.text, word.span, kind=part.kind, **figures, at=at))
 
 
 def _ask_terminal(approach: Approach, ends: Ends) -> None:
@@ -244,11 +243,8 @@ def _ask_terminal(approach: Approach, ends: Ends) -> None:
             poles = DC_PAIR if current == "dc" else ("l", "n", "pe")
             options += [node_id(part.id, f"{group}.{pole}" if group else pole) for pole in poles]
     options = options or [f"{part.id}.{pole}" for pole in DC_PAIR]
-    message = f"`{approach.word.text}` has more than one terminal, and a single conductor lands on one"
     ac = any(option.endswith(".pe") for option in options)
-    both = "a cable `-///-` lands on all" if ac else "a pair `-//-` lands on both"
-    help_ = f"{listed(options[:4])}; {both}"
-    _report("CP223", approach, ends, message, help_, label="which one?")
+    _report("CP223", approach, ends, options=options[:4], ac=ac)
 
 
 def _pair_on_one(approach: Approach, ends: Ends) -> None:
@@ -256,61 +252,46 @@ def _pair_on_one(approach: Approach, ends: Ends) -> None:
     part, leg = approach.part, approach.leg
     cable = _CABLES[leg.conductors]
     if not isinstance(part, Bus | Earth):
-        message = f"`{leg.stroke.text}` is {cable}, and `{approach.word.text}` is one terminal"
-        _report(
-            "CP224",
-            approach,
-            ends,
-            message,
-            f"`{part.id}` takes {'both' if leg.conductors == 2 else 'all'}; `--` is one conductor",
-        )
+        taken = "both" if leg.conductors == 2 else "all"
+        _report("CP224", approach, ends, stroke=leg.stroke.text, cable=cable, part=part.id, taken=taken)
         return
     polarity = part.polarity if isinstance(part, Bus) else None
-    what = f"a {polarity} bar" if polarity else f"a {part.kind} of one pole"
-    message = f"`{part.id}` is {what}: {cable} cannot land on it"
-    _report("CP224", approach, ends, message, _two_singles(approach, ends))
+    singles = _two_singles(approach, polarity, ends)
+    _report("CP224", approach, ends, part=part.id, polarity=polarity, cable=cable, **singles)
 
 
-def _two_singles(approach: Approach, ends: Ends) -> str:
+def _two_singles(approach: Approach, polarity: str | None, ends: Ends) -> dict[str, str]:
     """The repair: a conductor from the positive bar with the devices of the pair, and one to the negative bar."""
     part, leg, other = approach.part, approach.leg, approach.other.part
-    polarity = part.polarity if isinstance(part, Bus) else None
     theirs = [group for group, current in other.groups if current == "dc"]
     if leg.conductors == 2 and not theirs:
-        return f"`--`, for `{other.id}` is one pole too"
+        return {"other": other.id}
     if leg.conductors != 2 or polarity is None or not theirs:
-        return "end at a component with as many poles"
+        return {}
     base = node_id(other.id, theirs[0])
     bars = {polarity: part.id}
     for wanted in ("positive", "negative"):
         bars.setdefault(wanted, ends.bars[wanted][0] if ends.bars[wanted] else f"a {wanted} bar")
-    length = units.show(leg.length_m, "ft" if ends.settings.units == "us" else "m") if leg.length_m else "LENGTH"
+    length = units.show(leg.length_m, ends.settings.length_unit) if leg.length_m else "LENGTH"
     line = " -- ".join([thing.span.text for thing in leg.line if isinstance(thing, InLine)] + [length])
-    out = f"{bars['positive']} -- {line} -- {base}.pos"
-    back = f"{base}.neg -- {length} -- {bars['negative']}"
-    return f"two single runs: `{out}` and `{back}`"
+    return {
+        "out": f"{bars['positive']} -- {line} -- {base}.pos",
+        "back": f"{base}.neg -- {length} -- {bars['negative']}",
+    }
 
 
 def _wrong_current(approach: Approach, current: Current, ends: Ends) -> None:
     """A pair or cable that finds no terminals of its current, or two groups of them."""
-    part, leg, word = approach.part, approach.leg, approach.word.text
-    both = [group for group, kind in part.groups if kind == current]
+    part, leg = approach.part, approach.leg
+    both = [node_id(part.id, group) for group, kind in part.groups if kind == current]
     if len(both) == 2 and approach.target.form == "whole":
-        if approach.side == 0 and leg.number > 0:
-            return  # The leg before ends at the same place and has told it.
-        message = f"`{part.id}` has an input and an output, and a run that goes on behind it must say which it means"
-        first, last = (node_id(part.id, group) for group in both)
-        help_ = f"end this run at `{first}` and begin another at `{last}`"
-        _report("CP223", approach, ends, message, help_)
+        if approach.side == 1 or leg.number == 0:  # Else the leg before ends at the same place and has told it.
+            _report("CP223", approach, ends, part=part.id, first=both[0], last=both[1])
         return
     want, has = ("AC", "DC") if current == "ac" else ("DC", "AC")
-    message = f"`{leg.stroke.text}` carries {want} here, and `{word}` has {has} terminals only"
-    help_ = "end it at a component of its kind"
-    if want == "AC" and leg.conductors == 2:
-        message = f"`{approach.other.part.id}` takes AC, and `{word}` has DC terminals only"
-        help_ = "feed it from an AC panel, a shore supply or an inverter's `ac-out`"
-    elif isinstance(part, Load | Panel | Bus) and want == "AC":
-        help_ = f"add `ac` to `{part.id}` if it is an AC {part.kind}; else `-//-`, a pair"
-    elif approach.target.form == "group":
-        help_ = f"`{part.id}` has {listed([node_id(part.id, g) for g, _ in part.groups], 'and')}"
-    _report("CP229", approach, ends, message, help_)
+    about: dict[str, Any] = {"part": part.id, "other": approach.other.part.id, "stroke": leg.stroke.text}
+    about |= {"want": want, "has": has, "supply": want == "AC" and leg.conductors == 2}
+    about["may_be_ac"] = isinstance(part, Load | Panel | Bus) and want == "AC"
+    if approach.target.form == "group":
+        about["groups"] = [node_id(part.id, group) for group, _ in part.groups]
+    _report("CP229", approach, ends, **about)

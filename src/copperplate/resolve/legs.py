@@ -8,14 +8,14 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Any
 
-from copperplate.findings import Finding, Related, finding
+from copperplate.findings import Finding, make
 from copperplate.model import Route, Size
 from copperplate.model.kinds import DEVICE_KINDS
 from copperplate.resolve.atoms import UNREAD, Place
 from copperplate.resolve.facts import Facts, fold, read_entries
 from copperplate.resolve.names import Names, meant
 from copperplate.resolve.types import Library, apply_type
-from copperplate.resolve.words import listed, table
+from copperplate.resolve.words import SAMPLE_LENGTHS, table
 from copperplate.syntax.tree import (
     Atom,
     Bracket,
@@ -201,8 +201,7 @@ def _stretch(segment: Segment, said: Facts, place: Place, reading: Reading) -> S
             if route_m is None:
                 sound = False
             elif any(name == value.text for name, _ in routes):
-                message = f"this stretch goes through `{value.text}` twice"
-                place.report("CP205", message, span, label="again", help="leave one of them out")
+                place.report("CP205", span, route=value.text)
             else:
                 routes.append((value.text, route_m))
                 length_m += route_m
@@ -213,21 +212,16 @@ def _stretch(segment: Segment, said: Facts, place: Place, reading: Reading) -> S
     _fold_run(rest, said, place)
     for span, number in thin:
         if lengths > 1 or float(number) <= _LONGEST_GAP_MM:
-            message = f"`{span.text}` is a length, and looks like a size"
-            place.report("CP121", message, span, help=f"`{number} mm2`, if the size is meant")
+            place.report("CP121", span, length=span.text, area=number)
             sound = False
     if local.unread:
         sound = sound and lengths > 0
     elif lengths == 0:
-        place.report("CP220", "this stretch of the run has no length", segment.span, help=_length_help(segment, place))
+        sample = SAMPLE_LENGTHS[place.length_unit]["run"]
+        place.report("CP220", segment.span, sample=sample, written=segment.span.text)
         sound = False
     sheath = sheath or (bool(routes) and all(reading.routes[name].sheath for name, _ in routes))
     return Stretch(length_m, tuple(routes), sheath, segment.span) if sound else None
-
-
-def _length_help(segment: Segment, place: Place) -> str:
-    sample = "15 ft" if place.length_unit == "ft" else "4.5 m"
-    return f"`{sample}, {segment.span.text}`, say: one way, the compiler counts the way back"
 
 
 def _fold_run(entries: list[tuple[Any, Any, Span]], said: Facts, place: Place) -> None:
@@ -237,9 +231,7 @@ def _fold_run(entries: list[tuple[Any, Any, Span]], said: Facts, place: Place) -
         if first is not None and value is not UNREAD and value == said.values.get(attribute.key):
             continue
         if first is not None and value is not UNREAD:
-            message = f"this run says `{first.text}` and `{span.text}`: all of it is one conductor"
-            help_ = "keep one of them, or put a `junction` where the conductor changes"
-            place.report("CP228", message, span, label="and this", related=(Related(first, "this"),), help=help_)
+            place.report("CP228", span, first=first.text, second=span.text, at={"first": first})
             continue
         fold([(attribute, value, span)], said, place)
 
@@ -252,22 +244,18 @@ def _via(name: Word, reading: Reading, place: Place) -> float | None:
         if name.text in reading.names.unread:
             return None
         if kind is not None and kind != "route":
-            message = f"`{name.text}` is a {kind} and no route"
-            place.report("CP202", message, name.span, help=f"declare a route: `route {name.text}-way 2 m`")
+            place.report("CP202", name.span, name=name.text, other=kind)
             return None
         likely = meant(name.text, reading.routes, place.findings)
-        help_ = f"`via {likely}`" if likely else f"declare it: `route {name.text} 2 m`"
-        place.report("CP202", f"no route is called `{name.text}`", name.span, help=help_)
+        place.report("CP202", name.span, route=name.text, keyword="via", likely=likely)
         return None
     reading.used_routes.add(route.id)
     if route.length_m is None and route.id in reading.names.unread:
         return None
     if route.length_m is None:
         reading.names.unread.add(route.id)  # One finding is enough, at the first run that goes through it.
-        message = f"the route `{route.id}` says no length, so this run has none"
-        sample = "6 ft" if place.length_unit == "ft" else "2 m"
-        related = (Related(route.span, "the route"),)
-        place.report("CP220", message, name.span, related=related, help=f"`route {route.id} {sample}`, say")
+        sample = SAMPLE_LENGTHS[place.length_unit]["route"]
+        place.report("CP220", name.span, route=route.id, sample=sample, at={"route": route.span})
         return None
     return route.length_m
 
@@ -286,14 +274,13 @@ def _bracket(bracket: Bracket, run: str, reading: Reading) -> InLine:
             kind = likely or "fuse"
             groups[0] = groups[0][1:]
             if likely is not None:
-                message = f"no device is called `{first.text}`"
-                reading.findings.append(finding("CP204", run, message, first.span, help=f"`{likely}`"))
+                reading.findings.append(make("CP204", run, first.span, device=first.text, instead=likely))
             else:
-                message = f"`{first.text}` is no kind of device"
                 inside = " ".join(bracket.span.text.strip("[]").split()).removeprefix(first.text).strip()
                 named = f"{first.text}: fuse {inside}".strip()
-                help_ = f"{listed(DEVICE_KINDS)}; a name has a colon behind it, `[{named}]`"
-                reading.findings.append(finding("CP226", run, message, first.span, help=help_))
+                reading.findings.append(
+                    make("CP226", run, first.span, word=first.text, devices=DEVICE_KINDS, named=named)
+                )
     reference = _reference(groups)
     if kind is None and reference is not None:
         found = reading.library.types.get(reference.text)
@@ -308,8 +295,7 @@ def _bracket(bracket: Bracket, run: str, reading: Reading) -> InLine:
     elif reference is not None:
         other = reading.library.types[reference.text].kind
         reading.library.used.add(reference.text)
-        message = f"the part `{reference.text}` is a {other}, and a {other} does not stand in the line of a run"
-        reading.findings.append(finding("CP215", subject, message, reference.span, help="name it at the end of a run"))
+        reading.findings.append(make("CP215", subject, reference.span, part=reference.text, other=other))
         kind = "fuse"
     return InLine(bracket.name, kind, facts, bracket.span)
 

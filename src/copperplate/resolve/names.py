@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import Any
 
-from copperplate.findings import Finding, Related, finding
+from copperplate.findings import Finding, make
 from copperplate.model.kinds import DEVICE_KINDS, KINDS
-from copperplate.resolve.words import an, plural, table
+from copperplate.resolve.words import plural, table
 from copperplate.syntax.tree import (
     Atom,
     Bad,
@@ -128,26 +129,20 @@ def _is_lost_run(statement: Declaration) -> bool:
 def _declare(word: Word, kind: str, names: Names, findings: list[Finding]) -> None:
     name = word.text
     if "." in name:
-        message = f"`{name}` is no name: a name has no dot, which stands for a terminal or a way"
-        findings.append(finding("CP206", name, message, word.span, help=f"`{name.replace('.', '-')}`, say"))
+        findings.append(make("CP206", name, word.span, spelled=name.replace(".", "-")))
     if kind == "unknown":
         names.unread.add(name)
         return
     if kind == "case" and name in IMPLIED_CASES:
-        message = f"`{name}` is a case that every plate has"
-        findings.append(finding("CP201", name, message, word.span, help=f"`{name}-2`, or a name that says more"))
+        findings.append(make("CP201", name, word.span, implied=True))
         names.twice.add(id(word))
         return
     first = names.spans.get(name)
     if first is not None:
-        was = names.kinds[name]
-        message = f"two {plural(kind)} are called `{name}`"
-        if was != kind:
-            message = f"two things are called `{name}`: {an(was)} and {an(kind)}"
+        was: str | None = names.kinds[name]
         other = f"{name}-2" if f"{name}-2" not in names.spans else f"{name}-3"
-        related = (Related(first, "the first"),)
-        help_ = f"call one of them `{other}`, or better"
-        findings.append(finding("CP201", name, message, word.span, label="again", related=related, help=help_))
+        was, at = was if was != kind else None, {"first": first}
+        findings.append(make("CP201", name, word.span, kind=kind, was=was, kinds=plural(kind), other=other, at=at))
         names.twice.add(id(word))
         return
     if "." in name:
@@ -166,24 +161,19 @@ def _report_nameless(statement: Declaration, names: Names, findings: list[Findin
     names.unread.add(name)
     if any(isinstance(atom, Bad) for atom in statement.head):
         return
-    help_ = f'`{kind} {name} "{title.text}"`' if title else f"`{kind} {name}`"
-    message = f"this {kind} has no name, so no run can reach it"
-    if not KINDS[kind].component:
-        message = f"this {kind} has no name"
-    findings.append(finding("CP206", kind, message, statement.keyword.span, help=help_))
+    instead = f'{kind} {name} "{title.text}"' if title else f"{kind} {name}"
+    findings.append(make("CP206", kind, statement.keyword.span, component=KINDS[kind].component, instead=instead))
 
 
 def _report_kind(statement: Declaration, above: Declaration | None, names: Names, findings: list[Finding]) -> None:
     word = statement.keyword.text
-    message = f"no statement begins with `{word}`"
+    about: dict[str, Any] = {}
     if word in DEVICE_KINDS:
         name = next((a.text for a in statement.head if isinstance(a, Word)), "")
-        inside = f"{name}: {word}" if name else word
-        help_ = f"a {word} stands in the line of a run: `-- [{inside} ...] --`"
+        about["inside"] = f"{name}: {word}" if name else word
     elif above is not None and word in table(above.keyword.text).known:
-        help_ = f"indenting this line, if it goes on with the {above.keyword.text} above"
+        about["above"] = above.keyword.text
     else:
-        likely = nearest(word, KINDS)
-        names.lost_case = names.lost_case or likely == "case"
-        help_ = f"`{likely}`" if likely else "a plate declares what there is, `load fridge 60 W`, and draws its runs"
-    findings.append(finding("CP203", word, message, statement.keyword.span, help=help_))
+        about["likely"] = nearest(word, KINDS)
+        names.lost_case = names.lost_case or about["likely"] == "case"
+    findings.append(make("CP203", word, statement.keyword.span, **about))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 
-from copperplate.findings import Finding, finding
+from copperplate.findings import Finding, make
 from copperplate.model import Route, System
 from copperplate.resolve.building import build
 from copperplate.resolve.cases import CaseReading, implied_cases, read_cases, sort_actors
@@ -100,11 +100,7 @@ def _report_unused_places(
 ) -> None:
     for name, place in places.items():
         if name not in used and name not in names.touched:
-            message = f"the route `{name}` is declared and no run goes through it"
-            findings.append(finding("CP245", name, message, place.span, help=f"`via {name}`, or delete it"))
+            findings.append(make("CP245", name, place.span, route=True))
     for name, kind in library.types.items():
         if kind.own and name not in library.used:
-            message = f"the part `{name}` is declared and nothing is one"
-            findings.append(
-                finding("CP245", name, message, kind.span, help=f"`part {name}` on a {kind.kind}, or delete it")
-            )
+            findings.append(make("CP245", name, kind.span, kind=kind.kind))

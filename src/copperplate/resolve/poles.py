@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
-from copperplate import units
-from copperplate.findings import Finding, Related, finding
+from copperplate.findings import Finding, make
 from copperplate.model import Assumption, Battery, Bus, Earth, Panel, Part, Pole, Solar
 from copperplate.resolve.addresses import BAR_POLES, earth_pole
 from copperplate.resolve.wires import Wire, Wiring
@@ -90,26 +90,16 @@ def _crosses(
     near, far = wire.near.nodes[""], wire.far.nodes[""]
     if near not in poles or far not in poles or _joins_well(poles[near], poles[far]):
         return False
-    first, last = POLE_WORDS[poles[near]], POLE_WORDS[poles[far]]
     units = [wiring.parts[landing.part] for landing in (wire.near, wire.far)]
+    repair = _repair(wire, poles, wiring)
     if all(isinstance(unit, Battery | Solar) for unit in units) and {poles[near], poles[far]} == {"pos", "neg"}:
-        message = f"this run joins `{near}`, {first}, to `{far}`, {last}"
-        help_ = _in_series(wire, poles, wiring, min(units, key=lambda unit: unit.kind))
-    else:
-        message = f"this run joins {first} and {last}: `{near}` and `{far}`"
-        help_ = _repair(wire, poles, wiring)
-    related = [
-        Related(origin[node].leg.span, f"makes `{node}` {POLE_WORDS[poles[node]]}")
-        for node in (near, far)
-        if node in origin
-    ]
-    related += [
-        Related(wiring.parts[landing.part].span, f"{POLE_WORDS[poles[node]]}")
-        for landing, node in ((wire.near, near), (wire.far, far))
-        if node not in origin
-    ]
+        repair = _in_series(wire, poles, wiring, min(units, key=lambda unit: unit.kind))
+    runs = [origin[node].leg.span if node in origin else None for node in (near, far)]
+    places = [None if node in origin else unit.span for node, unit in zip((near, far), units, strict=True)]
+    at = dict(zip(("near_run", "far_run", "near_part", "far_part"), (*runs, *places), strict=True))
+    about = {"near": near, "far": far, "near_pole": POLE_WORDS[poles[near]], "far_pole": POLE_WORDS[poles[far]]}
     wiring.ends.names.touched.update((wire.near.part, wire.far.part))
-    findings.append(finding("CP230", wire.id, message, wire.leg.span, help=help_, related=tuple(related)))
+    findings.append(make("CP230", wire.id, wire.leg.span, **about, **repair, at=at))
     return True
 
 
@@ -121,7 +111,7 @@ def _is_crossed(wire: Wire, poles: Mapping[str, Pole]) -> bool:
     return near in poles and far in poles and not _joins_well(poles[near], poles[far])
 
 
-def _in_series(wire: Wire, poles: Mapping[str, Pole], wiring: Wiring, unit: Part) -> str:
+def _in_series(wire: Wire, poles: Mapping[str, Pole], wiring: Wiring, unit: Part) -> dict[str, Any]:
     """The repair where units of one kind are joined in series one by one: one statement for all of them."""
     parts = [wire.near.part, wire.far.part]
     links = [
@@ -135,20 +125,22 @@ def _in_series(wire: Wire, poles: Mapping[str, Pole], wiring: Wiring, unit: Part
                 parts += [part for part in (link.near.part, link.far.part) if part not in parts]
     parts.sort(key=list(wiring.parts).index)
     said = [[getattr(wiring.parts[part], name, None) for name in _ALIKE] for part in parts]
-    if any(facts != said[0] for facts in said):
-        return f"{unit.kind} units in series are alike and one `{unit.kind}` here: `series {len(parts)}` on it"
     linked = isinstance(unit, Battery) and wire.leg.length_m
-    length = f" and `link {units.show(wire.leg.length_m, 'm')}`" if linked else ""
-    others = " and ".join(f"`{part}`" for part in parts[1:])
-    instead = f"`series {len(parts)}`{length} on `{parts[0]}` instead of {others}"
-    return f"{instead}: units in series are one `{unit.kind}` here"
+    return {
+        "units": unit.kind,
+        "unlike": any(facts != said[0] for facts in said),
+        "series": len(parts),
+        "length": wire.leg.length_m if linked else None,
+        "first": parts[0],
+        "others": parts[1:],
+    }
 
 
 _ALIKE = ("voltage_v", "capacity_ah", "chemistry", "power_w", "voc_v", "isc_a")
 """What units in series must have in common."""
 
 
-def _repair(wire: Wire, poles: Mapping[str, Pole], wiring: Wiring) -> str:
+def _repair(wire: Wire, poles: Mapping[str, Pole], wiring: Wiring) -> dict[str, Any]:
     """The other terminal of a part, where it has no run yet; else a bar of the right pole."""
     near, far = wire.near.nodes[""], wire.far.nodes[""]
     swap = {"pos": "neg", "neg": "pos"}
@@ -157,16 +149,14 @@ def _repair(wire: Wire, poles: Mapping[str, Pole], wiring: Wiring) -> str:
         fitting = f"{part}.{swap.get(port, '')}"
         there = wiring.at_node.get(fitting, [])
         if port in swap and swap[port] == poles[other] and all(_is_crossed(w, poles) for w in there):
-            return f"`{fitting}`"
+            return {"terminal": fitting}
     for node, other in ((near, far), (far, near)):
         if poles[other] == "pe" and poles[node] == "pos":
             part, _, port = node.rpartition(".")
-            return f"earth the negative: `{part}.neg`" if port == "pos" else "earth a negative bar"
+            return {"negative": f"{part}.neg" if port == "pos" else None, "earth": True}
     wanted = {"pos": "positive", "neg": "negative"}.get(poles[near], "")
     bars = wiring.ends.bars.get(wanted)
-    if not bars or bars[0] == near:
-        return "end it at a terminal of the same pole"
-    return f"end it at `{bars[0]}`, a {wanted} bar"
+    return {"bar": bars[0], "polarity": wanted} if bars and bars[0] != near else {}
 
 
 def _name_bars(wiring: Wiring, poles: Mapping[str, Pole], findings: list[Finding]) -> None:
@@ -188,7 +178,5 @@ def _name_bars(wiring: Wiring, poles: Mapping[str, Pole], findings: list[Finding
             wiring.assumptions.append(Assumption(name, text))
             wiring.parts[name] = replace(part, polarity=words[pole])
         else:
-            message = f"`{name}` does not say which pole it carries, and nothing that lands on it tells"
-            help_ = f"`bus {name} positive`, `negative` or `both`"
-            findings.append(finding("CP234", name, message, part.span, help=help_))
+            findings.append(make("CP234", name, part.span))
             wiring.parts[name] = replace(part, polarity="positive")

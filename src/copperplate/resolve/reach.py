@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 from copperplate import units
-from copperplate.findings import Finding, Related, finding
+from copperplate.findings import Finding, make
 from copperplate.model import Charger, Controller, Earth, Inverter, Load, Panel, Part, Settings
 from copperplate.resolve.addresses import bars_by_polarity, node_id, part_of
 from copperplate.resolve.circuits import Circuits, Terminals
 from copperplate.resolve.names import Names
 from copperplate.resolve.wires import STOPS, Wiring
-from copperplate.resolve.words import listed
+from copperplate.text import Span
 
 
 @dataclass(frozen=True)
@@ -68,9 +69,7 @@ def _check_terminals(part: Part, net: Net) -> None:
         return
     reached = net.circuits.reached
     if isinstance(part, Charger) and not any(node_id(part.id, f"ac-in.{pole}") in reached for pole in ("l", "l1", "n")):
-        message = f"nothing feeds `{part.id}`: no run reaches `{part.id}.ac-in`"
-        help_ = f"draw its supply: `... -///- LENGTH -- {part.id}.ac-in`"
-        net.findings.append(finding("CP233", part.id, message, part.span, help=help_))
+        net.findings.append(make("CP233", part.id, part.span, inlet=f"{part.id}.ac-in"))
     for group, current in part.groups:
         nodes = [node_id(part.id, f"{group}.{pole}" if group else pole) for pole in ("pos", "neg")]
         missing = [node for node in nodes if node not in reached]
@@ -78,30 +77,23 @@ def _check_terminals(part: Part, net: Net) -> None:
             continue
         if len(missing) == 2:
             base = node_id(part.id, group)
-            message = f"no run reaches `{base}`, and others reach `{part.id}`" if group else f"no run reaches `{base}`"
-            help_ = f"draw its run: a pair `-//-` between `{base}` and its bar or panel"
-            net.findings.append(finding("CP232", base, message, part.span, help=help_))
+            net.findings.append(make("CP232", base, part.span, pair=base, part=part.id if group else None))
             continue
         node, other = missing[0], nodes[1 - nodes.index(missing[0])]
-        message = f"`{node}` has no way back: no run reaches it"
-        if node.endswith(".pos"):
-            message = f"no run reaches `{node}`, and one reaches `{other}`"
         wires = net.wiring.at_node.get(other, ())
-        related = tuple(Related(wire.leg.span, f"the run of `{other}`") for wire in wires[:1])
-        length_m = wires[0].leg.length_m if wires else 0.0
-        help_ = _missing_run(node, other, length_m, net)
-        net.findings.append(finding("CP232", node, message, part.span, help=help_, related=related))
+        about = _missing_run(node, other, wires[0].leg.length_m if wires else 0.0, net)
+        at = {"run": wires[0].leg.span if wires else None}
+        net.findings.append(make("CP232", node, part.span, other=other, **about, at=at))
 
 
-def _missing_run(node: str, other: str, length_m: float, net: Net) -> str:
+def _missing_run(node: str, other: str, length_m: float, net: Net) -> dict[str, Any]:
     """The run that would reach `node`: as long as that of the other pole, to the bar of its own."""
     wanted = "negative" if node.endswith(".neg") else "positive"
     zone = net.circuits.zone_of(other)
     bars = net.bars[wanted]
-    bar = next((name for name in bars if net.circuits.zone_of(name) == zone), bars[0] if bars else f"a {wanted} bar")
-    length = units.show(length_m, "ft" if net.settings.units == "us" else "m") if length_m else "LENGTH"
-    run = f"`{node} -- {length} -- {bar}`" if wanted == "negative" else f"`{bar} -- {length} -- {node}`"
-    return run if bars else f"a run from it to {bar}, {length} long"
+    bar = next((name for name in bars if net.circuits.zone_of(name) == zone), bars[0] if bars else None)
+    length = units.show(length_m, net.settings.length_unit) if length_m else "LENGTH"
+    return {"positive": wanted == "positive", "polarity": wanted, "bar": bar, "length": length}
 
 
 def _check_supply(net: Net) -> Supply:
@@ -117,11 +109,7 @@ def _check_supply(net: Net) -> Supply:
     paths: dict[str, tuple[str, str, tuple[Terminals, ...]]] = {}
     for part in net.parts:
         if isinstance(part, Load | Inverter) and not is_used(part, net.circuits):
-            message, help_ = (
-                f"no run reaches `{part.id}`",
-                f"draw its run, `... -//- LENGTH -- {part.id}`, or delete it",
-            )
-            net.findings.append(finding("CP233", part.id, message, part.span, help=help_))
+            net.findings.append(make("CP233", part.id, part.span))
         for name, live, back in _consumers(part, net.wiring):
             if live not in reached:
                 continue
@@ -190,49 +178,39 @@ def _bars(net: Net) -> dict[str, str]:
 
 
 def _report_unfed(place: str, consumers: list[str], net: Net) -> None:
-    message = f"nothing feeds `{place}`, and {_counted(consumers, 'hangs', 'hang')} on it"
     bar = next((name for name in net.bars["positive"] if name != place and net.circuits.zone_of(name)), "...")
-    help_ = f"draw the run that feeds it: `{bar} -- [fuse] -- LENGTH -- {place}`"
-    if [part_of(name) for name in consumers] == [place]:
-        message = f"nothing feeds `{consumers[0]}`: no source is on its circuit"
-        help_ = "run it from a way of a panel, or from a bar that a battery feeds"
-    part = net.wiring.parts[place]
-    related = _some(consumers, place, net)
-    net.findings.append(finding("CP233", place, message, part.span, help=help_, related=related))
+    about = {"alone": _alone(place, consumers), "bar": bar, **_counted(consumers)}
+    at = {"consumers": _some(consumers, place, net)}
+    net.findings.append(make("CP233", place, net.wiring.parts[place].span, **about, at=at))
 
 
 def _report_stranded(place: str, consumers: list[str], net: Net) -> None:
     part = net.wiring.parts[place]
-    returning = _counted(consumers, "returns", "return")
+    about = _counted(consumers)
     if isinstance(part, Panel):
         bars = net.bars["negative"]
-        message = f"`{place}.neg` has no way back to a source, and {returning} to it"
-        help_ = f"feed `{place}` by a pair `-//-`"
-        if bars:
-            help_ = f"`return {bars[0]}` on the panel, or {help_}"
+        about |= {"panel": place, "negative": bars[0] if bars else None}
     elif isinstance(part, Earth):
-        message = f"`{place}` is not said to conduct, and {returning} to it"
-        help_ = f"`earth {place} conducts` if it carries return current, else a run to a negative bar"
-    elif [part_of(name) for name in consumers] == [place]:
-        message = f"`{consumers[0]}` has no way back to what feeds it"
-        help_ = "end its negative where the negative of its source is"
+        about["earth"] = place
     else:
-        message = f"`{place}` has no way back to a source, and {returning} to it"
-        help_ = f"join `{place}` to the negative of the source"
-    related = _some(consumers, place, net)
-    net.findings.append(finding("CP232", place, message, part.span, help=help_, related=related))
+        about["alone"] = _alone(place, consumers)
+    net.findings.append(make("CP232", place, part.span, **about, at={"consumers": _some(consumers, place, net)}))
 
 
-def _counted(names: list[str], one: str, many: str) -> str:
-    if len(names) > 3:
-        return f"{len(names)} consumers {many}"
-    return f"{listed(names, 'and')} {one if len(names) == 1 else many}"
+def _alone(place: str, consumers: list[str]) -> str | None:
+    """The consumer whose own terminals the place is."""
+    return consumers[0] if [part_of(name) for name in consumers] == [place] else None
 
 
-def _some(consumers: list[str], place: str, net: Net) -> tuple[Related, ...]:
-    return tuple(
-        Related(net.wiring.parts[part_of(name)].span, "hangs on it") for name in consumers[:2] if name != place
-    )
+def _counted(consumers: list[str]) -> dict[str, Any]:
+    """Consumers, by their number where they are a crowd."""
+    count = len(consumers)
+    return {"consumers": consumers, "several": count > 1, "crowd": count if count > 3 else None}
+
+
+def _some(consumers: list[str], place: str, net: Net) -> list[Span]:
+    """Where the first consumers are declared that hang on the place."""
+    return [net.wiring.parts[part_of(name)].span for name in consumers[:2] if name != place]
 
 
 def _report_unused(net: Net) -> None:
@@ -240,5 +218,4 @@ def _report_unused(net: Net) -> None:
     returns = {part.return_bar for part in net.wiring.parts.values() if isinstance(part, Panel)}
     for part in net.parts:
         if not isinstance(part, Load | Inverter) and part.id not in returns and not is_used(part, net.circuits):
-            message = f"`{part.id}` is declared and no run reaches it"
-            net.findings.append(finding("CP245", part.id, message, part.span, help="draw its run, or delete it"))
+            net.findings.append(make("CP245", part.id, part.span))

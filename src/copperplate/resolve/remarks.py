@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable, Mapping
 
-from copperplate.findings import CODES, Finding, Related, finding
+from copperplate.findings import CODES, Finding, make
 from copperplate.model import Accept, Assumption, Battery, Note, Part, Run, Settings, Stock
 from copperplate.resolve.atoms import UNREAD, Place
 from copperplate.resolve.facts import Facts, read_entries
@@ -31,13 +31,11 @@ def read_stock(plate: Plate, length_unit: str, findings: list[Finding]) -> Stock
             if attribute.key == "sizes":
                 sizes += list(value)
             elif at_most is not None:
-                place.report("CP205", "`at-most` is said twice", span, help="keep one of them")
+                place.report("CP205", span)
             else:
                 at_most = value
         if not any(groups) and not any(groups[1:]):
-            message = "`stock` says neither sizes nor `at-most`"
-            help_ = "`stock 16 AWG, 14 AWG, 10 AWG` or `stock at-most 4`"
-            findings.append(finding("CP124", "stock", message, statement.keyword.span, help=help_))
+            findings.append(make("CP124", "stock", statement.keyword.span, stock=True))
     return Stock(tuple(dict.fromkeys(sizes)), at_most, statements[0].span)
 
 
@@ -48,8 +46,7 @@ def read_notes(plate: Plate, findings: list[Finding]) -> tuple[Note, ...]:
         atoms = [*statement.head, *(atom for item in statement.items for atom in item.atoms)]
         texts = [atom for atom in atoms if isinstance(atom, Text)]
         if not texts and not any(isinstance(atom, Bad) for atom in atoms):
-            message = "a `note` wants its words, in quotes"
-            findings.append(finding("CP124", "note", message, statement.keyword.span, help='`note "..."`'))
+            findings.append(make("CP124", "note", statement.keyword.span, note=True))
         notes += [Note(text.text, text.span) for text in texts]
     return tuple(notes)
 
@@ -65,30 +62,21 @@ def read_accepts(
         words = [atom for atom in atoms if isinstance(atom, Word)]
         text = next((atom for atom in atoms if isinstance(atom, Text)), None)
         if len(words) < 2 or text is None or not text.text.strip():
-            message = "an `accept` names a finding, its subject and the reason"
-            help_ = '`accept CP412 galley.run "existing cable, to be replaced at refit"`'
-            findings.append(finding("CP250", "accept", message, statement.keyword.span, help=help_))
+            findings.append(make("CP250", "accept", statement.keyword.span))
             continue
         code, subject = words[0], words[1]
         if code.text not in CODES:
-            message = f"there is no finding `{code.text}`"
-            help_ = "the code that stands at the head of the finding, as `CP412`"
-            findings.append(finding("CP250", subject.text, message, code.span, help=help_))
+            findings.append(make("CP250", subject.text, code.span, code=code.text))
             continue
         if subject.text not in known:
             likely = meant(subject.text, names, findings)
-            message = f"nothing has the address `{subject.text}`"
-            help_ = f"`{likely}`" if likely else "a finding names its subject: a run, a device or a part"
-            findings.append(finding("CP202", subject.text, message, subject.span, help=help_))
+            findings.append(make("CP202", subject.text, subject.span, address=subject.text, likely=likely))
             continue
         accept = Accept(code.text, subject.text, text.text, statement.span)
         first = seen.get((code.text, subject.text))
         if first is not None:
-            message = f"{code.text} of `{subject.text}` is accepted twice"
-            related = (Related(first.span, "the first"),)
-            findings.append(
-                finding("CP205", subject.text, message, statement.span, related=related, help="keep one of them")
-            )
+            at = {"first": first.span}
+            findings.append(make("CP205", subject.text, statement.span, code=code.text, at=at))
             continue
         seen[code.text, subject.text] = accept
         accepts.append(accept)
@@ -112,14 +100,11 @@ def link_banks(
         if length_m is None:
             link = profile(settings.rules).figures["link"]
             length_m = link.value
-            shown = f"{max(round(length_m / FOOT_M), 1)} ft" if settings.units == "us" else f"{length_m:g} m"
+            sample = f"{max(round(length_m / FOOT_M), 1)} ft" if settings.units == "us" else f"{length_m:g} m"
             text = f"{count} links of {length_m:g} m between the batteries"
             assumptions.append(Assumption(part.id, text, link.cited))
-            message = (
-                f"`{part.id}` has {series * parallel} batteries and does not say how long the links between them are"
-            )
-            help_ = f"`link {shown}`, say; {length_m:g} m is assumed"
-            findings.append(finding("CP246", part.id, message, part.span, help=help_))
+            batteries = series * parallel
+            findings.append(make("CP246", part.id, part.span, batteries=batteries, sample=sample, length=length_m))
         name = f"{part.id}.link"
         runs[name] = Run(
             id=name,

@@ -7,7 +7,7 @@ from pathlib import PurePosixPath
 from typing import Any
 
 from copperplate import units
-from copperplate.findings import Finding, Related, finding
+from copperplate.findings import Finding, make
 from copperplate.model import Assumption, Budget, Settings
 from copperplate.model.kinds import KINDS
 from copperplate.resolve.atoms import Place
@@ -30,18 +30,11 @@ def read_settings(plate: Plate, findings: list[Finding]) -> tuple[Settings | Non
             return None, []
         start = Span(plate.source, 0, 0)
         if not _is_misspelt(plate):
-            help_ = 'begin with `system "Title"` and, indented below it, `nominal 12 V`'
-            findings.append(finding("CP208", "system", "the plate has no `system` statement", start, help=help_))
+            findings.append(make("CP208", "system", start))
         return _settings("", Facts(values={"nominal_v": _likely_v(plate)}), start)
     first, *others = statements
     for other in others:
-        related = (Related(first.keyword.span, "first"),)
-        message = "a plate has one `system` statement, and this is another"
-        findings.append(
-            finding(
-                "CP201", "system", message, other.keyword.span, related=related, help="put all of it into the first"
-            )
-        )
+        findings.append(make("CP201", "system", other.keyword.span, system=True, at={"first": first.keyword.span}))
     place = Place("system", "system", length_unit(plate), findings)
     title, rest = _title(first.head)
     facts = read_facts(first.items, rest, title, table("system"), place)
@@ -49,9 +42,7 @@ def read_settings(plate: Plate, findings: list[Finding]) -> tuple[Settings | Non
     name = title.text if title else PurePosixPath(plate.source.name.replace("\\", "/")).stem
     if "nominal_v" not in facts.values:
         if facts.lacks("nominal_v"):
-            help_ = "`nominal 12 V`: every percentage of the plate is of it"
-            message = "the system does not say its nominal voltage"
-            findings.append(finding("CP209", "system", message, first.keyword.span, help=help_))
+            findings.append(make("CP209", "system", first.keyword.span))
         facts.values["nominal_v"] = _likely_v(plate)
     _check_rules(facts, findings)
     return _settings(name, facts, first.span)
@@ -63,9 +54,8 @@ def _check_rules(facts: Facts, findings: list[Finding]) -> None:
     try:
         profile(rules)
     except IncompleteProfile as lack:
-        message = f"`rules` cannot be `{rules}`: {lack}"
-        help_ = f"mend that file; until then {_DEFAULT_RULES} stands in"
-        findings.append(finding("CP128", "system", message, facts.spans["rules"], help=help_))
+        about = {"word": "rules", "written": rules, "lack": str(lack), "default": _DEFAULT_RULES}
+        findings.append(make("CP128", "system", facts.spans["rules"], **about))
         facts.values["rules"] = _DEFAULT_RULES
 
 

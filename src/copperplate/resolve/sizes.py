@@ -8,7 +8,6 @@ from typing import Any
 from copperplate.model import Advice, Size, Terminal
 from copperplate.model.kinds import Attribute
 from copperplate.resolve.atoms import UNREAD, Atoms, Place, Unread, in_si
-from copperplate.resolve.words import an, listed, sample
 from copperplate.syntax.tree import Atom, Bad, Count, Quantity, Range, SizeAtom, StudAtom, Text, Word
 from copperplate.text import nearest
 
@@ -41,16 +40,10 @@ def read_size(atom: Atom | None, place: Place, word: str) -> Any:
         size = to_size(atom.number, atom.system)
         if size is not None:
             return size
-        return place.report(
-            "CP129",
-            f"there is no conductor of {atom.span.text}",
-            atom.span,
-            help="`2/0 AWG`, `10 AWG` or `35 mm2`, say",
-        )
+        return place.report("CP129", atom.span, size=atom.span.text)
     if atom is None:
         return UNREAD
-    message = f"`{atom.span.text}` is no conductor size"
-    return place.report("CP129", message, atom.span, help=f"write it as `{word} 10 AWG` or `{word} 6 mm2`")
+    return place.report("CP129", atom.span, written=atom.span.text, word=word)
 
 
 def each_text(atom: Count) -> str:
@@ -61,11 +54,8 @@ def each_text(atom: Count) -> str:
 
 def ask_count(atom: Count, place: Place) -> Unread:
     """`2 x 6 mm2`: so many conductors in parallel, or a cable of so many cores?"""
-    each, n = each_text(atom), atom.count
-    message = f"`{atom.span.text}` can be read in two ways: {n} conductors in parallel, or a cable of {n} cores"
-    cable = f"`{each}` behind a stroke `-//-` for a cable of two cores" if n == 2 else f"`{each}` for one core of it"
-    help_ = f"`{each}, parallel {n}` for {n} in parallel in each pole; {cable}"
-    return place.report("CP123", message, atom.span, help=help_)
+    about = {"each": each_text(atom), "count": atom.count, "pair": atom.count == 2}
+    return place.report("CP123", atom.span, written=atom.span.text, cores=True, **about)
 
 
 def size_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
@@ -89,9 +79,8 @@ def _port(atoms: Atoms, place: Place, known: tuple[str, ...]) -> str | None:
     atoms.take()
     if atom.text in place.ports:
         return atom.text
-    meant = nearest(atom.text, place.ports)
-    message = f"{an(place.kind)} has no terminal `{atom.text}`"
-    place.report("CP222", message, atom.span, help=f"`{meant}`" if meant else f"it has {listed(place.ports, 'and')}")
+    likely = nearest(atom.text, place.ports)
+    place.report("CP222", atom.span, kind=place.kind, terminal=atom.text, likely=likely, has=place.ports)
     return None
 
 
@@ -127,18 +116,22 @@ def terminal_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
         if value is not None and terminal is None:
             return UNREAD
     if isinstance(terminal, Terminal) and terminal.stud and terminal.stud not in _STUDS and value is not None:
-        message = f"there is no stud {terminal.stud}"
-        likely = " ".join(filter(None, ("terminal", port, "stud", nearest(terminal.stud, _STUDS) or "M8")))
-        return place.report("CP129", message, value.span, help=f"`{likely}`")
+        likely = nearest(terminal.stud, _STUDS) or "M8"
+        return place.report("CP129", value.span, stud=terminal.stud, instead=_terminal_words(port, "stud", likely))
     if terminal is None:
         wrong = value or form or first
-        message = f"`{attribute.word}` wants a stud, a clamp or a lead"
-        help_ = "`terminal stud M8`, `terminal clamp 1.5..35 mm2` or `terminal lead 14 AWG`"
         meant = {StudAtom: "stud", Range: "clamp", SizeAtom: "clamp"}.get(type(value))
+        instead = None
         if value is not None and meant is not None and not form_word:
-            help_ = f"`{' '.join(filter(None, ('terminal', port, meant, value.span.text)))}`"
-        return place.report("CP129", message, wrong.span if wrong else None, help=help_)
+            instead = _terminal_words(port, meant, value.span.text)
+        span = wrong.span if wrong else None
+        return place.report("CP129", span, word=attribute.word, terminal=True, instead=instead)
     return port, terminal
+
+
+def _terminal_words(*words: str) -> str:
+    """How a plate says a terminal, with the port if it is of one."""
+    return " ".join(("terminal", *filter(None, words)))
 
 
 def _clamp(value: Range) -> Terminal | None:
@@ -166,15 +159,13 @@ def advice_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
         converted = in_si(length) if isinstance(length, Quantity) else None
         if converted is None or converted[1] != "length" or converted[0] <= 0:
             if not isinstance(length, Bad):
-                message = f"`{attribute.word}` wants a length after `to`"
-                how = sample(attribute, place.length_unit)
-                place.report("CP124", message, length.span if length else then.span, help=f"write it as `{how}`")
+                span = length.span if length else then.span
+                place.report("CP124", span, length=True, word=attribute.word, sample=place.sample(attribute))
             return UNREAD
         to_m = converted[0]
     if port is None or not isinstance(size, Size):
         if atom is None:
-            how = sample(attribute, place.length_unit)
-            place.report("CP124", f"`{attribute.word}` wants a size", atoms.last.span, help=f"write it as `{how}`")
+            place.report("CP124", atoms.last.span, size=True, word=attribute.word, sample=place.sample(attribute))
         return UNREAD
     return port, Advice(size, to_m)
 
@@ -190,7 +181,5 @@ def comparable_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
         atoms.take()
         return size, text.text
     if isinstance(size, Size):
-        message = f"`{attribute.word}` wants the text that says what it was read from"
-        help_ = f'`{attribute.word} {size.label} "what it was read from"`'
-        place.report("CP124", message, atoms.last.span, help=help_)
+        place.report("CP124", atoms.last.span, word=attribute.word, label=size.label)
     return size, ""

@@ -7,13 +7,13 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from copperplate import syntax
-from copperplate.findings import Finding, Related, finding
+from copperplate.findings import Finding, make
 from copperplate.model.kinds import DEVICE_KINDS, KINDS
 from copperplate.resolve.atoms import Place
 from copperplate.resolve.facts import Facts, read_facts
 from copperplate.resolve.names import meant, read_head
-from copperplate.resolve.words import an, table
-from copperplate.syntax.tree import BadStatement, Declaration, Plate, RunStatement, Text, Word
+from copperplate.resolve.words import table
+from copperplate.syntax.tree import BadStatement, Declaration, Plate, Text, Word
 from copperplate.text import Source, Span, nearest
 
 Reader = Callable[[str], Source | None]
@@ -73,11 +73,10 @@ def _gather(
             if statement.name:
                 library.unread.add(statement.name)
         elif not main and not (isinstance(statement, Declaration) and statement.keyword.text == "note"):
-            what = "a run" if isinstance(statement, RunStatement) else an(statement.keyword.text)
-            message = f"`{chain[-1]}` is used for its parts, and {what} stands in it"
-            help_ = f"move it to `{chain[0]}`"
-            span = statement.span if isinstance(statement, RunStatement) else statement.keyword.span
-            findings.append(finding("CP214", chain[-1], message, span, help=help_))
+            kind, span = "run", statement.span
+            if isinstance(statement, Declaration):
+                kind, span = statement.keyword.text, statement.keyword.span
+            findings.append(make("CP214", chain[-1], span, kind=kind, main=chain[0]))
 
 
 def _use(
@@ -91,27 +90,20 @@ def _use(
 ) -> None:
     text = next((atom for atom in statement.head if isinstance(atom, Text)), None)
     if text is None:
-        message = "`use` wants the path of a file, in quotes"
-        findings.append(finding("CP124", "use", message, statement.keyword.span, help='`use "parts.plate"`'))
+        findings.append(make("CP124", "use", statement.keyword.span, use=True))
         return
     path = _path(folder, text.text)
     source = read(path) if path is not None and path not in chain else None
     library.complete = library.complete and source is not None
     if path is None:
-        message = f'`use "{text.text}"` leads outside the folder of the plate'
-        help_ = "put the file into that folder or below it, and write its path from there with `/`"
-        findings.append(finding("CP212", "use", message, text.span, help=help_))
+        findings.append(make("CP212", "use", text.span, path=text.text))
         return
     if path in chain:
         circle = " -> ".join((*chain[chain.index(path) :], path))
-        message = f"these files use each other in a circle: {circle}"
-        findings.append(finding("CP213", "use", message, text.span, help="take one of these `use` lines out"))
+        findings.append(make("CP213", "use", text.span, circle=circle))
         return
     if source is None:
-        message = f"there is no file `{path}` beside `{chain[0]}`"
-        findings.append(
-            finding("CP211", "use", message, text.span, help="a path counted from the file that says `use`")
-        )
+        findings.append(make("CP211", "use", text.span, path=path, main=chain[0]))
         return
     if source.name in library.files:
         return
@@ -136,24 +128,19 @@ def _read_type(statement: Declaration, own: bool, library: Library, length_unit:
     if head.name is None or kind is None:
         if head.name is not None:
             library.unread.add(head.name.text)
-        message = "a `part` says its name and its kind"
-        findings.append(finding("CP206", "part", message, statement.keyword.span, help="`part roof-fan load, 4 A`"))
+        findings.append(make("CP206", "part", statement.keyword.span, part=True))
         return
     name = head.name.text
     possible = (*(k.word for k in KINDS.values() if k.component), *DEVICE_KINDS)
     if kind.text not in possible:
         library.unread.add(name)
         likely = nearest(kind.text, possible)
-        message = f"a part cannot be {an(kind.text)}"
-        help_ = f"`part {name} {likely}`" if likely else "a part is a component or a device: `part roof-fan load`"
-        findings.append(finding("CP203", name, message, kind.span, help=help_))
+        findings.append(make("CP203", name, kind.span, kind=kind.text, likely=likely))
         return
     first = library.types.get(name)
     if first is not None:
-        message = f"two parts are called `{name}`"
-        related = (Related(first.span, "the first"),)
-        help_ = f"call one of them `{name}-2`, or better"
-        findings.append(finding("CP201", name, message, head.name.span, label="again", related=related, help=help_))
+        at = {"first": first.span}
+        findings.append(make("CP201", name, head.name.span, kinds="parts", other=f"{name}-2", at=at))
         return
     place = Place(kind.text, name, length_unit, findings, known_ports(kind.text))
     facts = read_facts(statement.items, rest[1:], head.title, table(kind.text), place)
@@ -161,9 +148,7 @@ def _read_type(statement: Declaration, own: bool, library: Library, length_unit:
     if isinstance(other, Word):
         facts.strange += 1
         library.used.add(other.text)
-        place.report(
-            "CP204", f"`{name}` is a part, and takes nothing from another", other.span, help="say its facts here"
-        )
+        place.report("CP204", other.span, part=True)
     library.types[name] = Type(name, kind.text, facts, head.name.span, own)
 
 
@@ -186,18 +171,14 @@ def apply_type(
         if reference.text not in library.unread and library.complete:
             likely = meant(reference.text, library.types, findings)
             library.used.update([likely] if likely else [])
-            message = f"no part is called `{reference.text}`"
-            help_ = f"`part {likely}`" if likely else f"declare it: `part {reference.text} {kind}, ...`"
-            findings.append(finding("CP202", subject, message, reference.span, help=help_))
+            name = reference.text
+            findings.append(make("CP202", subject, reference.span, part=name, keyword="part", likely=likely, kind=kind))
         facts.strange += 1
         return
     library.used.add(found.name)
     if found.kind != kind:
-        message = f"`{subject}` is {an(kind)}, and the part `{found.name}` is {an(found.kind)}"
-        related = (Related(found.span, f"{an(found.kind)}"),)
-        findings.append(
-            finding("CP215", subject, message, reference.span, related=related, help=f"declare a part of kind `{kind}`")
-        )
+        at = {"part": found.span}
+        findings.append(make("CP215", subject, reference.span, part=found.name, kind=kind, other=found.kind, at=at))
         facts.strange += 1
         return
     said = set(facts.values) | facts.broken

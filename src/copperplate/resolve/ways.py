@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from copperplate.findings import Finding, Related, finding
+from copperplate.findings import Finding, make
 from copperplate.model import Panel
 from copperplate.resolve.addresses import Target
 from copperplate.resolve.legs import Leg
@@ -35,7 +35,7 @@ def assign_ways(ends: list[tuple[Leg, Targets]], findings: list[Finding]) -> dic
             word = leg.far if side else leg.near
             many = panel.ways
             if number < 1 or (many is not None and number > many):
-                _no_such_way(panel, number, many, word.span, findings)
+                _no_such_way(panel, number, word.span, findings)
                 continue
             used = taken.setdefault(panel.id, {})
             if number in used:
@@ -66,33 +66,21 @@ def assign_ways(ends: list[tuple[Leg, Targets]], findings: list[Finding]) -> dic
     return ways
 
 
-def _no_such_way(panel: Panel, number: int, many: int | None, span: Span, findings: list[Finding]) -> None:
-    has = f"`{panel.id}` has {many} ways" if many is not None else "ways are counted from 1"
-    related = (Related(panel.spans.get("ways", panel.span), "its ways"),)
-    help_ = (
-        f"`{panel.id}.1` to `{panel.id}.{many}`, or `{panel.id}` for the next free one" if many else f"`{panel.id}.1`"
-    )
-    address = f"{panel.id}.{number}"
-    findings.append(finding("CP225", address, f"there is no way {number}: {has}", span, related=related, help=help_))
+def _no_such_way(panel: Panel, number: int, span: Span, findings: list[Finding]) -> None:
+    address, at = f"{panel.id}.{number}", {"ways": panel.spans.get("ways", panel.span)}
+    findings.append(make("CP225", address, span, way=number, panel=panel.id, ways=panel.ways, at=at))
 
 
 def _way_twice(panel: Panel, number: int, span: Span, first: Span, findings: list[Finding]) -> None:
     address = f"{panel.id}.{number}"
-    message = f"two circuits leave by way {number} of `{panel.id}`, behind one device"
-    related = (Related(first, "the first"),)
-    help_ = f"`{panel.id}` for the next free way, unless both are meant to share the device"
-    findings.append(finding("CP247", address, message, span, label="the second", related=related, help=help_))
+    findings.append(make("CP247", address, span, way=number, panel=panel.id, at={"first": first}))
 
 
 def _full(panel: Panel, spans: list[Span], findings: list[Finding]) -> None:
-    many = panel.ways or 0
-    more = "one circuit finds" if len(spans) == 1 else f"{len(spans)} circuits find"
-    message = f"`{panel.id}` has {many} ways, all taken: {more} none"
-    ways = Related(panel.spans.get("ways", panel.span), "its ways")
-    related = (ways, *(Related(span, "nor for this") for span in spans[1:4]))
-    help_ = f"`ways {many + len(spans)}`, or a second panel"
-    label = "no way left for this"
-    findings.append(finding("CP225", panel.id, message, spans[0], label=label, related=related, help=help_))
+    lost, ways = len(spans), panel.ways or 0
+    at = {"ways": [panel.spans.get("ways", panel.span)], "others": spans[1:4]}
+    full = make("CP225", panel.id, spans[0], ways=ways, lost=lost, lost_one=lost == 1, wanted=ways + lost, at=at)
+    findings.append(full)
 
 
 def counted_ways(ways: Mapping[tuple[int, int], int], ends: list[tuple[Leg, Targets]]) -> dict[str, int]:

@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Any
 
 from copperplate import units
-from copperplate.findings import Finding, Related, finding
+from copperplate.findings import Finding, make
 from copperplate.model import Assumption, Bus, Earth, Junction, Load, Panel, Part, Settings
 from copperplate.model.parts import Current
 from copperplate.resolve.addresses import DC_PAIR, Ends, Target, bars_by_polarity, part_of
@@ -139,17 +139,14 @@ def _is_return(name: str, bar: str, panel: Part, parts: dict[str, Part], names: 
     if target is None:
         if bar not in names.unread:
             likely = meant(bar, [other.id for other in parts.values() if isinstance(other, Bus)], findings)
-            help_ = f"`return {likely}`" if likely else f"declare it: `bus {bar} negative, 100 A`"
-            findings.append(finding("CP202", name, f"nothing is called `{bar}`", span, help=help_))
+            findings.append(make("CP202", name, span, name=bar, keyword="return", likely=likely))
         return False
     if isinstance(target, Bus) and target.polarity in ("negative", "both"):
         return True
     what = f"a {target.polarity or 'bare'} bar" if isinstance(target, Bus) else f"a {target.kind}"
     bars = bars_by_polarity(parts)["negative"]
-    message = f"the negatives of `{name}` cannot return to `{bar}`, {what}"
-    help_ = f"`return {bars[0]}`" if bars else "declare a negative bar: `bus minus negative, 100 A`"
-    related = (Related(target.span, what),)
-    findings.append(finding("CP221", name, message, span, related=related, help=help_))
+    other = bars[0] if bars else None
+    findings.append(make("CP221", name, span, bar=bar, what=what, other=other, at={"bar": target.span}))
     return False
 
 
@@ -217,12 +214,8 @@ def _wire(
     first, last = landings
     same = [key for key in keys if first.nodes[key] == last.nodes[key]]
     if same:
-        message, help_ = f"this run begins and ends at `{first.address}`", "end it at another component"
-        if first.part != last.part:
-            bar = first.nodes[same[0]]
-            message = f"the return of this pair begins and ends at `{bar}`"
-            help_ = f"`--`, a single conductor: `{last.part}` returns to `{bar}` by itself"
-        ends.findings.append(finding("CP235", last.address, message, leg.span, help=help_))
+        bar = first.nodes[same[0]] if first.part != last.part else None
+        ends.findings.append(make("CP235", last.address, leg.span, near=first.address, bar=bar, part=last.part))
         return None
     base = _base(leg, first, last, near, far)
     return Wire(leg, _unique(leg, base, taken, ends), base, current, first, last, keys)
@@ -243,16 +236,14 @@ def _base(leg: Leg, near: Landing, far: Landing, start: Target, stop: Target) ->
     return far.address
 
 
-def _taking_turns(leg: Leg) -> str:
+def _taking_turns(leg: Leg) -> dict[str, Any]:
     """The repair where a second AC source feeds what a first one feeds already: a name, and a selector in each."""
     devices = [thing for thing in leg.line if isinstance(thing, InLine)]
-    name = f"from-{part_of(leg.near.text)}: {leg.near.text} {leg.stroke.text}"
+    opening = f"from-{part_of(leg.near.text)}: {leg.near.text} {leg.stroke.text}"
     if any(device.kind == "selector" for device in devices):
-        return f"name one of them, as in `{name} ...`"
-    ratings = [device.facts.values.get("rating_a") or 0.0 for device in devices]
-    rating = units.show(max(ratings), "A") if max(ratings, default=0.0) > 0.0 else "RATING"
-    parting = f"-- [selector {rating}, poles 2] -- 1 m -- {leg.far.text}"
-    return f"two sources take turns: a name and a selector in the run of each, as in `{name} ... {parting}`"
+        return {"opening": opening}
+    most_a = max((device.facts.values.get("rating_a") or 0.0 for device in devices), default=0.0)
+    return {"opening": opening, "rating": units.show(most_a, "A") if most_a else "RATING", "far": leg.far.text}
 
 
 def _unique(leg: Leg, base: str, taken: dict[str, Span], ends: Ends) -> str:
@@ -262,17 +253,15 @@ def _unique(leg: Leg, base: str, taken: dict[str, Span], ends: Ends) -> str:
     if first is None:
         taken[id_] = leg.span
         return id_
-    message = f"two runs would be called `{id_}`"
-    name = "-".join(word.text.replace(".", "-") for word in (leg.near, leg.far))
-    help_ = f"name one of them, as in `{name}: {leg.near.text} {leg.stroke.text} ...`"
+    opening = "-".join(word.text.replace(".", "-") for word in (leg.near, leg.far))
+    about: dict[str, Any] = {"opening": f"{opening}: {leg.near.text} {leg.stroke.text}"}
     start, stop = (ends.parts[part_of(word.text)] for word in (leg.near, leg.far))
     if start.roles.mains:
-        help_ = _taking_turns(leg)
+        about = _taking_turns(leg)
     elif isinstance(start, Load) and isinstance(stop, Panel):
-        help_ = f"draw it from the panel: `{leg.far.text} {leg.stroke.text} ... -- {leg.near.text}`"
-    related = (Related(first, "the first"),)
+        about |= {"panel": leg.far.text, "stroke": leg.stroke.text, "near": leg.near.text}
     if id(leg.statement.name) not in ends.names.twice:
-        ends.findings.append(finding("CP207", id_, message, leg.span, label="the second", related=related, help=help_))
+        ends.findings.append(make("CP207", id_, leg.span, **about, at={"first": first}))
     number = 2
     while f"{id_}-{number}" in taken:
         number += 1

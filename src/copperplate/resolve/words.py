@@ -20,6 +20,13 @@ _SAMPLES: Mapping[str, str] = {
 }  # fmt: skip
 
 
+SAMPLE_LENGTHS: Mapping[str, Mapping[str, str]] = {
+    "m": {"run": "4.5 m", "route": "2 m"},
+    "ft": {"run": "15 ft", "route": "6 ft"},
+}
+"""By the unit of a plate's lengths: how it would write one, for messages."""
+
+
 @dataclass(frozen=True)
 class Table:
     """The attributes of one kind, by the ways in which a plate may write them."""

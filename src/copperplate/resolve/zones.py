@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
-from copperplate import units
-from copperplate.findings import Finding, Related, finding
-from copperplate.model import Converter, Load, Part, Settings, Solar
+from copperplate.findings import Finding, make
+from copperplate.model import Converter, Part, Settings, Solar
 from copperplate.resolve.addresses import node_id, part_of
 from copperplate.resolve.circuits import Circuits, Terminals, way_legs
 from copperplate.resolve.wires import Wire, Wiring
@@ -75,25 +75,13 @@ def _differs(source: Terminals, nominal: float) -> bool:
 def _two_voltages(one: Terminals, other: Terminals, nominal: float, wiring: Wiring, findings: list[Finding]) -> None:
     path = _path(wiring, other.live, one.live)
     place, wires = _meeting(path, wiring)
-    shown = units.show(other.voltage_v or 0.0, "V")
-    subject = place or other.part.id
-    what = f"`{place}` is" if place else f"`{one.part.id}` and `{other.part.id}` are joined and"
-    first = units.show(one.voltage_v or nominal, "V")
-    message = f"{what} fed at two voltages: {first} by `{one.part.id}` and {shown} by `{other.part.id}`"
-    if not place:
-        message = f"two voltages are joined: {first} of `{one.part.id}` and {shown} of `{other.part.id}`"
     span = wires[0].leg.span if wires else other.span
-    related = [Related(other.span, shown), Related(one.span, first)]
-    if len(wires) > 1 and wires[-1].leg.span != span:
-        related.insert(0, Related(wires[-1].leg.span, f"brings {first}"))
-    help_ = "give each voltage a bar of its own; a `converter` joins them"
-    if other.part.roles.mains:
-        help_ = "correct one of them, or feed a panel of its own"
-    if isinstance(other.part, Solar):
-        help_ = "an array charges through a `controller`"
-    findings.append(
-        finding("CP231", subject, message, span, label=f"brings {shown}", related=tuple(related), help=help_)
-    )
+    brought = wires[-1].leg.span if len(wires) > 1 and wires[-1].leg.span != span else None
+    about: dict[str, Any] = {"array": isinstance(other.part, Solar), "mains": other.part.roles.mains}
+    about |= {"first": one.voltage_v or nominal, "second": other.voltage_v or 0.0}
+    at = {"first_run": brought, "second": other.span, "first": one.span}
+    subject, about["one"], about["other"] = place or other.part.id, one.part.id, other.part.id
+    findings.append(make("CP231", subject, span, place=place or None, **about, at=at))
 
 
 def _path(wiring: Wiring, start: str, goal: str) -> list[tuple[str, Wire | None]]:
@@ -142,16 +130,13 @@ def _check_nominal(circuits: Circuits, settings: Settings, findings: list[Findin
     if not banks or any(_nominal(bank, settings) == settings.nominal_v for bank in banks):
         return
     bank = banks[0]
-    volts = bank.voltage_v or settings.nominal_v
-    nominal, given = units.show(settings.nominal_v, "V"), units.show(volts, "V")
-    ratio = settings.nominal_v / _nominal(bank, settings)
-    series = round(ratio) * bank.part.series
-    help_ = f"`nominal {units.show(_nominal(bank, settings), 'V')}`"
-    if ratio > 1.5 and abs(ratio - round(ratio)) < 0.01:
-        help_ = f"`series {series}` on `{bank.part.id}`, or {help_}"
-    message = f"the system is of {nominal}, and `{bank.part.id}` gives {given}"
-    related = (Related(settings.span, "the system"),) if settings.span else ()
-    findings.append(finding("CP210", bank.part.id, message, bank.span, help=help_, related=related))
+    class_v = _nominal(bank, settings)
+    ratio = settings.nominal_v / class_v
+    whole = ratio > 1.5 and abs(ratio - round(ratio)) < 0.01
+    about: dict[str, Any] = {"nominal": settings.nominal_v, "given": bank.voltage_v or settings.nominal_v}
+    series = round(ratio) * bank.part.series if whole else None
+    at = {"system": settings.span}
+    findings.append(make("CP210", bank.part.id, bank.span, **about, class_v=class_v, series=series, at=at))
 
 
 def _live_inputs(part: Part) -> Iterable[str]:
@@ -179,10 +164,8 @@ def _check_inputs(circuits: Circuits, wiring: Wiring, findings: list[Finding]) -
                 ratios.append(wants / nominal)
             if not any(0.8 <= ratio <= 1.3 for ratio in ratios):
                 feeder = wiring.parts[circuits.zone[root]]
-                shown = units.show(nominal, "V")
-                message = f"`{part.id}` takes {units.show(wants, 'V')} and is fed with {shown} by `{feeder.id}`"
-                related = (Related(feeder.span, f"feeds {shown}"),)
-                word = "its voltage" if isinstance(part, Load) else "`in`"
-                help_ = f"feed it from {units.show(wants, 'V')}, or correct {word}"
                 span = part.spans.get(part.input_key, part.span)
-                findings.append(finding("CP237", part.id, message, span, related=related, help=help_))
+                load, at = part.roles.is_load, {"feeder": feeder.span}
+                findings.append(
+                    make("CP237", part.id, span, wants=wants, given=nominal, feeder=feeder.id, load=load, at=at)
+                )

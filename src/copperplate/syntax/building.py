@@ -34,12 +34,7 @@ from copperplate.units import SIZE_SYSTEMS
 
 STROKES: dict[str, int] = {"--": 1, "-//-": 2, "-///-": 3, "-////-": 4}
 _BY_HATCHES: dict[int, str] = {0: "--", 1: "--", 2: "-//-", 3: "-///-"}
-_STRAYS: dict[str, str] = {
-    "=": "leaving it out: `nominal 12 V` has no equals sign",
-    ";": "a comma, or a line break where a statement ends",
-    "(": "leaving it out, or square brackets for a device in a run",
-    "°": "degC or degF behind a number",
-}
+_STRAYS: dict[str, str] = {"=": "equals", ";": "semicolon", "(": "round", "°": "degrees"}
 _READERS: dict[str, Callable[[str], values.Reading]] = {
     "VALUE": values.read_value,
     "WORD": words.read_word,
@@ -65,8 +60,8 @@ class Builder:
     def _span(self, start: int, end: int) -> Span:
         return Span(self.source, self.base + start, self.base + end)
 
-    def _report(self, code: str, message: str, span: Span, help: str) -> None:
-        self.problems.append(Problem(code, message, span.start, span.end, help=help))
+    def _report(self, code: str, span: Span, **figures: Any) -> None:
+        self.problems.append(Problem(code, span.start, span.end, figures))
 
     def atom(self, token: Any) -> Atom:
         """The value of one token."""
@@ -87,8 +82,7 @@ class Builder:
         return make(span)
 
     def _stray(self, written: str, span: Span) -> Bad:
-        repair = _STRAYS.get(written[0], "leaving it out, or a text in double quotes")
-        self._report("CP110", f"{shown(written)} means nothing here", span, help=repair)
+        self._report("CP110", span, written=shown(written), **{_STRAYS.get(written[0], "other"): True})
         return Bad(written, span)
 
     def _word(self, token: Any) -> Word:
@@ -99,7 +93,7 @@ class Builder:
         written = atom.name if isinstance(atom, StudAtom) else str(token)
         if isinstance(atom, StudAtom) and not words.NAME.fullmatch(written):
             written = written.lower()
-            self._report("CP109", f"`{token}` is a stud, and a name is wanted here", atom.span, help=written)
+            self._report("CP109", atom.span, stud=str(token), instead=written)
         return Word(written, atom.span)
 
     def _atoms(self, tokens: list[Any]) -> tuple[Atom, ...]:
@@ -127,7 +121,7 @@ class Builder:
             return None
         self.misspelled.pop(str(self.text[word.span.start : word.span.end]), None)
         span = word.span.to(self._span(token.start_pos, token.end_pos))
-        self._report("CP116", f"a size has its number in front: {span.text}", span, help=f"{token} {system}")
+        self._report("CP116", span, turned=span.text, instead=f"{token} {system}")
         return SizeAtom(str(token), system, span)
 
     def _side_by_side(self, left: Atom, right: Atom) -> tuple[Atom, ...]:
@@ -135,15 +129,14 @@ class Builder:
         first, second = [" ".join(self.text[atom.span.start : atom.span.end].split()) for atom in (left, right)]
         span, both = left.span.to(right.span), f"{first} {second}"
         if second.startswith(("-", "−")):
-            self._report("CP116", f"a range is written with two dots: {both}", span, help=f"{first}..{second[1:]}")
+            self._report("CP116", span, dashed=both, instead=f"{first}..{second[1:]}")
             return (Bad(both, span),)
         elif isinstance(left, Quantity) and left.unit == "ft" and isinstance(right, Number):
-            self._report("CP104", f"a number without a unit: {second}", right.span, help=f"{first} {second} in")
+            self._report("CP104", right.span, written=second, instead=f"{first} {second} in")
         else:
-            repair = f"{first}, {second}"
-            if isinstance(left, Number) and len(second) > 3 and second[:3].isdigit() and not second[3].isdigit():
-                repair = f"{first}{second} if it is one number, `{repair}` if these are two things"
-            self._report("CP117", f"a comma is missing: {both}", span, help=repair)
+            one_number = isinstance(left, Number) and second[:3].isdigit() and second[3:4].strip("0123456789")
+            whole = f"{first}{second}" if one_number else None
+            self._report("CP117", span, both=both, whole=whole, apart=f"{first}, {second}")
         return left, right
 
     def _item(self, tree: Any) -> Item:
@@ -169,8 +162,7 @@ class Builder:
             hatches = mark.count("/")
             meant = _BY_HATCHES.get(hatches, "-////-")
             conductors = STROKES[meant]
-            repair = "-- for one conductor, -//- for two" if hatches == 1 else meant
-            self._report("CP113", f"`{mark}` is no stroke", span, help=repair)
+            self._report("CP113", span, written=mark, instead=None if hatches == 1 else meant)
         return Stroke(conductors, span)
 
     def _bracket(self, tree: Any) -> Bracket:
@@ -181,7 +173,7 @@ class Builder:
             name = self._word(rest[0])
             rest = rest[2:]
         if not rest:
-            self._report("CP117", "nothing in the brackets", span, help="[fuse], or [10 A] for a way's own device")
+            self._report("CP117", span, empty=True)
         return Bracket(name, tuple([self._item(item) for item in rest]), span)
 
     def _between(self, tree: Any) -> RunElement:
@@ -206,9 +198,7 @@ class Builder:
             if not isinstance(element, Stroke) or element.conductors == 1:
                 continue
             mark, plain = element.span.text, first.conductors == 1
-            message = f"`{mark}` where a plain stroke is due: the first one counts the conductors"
-            help = f"-- here, and {mark} at the beginning" if plain else "--"
-            self._report("CP113", message, element.span, help)
+            self._report("CP113", element.span, counting=mark, first=plain)
             elements[at] = Stroke(1, element.span)
             if elements[1] is first and plain:
                 elements[1] = Stroke(element.conductors, first.span)

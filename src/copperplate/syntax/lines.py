@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from itertools import pairwise
 
-from copperplate.syntax.problems import Problem
+from copperplate.syntax.problems import Problem, problem
 from copperplate.syntax.tree import Comment
 from copperplate.text import Source, Span
 
@@ -60,9 +60,8 @@ def _comments(source: Source) -> tuple[str, list[Comment], list[Problem]]:
         gauge = _GAUGE.match(text, start)
         if gauge or text[start] == "/":
             end = start + 1 if gauge else end
-            help = "leaving it out: a gauge is written `14 AWG`" if gauge else f"#{text[start + 2 : end].rstrip()}"
-            message = "`#` begins a comment" if gauge else "`//` means nothing here: a comment begins with `#`"
-            problems.append(Problem("CP110", message, start, start + (1 if gauge else 2), help=help))
+            about = {"gauge": True} if gauge else {"comment": text[start + 2 : end].rstrip()}
+            problems.append(Problem("CP110", start, start + (1 if gauge else 2), about))
             pieces += (text[done:start], " " * (end - start))
             done = end
             continue
@@ -87,15 +86,11 @@ def _starts(text: str) -> tuple[list[int], list[Problem]]:
         least = min(end - start for start, end in lines)
         starts = [end for at, (start, end) in enumerate(lines) if at == 0 or end - start == least]
         first, last = starts[0], prelude.find("\n", starts[0])
-        words = "beginning it in the first column, where statements begin"
-        message = "an indented line with no statement above it"
-        problems.append(Problem("CP111", message, first, len(prelude) if last == -1 else last, help=words))
+        problems.append(problem("CP111", first, len(prelude) if last == -1 else last))
     for column in columns:
         if starts and _GOES_ON.match(text, column):
             end = text.find("\n", column)
-            message = "no statement begins like this, and a line that goes on is indented"
-            words = "indenting this line, if it goes on with the one above"
-            problems.append(Problem("CP111", message, column, len(text) if end == -1 else end, help=words))
+            problems.append(problem("CP111", column, len(text) if end == -1 else end, goes_on=True))
         else:
             starts.append(column)
     return starts, problems
@@ -106,8 +101,8 @@ def _unprintable(source: Source) -> list[Problem]:
     problems: dict[int, Problem] = {}
     for match in UNPRINTABLE.finditer(source.text):
         line = source.position(match.start())[0]
-        message = f"a character that cannot be printed: U+{ord(match[0]):04X}"
-        problems.setdefault(line, Problem("CP110", message, match.start(), match.end(), help="leaving it out"))
+        code_point = f"{ord(match[0]):04X}"
+        problems.setdefault(line, problem("CP110", match.start(), match.end(), code_point=code_point))
     return list(problems.values())
 
 

@@ -6,9 +6,8 @@ from __future__ import annotations
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
-from copperplate.findings import Finding
+from copperplate.findings import Finding, make
 from copperplate.syntax.lines import UNPRINTABLE
-from copperplate.syntax.problems import Problem
 from copperplate.syntax.reading import parse
 from copperplate.syntax.tree import (
     Atom,
@@ -225,6 +224,4 @@ def format(source: Source) -> tuple[str, tuple[Finding, ...]]:
     )
     if unchanged:
         return text, ()
-    message = "formatting would change what this plate says, so it is left as it is"
-    problem = Problem("CP118", message, 0, 0, help="reporting this as a defect, with the plate")
-    return source.text, (problem.finding(source, source.name),)
+    return source.text, (make("CP118", source.name, Span(source, 0, 0)),)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
 
-from copperplate.findings import Finding, finding
+from copperplate.findings import Finding, make
 from copperplate.text import Source, Span
 
 
@@ -23,30 +25,26 @@ def _short(text: str) -> str:
     return text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…"
 
 
-OWN_STATEMENT = "this line is indented, so it goes on with the one above, and it reads as a statement of its own"
-"""Said of such a line wherever it shows."""
-
-
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """What is wrong at the characters `start` to `end` of the source; the words as a finding wants them."""
+    """What is wrong at the characters `start` to `end` of the source: a code and the figures of its row."""
 
     code: str
-    message: str
     start: int
     end: int
-    label: str = ""
-    help: str = ""
-    notes: tuple[str, ...] = ()
+    figures: Mapping[str, Any]
 
     def moved(self, offset: int) -> Problem:
         """The same problem, `offset` characters further on."""
-        return Problem(
-            self.code, self.message, self.start + offset, self.end + offset, self.label, self.help, self.notes
-        )
+        return Problem(self.code, self.start + offset, self.end + offset, self.figures)
 
     def finding(self, source: Source, subject: str) -> Finding:
         """The finding of this problem in `source`."""
-        span = Span(source, self.start, self.end)
-        message, help = _short(self.message), _short(self.help)
-        return finding(self.code, _short(subject), message, span, label=self.label, help=help, notes=self.notes)
+        made = make(self.code, _short(subject), Span(source, self.start, self.end), **self.figures)
+        message, help = _short(made.message), _short(made.help)
+        return made if (message, help) == (made.message, made.help) else replace(made, message=message, help=help)
+
+
+def problem(code: str, start: int, end: int, **figures: Any) -> Problem:
+    """The problem of that code at the characters `start` to `end`."""
+    return Problem(code, start, end, figures)

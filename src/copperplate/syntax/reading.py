@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import codecs
 import gc
+from dataclasses import replace
+from typing import Any
 
 from lark import Token, Tree
 from lark.exceptions import UnexpectedInput
 
-from copperplate.findings import Finding, finding
+from copperplate.findings import Finding, make
 from copperplate.syntax.building import Builder
 from copperplate.syntax.grammar import parser
 from copperplate.syntax.lines import Stretch, survey
-from copperplate.syntax.problems import Problem
+from copperplate.syntax.problems import Problem, problem
 from copperplate.syntax.recovery import is_run, mend, tokens_of
 from copperplate.syntax.runs import check_ends
 from copperplate.syntax.tree import (
@@ -39,23 +41,21 @@ def read(data: bytes, name: str) -> tuple[Source | None, tuple[Finding, ...]]:
     None and a finding where it is something else.
     """
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        message = "this is text in UTF-16, and a plate is text in UTF-8"
-        return None, (_no_text(data, name, 0, message, "saving the file as UTF-8"),)
+        return None, (_no_text(data, name, 0, utf16=True),)
     if b"\x00" in data:
-        return None, (_no_text(data, name, data.index(b"\x00"), "a zero byte: this is no text", "another file"),)
+        return None, (_no_text(data, name, data.index(b"\x00"), zero=True),)
     data = data.removeprefix(codecs.BOM_UTF8).replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     try:
         return Source(name, data.decode("utf-8")), ()
     except UnicodeDecodeError as error:
-        message = f"a byte that is no UTF-8: {data[error.start]:#04x}"
-        return None, (_no_text(data, name, error.start, message, "saving the file as UTF-8"),)
+        return None, (_no_text(data, name, error.start, byte=f"{data[error.start]:#04x}"),)
 
 
-def _no_text(data: bytes, name: str, at: int, message: str, help: str) -> Finding:
+def _no_text(data: bytes, name: str, at: int, **figures: Any) -> Finding:
     """The finding about the byte at `at`, placed in what of the file can be shown as text."""
     before = data[:at].decode("utf-8", "replace")
     source = Source(name, before + data[at:].decode("utf-8", "replace"))
-    return finding("CP100", name, message, Span(source, len(before), len(before) + 1), help=help)
+    return make("CP100", name, Span(source, len(before), len(before) + 1), **figures)
 
 
 def subject(statement: Statement) -> str:
@@ -147,9 +147,8 @@ def _misspelled(builder: Builder) -> list[Problem]:
         first, *others = problems
         lines = [str(builder.source.position(problem.start)[0]) for problem in others]
         if lines:
-            shown = ", ".join(lines[:5]) + (" and more" if len(lines) > 5 else "")
-            note = f"also in line{'s' if len(lines) > 1 else ''} {shown}"
-            first = Problem(first.code, first.message, first.start, first.end, first.label, first.help, (note,))
+            listed = ", ".join(lines[:5]) + (" and more" if len(lines) > 5 else "")
+            first = replace(first, figures={**first.figures, "lines" if len(lines) > 1 else "line": listed})
         result.append(first)
     return result
 
@@ -181,8 +180,7 @@ def _parse(source: Source) -> tuple[Plate, tuple[Finding, ...]]:
             builder.problems = []
     whole = [*surveyed.problems, *_misspelled(builder)]
     if not statements and not whole:
-        help = 'a first statement: system "Heron" nominal 12 V'
-        whole.append(Problem("CP119", "the plate is empty", 0, 0, help=help))
+        whole.append(problem("CP119", 0, 0))
     findings += [problem.finding(source, source.name) for problem in whole]
     findings.sort(key=lambda f: (f.span.start if f.span else 0, f.code))
     return Plate(source, tuple(statements), surveyed.comments), tuple(findings)

@@ -14,7 +14,7 @@ from lark import Token, Tree
 from lark.exceptions import UnexpectedToken
 
 from copperplate.syntax.grammar import parser
-from copperplate.syntax.problems import OWN_STATEMENT, Problem, shown
+from copperplate.syntax.problems import Problem, shown
 
 _MOST_PROBLEMS = 8
 """Past so many a statement is noise; the first ones say enough."""
@@ -92,11 +92,8 @@ def _types(tokens: list[Token]) -> list[str]:
     return [token.type for token in tokens]
 
 
-def _expected(accepted: set[str]) -> str:
-    words = [word for kind, word in _EXPECTED.items() if kind in accepted]
-    if len(words) < 2:
-        return words[0] if words else "nothing more"
-    return ", ".join(words[:-1]) + " or " + words[-1]
+def _expected(accepted: set[str]) -> list[str]:
+    return [word for kind, word in _EXPECTED.items() if kind in accepted] or ["nothing more"]
 
 
 @dataclass(slots=True)
@@ -112,13 +109,12 @@ class _Mender:
     opening: Token | None = None
     machine: Any = None
 
-    def _note(self, code: str, message: str, token: Token, repair: str = "", end: int | None = None) -> None:
-        last = _end(token) if end is None else end
-        self.mended.problems.append(Problem(code, message, _start(token), last, help=repair))
+    def _note(self, code: str, token: Token, end: int | None = None, **figures: Any) -> None:
+        self.mended.problems.append(Problem(code, _start(token), _end(token) if end is None else end, figures))
 
     def _own_statement(self, first: Token) -> None:
         """The line that begins with `first` should have begun in the first column."""
-        self._note("CP115", OWN_STATEMENT, first, "beginning it in the first column")
+        self._note("CP115", first)
         self.mended.cut = first.start_pos
         self.tokens = []
 
@@ -129,16 +125,14 @@ class _Mender:
 
         No tokens are left where the statement is to be cut or is past mending."""
         if self.tokens[0] == "//":
-            words = "`//` means nothing here: a comment begins with `#`"
-            self._note("CP110", words, self.tokens[0], "#" + self.piece[2:].partition("\n")[0])
+            self._note("CP110", self.tokens[0], comment=self.piece[2:].partition("\n")[0])
             self.tokens = []
             return
         while len(self.tokens) > 1 and self.tokens[0].type == "STRAY":
-            self._note("CP110", f"{_shown(self.tokens[0])} means nothing here", self.tokens[0], "leaving it out")
+            self._note("CP110", self.tokens[0], written=_shown(self.tokens[0]))
             self.tokens = self.tokens[1:]
         if self.tokens[0].type != "WORD":
-            message = f"a statement begins with its kind or with the end of a run, not with {_shown(self.tokens[0])}"
-            self._note("CP114", message, self.tokens[0], 'load fridge "Fridge" 5 A, for example')
+            self._note("CP114", self.tokens[0], first=_shown(self.tokens[0]))
             self.tokens = []
             return
         self._join_hyphens()
@@ -161,7 +155,7 @@ class _Mender:
                 at += 2
             if len(words) > 1:
                 first, end, name = words[0], words[-1].end_pos, "-".join(words)
-                self._note("CP109", f"`{'--'.join(words)}`: a name has single hyphens", first, name, end)
+                self._note("CP109", first, end, doubled="--".join(words), instead=name)
                 words = [Token("WORD", name, first.start_pos, end_pos=end)]
             joined += words
             at += 1
@@ -178,12 +172,12 @@ class _Mender:
             return
         first, second = self.tokens[front], self.tokens[front + 1]
         if second.type == "WORD" and stroke == front + 2:
-            message = f"a run begins at one end; here stand two words, `{first}` and `{second}`"
-            self._note("CP106", message, first, f"`{second} {self.tokens[stroke].strip()}` without `{first}`")
+            mark = self.tokens[stroke].strip()
+            self._note("CP106", first, first=str(first), second=str(second), stroke=mark)
             del self.tokens[front]
         elif second.type in ("VALUE", "FEET_INCHES", "MIXED_INCHES", "OPEN"):
             # Nobody can tell how many conductors the forgotten stroke counted.
-            self._missing_stroke(front + 1, "-- for one conductor, -//- for two")
+            self._missing_stroke(front + 1, counted=False)
             self.mended.unsure = True
             self.tokens.insert(front + 1, _made("STROKE", "--", _start(second)))
 
@@ -194,7 +188,7 @@ class _Mender:
             before = kept[-1].type if kept else ""
             spare = before in ("_COMMA", "STROKE", "OPEN", "COLON") or following in ("STROKE", "CLOSE", "$END")
             if token.type == "_COMMA" and spare:
-                self._note("CP117", "nothing stands on one side of this comma", token, "leaving it out")
+                self._note("CP117", token)
             else:
                 kept.append(token)
         self.tokens = kept
@@ -241,10 +235,10 @@ class _Mender:
         """A bracket in a declaration."""
         types = _types(self.tokens[self.at :])
         if "CLOSE" in types:
-            self._note("CP114", "a device in brackets stands in a run", opening, "moving it into the line of a run")
+            self._note("CP114", opening, bracket=True)
             self.at += types.index("CLOSE")
         else:
-            self._note("CP108", "a bracket without its `]`", opening, "leaving it out: devices stand in runs")
+            self._note("CP108", opening, declared=True)
         self.at += 1
 
     def _begins_line(self, at: int) -> bool:
@@ -253,31 +247,29 @@ class _Mender:
 
     def _leave_out(self, token: Token, accepted: set[str]) -> None:
         if token.type == "STROKE" and self.before is not None and self.before.type == "STROKE":
-            self._note("CP112", "two strokes in a row", token, "one of them, or a length between them")
+            self._note("CP112", token)
         elif token.type == "CLOSE":
-            self._note("CP108", "a `]` without its `[`", token, "a `[` before the device, or neither")
+            self._note("CP108", token, closing=True)
         elif token.type == "COLON":
-            words = "leaving it out: it stands behind the name of a run, or of a device in brackets"
-            self._note("CP110", "`:` means nothing here", token, words)
+            self._note("CP110", token, colon=True)
         else:
-            self._note("CP114", f"{_expected(accepted)} is expected here, not {_shown(token)}", token)
+            self._note("CP114", token, expected=_expected(accepted), written=_shown(token))
 
-    def _missing_stroke(self, at: int, repair: str = "") -> None:
+    def _missing_stroke(self, at: int, counted: bool = True) -> None:
         """A stroke is missing before token `at`."""
         types, token = _types(self.tokens), self.tokens[at]
         end = _end(token)
         if token.type == "OPEN" and "CLOSE" in types[at:]:
             end = _end(self.tokens[types.index("CLOSE", at)])
         text = " ".join(self.piece[_start(token) : end].split())
-        self._note("CP105", f"a stroke is missing before {shown(text)}", token, repair or f"-- {text}", end)
+        self._note("CP105", token, end, before=shown(text), instead=f"-- {text}" if counted else None)
 
     def _close(self, opening: Token, last: Token) -> None:
         """Puts in the bracket that should have closed behind `last`."""
-        if last.type == "OPEN" or last.type == "COLON":
-            words = "a device and a `]` behind it"
-        else:
-            words = " ".join(self.piece[_start(opening) : _end(last)].split()) + "]"
-        self._note("CP108", "a bracket without its `]`", opening, words, _end(last))
+        device = None
+        if last.type not in ("OPEN", "COLON"):
+            device = " ".join(self.piece[_start(opening) : _end(last)].split()) + "]"
+        self._note("CP108", opening, _end(last), instead=device)
         if "CLOSE" in self.machine.accepts():
             self._put(_made("CLOSE", "]", _end(last)))
         else:
@@ -293,8 +285,6 @@ class _Mender:
             self.mended.tree = self.machine.feed_eof(last)
         except UnexpectedToken:
             if last.type == "STROKE":
-                self._note("CP107", "the run ends in a stroke", last, "the component where the run ends, behind it")
+                self._note("CP107", last)
                 return
-            words = "a whole run: name, first end, stroke, length, stroke, last end"
-            message = f"{_expected(self.machine.accepts())} is missing behind `{last.strip()}`"
-            self._note("CP114", message, last, words)
+            self._note("CP114", last, expected=_expected(self.machine.accepts()), last=last.strip())

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from copperplate.syntax.problems import OWN_STATEMENT, Problem
+from copperplate.syntax.problems import Problem, problem
 from copperplate.syntax.tree import (
     Atom,
     Bad,
@@ -71,20 +71,17 @@ def _last(run: RunStatement, checked: Checked) -> None:
     """What stands where an end should."""
     last = run.elements[-1]
     if isinstance(last, Bracket):
-        message = f"the run ends in a device, {last.span.text}, and not at a component"
-        words = "a stroke and the component behind it"
-        checked.problems.append(Problem("CP106", message, last.span.start, last.span.end, help=words))
+        checked.problems.append(problem("CP106", last.span.start, last.span.end, device=last.span.text))
         checked.run = None
     elif isinstance(last, Segment):
         mended = _forgotten_stroke(last)
         if mended:
             stretch, stroke, end = mended
             assert isinstance(end, End) and isinstance(stroke, Stroke)
-            message = f"a stroke is missing before `{end.address.text}`"
             written = Span(last.span.source, last.items[-1].span.start, stroke.span.start).text
-            span = end.address.span
-            words = f"{written} -- {end.address.text}"
-            checked.problems.append(Problem("CP105", message, span.start, span.end, help=words))
+            name, span = end.address.text, end.address.span
+            missing = problem("CP105", span.start, span.end, before=f"`{name}`", instead=f"{written} -- {name}")
+            checked.problems.append(missing)
             checked.run = RunStatement(run.name, (*run.elements[:-1], stretch, stroke, end), run.span, run.comments)
             return
         first = last.items[0]
@@ -92,15 +89,13 @@ def _last(run: RunStatement, checked: Checked) -> None:
             # A name that cannot be read has been told already.
             checked.run = None
             return
-        message, span = "the run ends in a stretch of conductor, and not at a component", last.span
-        words = "a stroke and the component behind it"
+        span, about = last.span, {}
         if len(last.items) > 1 and _lone_word(first):
-            span = last.items[1].span
-            message = f"`{first.span.text}` ends the run, and this stands behind it"
-            words = "moving it before the stroke, into the stretch that it speaks of"
+            span, about = last.items[1].span, {"end": first.span.text}
         elif isinstance(first.atoms[0], Word) and len(first.atoms) > 1 and isinstance(first.atoms[1], Quantity):
-            words = f"{Span(span.source, first.atoms[1].span.start, span.end).text} -- {first.atoms[0].span.text}"
-        checked.problems.append(Problem("CP106", message, span.start, span.end, help=words))
+            turned = f"{Span(span.source, first.atoms[1].span.start, span.end).text} -- {first.atoms[0].span.text}"
+            about = {"instead": turned}
+        checked.problems.append(Problem("CP106", span.start, span.end, about))
         checked.run = None
 
 
@@ -111,8 +106,7 @@ def check_ends(run: RunStatement) -> Checked:
         if isinstance(element, Segment) and len(element.items) > 1:
             word = _statement_within(element, element is run.elements[-1])
             if word is not None:
-                words = "beginning it in the first column"
-                checked.problems.append(Problem("CP115", OWN_STATEMENT, word.span.start, word.span.end, help=words))
+                checked.problems.append(problem("CP115", word.span.start, word.span.end))
                 checked.cuts.append(word.span.start)
     if checked.cuts:
         return checked

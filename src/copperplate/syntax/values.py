@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from functools import lru_cache
+from typing import Any
 
-from copperplate.syntax.problems import Problem
+from copperplate.syntax.problems import Problem, problem
 from copperplate.syntax.tree import Atom, Bad, Count, Number, Pair, Quantity, Range, SizeAtom, StudAtom
 from copperplate.text import Span, nearest
 from copperplate.units import SIZE_SYSTEMS, UNITS, converted, normal, suggest
@@ -39,33 +40,30 @@ def _numeral(text: str) -> str:
     return sign + ("0" + digits if digits.startswith(".") else digits)
 
 
-def _bad(written: str, code: str, message: str, help: str, start: int = 0) -> Reading:
-    return lambda span: Bad(written, span), Problem(code, message, start, len(written), help=help)
+def _bad(written: str, code: str, start: int = 0, **figures: Any) -> Reading:
+    return lambda span: Bad(written, span), Problem(code, start, len(written), {"written": written, **figures})
 
 
 def _bad_count(written: str, count: str) -> Reading:
-    words = f"{count} x 0.25 A, for example"
-    return _bad(written, "CP116", f"a count says how many of what: {written}", help=words)
+    return _bad(written, "CP116", counted=written, count=count)
 
 
 def _bad_numeral(written: str, numeral: str, rest: str) -> Reading:
     """Why `numeral` (with `rest` behind it, as `written`) is no plain number."""
     if "," in numeral:
-        point, apart = numeral.replace(",", "."), numeral.replace(",", ", ")
+        point, apart = numeral.replace(",", "."), f"{numeral.replace(',', ', ')}{rest}"
         if point.count(".") > 1:
-            return _bad(written, "CP101", f"a number with a comma in it: {written}", help=f"{apart}{rest}")
-        words = f"{point}{rest}, or `{apart}{rest}` if these are two things"
-        if re.fullmatch(r"[-+−]?[0-9]{1,3},[0-9]{3}", numeral):
-            words = f"{numeral.replace(',', '')}{rest} or {point}{rest}, whichever was meant"
-        return _bad(written, "CP101", f"a number with a comma in it: {written}", help=words)
+            return _bad(written, "CP101", apart=apart)
+        thousands = re.fullmatch(r"[-+−]?[0-9]{1,3},[0-9]{3}", numeral)
+        whole = f"{numeral.replace(',', '')}{rest}" if thousands else None
+        return _bad(written, "CP101", whole=whole, point=f"{point}{rest}", apart=apart)
     if _is_long(numeral):
-        return _bad(written, "CP116", f"a number of {len(numeral)} characters", help="a shorter one")
+        return _bad(written, "CP116", characters=len(numeral))
     fraction = _FRACTION.fullmatch(numeral)
     if fraction and int(fraction[2]) and rest:
         decimal = f"{int(fraction[1]) / int(fraction[2]):.4g}"
-        message = f"a fraction is for inches and for split voltages: {written}"
-        return _bad(written, "CP116", message, help=f"{decimal}{rest}")
-    return _bad(written, "CP116", f"`{numeral}` is no number", help="digits with one point, as in 12.5")
+        return _bad(written, "CP116", fraction=written, instead=f"{decimal}{rest}")
+    return _bad(written, "CP116", numeral=numeral)
 
 
 def is_size(numeral: str) -> bool:
@@ -83,26 +81,20 @@ def _is_plain(numeral: str) -> bool:
 
 def _unknown_unit(written: str, front: str, unit: str) -> Reading:
     """`unit` behind `front` is none of the list."""
+    begins = len(written) - len(unit)
     other = converted(float(_numeral(front)), unit) if _is_plain(front) else None
     if other is not None:
-        words = f"{shown(other[0], 4)} {other[1]}" + (f" {other[2]}" if other[2] else "")
-        return _bad(written, "CP102", f"`{unit}` is no unit here", words, len(written) - len(unit))
+        amount = f"{shown(other[0], 4)} {other[1]}"
+        return _bad(written, "CP102", begins, unit=unit, instead=amount, remark=other[2] or None)
     meant = suggest(unit) or (nearest(unit, (*UNITS, *SIZE_SYSTEMS)) if len(unit) > 2 else None)
     if written == front + unit and ("-" in unit or (meant is None and _WORD.fullmatch(unit) and len(unit) > 1)):
-        message = f"`{written}`: a name begins with a letter"
-        return _bad(written, "CP109", message, help=f"a letter in front, as in n{written}")
+        return _bad(written, "CP109", digit_first=written)
     if unit in ("x", "×"):
         return _bad_count(written, front)
     inches = re.fullmatch(r"['′’]([0-9.]+)[\"″”]?", unit)
-    if inches:
-        words = f"{front} ft {inches[1]} in"
-    elif meant:
-        words = f"{front} {meant}"
-    elif _WORD.fullmatch(unit):
-        words = f"`{front}, {unit}` if `{unit}` begins what comes next, or a unit behind {front}"
-    else:
-        words = f"{front} and a unit such as V, A, W, m, ft, mm2, AWG"
-    return _bad(written, "CP102", f"`{unit}` is no unit here", words, len(written) - len(unit))
+    instead = f"{front} ft {inches[1]} in" if inches else f"{front} {meant}" if meant else None
+    name_like = _WORD.fullmatch(unit) is not None
+    return _bad(written, "CP102", begins, unit=unit, instead=instead, number=front, next=name_like)
 
 
 def _fraction(written: str, numeral: str, unit: str, name: str) -> Reading | None:
@@ -116,8 +108,9 @@ def _fraction(written: str, numeral: str, unit: str, name: str) -> Reading | Non
     if name == "V":
         return lambda span: Pair(parts[1], parts[2], "V", span), None
     if name == "":
-        words = f"{numeral} AWG" if _SIZE.fullmatch(numeral) else f"{numeral} V, or {numeral} in"
-        return _bad(written, "CP104", f"a number without a unit: {written}", help=words)
+        sized = _SIZE.fullmatch(numeral)
+        instead, fraction = (f"{numeral} AWG", None) if sized else (None, numeral)
+        return _bad(written, "CP104", instead=instead, fraction=fraction)
     if suggest(unit) in ("in", "AWG", "V"):
         return _unknown_unit(written, numeral, unit)
     return None
@@ -135,8 +128,7 @@ def _single(written: str, numeral: str, unit: str) -> Reading:
     if not unit:
         return lambda span: Number(value, number, span), None
     if name in SIZE_SYSTEMS:
-        words = "a size such as 12 AWG, 2/0 AWG or 4 mm2"
-        return _bad(written, "CP116", f"`{written}` is no conductor size", help=words)
+        return _bad(written, "CP116", size=written)
     if name not in UNITS:
         return _unknown_unit(written, numeral, unit)
     spelled = f"{number} {name}"
@@ -149,7 +141,7 @@ def _counted(written: str, count: str, each: Reading) -> Reading:
     if problem:
         return (lambda span: Bad(written, span)), problem
     if len(count) > _MOST_CHARACTERS:
-        return _bad(written, "CP116", f"a number of {len(count)} characters", help="a shorter one")
+        return _bad(written, "CP116", characters=len(count))
 
     def counted(span: Span) -> Atom:
         one = make(span)
@@ -170,18 +162,13 @@ def _range(written: str, low: str, high: str, unit_low: str, unit_high: str, dot
     ends = (low, high) if sized else (_numeral(low), _numeral(high))
     spelled = f"{ends[0]}..{ends[1]}"
     if not unit:
-        message = f"a range without a unit: {written}"
-        return _bad(written, "CP104", message, help=f"{spelled} V, if these are volts")
+        return _bad(written, "CP104", range=written, volts=spelled)
     if not sized and name not in UNITS:
         return _unknown_unit(written, spelled, unit)
     if unit_low and unit_high and normal(unit_low) != name:
-        message = f"the two ends of a range are in different units: {written}"
-        return _bad(written, "CP116", message, help="both in one unit, written once: 10.5..15 V")
-    problem = None
-    if dots != "..":
-        message = f"a range has two dots: {written}"
-        problem = Problem("CP116", message, 0, len(written), help=f"{spelled} {name}")
-    return (lambda span: Range(ends[0], ends[1], name, span)), problem
+        return _bad(written, "CP116", ends=written)
+    dotted = problem("CP116", 0, len(written), range=written, instead=f"{spelled} {name}")
+    return (lambda span: Range(ends[0], ends[1], name, span)), None if dots == ".." else dotted
 
 
 @lru_cache(maxsize=4096)
@@ -189,7 +176,7 @@ def read_value(written: str) -> Reading:
     """A token that begins with a number: quantity, size, range, count, split voltage, fraction or bare number."""
     found = _VALUE.fullmatch(written)
     if found is None:
-        return _bad(written, "CP116", f"`{written}` cannot be read as a value", help="a number and its unit")
+        return _bad(written, "CP116")
     count, low, unit, dots, high, unit_high = found.group("count", "low", "unit", "dots", "high", "unit_high")
     if dots and count is None:
         return _range(written, low, high, unit or "", unit_high or "", dots)
@@ -215,7 +202,7 @@ def read_inches(written: str) -> Reading:
     parts = re.sub("(ft|in)", r" \1 ", written).split()
     numbers = [part for part in parts if part not in ("ft", "in")]
     if any(len(n) > _MOST_CHARACTERS or n.endswith("/0") or re.fullmatch(r".*/0+", n) for n in numbers):
-        return _bad(written, "CP116", f"`{written}` is no length", help="a length such as 5 ft 6 in")
+        return _bad(written, "CP116", length=written)
     spelled = " ".join(parts)
     if "ft" in parts:
         cut = parts.index("ft")
@@ -227,4 +214,4 @@ def read_inches(written: str) -> Reading:
 
 def read_date(written: str) -> Reading:
     """A day without quotes: numbers are no text."""
-    return _bad(written, "CP116", f"a date is a text, and a text has quotes: {written}", help=f'"{written}"')
+    return _bad(written, "CP116", date=written)

@@ -7,7 +7,7 @@ from functools import lru_cache
 from unicodedata import normalize
 
 from copperplate.syntax.lines import UNPRINTABLE
-from copperplate.syntax.problems import Problem
+from copperplate.syntax.problems import problem
 from copperplate.syntax.tree import Bad, StudAtom, Text, Word
 from copperplate.syntax.values import Reading
 
@@ -39,11 +39,10 @@ def read_word(written: str) -> Reading:
     if _ADDRESS.fullmatch(written) or _CODE.fullmatch(written):
         return (lambda span: Word(written, span)), None
     spelled = name_like(written)
-    message = f"`{written}`: names and words are lower-case, joined by single hyphens"
     if not spelled:
-        words = "letters a to z, digits, single hyphens"
-        return (lambda span: Bad(written, span)), Problem("CP109", message, 0, len(written), help=words)
-    return (lambda span: Word(spelled, span)), Problem("CP109", message, 0, len(written), help=spelled)
+        return (lambda span: Bad(written, span)), problem("CP109", 0, len(written), written=written)
+    misspelled = problem("CP109", 0, len(written), written=written, instead=spelled)
+    return (lambda span: Word(spelled, span)), misspelled
 
 
 def read_text(written: str) -> str:
@@ -59,8 +58,6 @@ def read_loose_text(written: str) -> Reading:
     inner = written.strip("\"“”„«»'").strip()
     quoted = '"' + inner.replace("\\", "\\\\").replace('"', "'") + '"'
     if not written.startswith('"'):
-        message = "a text stands in straight double quotes"
-        return (lambda span: Text(inner, span)), Problem("CP103", message, 0, len(written), help=quoted)
-    message = "a text without its closing quote"
-    words = quoted if "," not in inner else 'a `"` where it ends'
-    return (lambda span: Bad(written, span)), Problem("CP103", message, 0, len(written), "begins here", words)
+        return (lambda span: Text(inner, span)), problem("CP103", 0, len(written), quoted=quoted)
+    closed = quoted if "," not in inner else None
+    return (lambda span: Bad(written, span)), problem("CP103", 0, len(written), open=True, quoted=closed)
