@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import ast
 from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 from plates import changed, compiled
 
-from copperplate import network, protection, sizing, stock
+from copperplate import audit, network, protection, sizing, stock
 from copperplate.audit import recheck
 from copperplate.audit.plain import inverse
 from copperplate.design import _by_node, _conductors
+from copperplate.findings import recheck as rows
+from copperplate.findings.entry import alternatives, slots
 from copperplate.model.results import Design, DeviceResult, RunResult
 from copperplate.standards import OutsideTable, conductors, profile
 
@@ -298,3 +302,20 @@ def test_ac_lines_are_rechecked_too():
     inlet = replace(made.system.parts["inlet"], current_a=500.0)
     system = replace(made.system, parts={**made.system.parts, "inlet": inlet})
     assert "CP595" in {f.code for f in recheck(replace(made, system=system))}
+
+
+def test_every_finding_of_the_re_check_has_a_sentence_and_every_sentence_a_check():
+    """By the names of the figures that each check gives: of a row's sentences the first that they fill is taken."""
+    used: dict[str, set[int]] = {code: set() for code in rows.CODES}
+    for path in sorted(Path(audit.__file__).parent.glob("*.py")):
+        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not isinstance(call, ast.Call) or not isinstance(call.func, ast.Name) or call.func.id != "make":
+                continue
+            code = call.args[0].value
+            given = {"subject", *(keyword.arg for keyword in call.keywords)}
+            sentences = alternatives(rows.CODES[code].message)
+            filled = [number for number, text in enumerate(sentences) if given >= set(slots(text))]
+            assert filled, (path.name, call.lineno, given)
+            assert given == set(slots(sentences[filled[0]])) | {"subject"}, (path.name, call.lineno, given)
+            used[code].update(filled)
+    assert all(len(used[code]) == len(alternatives(entry.message)) for code, entry in rows.CODES.items()), used

@@ -5,6 +5,7 @@ are held against the solved network by their residues, faults come from a plainl
 sums along paths, protection from walks outward from each source.
 """
 
+from copperplate.audit.charging import check_charging
 from copperplate.audit.circuits import check_circuits
 from copperplate.audit.demands import check_demands
 from copperplate.audit.devices import check_devices
@@ -12,8 +13,8 @@ from copperplate.audit.ends import check_ends
 from copperplate.audit.energy import check_energy
 from copperplate.audit.faults import check_faults
 from copperplate.audit.laws import check_laws
+from copperplate.audit.lists import check_lists
 from copperplate.audit.loops import check_loops
-from copperplate.audit.papers import check_papers
 from copperplate.audit.passive import check_passive
 from copperplate.audit.ratings import check_ratings
 from copperplate.audit.relied import check_relied
@@ -44,7 +45,8 @@ def recheck(design: Design) -> tuple[Finding, ...]:
         *check_ends(design),
         *check_loops(design),
         *check_supply(design),
+        *check_charging(design),
         *check_energy(design),
-        *check_papers(design),
+        *check_lists(design),
         *check_relied(design),
     )

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
+from copperplate.audit.ratings import rating_a
 from copperplate.audit.reach import LINES, Reach, Way, feeding, pushing, reach, supplying, ungrounded, ways
 from copperplate.audit.returns import check_returns
-from copperplate.audit.wires import ampacity, neighbours
-from copperplate.findings import Finding, finding
-from copperplate.model import PROTECTIVE
+from copperplate.audit.wires import ampacity_a, loaded_together
+from copperplate.findings import Finding, make
+from copperplate.model import Battery, Panel
 from copperplate.model.results import Design
 from copperplate.standards import profile
 
@@ -17,11 +18,11 @@ SLACK = 1.0001
 
 def check_devices(design: Design) -> list[Finding]:
     """Fuse above its conductor, fuse below its current, fuse too far, fuse above what makers and panels allow."""
-    found = _ratings(design)
+    found = [*_ratings(design)]
     at = ways(design.system, ungrounded(design.system))
     trees = [reach(design.system, at, source, node) for source, node in feeding(design.system)]
-    together = neighbours(design)
-    carried = {run.id: ampacity(design, run, together[run.id]) for run in design.system.runs.values()}
+    together = loaded_together(design)
+    carried = {run.id: ampacity_a(design, run, together[run.id]) for run in design.system.runs.values()}
     entering: dict[str, dict[str, dict[str, None]]] = {}
     for tree in trees:
         for conductor, node in tree.entered.items():
@@ -35,8 +36,7 @@ def check_devices(design: Design) -> list[Finding]:
             passed = _sum(design, devices)
             if limit is None or passed <= limit * SLACK or short(design, at, trees, conductor, limit):
                 continue
-            names = " and ".join(f"`{device}`" for device in devices if device)
-            found.append(_say(run, f"`{run}` carries {limit:.4g} A, and {names} before it pass {passed:.4g} A"))
+            found.append(make("CP595", run, carries=limit, before=list(filter(None, devices)), passed=passed))
             break
     passes = {c: max(_sum(design, devices) for devices in sides.values()) for c, sides in entering.items()}
     ends = {c: [onward(design, at, c, node) for node in sides] for c, sides in entering.items() if not passes[c]}
@@ -57,10 +57,9 @@ def _lines(design: Design, carried: dict[str, float | None]) -> list[Finding]:
         for conductor, device in tree.device.items():
             run = design.system.conductors[conductor].run
             limit = carried[run]
-            passed = (_rating(design, device) or 0.0) if device else amperes
+            passed = (rating_a(design, device) or 0.0) if device else amperes
             if limit is not None and passed > limit * SLACK:
-                what = f"`{device}`" if device else f"`{source}`"
-                found.append(_say(run, f"`{run}` carries {limit:.4g} A, and {what} before it passes {passed:.4g} A"))
+                found.append(make("CP595", run, carries=limit, before=[device or source], passed=passed))
     return found
 
 
@@ -73,10 +72,9 @@ def _pushed(design: Design, at: dict[str, list[Way]], carried: dict[str, float |
             continue
         for conductor, device in reach(design.system, at, source, node).device.items():
             run = design.system.conductors[conductor].run
-            limit, passed = carried[run], (_rating(design, device) or 0.0) if device else amperes
+            limit, passed = carried[run], (rating_a(design, device) or 0.0) if device else amperes
             if limit is not None and passed > limit * SLACK:
-                what = f"`{device}`" if device else f"`{source}`"
-                found.append(_say(run, f"`{run}` carries {limit:.4g} A, and {what} before it passes {passed:.4g} A"))
+                found.append(make("CP595", run, carries=limit, before=[device or source], passed=passed))
     return found
 
 
@@ -87,48 +85,36 @@ def _small(design: Design, trees: list[Reach]) -> list[Finding]:
     for tree in (*trees, *(reach(system, lines, source, node) for source, node, _ in supplying(system))):
         for conductor, device in tree.device.items():
             run = system.runs[system.conductors[conductor].run]
-            result, rating = design.runs.get(run.id), _rating(design, device) if device else None
+            result, rating = design.runs.get(run.id), rating_a(design, device) if device else None
             if result is None or result.size is None or rating is None or result.parallel > 1:
                 continue
             cap = rules.device_cap(result.size, run.current)
-            own = min((r for d in run.device_ids if (r := _rating(design, d)) is not None), default=rating)
+            own = min((r for d in run.device_ids if (r := rating_a(design, d)) is not None), default=rating)
             if cap is not None and min(own, rating) > cap.value * SLACK:
-                message = f"{result.size.label} of `{run.id}` may have {cap.value:.4g} A before it, not {rating:.4g} A"
-                found.append(_say(device, message))
+                found.append(make("CP595", device, run=run.id, size=result.size.label, cap=cap.value, rating=rating))
     return found
-
-
-def _say(subject: str, message: str) -> Finding:
-    return finding("CP595", subject, message, help="a defect of this program, not of the plate: please report it")
-
-
-def _rating(design: Design, device: str) -> float | None:
-    result = design.devices.get(device)
-    return result.rating.rating_a if result is not None else None
 
 
 def _sum(design: Design, devices: Iterable[str]) -> float:
-    return sum(_rating(design, device) or 0.0 for device in devices if device)
+    return sum(rating_a(design, device) or 0.0 for device in devices if device)
 
 
-def _ratings(design: Design) -> list[Finding]:
-    found: list[Finding] = []
-    for device in design.system.devices.values():
-        result = design.devices.get(device.id)
+def _ratings(design: Design) -> Iterator[Finding]:
+    """Each device against its current, the ways of panels against the largest that they take."""
+    for name, device in design.system.devices.items():
+        result = design.devices.get(name)
         if result is None:
             continue
         rating = result.rating.rating_a
-        solved = max((abs(a) for a in result.current_a.values()), default=0.0)
-        if device.kind in PROTECTIVE and rating is None:
-            found.append(_say(device.id, f"`{device.id}` has no rating"))
-        elif rating is not None and rating < max(solved, result.rating.needs_a.value) / SLACK:
-            most = max(solved, result.rating.needs_a.value)
-            found.append(_say(device.id, f"`{device.id}` is {rating:.4g} A and carries {most:.4g} A"))
+        needed = max([result.rating.needs_a.value, *map(abs, result.current_a.values())])
+        if device.roles.protects and rating is None:
+            yield make("CP595", name, no_rating=True)
+        elif rating is not None and rating < needed / SLACK:
+            yield make("CP595", name, needed=needed, rating=rating)
         panel = design.system.parts.get(device.panel)
-        takes = panel.get("way_max_a") if panel is not None else None
-        if takes is not None and rating is not None and rating > takes * SLACK:
-            found.append(_say(device.id, f"`{device.id}` is {rating:.4g} A, and its way takes {takes:.4g} A"))
-    return found
+        takes_a = panel.way_max_a if isinstance(panel, Panel) else None
+        if takes_a is not None and rating is not None and rating > takes_a * SLACK:
+            yield make("CP595", name, rating=rating, way_takes=takes_a)
 
 
 def onward(design: Design, at: dict[str, list[Way]], conductor: str, start: str) -> tuple[float, list[str], bool]:
@@ -146,13 +132,13 @@ def onward(design: Design, at: dict[str, list[Way]], conductor: str, start: str)
             if way.conductor == conductor:
                 continue
             ways_on += 1
-            if way.device and design.system.devices[way.device].kind in PROTECTIVE:
+            if way.device and design.system.devices[way.device].roles.protects:
                 devices[way.device] = None
             elif way.to not in seen:
                 seen.add(way.to)
                 front.append((way.to, metres + way.metres))
         part = design.system.parts.get(design.system.nodes[node].part)
-        if not ways_on or (part is not None and part.kind not in ("bus", "panel", "junction")):
+        if not ways_on or (part is not None and not part.roles.splits):
             open_end = True
     return longest, list(devices), open_end
 
@@ -166,18 +152,18 @@ def _bare(
     start = tree.entered[conductor]
     metres, devices, open_end = onward(design, at, conductor, start)
     run = system.runs[system.conductors[conductor].run]
-    origin = "battery" if system.parts[tree.source].kind == "battery" else "bar"
+    origin = "battery" if isinstance(system.parts[tree.source], Battery) else "bar"
     sheath = system.conductors[conductor].sheath
     limit = profile(design.profile).placement(origin, sheath).value  # type: ignore[arg-type]
     if open_end:
-        return [_say(run.id, f"nothing protects `{conductor}` from `{tree.source}`")]
+        return [make("CP595", run.id, conductor=conductor, source=tree.source)]
     before = tree.since_m[start]
     if before + metres > limit * SLACK + 1e-9:
-        message = f"`{conductor}` runs {before + metres:.4g} m from `{tree.source}` without a device"
-        return [_say(run.id, f"{message}; {limit:.4g} m is allowed")]
-    passed, limit_a = sum(_rating(design, device) or 0.0 for device in devices), carried[run.id]
+        metres += before
+        return [make("CP595", run.id, conductor=conductor, source=tree.source, metres=metres, limit=limit)]
+    passed, limit_a = sum(rating_a(design, device) or 0.0 for device in devices), carried[run.id]
     if limit_a is not None and passed > limit_a * SLACK:
-        return [_say(run.id, f"`{run.id}` carries {limit_a:.4g} A, and the devices behind it pass {passed:.4g} A")]
+        return [make("CP595", run.id, carries=limit_a, behind=devices, passed=passed)]
     return []
 
 
@@ -194,7 +180,7 @@ def short(design: Design, at: dict[str, list[Way]], trees: list[Reach], conducto
         longest, devices, open_end = onward(design, at, conductor, node)
         if open_end or len(devices) != 1 or metres + longest > allowed * SLACK + 1e-9:
             return False
-        rating = _rating(design, devices[0])
+        rating = rating_a(design, devices[0])
         if rating is None or rating > limit * SLACK:
             return False
     return True

@@ -3,37 +3,37 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
-from copperplate.audit.faults import bank
+from copperplate.audit.banks import cold_source, low_v
 from copperplate.audit.reach import feeding, reach, ungrounded, ways
-from copperplate.audit.saying import defect, told
-from copperplate.audit.supply import low_v
-from copperplate.findings import Finding
-from copperplate.model import DC_POLES, PROTECTIVE, Conductor
-from copperplate.model.graph import earth_ohm, graph
+from copperplate.audit.reported import reported
+from copperplate.audit.wires import ohms
+from copperplate.findings import Finding, make
+from copperplate.model import DC_POLES, Battery, Conductor
+from copperplate.model.graph import graph
 from copperplate.model.groups import Groups
 from copperplate.model.results import Design, DeviceResult
 from copperplate.standards import adiabatic, conductors, fuses, profile
+from copperplate.units import exceeds, suffices
 
-NEAR = 1.0001
 HEAT_CAPACITY, BETA_C, OHM_MM2_M = 3.45e-3, 234.5, 17.241e-6
 """Copper in IEC 60364-5-54 annex A: J/(K mm³), °C, ohm mm at 20 °C."""
 
 
-def check_ends(design: Design) -> list[Finding]:
+def check_ends(design: Design) -> Iterator[Finding]:
     """Where one bank feeds a network without rings: each device's far-end current again, as the bank's low voltage
-    over its own resistance and hot copper out and back. Everywhere: whether the device opens at the current told,
+    over its own resistance and hot copper out and back. Everywhere: whether the device opens at the stated current,
     and stands I²t below k²S²."""
-    return [*_currents(design), *(f for name, one in design.devices.items() for f in _opening(design, name, one))]
+    yield from _currents(design)
+    for name, result in design.devices.items():
+        yield from _opening(design, name, result)
 
 
-def _hot(design: Design, conductor: Conductor) -> float:
+def _hot_ohm(design: Design, conductor: Conductor) -> float:
+    """A conductor as warm as its insulation bears; 0.0 without a size."""
     result = design.runs.get(conductor.run)
-    if result is None or result.size is None:
-        return 0.0
-    each = conductors.ohm_per_m(result.size, result.insulation_c, design.system.settings.tinned)
-    earths = sum(earth_ohm(design.system, node) for node in (conductor.from_node, conductor.to_node))
-    return each * conductor.length_m / result.parallel + earths
+    return (ohms(design, conductor, result.insulation_c) if result is not None else None) or 0.0
 
 
 def _tree(design: Design, start: str, poles: frozenset[str]) -> dict[str, float]:
@@ -42,7 +42,7 @@ def _tree(design: Design, start: str, poles: frozenset[str]) -> dict[str, float]
     system = design.system
     for conductor in system.conductors.values():
         if conductor.pole in poles:
-            ohm = _hot(design, conductor)
+            ohm = _hot_ohm(design, conductor)
             at.setdefault(conductor.from_node, []).append((conductor.to_node, ohm))
             at.setdefault(conductor.to_node, []).append((conductor.from_node, ohm))
     for device in system.devices.values():
@@ -52,13 +52,13 @@ def _tree(design: Design, start: str, poles: frozenset[str]) -> dict[str, float]
     for a, b in system.ties:
         at.setdefault(a, []).append((b, 0.0))
         at.setdefault(b, []).append((a, 0.0))
-    ohms = {start: 0.0}
+    reached = {start: 0.0}
     for node in (front := [start]):
         for other, ohm in at.get(node, ()):
-            if other not in ohms:
-                ohms[other] = ohms[node] + ohm
+            if other not in reached:
+                reached[other] = reached[node] + ohm
                 front.append(other)
-    return ohms
+    return reached
 
 
 def _radial(design: Design) -> bool:
@@ -68,31 +68,27 @@ def _radial(design: Design) -> bool:
     return all(groups.join(a, b) for a, b in (*links, *design.system.ties))
 
 
-def _currents(design: Design) -> list[Finding]:
-    system = design.system
-    banks = [part for part in system.of_kind("battery") if system.nodes.get(f"{part.id}.pos")]
-    if len(banks) != 1 or len(feeding(system)) != 1 or not _radial(design):
-        return []
-    (battery,) = banks
-    inner = bank(battery)[1]
-    if inner is None:
-        return []
+def _currents(design: Design) -> Iterator[Finding]:
+    system, net = design.system, graph(design.system)
+    batteries = [battery for battery in system.of(Battery) if f"{battery.id}.pos" in system.nodes]
+    if len(batteries) != 1 or len(feeding(system)) != 1 or not _radial(design):
+        return
+    (battery,) = batteries
+    _, inner_ohm = cold_source(battery)
+    if inner_ohm is None:
+        return
     out = _tree(design, f"{battery.id}.pos", frozenset({"pos", "mid"}))
     back = _tree(design, f"{battery.id}.neg", frozenset({"neg"}))
-    found: list[Finding] = []
-    net = graph(system)
     tree = reach(system, ways(system, ungrounded(system)), battery.id, f"{battery.id}.pos")
     for name, ends in net.consumers.items():
         device = tree.behind.get(ends.pos, "")
         result = design.devices.get(device)
         if not device or ends.pos not in out or ends.neg not in back or result is None:
             continue
-        amperes = low_v(battery) / (inner + out[ends.pos] + back[ends.neg])
-        claimed = result.end_fault.value if result.end_fault is not None else math.inf
-        if claimed > amperes * NEAR:
-            message = f"a short at `{name}` drives {amperes:.5g} A through `{device}`, and {claimed:.5g} A was taken"
-            found.append(defect("CP596", device, message))
-    return found
+        amperes = low_v(battery) / (inner_ohm + out[ends.pos] + back[ends.neg])
+        taken = result.end_fault.value if result.end_fault is not None else math.inf
+        if exceeds(taken, amperes):
+            yield make("CP596", device, short_at=name, amperes=amperes, taken=taken)
 
 
 def k_of(insulation_c: float) -> float:
@@ -102,39 +98,33 @@ def k_of(insulation_c: float) -> float:
     return math.sqrt(HEAT_CAPACITY * (BETA_C + 20) / OHM_MM2_M * rise)
 
 
-def _opening(design: Design, name: str, one: DeviceResult) -> list[Finding]:
-    rating = one.rating.rating_a
-    if design.system.devices[name].kind not in PROTECTIVE or one.end_fault is None or rating is None:
-        return []
-    amperes = one.end_fault.value
+def _opening(design: Design, name: str, result: DeviceResult) -> Iterator[Finding]:
+    device, rating = design.system.devices[name], result.rating.rating_a
+    if not device.roles.protects or result.end_fault is None or rating is None:
+        return
+    amperes = result.end_fault.value
     rules = profile(design.profile)
-    family = rules.family(one.rating.family)
+    family = rules.family(result.rating.family)
     seconds = fuses.slow_gate(family, rating, amperes)
-    found: list[Finding] = []
-    device = design.system.devices[name]
     alternating = device.pole not in DC_POLES
-    if alternating and device.kind == "breaker":
+    if alternating and device.roles.switches:
         at_once = fuses.at_once("breaker", device.curve)
-        seconds = at_once.seconds if amperes * NEAR >= at_once.times * rating else None
-    if one.far_end == "opens" and (seconds is None or seconds > rules.figures["disconnection"].value):
-        found.append(defect("CP596", name, f"`{name}` is said to open at {amperes:.4g} A, and its curve does not"))
+        seconds = at_once.seconds if suffices(amperes, at_once.times * rating) else None
+    if result.far_end == "opens" and (seconds is None or seconds > rules.figures["disconnection"].value):
+        yield make("CP596", name, opens_at=amperes)
     if alternating:
-        return found
-    untold = not {name, design.system.devices[name].panel} & told(design, "CP412", "CP417", "CP418")
-    if one.far_end == "does not open" and untold:
-        found.append(defect("CP596", name, f"`{name}` does not open at {amperes:.4g} A, untold"))
-    if one.far_end != "opens" or seconds is None:
-        return found
-    for run in one.protects:
-        result = design.runs.get(run)
-        if result is None or result.size is None:
+        return
+    if result.far_end == "does not open" and not {name, device.panel} & reported(design, "CP412", "CP417", "CP418"):
+        yield make("CP596", name, stays_closed_at=amperes)
+    if result.far_end != "opens" or seconds is None:
+        return
+    gates = [g for g in family.gates if g.max_s is not None and g.rating_min_a <= rating <= g.rating_max_a]
+    reached = [g for g in gates if suffices(amperes, g.share * rating)]
+    passes = min([*((g.share * rating) ** 2 * (g.max_s or 0.0) for g in reached), amperes**2 * seconds])
+    for run in result.protects:
+        built = design.runs.get(run)
+        if built is None or built.size is None:
             continue
-        stands = (k_of(result.insulation_c) * conductors.area_mm2(result.size) * result.parallel) ** 2
-        gates = [g for g in family.gates if g.max_s is not None and g.rating_min_a <= rating <= g.rating_max_a]
-        reached = [g for g in gates if g.share * rating <= amperes * NEAR]
-        bounds = [(g.share * rating) ** 2 * (g.max_s or 0.0) for g in reached]
-        passes = min([*bounds, amperes**2 * seconds])
+        stands = (k_of(built.insulation_c) * conductors.area_mm2(built.size) * built.parallel) ** 2
         if passes > stands * 1.01:
-            message = f"{passes:.4g} A²s pass `{name}`, and `{run}` stands {stands:.4g} A²s"
-            found.append(defect("CP596", name, message))
-    return found
+            yield make("CP596", name, passes=passes, run=run, stands=stands)

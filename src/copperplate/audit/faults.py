@@ -2,63 +2,49 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+from copperplate.audit.banks import cold_source
 from copperplate.audit.plain import inverse
 from copperplate.audit.reach import Way, ungrounded, ways
-from copperplate.findings import Finding, finding
-from copperplate.model import PROTECTIVE, Part
+from copperplate.audit.reported import reported
+from copperplate.findings import Finding, make
+from copperplate.model import Battery
 from copperplate.model.results import Design
-from copperplate.standards import chemistry, conductors, profile
+from copperplate.standards import conductors, profile
 
 DENSE_TO = 60
 """Groups of nodes up to which the whole network is inverted; above it each battery is taken by its own path."""
-NAMED = ("CP411", "CP415")
-"""Findings that already tell a reader of a device that cannot break its fault."""
+CANNOT_BREAK = ("CP411", "CP415")
+"""Codes by which a device that cannot break its fault is reported."""
 
 
-def check_faults(design: Design) -> list[Finding]:
+def check_faults(design: Design) -> Iterator[Finding]:
     """Each device's figure against a dense solution of the ungrounded side (against each battery alone in a large
-    system), and its breaking capacity against that, where no finding has told of it."""
+    system), and its breaking capacity against that, where no finding has reported it."""
     system = design.system
-    batteries = {part.id: bank(part) for part in system.of_kind("battery")}
+    batteries = {battery.id: cold_source(battery) for battery in system.of(Battery)}
     if any(ohm is None for _, ohm in batteries.values()):
-        return []
+        return
     at = ways(system, ungrounded(system))
     group = _groups(design, at)
-    told = {f.subject for f in design.findings if f.code in NAMED}
+    weak = reported(design, *CANNOT_BREAK)
     least = _dense(design, at, group, batteries) if len(set(group.values())) <= DENSE_TO else None
     if least is None:
         least = _alone(design, at, group, batteries)
-    found: list[Finding] = []
     for device in system.devices.values():
         result = design.devices.get(device.id)
         node = device.legs[0][0]
-        if result is None or device.kind not in PROTECTIVE or group.get(node) not in least:
+        if result is None or not device.roles.protects or group.get(node) not in least:
             continue
         amperes = least[group[node]]
         claimed = result.prospective_fault.value if result.prospective_fault is not None else 0.0
         if claimed < amperes * (1 - 1e-6):
-            found.append(_say(device.id, f"{amperes:.5g} A can reach `{device.id}`, and {claimed:.5g} A was taken"))
+            yield make("CP596", device.id, reaching=amperes, taken=claimed)
         breaks = result.interrupting_a
-        settled = device.id in told or device.panel in told or device.backed_by
+        settled = device.id in weak or device.panel in weak or device.backed_by
         if (breaks is None or breaks < amperes * 0.9999) and not settled:
-            capacity = "an unknown current" if breaks is None else f"{breaks:.5g} A"
-            found.append(_say(device.id, f"`{device.id}` breaks {capacity}, and {amperes:.5g} A can reach it"))
-    return found
-
-
-def _say(subject: str, message: str) -> Finding:
-    return finding("CP596", subject, message, help="a defect of this program, not of the plate: please report it")
-
-
-def bank(part: Part) -> tuple[float, float | None]:
-    """(e.m.f. fully charged, lowest resistance) of a bank."""
-    kind = chemistry(part.get("chemistry", "flooded"), part.get("voltage_v", 12.0))
-    emf = kind.emf_full_v.value
-    each = [part.get("internal_ohm")] if part.get("internal_ohm") else []
-    if part.get("fault_current_a"):
-        each.append(emf / part.get("fault_current_a"))
-    series, parallel = part.get("series", 1), part.get("parallel", 1)
-    return emf * series, min(each) * series / parallel if each else None
+            yield make("CP596", device.id, breaks=breaks, reaching=amperes)
 
 
 def _ohm(design: Design, way: Way) -> float:

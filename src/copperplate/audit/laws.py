@@ -2,49 +2,49 @@
 
 from __future__ import annotations
 
-from copperplate.audit.wires import nodes_by_part, ohms
-from copperplate.findings import Finding, finding
-from copperplate.model import Case, Node, Part
+from collections.abc import Iterator
+
+from copperplate.audit.consumers import drawn_a
+from copperplate.audit.incidence import across_v, nodes_by_part
+from copperplate.audit.wires import ohms
+from copperplate.findings import Finding, make
+from copperplate.model import Case, Load, Node
 from copperplate.model.groups import Groups
 from copperplate.model.results import Design
 
 VOLTS = 1e-6
 AMPERES = 1e-6
-SPLITTING = ("bus", "panel", "junction")
+"""Residues up to these shares of a volt, an ampere or of the figure itself are the rounding of a solution."""
+OHMS = 1e-6
+DEGREES = 0.5
 
 
-def check_laws(design: Design) -> list[Finding]:
+def check_laws(design: Design) -> Iterator[Finding]:
     """In every case: the volts along each conductor are its current times the resistance of its size at its
     temperature, that temperature is what its hottest case makes it, what enters a bar or splice leaves it, and each
     load takes what its statement says at the voltage that it gets."""
-    found = [*_temperatures(design), *(f for case in design.system.cases for f in _ohms_law(design, case))]
+    yield from _temperatures(design)
+    for case in design.system.cases:
+        yield from _ohms_law(design, case)
     terminals = nodes_by_part(design.system)
     for case in design.system.cases:
-        found += _balances(design, case, terminals)
-    return [*found, *_devices(design)]
+        yield from _balances(design, case, terminals)
+    yield from _devices(design)
 
 
-def _disagree(subject: str, message: str) -> Finding:
-    return finding("CP590", subject, message, help="a defect of this program, not of the plate: please report it")
-
-
-def _temperatures(design: Design) -> list[Finding]:
+def _temperatures(design: Design) -> Iterator[Finding]:
     """Ta + (Tmax - Ta)(I/Iz)², with the current of the hottest case."""
-    found: list[Finding] = []
     for name, result in design.conductors.items():
         run = design.system.conductors[name].run
         if design.runs.get(run) is None:
             continue
         hottest = max((abs(amperes) for amperes in result.current_a.values()), default=0.0)
-        expected = _warmth(design, run, hottest)
-        if result.temperature_c < expected - 0.5:
-            found.append(
-                _disagree(name, f"`{name}` is {expected:.1f} °C warm, and {result.temperature_c:.1f} °C was taken")
-            )
-    return found
+        warm_c = _warm_c(design, run, hottest)
+        if result.temperature_c < warm_c - DEGREES:
+            yield make("CP590", name, warm=warm_c, taken=result.temperature_c)
 
 
-def _warmth(design: Design, run: str, amperes: float) -> float:
+def _warm_c(design: Design, run: str, amperes: float) -> float:
     """Temperature of a run's conductors at a current; the rise is not followed above twice the ampacity."""
     result = design.runs[run]
     if result.ampacity is None or not result.ampacity.value:
@@ -53,26 +53,22 @@ def _warmth(design: Design, run: str, amperes: float) -> float:
     return result.ambient_c + (result.insulation_c - result.ambient_c) * heating
 
 
-def _ohms_law(design: Design, case: Case) -> list[Finding]:
-    found: list[Finding] = []
+def _ohms_law(design: Design, case: Case) -> Iterator[Finding]:
+    """The ohms stated for a case, and the volts along a conductor by those that its current makes of its copper."""
     for name, result in design.conductors.items():
         conductor = design.system.conductors[name]
         amperes = result.current_a.get(case.id, 0.0)
-        ohm = ohms(design, conductor, _warmth(design, conductor.run, amperes))
-        volts = (design.node_v.get(conductor.from_node, {}), design.node_v.get(conductor.to_node, {}))
-        if ohm is None or any(case.id not in one for one in volts) or conductor.length_m <= 0.0:
+        ohm = ohms(design, conductor, _warm_c(design, conductor.run, amperes))
+        stands_v = across_v(design, case, conductor.from_node, conductor.to_node)
+        if ohm is None or stands_v is None or conductor.length_m <= 0.0:
             continue
-        across = volts[0][case.id] - volts[1][case.id]
-        expected = ohm * amperes
+        stated_ohm = result.resistance_ohm.get(case.id)
+        if stated_ohm is not None and abs(stated_ohm - ohm) > OHMS * ohm:
+            yield make("CP590", name, case=case.id, ohm=ohm * 1000, stated_ohm=stated_ohm * 1000)
         if _zones_differ(design, conductor.from_node, conductor.to_node):
             continue
-        if abs(across - expected) > VOLTS * max(1.0, abs(volts[0][case.id])):
-            found.append(
-                _disagree(
-                    name, f"`{name}` loses {expected:.6g} V in case `{case.id}`, and {across:.6g} V stands across it"
-                )
-            )
-    return found
+        if abs(stands_v - ohm * amperes) > VOLTS * max(1.0, abs(design.node_v[conductor.from_node][case.id])):
+            yield make("CP590", name, case=case.id, lost=ohm * amperes, across=stands_v)
 
 
 def _zones_differ(design: Design, a: str, b: str) -> bool:
@@ -80,11 +76,10 @@ def _zones_differ(design: Design, a: str, b: str) -> bool:
     return design.system.nodes[a].zone != design.system.nodes[b].zone
 
 
-def _balances(design: Design, case: Case, terminals: dict[str, list[Node]]) -> list[Finding]:
+def _balances(design: Design, case: Case, terminals: dict[str, list[Node]]) -> Iterator[Finding]:
     """Currents into each group of nodes that closed devices join without resistance."""
     system = design.system
     joined = Groups()
-
     for device in system.devices.values():
         if device.id in case.open_devices or device.resistance_ohm > 0.0:
             continue
@@ -94,16 +89,15 @@ def _balances(design: Design, case: Case, terminals: dict[str, list[Node]]) -> l
         if conductor.length_m <= 0.0:
             joined.join(conductor.from_node, conductor.to_node)
     resisting = [d for d in system.devices.values() if d.resistance_ohm > 0.0]
-    resistive = {joined.root(node) for d in resisting for leg in d.legs for node in leg}
+    unknown = {joined.root(node) for d in resisting for leg in d.legs for node in leg}
     entering: dict[str, float] = {}
     scale: dict[str, float] = {}
-    unsized: set[str] = set()
     for conductor in system.conductors.values():
         result = design.conductors.get(conductor.id)
         for node, sign in ((conductor.from_node, -1.0), (conductor.to_node, 1.0)):
             group = joined.root(node)
             if result is None:
-                unsized.add(group)
+                unknown.add(group)
                 continue
             amperes = result.current_a.get(case.id, 0.0)
             entering[group] = entering.get(group, 0.0) + sign * amperes
@@ -111,27 +105,22 @@ def _balances(design: Design, case: Case, terminals: dict[str, list[Node]]) -> l
     members: dict[str, list[str]] = {}
     for node in system.nodes:
         members.setdefault(joined.root(node), []).append(node)
-    found: list[Finding] = []
     for group, amperes in entering.items():
-        parts = [
-            system.parts[p] for p in dict.fromkeys(system.nodes[n].part for n in members[group]) if p in system.parts
-        ]
-        ends = [part for part in parts if part.kind not in SPLITTING]
-        slack = AMPERES * max(1.0, scale[group])
-        if group in unsized or group in resistive:
+        if group in unknown:
             continue
+        names = dict.fromkeys(system.nodes[node].part for node in members[group])
+        ends = [part for name in names if (part := system.parts.get(name)) is not None and not part.roles.splits]
+        slack = AMPERES * max(1.0, scale[group])
         if not ends:
             if abs(amperes) > slack:
-                name = members[group][0]
-                found.append(_disagree(name, f"{amperes:.6g} A enter `{name}` in case `{case.id}` and do not leave it"))
-        elif len(ends) == 1 and ends[0].kind == "load" and system.nodes[group].pole in ("pos", "l"):
-            found += _load(design, case, ends[0], terminals[ends[0].id], amperes, slack)
-    return found
+                yield make("CP590", members[group][0], case=case.id, entering=amperes)
+        elif len(ends) == 1 and isinstance(ends[0], Load) and system.nodes[group].pole in ("pos", "l"):
+            yield from _load(design, case, ends[0], terminals[ends[0].id], amperes, slack)
 
 
-def _devices(design: Design) -> list[Finding]:
+def _devices(design: Design) -> Iterator[Finding]:
     """The current of a device is that of the one conductor behind it, where one and nothing else is there."""
-    system, found = design.system, []
+    system = design.system
     at: dict[str, list[str]] = {}
     for conductor in system.conductors.values():
         for node in (conductor.from_node, conductor.to_node):
@@ -147,41 +136,27 @@ def _devices(design: Design) -> list[Finding]:
         if result is None or len(here) != 1 or meeting[node] != 1 or not inside or here[0] not in design.conductors:
             continue
         for case, amperes in design.conductors[here[0]].current_a.items():
-            off = abs(amperes) - abs(result.current_a.get(case, 0.0))
-            # Of several poles the device is said to carry what the heaviest of them does.
+            stated = result.current_a.get(case, 0.0)
+            off = abs(amperes) - abs(stated)
+            # Of several poles the device carries what the heaviest of them does.
             off = abs(off) if len(system.devices[name].legs) == 1 else off
             if off > AMPERES * max(1.0, abs(amperes)):
-                said = result.current_a.get(case, 0.0)
-                found.append(
-                    _disagree(name, f"{amperes:.6g} A pass `{name}` in case `{case}`, and {said:.6g} A is said")
-                )
+                yield make("CP590", name, case=case, passing=amperes, stated=stated)
                 break
-    return found
 
 
-def _load(design: Design, case: Case, part: Part, nodes: list[Node], amperes: float, slack: float) -> list[Finding]:
+def _load(design: Design, case: Case, load: Load, nodes: list[Node], amperes: float, slack: float) -> Iterator[Finding]:
     """A load's current against its statement, at the voltage that it gets."""
-    share = case.shares.get(part.id, 0.0)
-    pos = next((n.id for n in nodes if n.pole in ("pos", "l", "l1", "l2")), None)
-    neg = next((n.id for n in nodes if n.pole in ("neg", "n")), None)
-    if pos is None or neg is None or case.id not in design.node_v.get(pos, {}) or any(n.pole == "l2" for n in nodes):
-        return []
-    volts = design.node_v[pos][case.id] - design.node_v[neg][case.id]
-    pole = design.system.nodes[pos].pole
-    count = part.get("count", 1) * share
-    if part.get("current_a") is not None:
-        expected = part.get("current_a") * count
-    elif part.get("power_w") is not None and volts > 0.0:
-        # An AC load is taken to draw its current at nominal voltage, for its power factor is of that.
-        at_v = volts if pole == "pos" else design.system.nodes[pos].nominal_v
-        expected = part.get("power_w") * count / (at_v * part.get("power_factor", 1.0))
-    elif part.get("resistance_ohm"):
-        expected = abs(volts) / part.get("resistance_ohm") * count
-    else:
-        return []
-    if pole != "pos":
-        # The second line of a split phase swings against the first: its volts and amperes are counted negative.
-        amperes = abs(amperes)
-    if abs(amperes - expected) <= max(slack, 1e-6 * expected):
-        return []
-    return [_disagree(part.id, f"`{part.id}` takes {expected:.6g} A in case `{case.id}`, and {amperes:.6g} A reach it")]
+    pos = next((n for n in nodes if n.pole in ("pos", "l", "l1", "l2")), None)
+    neg = next((n for n in nodes if n.pole in ("neg", "n")), None)
+    volts = across_v(design, case, pos.id, neg.id) if pos is not None and neg is not None else None
+    if pos is None or volts is None or any(n.pole == "l2" for n in nodes):
+        return
+    if load.current_a is None and load.power_w is not None and volts <= 0.0:
+        return
+    ac = pos.pole != "pos"
+    takes = drawn_a(load, volts, pos.nominal_v if ac else None) * case.shares.get(load.id, 0.0)
+    # The second line of a split phase swings against the first: its volts and amperes are counted negative.
+    reaching = abs(amperes) if ac else amperes
+    if abs(reaching - takes) > max(slack, AMPERES * takes):
+        yield make("CP590", load.id, case=case.id, takes=takes, reaching=reaching)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from copperplate.audit.mains import Mains, Place, mains, places
 from copperplate.audit.reach import LINES
-from copperplate.audit.saying import defect, told
-from copperplate.findings import Finding
-from copperplate.model import PROTECTIVE, Device
+from copperplate.audit.reported import reported
+from copperplate.findings import Finding, make
+from copperplate.model import Device, Shore
 from copperplate.model.results import Design, DeviceResult
 from copperplate.standards import fuses, profile
 
@@ -19,7 +20,8 @@ VERDICTS = ("does not open", "not proven", "opens")
 
 @dataclass
 class _Worst:
-    """The least favourable of all that the supplies do to one device."""
+    """The least favourable of all that the supplies do to one device: the largest current and the part that drives it,
+    the smallest of a short and of an earth fault, and the verdicts on these."""
 
     largest_a: float = 0.0
     by: str = ""
@@ -29,10 +31,10 @@ class _Worst:
     earth: str = "opens"
 
 
-def check_loops(design: Design) -> list[Finding]:
+def check_loops(design: Design) -> Iterator[Finding]:
     """For every AC device: no smaller largest current and no larger smallest ones than the loops give, no better
-    verdict, and nothing untold."""
-    system, found = design.system, list[Finding]()
+    verdict, and nothing unreported."""
+    system = design.system
     worst: dict[str, _Worst] = {}
     whole: set[str] = set()
     for supply, starts in mains(design):
@@ -43,18 +45,18 @@ def check_loops(design: Design) -> list[Finding]:
             if amperes > worst.setdefault(name, _Worst()).largest_a:
                 worst[name].largest_a, worst[name].by = amperes, supply.part.id
         _ends(design, supply, places(design, starts, hot=True), worst, whole)
-        found += _own_inlet(design, supply, cold)
-        if supply.part.kind == "shore" and not supply.part.get("fault_current_a") and not _knows(design, supply):
-            found.append(defect("CP596", supply.part.id, f"the fault current of `{supply.part.id}` is unknown, untold"))
-    for name, one in design.devices.items():
-        if name in worst and system.devices[name].kind in PROTECTIVE and worst[name].largest_a > 0.0:
-            found += _breaking(design, system.devices[name], one, worst)
-            found += _opening(design, name, one, worst[name], name not in whole)
-    return found
+        yield from _own_inlet(design, supply, cold)
+        if isinstance(supply.part, Shore) and not supply.part.fault_current_a and not _unknown(design, supply):
+            yield make("CP596", supply.part.id, unknown=True)
+    for name, result in design.devices.items():
+        if name in worst and system.devices[name].roles.protects and worst[name].largest_a > 0.0:
+            yield from _breaking(design, system.devices[name], result, worst)
+            yield from _opening(design, name, result, worst[name], name not in whole)
 
 
-def _knows(design: Design, supply: Mains) -> bool:
-    return supply.part.id in told(design, "CP713")
+def _unknown(design: Design, supply: Mains) -> bool:
+    """Whether it is reported that the fault current of a supply is not known."""
+    return supply.part.id in reported(design, "CP713")
 
 
 def _lines(design: Design, device: Device, supply: Mains) -> int:
@@ -77,29 +79,29 @@ def _ends(design: Design, supply: Mains, hot: dict[str, Place], worst: dict[str,
         poles = {system.conductors[c].pole for c in system.runs[system.conductors[place.conductor].run].conductor_ids}
         lines = 2 if supply.split and {"l1", "l2"} <= poles and "n" not in poles else 1
         short, earth = (supply.smallest(place.ohm, place.metres, n) for n in (lines, 1))
-        one = worst[place.device]
-        one.short_a, one.earth_a = min(one.short_a, short), min(one.earth_a, earth)
+        least = worst[place.device]
+        least.short_a, least.earth_a = min(least.short_a, short), min(least.earth_a, earth)
         part = system.parts.get(system.nodes[node].part)
         rules = profile(design.profile)
         allowed = lasting = rules.figures["disconnection"].value
-        if part is not None and part.kind in ("load", "charger"):
+        if part is not None and part.roles.consumes and not part.roles.mains:
             allowed = rules.disconnection(supply.volts).value
         by_short = _verdict(design, place.device, short, lasting, supply)
         by_earth = _verdict(design, place.device, earth, allowed, supply)
         if earth >= fuses.at_once("residual").times * place.residual_a / NEAR:
             by_earth = "opens"
-        if supply.silent and _knows(design, supply):
+        if supply.silent and _unknown(design, supply):
             whole.add(place.device)
-        one.short = min(one.short, by_short, key=VERDICTS.index)
-        one.earth = min(one.earth, by_earth, key=VERDICTS.index)
+        least.short = min(least.short, by_short, key=VERDICTS.index)
+        least.earth = min(least.earth, by_earth, key=VERDICTS.index)
 
 
 def _verdict(design: Design, device: str, amperes: float, allowed_s: float, supply: Mains) -> str:
     """What a current does to a device in the time allowed; nothing is proven where the loop outside is not told."""
-    one, rating = design.system.devices[device], design.devices[device].rating
+    built, rating = design.system.devices[device], design.devices[device].rating
     rated = rating.rating_a or math.inf
-    if one.kind == "breaker":
-        at_once = fuses.at_once("breaker", one.curve)
+    if built.roles.switches:
+        at_once = fuses.at_once("breaker", built.curve)
         seconds = at_once.seconds if amperes * NEAR >= at_once.times * rated else None
     else:
         seconds = fuses.slow_gate(profile(design.profile).family(rating.family), rated, amperes * NEAR)
@@ -108,45 +110,39 @@ def _verdict(design: Design, device: str, amperes: float, allowed_s: float, supp
     return "opens" if seconds <= allowed_s else "does not open"
 
 
-def _breaking(design: Design, device: Device, one: DeviceResult, worst: dict[str, _Worst]) -> list[Finding]:
-    name, amperes, found = device.id, worst[device.id].largest_a, list[Finding]()
-    claimed = one.prospective_fault.value if one.prospective_fault is not None else 0.0
-    if claimed * NEAR < amperes:
-        message = f"`{worst[name].by}` drives {amperes:.5g} A into a short at `{name}`, and {claimed:.5g} A was taken"
-        found.append(defect("CP596", name, message))
-    breaks = one.interrupting_a
+def _breaking(design: Design, device: Device, result: DeviceResult, worst: dict[str, _Worst]) -> Iterator[Finding]:
+    name, amperes, source = device.id, worst[device.id].largest_a, worst[device.id].by
+    taken = result.prospective_fault.value if result.prospective_fault is not None else 0.0
+    if taken * NEAR < amperes:
+        yield make("CP596", name, driven_by=source, amperes=amperes, taken=taken)
+    breaks = result.interrupting_a
     every_a = profile(design.profile).figures["breaker-breaks"].value
-    if (breaks is None and amperes <= every_a * NEAR) or (breaks is not None and breaks * NEAR >= amperes):
-        return found
-    asked = any(f.code == "CP715" and f.measure and float(f.measure.limit) * NEAR >= amperes for f in design.findings)
-    settled = name in told(design, "CP714") or worst[name].by in told(design, "CP713") or (breaks is None and asked)
+    if amperes <= (every_a if breaks is None else breaks) * NEAR:
+        return
+    limits = [float(f.measure.limit) for f in design.findings if f.code == "CP715" and f.measure]
+    settled = name in reported(design, "CP714") or source in reported(design, "CP713")
+    settled = settled or (breaks is None and any(limit * NEAR >= amperes for limit in limits))
     above = design.devices.get(device.backed_by or "")
     if above is not None and above.interrupting_a is not None:
         settled = settled or above.interrupting_a * NEAR >= worst.get(above.device, _Worst()).largest_a > 0.0
     if not settled:
-        capacity = "an unknown current" if breaks is None else f"{breaks:.5g} A"
-        found.append(defect("CP596", name, f"`{name}` breaks {capacity}, and {amperes:.5g} A reach it, untold"))
-    return found
+        yield make("CP596", name, breaks=breaks, reaching=amperes)
 
 
-def _opening(design: Design, name: str, one: DeviceResult, worst: _Worst, must_tell: bool) -> list[Finding]:
-    found: list[Finding] = []
-    for what, claim, verdict, amperes, derived, codes in (
-        ("short", one.end_fault, one.far_end, worst.short_a, worst.short, ("CP717", "CP718")),
-        ("earth fault", one.earth_fault, one.earth_end, worst.earth_a, worst.earth, ("CP716",)),
+def _opening(design: Design, name: str, result: DeviceResult, worst: _Worst, must_report: bool) -> Iterator[Finding]:
+    for fault, claim, verdict, amperes, derived, codes in (
+        ("short", result.end_fault, result.far_end, worst.short_a, worst.short, ("CP717", "CP718")),
+        ("earth fault", result.earth_fault, result.earth_end, worst.earth_a, worst.earth, ("CP716",)),
     ):
-        claimed = claim.value if claim is not None else math.inf
+        taken = claim.value if claim is not None else math.inf
         if math.isinf(amperes):
             continue
-        if claimed > amperes * NEAR:
-            message = f"the least {what} behind `{name}` is {amperes:.5g} A, and {claimed:.5g} A was taken"
-            found.append(defect("CP596", name, message))
+        if taken > amperes * NEAR:
+            yield make("CP596", name, least=fault, amperes=amperes, taken=taken)
         if verdict not in VERDICTS or VERDICTS.index(verdict) > VERDICTS.index(derived):
-            said = f"is said to open `{name}`" if verdict == "opens" else f"is {verdict or 'not judged'}"
-            found.append(defect("CP596", name, f"the least {what} behind `{name}` {said}: it is {derived}"))
-        elif derived != "opens" and must_tell and not _named(design, name, codes):
-            found.append(defect("CP596", name, f"the least {what} behind `{name}` is {derived} to open it, untold"))
-    return found
+            yield make("CP596", name, least=fault, verdict=verdict or "not judged", derived=derived)
+        elif derived != "opens" and must_report and not _named(design, name, codes):
+            yield make("CP596", name, least=fault, derived=derived)
 
 
 def _named(design: Design, name: str, codes: tuple[str, ...]) -> bool:
@@ -157,14 +153,12 @@ def _named(design: Design, name: str, codes: tuple[str, ...]) -> bool:
     return False
 
 
-def _own_inlet(design: Design, supply: Mains, reached: dict[str, Place]) -> list[Finding]:
+def _own_inlet(design: Design, supply: Mains, reached: dict[str, Place]) -> Iterator[Finding]:
     """An inverter whose output comes back to its inlet, with nothing in that run which could keep it off."""
     system, name = design.system, supply.part.id
     inlets = [f"{name}.ac-in.{pole}" for pole in sorted(LINES)]
-    for conductor in system.conductors.values():
-        if conductor.to_node in inlets or conductor.from_node in inlets:
-            devices = [system.devices[d] for d in system.runs[conductor.run].device_ids]
-            back = any(node in reached for node in inlets)
-            if back and all(device.kind in PROTECTIVE for device in devices):
-                return [defect("CP595", name, f"the output of `{name}` comes back to its own inlet")]
-    return []
+    if not any(node in reached for node in inlets):
+        return
+    runs = [c.run for c in system.conductors.values() if c.to_node in inlets or c.from_node in inlets]
+    if any(all(system.devices[d].roles.protects for d in system.runs[run].device_ids) for run in runs):
+        yield make("CP595", name, own_inlet=True)

@@ -6,10 +6,11 @@ from collections import deque
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from copperplate.audit.reach import LINES
-from copperplate.model import PROTECTIVE, Part, Traced
+from copperplate.audit.reach import LINES, handed_through
+from copperplate.audit.wires import ohms
+from copperplate.model import Generator, Inverter, Part, Shore, Traced
 from copperplate.model.results import Design
-from copperplate.standards import conductors, profile
+from copperplate.standards import profile
 
 
 @dataclass(frozen=True)
@@ -61,7 +62,7 @@ class Place:
 def mains(design: Design) -> Iterator[tuple[Mains, list[str]]]:
     """Each AC supply that is wired, with its line terminals."""
     system = design.system
-    for part in system.of_kind("shore", "generator", "inverter"):
+    for part in system.of(Shore, Generator, Inverter):
         lines = [
             node
             for node in system.nodes.values()
@@ -75,41 +76,43 @@ def mains(design: Design) -> Iterator[tuple[Mains, list[str]]]:
 
 
 def _supply(design: Design, part: Part, volts: float, split: bool) -> Mains | None:
+    """None where the plate gives no figure of it."""
     figures = profile(design.profile).figures
     high = figures["fault-voltage-highest"].value
-    stated, loop = part.get("fault_current_a"), part.get("earth_loop_ohm")
-    if part.kind == "shore":
-        ohm = loop or (high * volts / stated if stated else figures["shore-loop"].value)
-        most = stated or figures["shore-fault"].value
-        return Mains(part, volts, split, most, False, None, ohm, bool(loop), not stated and not loop, figures)
-    powers = [part.get("power_w") / volts / lines for lines in ({1, 2} if split else {1}) if part.get("power_w")]
-    rated = [a for a in (part.get("current_a"), *powers) if a]
-    if not rated and not stated:
+    stated_a = part.fault_current_a
+    if isinstance(part, Shore):
+        loop_ohm = part.earth_loop_ohm or (high * volts / stated_a if stated_a else figures["shore-loop"].value)
+        sure, silent = bool(part.earth_loop_ohm), not stated_a and not part.earth_loop_ohm
+        most = stated_a or figures["shore-fault"].value
+        return Mains(part, volts, split, most, False, None, loop_ohm, sure, silent, figures)
+    powers = [part.power_w / volts / lines for lines in ({1, 2} if split else {1}) if part.power_w]
+    rated = [amperes for amperes in (part.current_a, *powers) if amperes]
+    if not rated and not stated_a:
         return None
-    least, most = min(rated, default=stated), max(rated, default=stated)
-    limited = part.kind == "inverter" or bool(part.get("self_limiting"))
-    if part.kind == "inverter":
-        given = max(figures["inverter-fault"].value * most, (part.get("surge_w") or 0.0) / volts)
+    least, most = min(rated, default=stated_a or 0.0), max(rated, default=stated_a or 0.0)
+    if isinstance(part, Inverter):
+        given_a = max(figures["inverter-fault"].value * most, (part.surge_w or 0.0) / volts)
+    elif part.self_limiting:
+        given_a = most
     else:
-        given = most if limited else high * most / (part.get("subtransient") or figures["subtransient"].value)
-    given = stated or given
-    return Mains(part, volts, split, given, limited, min(least, given), 0.0, True, False, figures)
+        reactance = part.subtransient if isinstance(part, Generator) else None
+        given_a = high * most / (reactance or figures["subtransient"].value)
+    limited = part.roles.limited or part.self_limiting
+    given_a = stated_a or given_a
+    return Mains(part, volts, split, given_a, limited, min(least, given_a), 0.0, True, False, figures)
 
 
 def places(design: Design, starts: list[str], hot: bool) -> dict[str, Place]:
     """Every node that a supply reaches, by its way of least ohms: ways are relaxed until none gives less (R. Bellman,
     1958). Never back through a switch, nor from the outlet of an inverter to its inlet."""
-    system = design.system
+    system, cold_c = design.system, profile(design.profile).figures["fault-copper"].value
     at: dict[str, list[tuple[str, float, float, str, str]]] = {}
     for conductor in system.conductors.values():
-        result = design.runs.get(conductor.run)
         if conductor.pole not in LINES:
             continue
-        ohm = 0.0
-        if result is not None and result.size is not None:
-            degrees = result.insulation_c if hot else profile(design.profile).figures["fault-copper"].value
-            each = conductors.ohm_per_m(result.size, degrees, system.settings.tinned)
-            ohm = each * conductor.length_m / result.parallel
+        result = design.runs.get(conductor.run)
+        degrees = result.insulation_c if hot and result is not None else cold_c
+        ohm = ohms(design, conductor, degrees) or 0.0
         a, b = conductor.from_node, conductor.to_node
         at.setdefault(a, []).append((b, ohm, conductor.length_m, conductor.id, ""))
         at.setdefault(b, []).append((a, ohm, conductor.length_m, conductor.id, ""))
@@ -117,28 +120,24 @@ def places(design: Design, starts: list[str], hot: bool) -> dict[str, Place]:
         for a, b in device.legs:
             if system.nodes[a].pole in LINES:
                 at.setdefault(a, []).append((b, device.resistance_ohm, 0.0, "", device.id))
-                if device.kind in PROTECTIVE:
+                if device.roles.protects:
                     at.setdefault(b, []).append((a, device.resistance_ohm, 0.0, "", device.id))
-    for node in system.nodes.values():
-        # An inverter with an AC inlet hands the supply through to its outlet.
-        part, other = system.parts.get(node.part), node.id.replace(".ac-in.", ".ac-out.")
-        if part is not None and part.kind == "inverter" and other != node.id and other in system.nodes:
-            at.setdefault(node.id, []).append((other, 0.0, 0.0, "", ""))
-    found = dict.fromkeys(starts, Place())
+    for inlet, outlet in handed_through(system):
+        at.setdefault(inlet, []).append((outlet, 0.0, 0.0, "", ""))
+    reached = dict.fromkeys(starts, Place())
     waiting = deque(starts)
     while waiting:
         here = waiting.popleft()
-        for other, ohm, metres, by, passed in at.get(here, ()):
-            before = found[here]
-            if other in found and before.ohm + ohm >= found[other].ohm - 1e-15:
+        for other, ohm, metres, conductor_id, device_id in at.get(here, ()):
+            before, passed = reached[here], system.devices.get(device_id)
+            if other in reached and before.ohm + ohm >= reached[other].ohm - 1e-15:
                 continue
-            one = system.devices.get(passed)
-            found[other] = Place(
+            reached[other] = Place(
                 before.ohm + ohm,
                 before.metres + metres,
-                by,
-                passed if one is not None and one.kind in PROTECTIVE else before.device,
-                min(before.residual_a, (one.residual_a if one is not None else None) or float("inf")),
+                conductor_id,
+                device_id if passed is not None and passed.roles.protects else before.device,
+                min(before.residual_a, (passed.residual_a if passed is not None else None) or float("inf")),
             )
             waiting.append(other)
-    return found
+    return reached

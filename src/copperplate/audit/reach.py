@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import lru_cache
 
-from copperplate.model import PROTECTIVE, Part, System
+from copperplate.model import Alternator, Battery, Inverter, Part, Solar, System
 
 
 @dataclass
@@ -56,27 +56,29 @@ def ways(system: System, poles: frozenset[str]) -> dict[str, list[Way]]:
             if a in at and b in at:
                 at[a].append(Way(b, "", device.id, 0.0))
                 at[b].append(Way(a, "", device.id, 0.0))
-    for node in system.nodes.values() if poles == LINES else ():
-        # An inverter with an AC inlet hands the supply through to its outlet.
-        part, other = system.parts.get(node.part), node.id.replace(".ac-in.", ".ac-out.")
-        if part is not None and part.kind == "inverter" and other != node.id and other in at:
-            at[node.id].append(Way(other, "", "", 0.0))
-            at[other].append(Way(node.id, "", "", 0.0))
+    for inlet, outlet in handed_through(system) if poles == LINES else ():
+        if inlet in at and outlet in at:
+            at[inlet].append(Way(outlet, "", "", 0.0))
+            at[outlet].append(Way(inlet, "", "", 0.0))
     return at
+
+
+def handed_through(system: System) -> list[tuple[str, str]]:
+    """(inlet, outlet) of the AC terminals by which a part hands its supply through."""
+    pairs: list[tuple[str, str]] = []
+    for node in system.nodes.values():
+        part, outlet = system.parts.get(node.part), node.id.replace(".ac-in.", ".ac-out.")
+        if part is not None and part.roles.transfers and outlet != node.id and outlet in system.nodes:
+            pairs.append((node.id, outlet))
+    return pairs
 
 
 def feeding(system: System) -> list[tuple[str, str]]:
     """(source, node) of what can feed a large fault current: batteries, alternators that do not limit themselves."""
 
-    def feeds(part: Part) -> bool:
-        return part.kind == "battery" or (part.kind == "alternator" and not part.get("self_limiting", False))
-
     poles = ungrounded(system)
-    return [
-        (node.part, node.id)
-        for node in system.nodes.values()
-        if node.pole in poles and node.part in system.parts and feeds(system.parts[node.part])
-    ]
+    sources = {p.id for p in system.of(Battery, Alternator) if not p.self_limiting}
+    return [(node.part, node.id) for node in system.nodes.values() if node.pole in poles and node.part in sources]
 
 
 def supplying(system: System) -> list[tuple[str, str, float]]:
@@ -84,28 +86,32 @@ def supplying(system: System) -> list[tuple[str, str, float]]:
     found: list[tuple[str, str, float]] = []
     for node in system.nodes.values():
         part = system.parts.get(node.part)
-        if part is None or node.pole not in LINES or part.kind not in ("shore", "generator", "inverter"):
-            continue
-        if node.port.startswith("ac-out"):
-            amperes = part.get("current_a") or (part.get("power_w") or 0.0) / node.nominal_v
-            found.append((part.id, node.id, float(amperes)))
+        if part is not None and part.roles.mains and node.pole in LINES and node.port.startswith("ac-out"):
+            amperes = part.current_a or (part.power_w or 0.0) / node.nominal_v
+            found.append((part.id, node.id, amperes))
     return found
 
 
 def pushing(system: System) -> list[tuple[str, str, float]]:
     """(source, node, amperes at most) of DC sources that limit their own current."""
-    ports = {"converter": "out", "solar": "", "controller": "", "charger": "", "alternator": "", "inverter": ""}
     found: list[tuple[str, str, float]] = []
     for node in system.nodes.values():
         part = system.parts.get(node.part)
-        if part is None or node.pole != "pos" or node.port.rpartition(".")[0] != ports.get(part.kind):
+        if part is None or not part.roles.pushes_current or node.pole != "pos":
             continue
-        if part.kind == "solar":
-            amperes = (part.get("isc_a") or part.get("imp_a") or 0.0) * part.get("parallel", 1)
-        else:
-            amperes = part.get("charges_a" if part.kind == "inverter" else "current_a") or 0.0
-        found.append((part.id, node.id, float(amperes)))
+        # An inverter charges by the terminals that it draws at.
+        port = "" if isinstance(part, Inverter) else part.roles.gives_at
+        if node.port.rpartition(".")[0] != port:
+            continue
+        found.append((part.id, node.id, pushed_a(part)))
     return found
+
+
+def pushed_a(part: Part) -> float:
+    """What a source pushes at its rating: an array its short-circuit current by string."""
+    if isinstance(part, Solar):
+        return (part.isc_a or part.imp_a or 0.0) * part.parallel
+    return (part.charges_a if isinstance(part, Inverter) else part.current_a) or 0.0
 
 
 def reach(system: System, at: dict[str, list[Way]], source: str, start: str) -> Reach:
@@ -125,7 +131,7 @@ def reach(system: System, at: dict[str, list[Way]], source: str, start: str) -> 
                 if way.conductor and way.conductor not in found.entered:
                     found.entered[way.conductor], found.device[way.conductor] = node, found.behind[node]
                 continue
-            passed = bool(way.device) and system.devices[way.device].kind in PROTECTIVE
+            passed = bool(way.device) and system.devices[way.device].roles.protects
             found.behind[way.to] = way.device if passed else found.behind[node]
             found.since_m[way.to] = 0.0 if passed else found.since_m[node] + way.metres
             from_bar = 0.0 if bar(node) else found.bar_m[node]

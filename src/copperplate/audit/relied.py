@@ -9,8 +9,7 @@ from copperplate.audit.devices import onward, short
 from copperplate.audit.reach import LINES, feeding, pushing, reach, supplying, ungrounded, ways
 from copperplate.audit.returns import by_source, pushed, serving
 from copperplate.audit.rings import rings
-from copperplate.audit.saying import defect
-from copperplate.findings import Finding
+from copperplate.findings import Finding, make
 from copperplate.model.results import Design
 
 NEAR = 1.0001
@@ -42,10 +41,9 @@ def check_relied(design: Design) -> list[Finding]:
         allowed |= {d: None for c in back for _, all_ in (*returning, *alone) for d in all_.get(c, {})}
         wrong = [device for device in said if device not in allowed]
         if wrong:
-            found.append(defect("CP599", run.id, f"`{wrong[0]}` is said to protect `{run.id}` and does not"))
+            found.append(make("CP599", run.id, not_protecting=wrong[0]))
         elif relied and not said:
-            message = f"`{next(iter(relied))}` protects `{run.id}`, and no device is said to"
-            found.append(defect("CP599", run.id, message))
+            found.append(make("CP599", run.id, protecting=next(iter(relied))))
     return found
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 
-from copperplate.audit.saying import defect
-from copperplate.findings import Finding
+from copperplate.findings import Finding, make
+from copperplate.model import Battery
 from copperplate.model.graph import Graph, Terminals, graph
 from copperplate.model.results import Design
 
@@ -22,7 +22,7 @@ def pushed(design: Design) -> dict[str, int]:
     """The same, with the sources that limit their own current counted as consumers: a battery's fault current comes
     to them as it does to a load. Their ways are walked from the terminals of the batteries."""
     system, net = design.system, graph(design.system)
-    banks = [ends for part, ends in net.outputs.items() if system.parts[part].kind == "battery"]
+    banks = [ends for part, ends in net.outputs.items() if isinstance(system.parts[part], Battery)]
     towards = _walked(net, [n for ends in banks for n in (ends.pos, ends.neg)])
     ways = {load.load: [step.through for step in load.path] for load in design.loads.values()}
     for part, ends in net.outputs.items():
@@ -106,6 +106,5 @@ def check_returns(design: Design, passed: Mapping[str, float], carried: Mapping[
                 continue
             settled.add(conductor)
             if limit is not None and bound > limit * NEAR:
-                message = f"`{run}` carries {limit:.4g} A, and the devices that serve it let {bound:.4g} A come back"
-                found.setdefault(run, defect("CP595", run, message))
+                found.setdefault(run, make("CP595", run, carries=limit, come_back=bound))
     return list(found.values())

@@ -10,10 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from copperplate.audit.reach import Way, feeding, ungrounded, ways
-from copperplate.audit.saying import defect
-from copperplate.audit.wires import ampacity, neighbours
-from copperplate.findings import Finding
-from copperplate.model import PROTECTIVE, Conductor
+from copperplate.audit.wires import ampacity_a, loaded_together
+from copperplate.findings import Finding, make
+from copperplate.model import Conductor
 from copperplate.model.groups import Groups
 from copperplate.model.results import Design
 from copperplate.standards import profile
@@ -45,7 +44,7 @@ def rings(design: Design) -> Rings | None:
     lines: dict[str, dict[str, str]] = {}
     for device in system.devices.values():
         for a, b in device.legs:
-            if device.kind in PROTECTIVE and a in at and b in at and parts.root(a) != parts.root(b):
+            if device.roles.protects and a in at and b in at and parts.root(a) != parts.root(b):
                 lines.setdefault(parts.root(a), {})[device.id] = parts.root(b)
                 lines.setdefault(parts.root(b), {})[device.id] = parts.root(a)
     tree = Groups()
@@ -68,13 +67,13 @@ def check_rings(design: Design) -> list[Finding]:
         return []
     at = ways(system, ungrounded(system))
     parts, sources, feeders = found_rings.parts, found_rings.sources, found_rings.feeders
-    together = neighbours(design)
+    together = loaded_together(design)
     found: list[Finding] = []
     for conductor in system.conductors.values():
         if conductor.from_node not in at or conductor.to_node not in at:
             continue
         part, run = parts.root(conductor.from_node), system.runs[conductor.run]
-        limit = ampacity(design, run, together[run.id])
+        limit = ampacity_a(design, run, together[run.id])
         if part in sources or limit is None or len(feeders.get(part, ())) < 2:
             continue
         for end in (conductor.from_node, conductor.to_node):
@@ -82,8 +81,7 @@ def check_rings(design: Design) -> list[Finding]:
             passed = sum(design.devices[d].rating.rating_a or 0.0 for d in devices if d in design.devices)
             own = any(d in run.device_ids for d in devices)
             if passed > limit * NEAR and not (own and len(devices) == 1) and not _short(design, at, conductor, limit):
-                message = f"`{run.id}` carries {limit:.4g} A, and {' and '.join(devices)} let {passed:.4g} A pass"
-                found.append(defect("CP595", run.id, message))
+                found.append(make("CP595", run.id, carries=limit, before=devices, passed=passed))
                 break
     return found
 
@@ -102,7 +100,7 @@ def _short(design: Design, at: dict[str, list[Way]], conductor: Conductor, limit
 
 
 def _divides(design: Design, way: Way) -> bool:
-    return bool(way.device) and design.system.devices[way.device].kind in PROTECTIVE
+    return bool(way.device) and design.system.devices[way.device].roles.protects
 
 
 def _fed(lines: dict[str, dict[str, str]], part: str, start: str, sources: set[str]) -> bool:

@@ -2,56 +2,48 @@
 
 from __future__ import annotations
 
-from copperplate.audit.saying import told
-from copperplate.audit.wires import ampacity, neighbours
-from copperplate.findings import Finding, finding
-from copperplate.model import Run, Size, Terminal
+from collections.abc import Iterator
+
+from copperplate.audit.reported import reported
+from copperplate.audit.wires import ampacity_a, area_mm2, loaded_together
+from copperplate.findings import Finding, make
+from copperplate.model import Advice, Part, Run, Size, Terminal
 from copperplate.model.results import Design
 from copperplate.standards import conductors, profile
 
 SLACK = 1.0001
+SAME_AREA = 0.999
+"""Areas of two systems of sizes are compared to the third digit."""
 
 
-def check_sizes(design: Design) -> list[Finding]:
-    """The checks of one run at a time."""
-    together = neighbours(design)
-    found: list[Finding] = []
+def check_sizes(design: Design) -> Iterator[Finding]:
+    """The checks of one run at a time, and the number of different sizes."""
+    together = loaded_together(design)
     for run in design.system.runs.values():
         result = design.runs.get(run.id)
         if run.role == "link" or not run.conductor_ids or (result is not None and result.governed_by == "not sized"):
             continue
         if result is None or result.size is None:
-            found.append(_say("CP591", run.id, f"`{run.id}` has no size"))
+            yield make("CP591", run.id)
             continue
-        found += _carries(design, run, together[run.id])
-        found += _least(design, run, result.size)
-        found += _shelf(design, run, result.size)
-        found += _terminals(design, run, result.size)
-    return [*found, *_few(design)]
+        yield from _carries(design, run, together[run.id])
+        yield from _least(design, run, result.size)
+        yield from _shelf(design, run, result.size)
+        yield from _terminals(design, run, result.size)
+    yield from _few(design)
 
 
-def _say(code: str, subject: str, message: str) -> Finding:
-    return finding(code, subject, message, help="a defect of this program, not of the plate: please report it")
-
-
-def _carries(design: Design, run: Run, together: int) -> list[Finding]:
-    carried = ampacity(design, run, together)
-    result = design.runs[run.id]
-    if carried is None:
-        return []
-    found: list[Finding] = []
-    if result.ampacity is not None and result.ampacity.value > carried * SLACK:
-        found.append(
-            _say("CP592", run.id, f"`{run.id}` carries {carried:.4g} A, and {result.ampacity.value:.4g} A was taken")
-        )
-    solved = max(
-        (abs(a) for c in run.conductor_ids if c in design.conductors for a in design.conductors[c].current_a.values()),
-        default=0.0,
-    )
-    wanted = max(solved, 0.0 if run.earth else result.design_current.value)
-    if wanted > carried * SLACK:
-        found.append(_say("CP592", run.id, f"`{run.id}` carries {carried:.4g} A, and {wanted:.4g} A flow in it"))
-    return found
+def _carries(design: Design, run: Run, together: int) -> Iterator[Finding]:
+    carries, result = ampacity_a(design, run, together), design.runs[run.id]
+    if carries is None:
+        return
+    if result.ampacity is not None and result.ampacity.value > carries * SLACK:
+        yield make("CP592", run.id, carries=carries, taken=result.ampacity.value)
+    built = [design.conductors[c] for c in run.conductor_ids if c in design.conductors]
+    solved = max((abs(amperes) for conductor in built for amperes in conductor.current_a.values()), default=0.0)
+    flows = max(solved, 0.0 if run.earth else result.design_current.value)
+    if flows > carries * SLACK:
+        yield make("CP592", run.id, carries=carries, flows=flows)
 
 
 def _sheathed(design: Design, run: Run) -> bool:
@@ -63,103 +55,96 @@ def _sheathed(design: Design, run: Run) -> bool:
     return all(c.sheath for c in pieces) or (outside > 0.0 and rules.sheathed(run.outside_m))
 
 
-def _least(design: Design, run: Run, size: Size) -> list[Finding]:
+def _least(design: Design, run: Run, size: Size) -> Iterator[Finding]:
     """The profile's minimum and the maker's advice, also where it is for a shorter length. A size the plate states is
-    its own answer to the advice, which a finding tells of."""
+    its own answer to the advice, which a finding reports."""
     system = design.system
     if run.earth:
-        return []
-    found: list[Finding] = []
+        return
     nominal_v = system.nodes[system.conductors[run.conductor_ids[0]].from_node].nominal_v
     smallest, rule = profile(design.profile).minimum(system.settings.conductors, _sheathed(design, run), nominal_v)
-    area = conductors.area_mm2(size)
-    if area < conductors.area_mm2(smallest) * 0.999:
-        found.append(_say("CP593", run.id, f"`{run.id}` is {size.label}, below {smallest.label}: {rule.source}"))
+    if conductors.area_mm2(size) < conductors.area_mm2(smallest) * SAME_AREA:
+        yield make("CP593", run.id, size=size.label, smallest=smallest.label, rule=rule.source)
     if run.size is not None:
-        return found
-    found += _comparable(design, run, area)
-    for conductor in (system.conductors[c] for c in run.conductor_ids):
-        for node in (conductor.from_node, conductor.to_node):
-            part = system.parts.get(system.nodes[node].part)
-            if part is None or not part.advised:
-                continue
-            port = system.nodes[node].port
-            advice = part.advised.get(port) or part.advised.get(port.rpartition(".")[0]) or part.advised.get("")
-            if advice is None:
-                continue
-            if area * design.runs[run.id].parallel < conductors.area_mm2(advice.size) * 0.999:
-                found.append(
-                    _say("CP593", run.id, f"`{run.id}` is {size.label}, and the maker advises {advice.size.label}")
-                )
-                return found
-    return found
+        return
+    area = area_mm2(design, run.id)
+    yield from _comparable(design, run, area)
+    for conductor in run.conductor_ids:
+        for node in _ends(design, conductor):
+            advice = _advice(design, node)
+            if advice is not None and area < conductors.area_mm2(advice.size) * SAME_AREA:
+                yield make("CP593", run.id, size=size.label, advised=advice.size.label)
+                return
 
 
-def _comparable(design: Design, run: Run, area: float) -> list[Finding]:
+def _ends(design: Design, conductor: str) -> tuple[str, str]:
+    return design.system.conductors[conductor].from_node, design.system.conductors[conductor].to_node
+
+
+def _comparable(design: Design, run: Run, area: float) -> Iterator[Finding]:
     """Where the maker advises nothing, no less than a device like it is wired with."""
     for name in design.system.end_parts(run):
         part = design.system.parts.get(name)
-        if part is None or part.comparable is None or part.kind in ("bus", "panel", "junction"):
+        if part is None or part.comparable is None or part.roles.splits:
             continue
-        if any(advice.to_length_m is None or advice.to_length_m >= run.length_m for advice in part.advised.values()):
+        advised = part.advised.values()
+        if any(advice.to_length_m is None or advice.to_length_m >= run.length_m for advice in advised):
             continue
-        wanted = part.comparable[0]
-        if area * design.runs[run.id].parallel < conductors.area_mm2(wanted) * 0.999:
-            return [_say("CP593", run.id, f"`{run.id}` is below {wanted.label}, taken from a comparable device")]
-    return []
+        least = part.comparable[0]
+        if area < conductors.area_mm2(least) * SAME_AREA:
+            yield make("CP593", run.id, comparable=least.label)
+            return
 
 
-def _few(design: Design) -> list[Finding]:
+def _few(design: Design) -> Iterator[Finding]:
     """No more different sizes than the plate wants, stated ones and those that follow others left aside."""
-    stock = design.system.stock
-    if stock is None or stock.at_most is None or told(design, "CP511"):
-        return []
+    stock, system = design.system.stock, design.system
+    if stock is None or stock.at_most is None or reported(design, "CP511"):
+        return
     chosen = {
         result.size
         for name, result in design.runs.items()
-        if result.size is not None and design.system.runs[name].size is None and not design.system.runs[name].earth
-        if design.system.runs[name].role == "run"
-        and result.governed_by != "lead"
-        and design.system.runs[name].conductor_ids
+        if result.size is not None and system.runs[name].size is None and not system.runs[name].earth
+        if system.runs[name].role == "run" and system.runs[name].conductor_ids and result.governed_by != "lead"
     }
-    if len(chosen) <= stock.at_most:
-        return []
-    return [_say("CP593", "system", f"{len(chosen)} sizes are used, and {stock.at_most} are wanted")]
+    if len(chosen) > stock.at_most:
+        yield make("CP593", "system", sizes=len(chosen), at_most=stock.at_most)
 
 
-def _shelf(design: Design, run: Run, size: Size) -> list[Finding]:
+def _shelf(design: Design, run: Run, size: Size) -> Iterator[Finding]:
     stock = design.system.stock
     if stock is None or not stock.sizes or run.size is not None or size in stock.sizes:
-        return []
-    if design.runs[run.id].governed_by == "lead":
-        return []
-    return [_say("CP593", run.id, f"`{run.id}` is {size.label}, which is not in stock")]
+        return
+    if design.runs[run.id].governed_by != "lead":
+        yield make("CP593", run.id, size=size.label)
 
 
-def _terminals(design: Design, run: Run, size: Size) -> list[Finding]:
-    found: list[Finding] = []
-    for conductor in (design.system.conductors[c] for c in run.conductor_ids):
-        for node in (conductor.from_node, conductor.to_node):
-            terminal = _at(design, node)
+def _terminals(design: Design, run: Run, size: Size) -> Iterator[Finding]:
+    for conductor in run.conductor_ids:
+        for node in _ends(design, conductor):
+            terminal = terminal_at(design, node)
             if terminal is None or terminal.form != "clamp" or terminal.smallest is None or terminal.largest is None:
                 continue
-            area = conductors.area_mm2(size)
             low, high = conductors.area_mm2(terminal.smallest), conductors.area_mm2(terminal.largest)
-            if not low * 0.998 <= area <= high * 1.002:
-                found.append(
-                    _say(
-                        "CP597",
-                        conductor.id,
-                        f"`{conductor.id}` is {size.label}, and `{node}` takes {terminal.smallest.label} to "
-                        f"{terminal.largest.label}",
-                    )
-                )
-    return found
+            if not low * 0.998 <= conductors.area_mm2(size) <= high * 1.002:
+                smallest, largest = terminal.smallest.label, terminal.largest.label
+                yield make("CP597", conductor, node=node, size=size.label, smallest=smallest, largest=largest)
 
 
-def _at(design: Design, node: str) -> Terminal | None:
-    part = design.system.parts.get(design.system.nodes[node].part)
-    if part is None:
-        return None
+def _at(design: Design, node: str) -> tuple[Part | None, tuple[str, str, str]]:
+    """The part of a node, and its ports by which something may be stated for it: its own, the one that it is a pole
+    of, all."""
     port = design.system.nodes[node].port
-    return part.terminals.get(port) or part.terminals.get(port.rpartition(".")[0]) or part.terminals.get("")
+    return design.system.parts.get(design.system.nodes[node].part), (port, port.rpartition(".")[0], "")
+
+
+def terminal_at(design: Design, node: str) -> Terminal | None:
+    """What a conductor lands on at a node, where the plate states it."""
+    part, ports = _at(design, node)
+    return next((part.terminals[port] for port in ports if port in part.terminals), None) if part else None
+
+
+def _advice(design: Design, node: str) -> Advice | None:
+    """What the maker advises for a conductor at a node."""
+    part, ports = _at(design, node)
+    return next((part.advised[port] for port in ports if port in part.advised), None) if part else None

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from types import MappingProxyType
 from typing import Any
 
-from copperplate.findings import ac, conductors, devices, names, protection, reading, rules, sources, structure
+from copperplate.findings import ac, conductors, devices, names, protection, reading, recheck, rules, sources, structure
 from copperplate.findings.entry import Entry, measured, render, sentences
 from copperplate.findings.model import Finding, Measure, Related
 from copperplate.text import Span
@@ -23,7 +23,7 @@ FAMILIES: dict[str, str] = {
 
 CODES: dict[str, Entry] = {
     code: entry
-    for family in (reading, names, structure, conductors, devices, protection, rules, sources, ac)
+    for family in (reading, names, structure, conductors, devices, protection, rules, recheck, sources, ac)
     for code, entry in family.CODES.items()
 }
 

@@ -116,15 +116,4 @@ CODES: dict[str, Entry] = {
         help="part them, or lay them loosely; `free-air` on the route if they are",
         rule="{rule}",
     ),
-    # What the independent re-check of the finished design finds: defects of the program, which refuse the pack.
-    "CP590": Entry("error", "the re-check disagrees with the solved network"),
-    "CP591": Entry("error", "the re-check finds a run without a size"),
-    "CP592": Entry("error", "the re-check finds a conductor above its ampacity"),
-    "CP593": Entry("error", "the re-check finds a conductor below what rules, makers or stock ask"),
-    "CP594": Entry("error", "the re-check finds a voltage budget or window exceeded"),
-    "CP595": Entry("error", "the re-check finds a conductor or device badly protected"),
-    "CP596": Entry("error", "the re-check finds a fault current that a device cannot break"),
-    "CP597": Entry("error", "the re-check finds a terminal that does not fit"),
-    "CP598": Entry("error", "the re-check finds a source, bank or supply beyond its limits"),
-    "CP599": Entry("error", "the re-check finds a list or figure that does not follow from the design"),
 }
