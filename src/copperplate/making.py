@@ -63,9 +63,7 @@ class Made:
 
     def drawn(self, before: Made | None = None) -> Made:
         """The same with its sheets, and with what only they can tell among its findings; as it is where errors stand.
-        The issue of the revision `before` stands on the sheets above this one's.
-
-        Raises drawing.LayoutEngineMissing."""
+        The issue of the revision `before` stands on the sheets above this one's."""
         from copperplate import drawing
 
         design = self.sound
@@ -82,9 +80,7 @@ class Made:
     def files(self, stem: str = "", detail: bool = False, changes: Changes | None = None) -> dict[str, bytes]:
         """The files of the pack by name: sheets, report, lists and design; none where errors stand. Their names begin
         with `stem`, by default the plate's name without its ending. `detail` gives every circuit its page of reasons;
-        `changes` since an earlier revision are drawn and told.
-
-        Raises drawing.LayoutEngineMissing."""
+        `changes` since an earlier revision are drawn and told."""
         from copperplate import report
 
         made = self if self.sheets else self.drawn()

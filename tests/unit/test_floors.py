@@ -39,8 +39,8 @@ re-check, and a command opens another entrance."""
 
 ENTRANCE_OF = {
     "lark": {"syntax"}, "pint": {"units"}, "click": {"cli"}, "rich": {"cli"}, "watchfiles": {"preview"},
-    "pygls": {"editor"}, "lsprotocol": {"editor"}, "graphviz": {"drawing"}, "typst": {"report"}, "resvg_py": {"report"},
-    "subprocess": {"cli", "drawing"}, "threading": {"cli", "preview"}, "multiprocessing": {"cli"}, "http": {"preview"},
+    "pygls": {"editor"}, "lsprotocol": {"editor"}, "typst": {"report"}, "resvg_py": {"report"},
+    "subprocess": {"cli"}, "threading": {"cli", "preview"}, "multiprocessing": {"cli"}, "http": {"preview"},
 }  # fmt: skip
 """Libraries that only these rooms import."""
 

@@ -13,7 +13,7 @@ from comparing import EXAMPLES
 
 from copperplate.making import make
 
-IMPURE = ("click", "rich", "pint", "graphviz", "subprocess", "watchfiles", "pygls", "threading")
+IMPURE = ("click", "rich", "pint", "subprocess", "watchfiles", "pygls", "threading")
 SCRIPT = """
 import json, sys
 events = []

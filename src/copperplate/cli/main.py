@@ -89,11 +89,6 @@ def run(arguments: list[str]) -> int:
         printing.say(f"copperplate: {problem.strerror or problem}: {problem.filename or 'a file'}")
         return 2
     except Exception as defect:
-        from copperplate.drawing import LayoutEngineMissing
-
-        if isinstance(defect, LayoutEngineMissing):
-            printing.say(f"copperplate: {defect}")
-            return 2
         if os.environ.get("COPPERPLATE_TRACEBACK"):
             raise
         printing.say(_apology(defect))

@@ -1,25 +1,23 @@
 """The order of the columns on the power sheets: which bar stands beside which, so that the fewest bars are broken.
 
 The bars stand as declared wherever that keeps each in one piece. Where it does not, few bars are tried in every
-order; many start from the order that Graphviz gives them (see `engine`) and from the declared one, and one bar after
-the other is moved for as long as that helps. Of orders that break equally many bars the one nearest to the declared
-one is taken, so that the engine that ran leaves no mark.
+order. Many begin as declared and as sweeps of mean places set them, and one bar after the other is moved for as long
+as that helps. Of orders that break equally many bars the one nearest to the declared one is taken.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
-from copperplate.drawing import engine
 from copperplate.drawing.column import Column
 from copperplate.drawing.wiring import Edge, Wiring
 
 FEW = 720
 """So many orders of the bars are tried one by one: bars of both rows up to three and five, or four and four."""
-TRIES = 1500
-"""Most orders tried in moving bars one by one."""
+TRIES = 12000
+"""Most orders tried in moving bars one by one, from all starts together."""
 
 Cost = tuple[int, tuple[int, ...]]
 """Pieces that the bars are drawn in, then the bars by their declared place: less is better."""
@@ -27,25 +25,40 @@ Cost = tuple[int, tuple[int, ...]]
 
 def arrange(wiring: Wiring, edges: Sequence[Edge], found: list[Column], rails: list[str]) -> list[Column]:
     """`found` in drawing order: grouped by the rail above, batteries first, then as declared. Rails that a link joins
-    stand side by side where they can, the link between them. `edges`, `rails`: in order of declaration.
-
-    Raises LayoutEngineMissing where many bars need another order and there is no engine."""
+    stand side by side where they can, the link between them. `edges`, `rails`: in order of declaration."""
     return _Order(wiring, edges, found, rails).columns()
 
 
 class _Order:
     def __init__(self, wiring: Wiring, edges: Sequence[Edge], found: list[Column], rails: list[str]) -> None:
-        self.wiring = wiring
-        self.found = found
         self.rails = rails
         self.declared = {rail: n for n, rail in enumerate(rails)}
-        self.place = {edge: n for n, edge in enumerate(edges)}
-        self.pairs = [(c.top, c.bottom) for c in found if c.top and c.bottom and not c.link]
+        self.above = {rail for rail in rails if not wiring.is_low(rail)}
+        self.standing = [column for column in found if column.link != "bottom"]
+        self.lower_links = [column for column in found if column.link == "bottom"]
+        self.turned = {id(column): column.reversed() for column in found if column.link}
+        self.meets = {id(column): _meets(column) for column in (*found, *self.turned.values())}
+        place = {edge: n for n, edge in enumerate(edges)}
+        self.facts = {
+            id(column): (
+                not any(wiring.roles_at(edge.a).stores for edge in column.parts),
+                min(place[edge] for edge in column.path),
+            )
+            for column in found
+        }
+        """Of each column: whether it has no battery, and its place as declared."""
+        self.joined: dict[str, list[str]] = {rail: [] for rail in rails}
+        """By upper rail: those that a link joins to it."""
+        for link in (column for column in self.standing if column.link):
+            self.joined[link.top].append(link.bottom)
+            self.joined[link.bottom].append(link.top)
+        self.pairs = [(c.top, c.bottom) for c in self.standing if c.top and c.bottom and not c.link]
+        self.least = len({met for column in found for met in self.meets[id(column)]})
+        """In how many pieces the bars are drawn at best: one each."""
 
     def columns(self) -> list[Column]:
-        ordered = self._arranged(self.rails)
-        if _pieces(ordered) <= _least(self.found) or not self.pairs:
-            return ordered
+        if self._cost(self.rails)[0] <= self.least or not self.pairs:
+            return self._arranged(self.rails)
         return self._arranged(self._best())
 
     # --- the bars ----------------------------------------------------------------------------------------
@@ -56,114 +69,127 @@ class _Order:
         lower = sorted({bottom for _, bottom in self.pairs} - set(upper), key=self.declared.__getitem__)
         if math.factorial(len(upper)) * math.factorial(len(lower)) <= FEW:
             orders = itertools.product(itertools.permutations(upper), itertools.permutations(lower))
-            return min((self._whole(one, two) for one, two in orders), key=self._cost)
-        starts = [self.rails, self._whole(*engine.ranks(self.pairs))]
-        return min((self._settled(start, (upper, lower)) for start in starts), key=self._cost)
+            return min((self._set(self.rails, one, two) for one, two in orders), key=self._cost)
+        best, left = self.rails, TRIES
+        for start in sorted(self._starts(upper, lower), key=self._cost):
+            if left > 0:
+                settled, tries = self._settled(start, (upper, lower), left)
+                best, left = min(best, settled, key=self._cost), left - tries
+        return best
 
-    def _whole(self, upper: Sequence[str], lower: Sequence[str]) -> list[str]:
-        """All rails: those of a row in the order given, in the places that the rails of that row have as declared."""
-        order = list(self.rails)
-        for row in (list(dict.fromkeys(upper)), [rail for rail in dict.fromkeys(lower) if rail not in upper]):
+    def _starts(self, upper: list[str], lower: list[str]) -> list[list[str]]:
+        """Orders to begin with: the declared one, and what sweeps make of either row, as declared and in reverse,
+        begun at each of its bars."""
+        starts = {tuple(self.rails): None}
+        for row, other in ((upper, lower), (lower, upper)):
+            for line in (row, row[::-1]):
+                for place in range(len(line)):
+                    swept = self._swept([*line[place:], *line[:place]], other)
+                    starts[tuple(self._set(self.rails, *swept))] = None
+        return [list(start) for start in starts]
+
+    def _swept(self, row: list[str], other: list[str]) -> tuple[list[str], list[str]]:
+        """Two rows ordered in turn, each by the mean place of its bars' neighbours in the other, until they stay."""
+        other = self._by_mean_place(other, row)
+        for _ in range(len(row) + len(other)):
+            before = row, other
+            row = self._by_mean_place(row, other)
+            other = self._by_mean_place(other, row)
+            if (row, other) == before:
+                break
+        return row, other
+
+    def _by_mean_place(self, row: list[str], other: list[str]) -> list[str]:
+        """`row` by the mean place of each bar's neighbours in `other`; of equal ones the order stays."""
+        place = {rail: n for n, rail in enumerate(other)}
+        beside: dict[str, list[int]] = {rail: [] for rail in row}
+        for pair in self.pairs:
+            for rail, neighbour in (pair, pair[::-1]):
+                if rail in beside and neighbour in place:
+                    beside[rail].append(place[neighbour])
+        mean = {rail: sum(places) / len(places) if places else 0.0 for rail, places in beside.items()}
+        return sorted(row, key=mean.__getitem__)
+
+    def _set(self, rails: Sequence[str], *rows: Iterable[str]) -> list[str]:
+        """`rails` with those of each row in the order given, in the places that the rails of the row have as
+        declared."""
+        order = list(rails)
+        for row in map(list, rows):
             for place, rail in zip(sorted(self.declared[rail] for rail in row), row, strict=True):
                 order[place] = rail
         return order
 
-    def _cost(self, rails: Sequence[str]) -> Cost:
-        return _pieces(self._arranged(rails)), tuple(self.declared[rail] for rail in rails)
-
-    def _settled(self, rails: list[str], rows: tuple[list[str], list[str]]) -> list[str]:
-        """`rails` after moving one of a row to another place in it for as long as the cost falls."""
+    def _settled(self, rails: list[str], rows: tuple[list[str], list[str]], most: int) -> tuple[list[str], int]:
+        """`rails` after moving one of a row to another place in it for as long as the cost falls, and how many orders
+        were tried: no further round is begun after `most`."""
         cost, tries = self._cost(rails), 0
         moved = True
-        while moved and tries < TRIES:
+        while moved and tries < most:
             moved = False
-            for row, other in (rows, rows[::-1]):
+            for row in rows:
                 for rail in row:
-                    rest = [one for one in rails if one in row and one != rail]
-                    kept = [one for one in rails if one in other]
+                    rest = [other for other in rails if other in row and other != rail]
                     for place in range(len(row)):
                         tries += 1
-                        here = [*rest[:place], rail, *rest[place:]]
-                        order = self._whole(here, kept) if row is rows[0] else self._whole(kept, here)
+                        order = self._set(rails, [*rest[:place], rail, *rest[place:]])
                         now = self._cost(order)
                         if now < cost:
                             rails, cost, moved = order, now, True
-        return rails
+        return rails, tries
+
+    def _cost(self, rails: Sequence[str]) -> Cost:
+        count, last = 0, {"top": "", "bottom": ""}
+        for column in self._arranged(rails):
+            for row, rail in self.meets[id(column)]:
+                if last[row] != rail:
+                    count += 1
+                    last[row] = rail
+        return count, tuple(self.declared[rail] for rail in rails)
 
     # --- the columns -------------------------------------------------------------------------------------
 
     def _arranged(self, rails: Sequence[str]) -> list[Column]:
         """The columns in the order of these rails."""
-        found = list(self.found)
-        links = [column for column in found if column.link == "top"]
-        sequence = self._sequence(links, rails)
+        sequence = self._sequence(rails)
         lower = {rail: n for n, rail in enumerate(rails)}
 
         def rank(column: Column) -> tuple[int, int, int, int, int]:
-            declared = min(self.place[edge] for edge in column.path)
-            if column.link == "top":
+            without_battery, declared = self.facts[id(column)]
+            if column.link:
                 return max(sequence[column.top], sequence[column.bottom]), 0, 0, 0, declared
-            battery = any(self.wiring.roles_at(edge.a).stores for edge in column.parts)
             top = sequence.get(column.top, len(rails))
             bottom = lower[column.bottom] if column.bottom else len(rails)
-            return top, 1, not battery, bottom, declared
+            return top, 1, without_battery, bottom, declared
 
-        for n, link in enumerate(found):
-            if link.link == "top" and sequence[link.top] > sequence[link.bottom]:
-                found[n] = link.reversed()
-        ordered = sorted((column for column in found if column.link != "bottom"), key=rank)
-        for link in (column for column in found if column.link == "bottom"):
+        ordered = sorted(self.standing, key=rank)
+        for n, column in enumerate(ordered):
+            if column.link and sequence[column.top] > sequence[column.bottom]:
+                ordered[n] = self.turned[id(column)]
+        for link in self.lower_links:
             ends = (link.top, link.bottom)
             first = next((n for n, column in enumerate(ordered) if column.bottom in ends), len(ordered))
             after = next(
                 (n for n in range(first + 1, len(ordered)) if ordered[n].bottom in ends
                  and ordered[n].bottom != ordered[first].bottom), len(ordered)
             )  # fmt: skip
-            if first < len(ordered) and ordered[first].bottom != link.top:
-                link = link.reversed()
-            ordered.insert(after, link)
+            is_other_way = first < len(ordered) and ordered[first].bottom != link.top
+            ordered.insert(after, self.turned[id(link)] if is_other_way else link)
         return ordered
 
-    def _sequence(self, links: list[Column], rails: Sequence[str]) -> dict[str, int]:
+    def _sequence(self, rails: Sequence[str]) -> dict[str, int]:
         """The place of each upper rail: as given, but what a link joins to a rail comes right after it."""
-        order: list[str] = []
-        waiting = [rail for rail in rails if not self.wiring.is_low(rail)][::-1]
+        order: dict[str, int] = {}
+        waiting = [rail for rail in rails if rail in self.above][::-1]
         while waiting:
             rail = waiting.pop()
             if rail not in order:
-                order.append(rail)
-                joined = [
-                    link.bottom if link.top == rail else link.top for link in links if rail in (link.top, link.bottom)
-                ]
-                waiting += joined[::-1]
-        return {rail: n for n, rail in enumerate(order)}
-
-
-def _pieces(ordered: list[Column]) -> int:
-    """In how many pieces the bars are drawn where columns stand in this order on one sheet."""
-    count, last = 0, {"top": "", "bottom": ""}
-    for column in ordered:
-        for row, rail in _meets(column):
-            if rail and last[row] != rail:
-                count += 1
-                last[row] = rail
-        for hung in column.hung:
-            for rail in (hung.tail_rail, hung.bottom):
-                if rail and last["bottom"] != rail:
-                    count += 1
-                    last["bottom"] = rail
-    return count
+                order[rail] = len(order)
+                waiting += self.joined[rail][::-1]
+        return order
 
 
 def _meets(column: Column) -> list[tuple[str, str]]:
-    if column.link:
-        return [(column.link, column.top), (column.link, column.bottom)]
-    return [("top", column.top), ("bottom", column.bottom)]
-
-
-def _least(found: list[Column]) -> int:
-    """In how many pieces the bars are drawn at best: one each."""
-    met = {pair for column in found for pair in _meets(column) if pair[1]}
-    for column in found:
-        met |= {("bottom", rail) for hung in column.hung for rail in (hung.tail_rail, hung.bottom) if rail}
-    return len(met)
+    """(row, rail) of each bar that a column and what hangs from it reach, in order."""
+    met = [(column.link or "top", column.top), (column.link or "bottom", column.bottom)]
+    met += [("bottom", rail) for hung in column.hung for rail in (hung.tail_rail, hung.bottom)]
+    return [(row, rail) for row, rail in met if rail]

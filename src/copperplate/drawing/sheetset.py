@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from copperplate.drawing import alternating, captions, circuits, lettering, margin, oneline, overview, power
 from copperplate.drawing.blocks import blocks
 from copperplate.drawing.branches import Section, branches
-from copperplate.drawing.cables import supply
+from copperplate.drawing.cables import Supply, supply
 from copperplate.drawing.captions import Task
+from copperplate.drawing.column import Power
 from copperplate.drawing.columns import columns
 from copperplate.drawing.labels import labels
 from copperplate.drawing.page import Page
@@ -41,40 +42,51 @@ class Sheet:
 def sheets(design: Design, since: Settings | None = None) -> tuple[Sheet, ...]:
     """The sheets of a design in order. Same design, same bytes. `since`: the settings of the revision before, whose
     issue the strip names too, where it is another."""
-    wiring = Wiring(design.system)
-    task = Task(design, wiring)
-    lists = _lists(task)
-    pages = _pages(task, lists)
+    task = Task(design, Wiring(design.system))
+    wiring = _derived(task)
+    lists = _lists(task, wiring.sections)
+    pages = _pages(task, wiring, lists)
     for _ in range(4):
         numbers = _numbers(pages)
         if numbers == task.numbers:
             break
         task = replace(task, numbers=numbers)
-        pages = _pages(task, lists)
+        pages = _pages(task, wiring, lists)
     _settle_homes(pages)
     before = issued(since) if since is not None and issued(since) != issued(design.system.settings) else ""
     return tuple(_finish(task, page, number, len(pages), before) for number, page in enumerate(pages, 1))
 
 
-def _lists(task: Task) -> list[Page]:
+@dataclass(frozen=True)
+class _Wiring:
+    """What the sheets show of the wiring, whatever their numbers."""
+
+    sections: list[Section]
+    power: Power
+    supply: Supply
+
+
+def _derived(task: Task) -> _Wiring:
+    sections, used, sides = branches(task.wiring)
+    drawn = columns(task.wiring, used, sides, [section.rail for section in sections])
+    return _Wiring(sections, drawn, supply(task.design.system))
+
+
+def _lists(task: Task, sections: list[Section]) -> list[Page]:
     """Schedules, terminals and labels, which refer to no other sheet."""
-    found = blocks(task, branches(task.wiring)[0])
+    found = blocks(task, sections)
     return [*schedules(task, found), *terminals(task, found), *labels(task, found)]
 
 
-def _pages(task: Task, lists: list[Page]) -> list[Page]:
+def _pages(task: Task, wiring: _Wiring, lists: list[Page]) -> list[Page]:
     """Every page of the set in order."""
-    system = task.design.system
-    sections, used, sides = branches(task.wiring)
-    wiring = columns(task.wiring, used, sides, [section.rail for section in sections])
-    cables = supply(system)
-    power_pages = power.pages(task, wiring, _leaves(task, sections))
-    circuit_pages = circuits.pages(task, sections)
-    ac_pages = alternating.pages(task, cables)
-    first = overview.pages(task, oneline.bars(task, wiring, sections, cables))
+    power_pages = power.pages(task, wiring.power, _leaves(task, wiring.sections))
+    circuit_pages = circuits.pages(task, wiring.sections)
+    ac_pages = alternating.pages(task, wiring.supply)
+    first = overview.pages(task, oneline.bars(task, wiring.power, wiring.sections, wiring.supply))
     found = [*first, *power_pages, *circuit_pages, *ac_pages, *lists]
     shown = {group.address for page in found for group in page.groups if group.kind == "part"}
-    unwired = [part.id for part in system.parts.values() if part.id not in shown]
+    unwired = [part.id for part in task.design.system.parts.values() if part.id not in shown]
     margin.fill(task, first[0], [page.title for page in found], unwired)
     return found
 
