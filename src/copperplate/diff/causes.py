@@ -8,11 +8,12 @@ from copperplate.diff import words
 from copperplate.diff.change import Fact
 from copperplate.diff.circuit import Circuit, matched, rating_words, size_of
 from copperplate.diff.parts import part_facts
+from copperplate.units import local
 
 
 def run_causes(old: Circuit, new: Circuit, units: str) -> Iterator[Fact]:
     was, now = old.run, new.run
-    subject, metres = now["id"], words.local("m", units)
+    subject, metres = now["id"], local("m", units)
     for end, preposition in (("from", "from"), ("to", "to")):
         if was[end] != now[end]:
             verb = "moved" if end == "from" else "now leads"
@@ -41,7 +42,7 @@ def run_causes(old: Circuit, new: Circuit, units: str) -> Iterator[Fact]:
         yield Fact("route", subject, None, come, "", f"now via {come}")
     for key, noun, unit in (("ambient_c", "air", "degC"), ("insulation_c", "insulation", "degC")):
         if words.differ(was[key], now[key]):
-            shown = unit if key == "insulation_c" else words.local(unit, units)
+            shown = unit if key == "insulation_c" else local(unit, units)
             text = f"{noun} {words.pair(was[key], now[key], shown)}"
             yield Fact(noun, subject, was[key], now[key], unit, text)
     for key, noun in (("engine_space", "in an engine space"), ("sheath", "sheathed")):

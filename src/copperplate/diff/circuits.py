@@ -10,6 +10,7 @@ from copperplate.diff.causes import device_causes, part_causes, pins, run_causes
 from copperplate.diff.change import Change, Fact, Kind, What
 from copperplate.diff.circuit import PROTECTIVE, Circuit, area_mm2, rating_words, size_of
 from copperplate.diff.consequences import consequences
+from copperplate.units import local
 
 Json = dict[str, Any]
 Inherited = frozenset[tuple[str, Any, Any]]
@@ -77,7 +78,7 @@ def _described(circuit: Circuit, units: str) -> Iterator[str]:
     run = circuit.run
     if run["design_current_a"]:
         yield words.one(run["design_current_a"], "A")
-    yield words.one(run["length_m"], words.local("m", units))
+    yield words.one(run["length_m"], local("m", units))
     yield words.size_label(*size_of(run))
     for device in circuit.devices:
         yield rating_words(device)

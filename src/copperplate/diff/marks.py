@@ -16,6 +16,7 @@ from typing import Any, Protocol
 
 from copperplate.diff import sentences, words
 from copperplate.diff.sheets import Box, Drawn, SheetRead, grown, overlap, read_sheet, text_width, union
+from copperplate.units import local
 
 Json = dict[str, Any]
 
@@ -207,7 +208,7 @@ def _was(fact: Json, units: str) -> str:
         return ""
     if fact["fact"] in ("size", "stated size"):
         return words.size_label(fact["old"])
-    return words.one(fact["old"], words.local(fact["unit"], units)) if fact["unit"] in ("A", "m") else ""
+    return words.one(fact["old"], local(fact["unit"], units)) if fact["unit"] in ("A", "m") else ""
 
 
 def _label(mark: Mark, taken: list[Box], sheet: SheetRead) -> tuple[str, Box | None]:

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from copperplate.model.kinds import Attribute
-from copperplate.units import from_si, number
+from copperplate.units import from_si, local, number
 
 Json = dict[str, Any]
 
@@ -49,11 +49,6 @@ def one(value: float, unit: str, digits: int = 3) -> str:
 
 def _unit(unit: str) -> str:
     return {"degC": "°C", "degF": "°F", "mm2": "mm²"}.get(unit, unit)
-
-
-def local(unit: str, units: str) -> str:
-    """The unit of the plate's reader for a unit of the tables: feet for metres in a plate of US units."""
-    return {"m": "ft", "degC": "degF"}.get(unit, unit) if units == "us" else unit
 
 
 def size_label(key: str | None, parallel: int = 1) -> str:

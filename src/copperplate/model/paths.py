@@ -51,7 +51,7 @@ def paths_by_source(system: System, net: Graph) -> tuple[Paths, ...]:
     found: list[Paths] = []
     zones = dict.fromkeys(ends.zone for ends in net.consumers.values())
     for zone in zones:
-        trees = reaches(system, net, zone)
+        trees = reaches(net, zone)
         for tree in trees if len(trees) > 1 else ():
             ways = {p: w for p, e in net.consumers.items() if e.zone == zone and (w := _way(net, tree, e)) is not None}
             found.append(
@@ -108,7 +108,7 @@ def reach(system: System, net: Graph, zone: str) -> Reach:
     """What a zone is reached from. Of several sources (batteries in parallel, supplies that take turns) it is the one
     with the longest leads, which stands for the others being out: of those whose sizes are left out, if any are, for
     they are sized by it."""
-    trees = reaches(system, net, zone)
+    trees = reaches(net, zone)
     if not trees:
         return Reach({}, {}, {})
     if len(trees) == 1:
@@ -125,7 +125,7 @@ def reach(system: System, net: Graph, zone: str) -> Reach:
     return trees[max(range(len(trees)), key=lead)]
 
 
-def reaches(system: System, net: Graph, zone: str) -> list[Reach]:
+def reaches(net: Graph, zone: str) -> list[Reach]:
     """What a zone is reached from, by each of its sources alone."""
     sources = [part for part, ends in net.outputs.items() if ends.zone == zone and net.holds(part)]
     return [_spread(net, net.outputs[part]) for part in sources]

@@ -11,7 +11,7 @@ from copperplate.model.parts import Part
 from copperplate.model.trace import Assumption
 from copperplate.model.values import Budget, Size
 from copperplate.text import Span
-from copperplate.units import Measured
+from copperplate.units import Measured, local
 
 Pole = Literal["pos", "neg", "mid", "pe", "l", "l1", "l2", "n"]
 P = TypeVar("P", bound=Part)
@@ -47,9 +47,9 @@ class Settings:
     stated: frozenset[str] = frozenset()
 
     @property
-    def length_unit(self) -> Literal["m", "ft"]:
-        """The unit of the lengths that readers see."""
-        return "ft" if self.units == "us" else "m"
+    def length_unit(self) -> str:
+        """The unit of the lengths that readers see: "m" or "ft"."""
+        return local("m", self.units)
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,7 +34,7 @@ class Facts:
 
     @property
     def length_unit(self) -> str:
-        return "ft" if self.design.system.settings.units == "us" else "m"
+        return self.design.system.settings.length_unit
 
     def length(self, metres: float | None) -> str:
         """A length in the plate's unit, without the unit."""

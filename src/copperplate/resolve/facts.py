@@ -7,12 +7,13 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from copperplate import units
+from copperplate.findings.entry import an
 from copperplate.model import Advice, Size, Terminal
 from copperplate.model.kinds import DEVICE_KINDS, KINDS, Attribute
 from copperplate.resolve.atoms import UNREAD, Atoms, Place, in_a_unit, misfit
 from copperplate.resolve.forms import MOST, NEVER_WORDS, read_value
 from copperplate.resolve.sizes import ask_count, each_text, read_size
-from copperplate.resolve.words import DIMENSION_WORDS, Table, an, table
+from copperplate.resolve.words import DIMENSION_WORDS, Table, table
 from copperplate.syntax.tree import Atom, Bad, Count, Item, Number, Quantity, SizeAtom, Text, Word
 from copperplate.text import Span, nearest
 

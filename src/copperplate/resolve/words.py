@@ -97,11 +97,6 @@ def sample(attribute: Attribute, length_unit: str = "m") -> str:
     return f"{attribute.word} {value}".strip()
 
 
-def an(noun: str) -> str:
-    """The noun with its article: `a load`, `an inverter`."""
-    return f"{'an' if noun[:1] in 'aeiou' else 'a'} {noun}"
-
-
 def plural(kind: str) -> str:
     """`loads`, `batteries`, `buses`, `switches`."""
     if kind.endswith("y") and kind[-2] not in "aeiou":

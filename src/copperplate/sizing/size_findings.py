@@ -212,7 +212,7 @@ def _advised(out: WaysOut, r: Rules) -> Iterator[Finding]:
 
 def _reach(out: WaysOut, r: Rules, advice: Advice) -> dict[str, Any]:
     """The length to which a maker advises, and that of the run."""
-    unit = "ft" if out.system.settings.units == "us" else "m"
+    unit = out.system.settings.length_unit
     return {"reach": show(advice.to_length_m or 0.0, unit), "length": show(r.run.length_m, unit)}
 
 

@@ -11,7 +11,7 @@ from copperplate.model import Battery, System
 from copperplate.model.results import LoadResult, RunResult, Solution
 from copperplate.sizing.ends import takes, terminals
 from copperplate.standards import Profile, conductors
-from copperplate.units import NOISE, exceeds, number, show, suffices
+from copperplate.units import NOISE, exceeds, from_si, number, show, suffices
 
 
 @dataclass(frozen=True)
@@ -118,9 +118,9 @@ def _remedies(judged: Judged, load: LoadResult, low: float, lost: Mapping[str, f
     volts = lost.get(load.run, 0.0)
     if volts > missing:
         metres = system.runs[load.run].length_m * (1.0 - missing * _stiffer(judged, load, low) / volts)
-        unit, per = ("ft", 0.3048) if system.settings.units == "us" else ("m", 1.0)
-        if metres > 0.1 * per:
-            remedies.append(f"make `{load.run}` {number(floor(metres / per * 10) / 10)} {unit} or shorter")
+        unit = system.settings.length_unit
+        if (length := floor(from_si(metres, unit) * 10) / 10) > 0.0:
+            remedies.append(f"make `{load.run}` {number(length)} {unit} or shorter")
     return remedies or ["a higher system voltage, or a converter near the load"]
 
 

@@ -15,7 +15,7 @@ from copperplate.sizing.settling import Settled, judged_v, physical_v
 from copperplate.sizing.units import Unit
 from copperplate.sizing.ways import Passage
 from copperplate.standards import Profile
-from copperplate.units import number, show
+from copperplate.units import from_si, number, show
 
 MOST_PARALLEL = 4
 """So many conductors in parallel are offered at most."""
@@ -36,8 +36,8 @@ class WaysOut:
 
     def length(self, metres: float) -> str:
         """A length in the plate's unit, rounded down to what can be measured out."""
-        unit, per = ("ft", 0.3048) if self.system.settings.units == "us" else ("m", 1.0)
-        return f"{number(floor(metres / per * 10 + 1e-9) / 10)} {unit}"
+        unit = self.system.settings.length_unit
+        return f"{number(floor(from_si(metres, unit) * 10 + 1e-9) / 10)} {unit}"
 
     def beyond(self, use: Use) -> bool:
         """Whether a way uses more than its load was allowed."""

@@ -1,7 +1,7 @@
 """Units: the closed list, conversion, numbers as readers see them, quantities of pint. Floor 0."""
 
 from copperplate.units.conversion import from_si, to_si
-from copperplate.units.names import INTERNAL, SIZE_SYSTEMS, UNITS, Unit, converted, dimension_of, normal, suggest
+from copperplate.units.names import INTERNAL, SIZE_SYSTEMS, UNITS, Unit, converted, dimension_of, local, normal, suggest
 from copperplate.units.printing import beside, enough, number, show
 from copperplate.units.quantities import Measured
 from copperplate.units.tolerance import NOISE, TOLERANCE, exceeds, suffices
@@ -20,6 +20,7 @@ __all__ = [
     "enough",
     "exceeds",
     "from_si",
+    "local",
     "normal",
     "number",
     "show",

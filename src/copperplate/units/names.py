@@ -129,3 +129,8 @@ def suggest(unit: str) -> str | None:
         if name.lower() == lower:
             return name
     return None
+
+
+def local(unit: str, units: str) -> str:
+    """The unit that readers of a plate see for one of ours: feet for metres where `units` are "us"."""
+    return {"m": "ft", "degC": "degF"}.get(unit, unit) if units == "us" else unit

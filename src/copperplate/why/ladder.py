@@ -123,7 +123,7 @@ def _figure(value: float | str, unit: str) -> str:
 
 
 def _length(design: Design, run: Run) -> str:
-    unit = "ft" if design.system.settings.units == "us" else "m"
+    unit = design.system.settings.length_unit
     one_way, circuit = quantity(run.length_m, unit), quantity(run.circuit_length_m, unit)
     if run.conductors == 1:
         return f"{one_way}   one conductor"
@@ -213,7 +213,7 @@ def _mark(candidate: Candidate) -> str:
 
 def _margins(design: Design, run: Run, result: RunResult, width: int) -> list[str]:
     lines = []
-    unit = "ft" if design.system.settings.units == "us" else "m"
+    unit = design.system.settings.length_unit
     margins = []
     if result.spare_length_m is not None:
         until = f", until {result.spare_length_by.words}" if result.spare_length_by else ""

@@ -188,7 +188,7 @@ def _chain_words(design: Design, run: Run, links: list[Link]) -> str:
             shown = " ".join(filter(None, (named, _rating(design, link.device.id)))) or link.device.kind
             words += (f"[{shown}]" if words.endswith("─") else f" ─[{shown}]" if words else f"[{shown}]") + "─"
         elif link.conductor is not None:
-            length = quantity(link.conductor.length_m, "ft" if design.system.settings.units == "us" else "m")
+            length = quantity(link.conductor.length_m, design.system.settings.length_unit)
             words += f" {length} {size}".rstrip()
             size = ""
     return words.strip()
