@@ -1,4 +1,6 @@
 """Lasting overload: what may flow for ever, as maximum flows between supplies and consumers. Floor 5.
 
-Pure reckoning: numbers in, numbers out. `lasting` answers for live conductors and bars, `returns` for the way back.
+Pure reckoning: numbers in, numbers out. `lasting` answers for live conductors, `bars` for bars, `returns` for the way
+back. `blocks` parts a network at its bridges and cut vertices, `messages` say what the rest of it means to a node, and
+`maximum` is the maximum flow that all of it comes down to where there are loops.
 """

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 
 from copperplate.flow.amounts import Amounts
 from copperplate.flow.blocks import Block
-from copperplate.flow.maximum import Graph, maximum_flow
+from copperplate.flow.maximum import Flow, Graph, maximum_flow
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,20 +59,28 @@ class Section:
         self._graph = Graph.of(self._size + 1, [*ends, *((place, self._size) for place in range(self._size))])
         self._room = [room for line in lines for room in (capacities.along[line], capacities.back[line])]
 
-    def flow(self, node: int, terminals: Sequence[int], barred: Collection[int]) -> tuple[int, list[int]]:
-        """The largest flow from a node to the terminals at other places, without the barred lines; and the nodes on
-        this side of its minimum cut, of several the nearest."""
+    def flow(self, node: int, terminals: Sequence[int], barred: Collection[int]) -> Flow:
+        """The largest flow from a node to the terminals at other places, without the barred lines."""
         start = self._places[node]
         room = [*self._open(barred), *(end for terminal in terminals for end in (terminal, 0))]
         room[2 * (len(self._lines) + start)] = 0
-        flow = maximum_flow(self._graph, room, start, self._size)
-        return int(flow.value), [other for other, place in self._places.items() if place in flow.side]
+        return maximum_flow(self._graph, room, start, self._size)
 
-    def reach(self, node: int, least: int, barred: Collection[int]) -> list[int]:
-        """The nodes that a node reaches over lines of that capacity or more."""
+    def nodes(self, side: Collection[int]) -> list[int]:
+        """The nodes of some places."""
+        return [node for node, place in self._places.items() if place in side]
+
+    def leaving(self, side: Collection[int], barred: Collection[int]) -> list[int]:
+        """The lines, but the barred, that have capacity from one of some places to another."""
+        room, heads = self._open(barred), self._graph.heads
+        arcs = (arc for arc, capacity in enumerate(room) if capacity and heads[arc] not in side)
+        return [self._lines[arc // 2] for arc in arcs if heads[arc ^ 1] in side]
+
+    def reach(self, node: int, least: int, barred: Collection[int]) -> set[int]:
+        """The places that a node reaches over lines of that capacity or more."""
         room = [room if room >= least else 0 for room in self._open(barred)]
         steps = self._graph.reach(self._places[node], [*room, *([0, 0] * self._size)])
-        return [other for other, place in self._places.items() if steps[place] >= 0]
+        return {place for place, step in enumerate(steps) if step >= 0}
 
     def _open(self, barred: Collection[int]) -> list[int]:
         room = list(self._room)
@@ -94,7 +102,7 @@ class Messages:
         self.feeding: list[list[int]] = [[] for _ in range(nodes)]
         """By node: the blocks on the other side that bring it anything."""
         self._sections: dict[int, Section] = {}
-        self._flows: dict[tuple[int, int], tuple[int, list[int]]] = {}
+        self._flows: dict[tuple[int, int], Flow] = {}
         self._below = list(capacities.terminals)
         """By node: what it has itself and from all blocks but its parent."""
         self._from_parent: dict[int, int] = {}
@@ -125,6 +133,12 @@ class Messages:
         """What comes to a node of a block from outside the block."""
         return self._above[number] if node == self.parts[number].nodes[0] else self._below[node]
 
+    def besides(self, node: int, numbers: Collection[int]) -> int:
+        """The largest flow between a node and all terminals by way of no block of some."""
+        parent = self.parent[node]
+        total = self.elsewhere(parent, node) if parent in numbers else self.total(node)
+        return total - sum(self.message(number, node) for number in self.feeding[node] if number in numbers)
+
     def coming(self, number: int, node: int, barred: Collection[int]) -> int:
         """The largest flow between a node of a block and all terminals, over other lines than the barred of the
         block."""
@@ -133,14 +147,14 @@ class Messages:
     def message(self, number: int, node: int, barred: Collection[int] = ()) -> int:
         """What a block and all beyond it bring to a node of it, over other lines than the barred."""
         if number in self._sections:
-            return self._flow(number, node, barred)[0]
+            return int(self._flow(number, node, barred).value)
         (line,) = self.parts[number].lines
         if line in barred:
             return 0
         other, capacity = self.capacities.beyond(line, node)
         return min(capacity, self.elsewhere(number, other))
 
-    def _flow(self, number: int, node: int, barred: Collection[int]) -> tuple[int, list[int]]:
+    def _flow(self, number: int, node: int, barred: Collection[int]) -> Flow:
         if barred or (number, node) not in self._flows:
             terminals = [self.elsewhere(number, other) for other in self.parts[number].nodes]
             flow = self._sections[number].flow(node, terminals, barred)
@@ -182,21 +196,15 @@ class Messages:
             if capacity <= behind and capacity < self.capacities.amounts.unlimited:
                 return [], [line]
             return [other], []
+        section = self._sections[number]
         if value >= self.capacities.amounts.unlimited:
-            near, cut = self._sections[number].reach(node, least, barred), []
-        else:
-            flow, near = self._flow(number, node, barred)
-            if not flow:
-                return [], []
-            side = set(near)
-            cut = [line for line in part.lines if line not in barred and self._leaves(line, side)]
-        return [other for other in near if other != node], cut
+            side: Collection[int] = section.reach(node, least, barred)
+            return [other for other in section.nodes(side) if other != node], []
+        flow = self._flow(number, node, barred)
+        if not flow.value:
+            return [], []
+        return [other for other in section.nodes(flow.side) if other != node], section.leaving(flow.side, barred)
 
     def _least(self, value: int) -> int:
         """What counts in a cut: any capacity where the value is limited, else only what has no limit."""
         return 1 if value < self.capacities.amounts.unlimited else self.capacities.amounts.unlimited
-
-    def _leaves(self, line: int, side: Collection[int]) -> bool:
-        """Whether a line has capacity from within a set of nodes to without."""
-        a, b = self.capacities.ends[line]
-        return (a in side) != (b in side) and self.capacities.beyond(line, a if a in side else b)[1] > 0
