@@ -53,7 +53,7 @@ def test_lines_share_a_block_where_no_node_parts_them() -> None:
     assert shared > 3000
 
 
-def test_blocks_form_a_tree_told_from_the_leaves() -> None:
+def test_blocks_form_a_tree_listed_from_the_leaves() -> None:
     """Every block after those that hang on its lower nodes; a node is below the top of one block only; nodes in
     several blocks are those whose loss parts the graph."""
     for seed in range(400):

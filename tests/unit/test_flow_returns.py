@@ -126,8 +126,8 @@ def test_two_banks_give_each_to_its_own_side() -> None:
 
 
 def test_a_ring_of_return_bars() -> None:
-    """A bank on bar 0 of three, a load behind 40 A on each: by hand the piece from bar 1 to bar 2 may carry the return of
-    bar 1, not what the bank would give itself; the piece from bar 1 to bar 0 those of bars 1 and 2."""
+    """A bank on bar 0 of three, a load behind 40 A on each: by hand the piece from bar 1 to bar 2 may carry the return
+    of bar 1, not what the bank would give itself; the piece from bar 1 to bar 0 those of bars 1 and 2."""
     ends = [(0, 1), (1, 2), (1, 3), (1, 4)]
     capacities = [250.0, 40.0, 40.0, 40.0]
     grid = Grid(5, ends, capacities, capacities, [inf, 0.0, 0.0, 0.0, 0.0], [inf, 0.0, inf, inf, inf])

@@ -6,8 +6,8 @@ capacity and of what else comes to its far end; in any other block it is a maxim
 give all of them. On a tree that is the maximum flow itself: the bound of each line is reached by all at once, by
 induction from the leaves.
 
-All is told for flows that walk away from a node towards *terminals*. For what supplies bring to the node, the walk
-goes against the current.
+Flows walk away from a node towards *terminals* here. For what supplies bring to the node, the walk goes against the
+current.
 """
 
 from __future__ import annotations
@@ -155,6 +155,7 @@ class Messages:
         return min(capacity, self.elsewhere(number, other))
 
     def _flow(self, number: int, node: int, barred: Collection[int]) -> Flow:
+        """The flow behind a message; kept where nothing is barred."""
         if barred or (number, node) not in self._flows:
             terminals = [self.elsewhere(number, other) for other in self.parts[number].nodes]
             flow = self._sections[number].flow(node, terminals, barred)

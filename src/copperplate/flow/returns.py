@@ -27,7 +27,7 @@ class Returns:
     ends: Sequence[tuple[int, int]]
     """The two nodes of each return conductor."""
     sources: Sequence[tuple[int, int]]
-    """The live node and the return node of each source; the grid tells what it supplies at its live node."""
+    """The live node and the return node of each source, which supplies what the grid has at its live node."""
     consumers: Sequence[tuple[int, int]]
     """The live node and the return node of each consumer."""
 
