@@ -10,7 +10,22 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from copperplate.model import DC_POLES, PROTECTIVE, Device, Part, Run, Size, System, Window
+from copperplate.model import (
+    DC_POLES,
+    Alternator,
+    Battery,
+    Charger,
+    Controller,
+    Device,
+    Load,
+    Panel,
+    Part,
+    Run,
+    Size,
+    Solar,
+    System,
+    Window,
+)
 from copperplate.model.results import Design
 from copperplate.standards import conductors, profile
 
@@ -30,7 +45,7 @@ def pinned(design: Design) -> System:
     for name, device in system.devices.items():
         if name in design.devices:
             rating = design.devices[name].rating
-            family = rating.family if device.kind in PROTECTIVE else device.family
+            family = rating.family if device.roles.protects else device.family
             devices[name] = replace(device, rating_a=rating.rating_a, family=family)
     return replace(system, runs=runs, devices=devices)
 
@@ -82,7 +97,7 @@ def _of_device(system: System, device: Device) -> Iterator[tuple[str, System]]:
     def with_(**changes: object) -> System:
         return replace(system, devices={**system.devices, device.id: replace(device, **changes)})  # type: ignore[arg-type]
 
-    if device.kind not in PROTECTIVE:
+    if not device.roles.protects:
         if device.rating_a:
             yield "a twentieth of its rating", with_(rating_a=device.rating_a / 20)
         return
@@ -106,41 +121,45 @@ def _of_part(system: System, part: Part) -> Iterator[tuple[str, System]]:
         changed = replace(part, **values, stated=part.stated | set(values))
         return replace(system, parts={**system.parts, part.id: changed})
 
-    def times(kind: str, key: str, factor: float) -> Iterator[tuple[str, System]]:
-        if part.get(key):
-            yield kind, with_(**{key: part.get(key) * factor})
+    def times(kind: str, **fields: tuple[float | None, float]) -> Iterator[tuple[str, System]]:
+        for name, (value, factor) in fields.items():
+            if value:
+                yield kind, with_(**{name: value * factor})
 
-    if part.kind == "load":
-        yield from times("half as much load again", "power_w", 1.5)
-        yield from times("half as much load again", "current_a", 1.5)
-        yield from times("half as much load again", "resistance_ohm", 1 / 1.5)
+    if isinstance(part, Load):
+        larger = "half as much load again"
+        yield from times(larger, power_w=(part.power_w, 1.5), current_a=(part.current_a, 1.5))
+        yield from times(larger, resistance_ohm=(part.resistance_ohm, 1 / 1.5))
         yield "critical", with_(critical=True)
         yield "largest fuse 0.5 A", with_(max_fuse_a=0.5)
-        if part.get("intermittent"):
+        if part.intermittent:
             yield "continuous", with_(intermittent=False)
-        if part.get("works"):
-            yield "a narrow window", with_(works=Window(part.get("works").high - 0.1, part.get("works").high))
-            yield from times("six times the inrush", "inrush_a", 6.0)
-    elif part.kind == "battery":
-        yield from times("eight times the fault", "fault_current_a", 8.0)
+        if part.works:
+            yield "a narrow window", with_(works=Window(part.works.high - 0.1, part.works.high))
+            yield from times("six times the inrush", inrush_a=(part.inrush_a, 6.0))
+    elif isinstance(part, Battery):
+        yield from times("eight times the fault", fault_current_a=(part.fault_current_a, 8.0))
         yield "discharged with 1 A", with_(max_discharge_a=1.0)
         yield "charged with 0.5 A", with_(max_charge_a=0.5)
         yield "four strings", with_(parallel=4)
-    elif part.kind == "solar":
-        yield from times("four times the voltage", "voc_v", 4.0)
-        yield from times("three times the current", "isc_a", 3.0)
-    elif part.kind in ("charger", "controller", "alternator"):
-        yield from times("a third more volts", "voltage_v" if part.kind == "alternator" else "out_v", 1.3)
-        yield from times("three times the current", "current_a", 3.0)
-    elif part.kind in ("converter", "shore", "generator", "inverter"):
-        yield from times("a tenth of the current", "current_a", 0.1)
-        yield from times("a twentieth of the power", "power_w", 0.05)
-    elif part.kind in ("bus", "panel"):
+    elif isinstance(part, Solar):
+        yield from times("four times the voltage", voc_v=(part.voc_v, 4.0))
+        yield from times("three times the current", isc_a=(part.isc_a, 3.0))
+    elif isinstance(part, Charger | Controller):
+        yield from times("a third more volts", out_v=(part.out_v, 1.3))
+        yield from times("three times the current", current_a=(part.current_a, 3.0))
+    elif isinstance(part, Alternator):
+        yield from times("a third more volts", voltage_v=(part.voltage_v, 1.3))
+        yield from times("three times the current", current_a=(part.current_a, 3.0))
+    elif part.roles.gives:
+        yield from times("a tenth of the current", current_a=(part.current_a, 0.1))
+        yield from times("a twentieth of the power", power_w=(part.power_w, 0.05))
+    elif part.roles.bar:
         yield "rated 1 A", with_(current_a=1.0)
-        if part.kind == "panel":
+        if isinstance(part, Panel):
             yield "ways for 1 A", with_(way_max_a=1.0)
-    if part.kind in ("shore", "inverter", "generator"):
-        yield "the other bond", with_(bonds_neutral=not part.get("bonds_neutral", False))
+    if part.roles.mains:
+        yield "the other bond", with_(bonds_neutral=not part.bonds_neutral)
     for port, terminal in part.terminals.items():
         if terminal.form == "clamp":
             large = replace(terminal, smallest=Size("2/0", "AWG"), largest=Size("4/0", "AWG"))
@@ -178,7 +197,7 @@ def forged(design: Design) -> Iterator[tuple[str, str, Design]]:
         if rating is not None:
             better = replace(device, rating=replace(device.rating, rating_a=rating * 1.6))
             yield "a larger rating", name, replace(design, devices={**design.devices, name: better})
-        if design.system.devices[name].kind not in PROTECTIVE:
+        if not design.system.devices[name].roles.protects:
             continue
         if device.prospective_fault is not None:
             less = replace(device, prospective_fault=replace(device.prospective_fault, value=1.0))
@@ -247,7 +266,7 @@ def _served(design: Design) -> dict[str, frozenset[str]]:
     for load in design.loads.values():
         for step in load.path:
             device, conductor = design.system.devices.get(step.through), design.system.conductors.get(step.through)
-            if device is not None and device.kind in PROTECTIVE:
+            if device is not None and device.roles.protects:
                 found.setdefault(device.id, set()).add(load.load)
             if conductor is not None:
                 found.setdefault(conductor.run, set()).add(load.load)

@@ -109,5 +109,5 @@ def _double_poled(design: Design) -> Iterator[Finding]:
     """Under rules that ask for double poles: no fuse in a line."""
     if "double-pole" in profile(design.profile).clauses:
         for device in design.system.devices.values():
-            if device.kind == "fuse" and design.system.nodes[device.legs[0][0]].pole in LINES:
+            if device.roles.melts and design.system.nodes[device.legs[0][0]].pole in LINES:
                 yield make("CP595", device.id, fuse_in_line=True)

@@ -164,7 +164,7 @@ def _devices(design: Design) -> Iterator[Finding]:
     for name, device in design.system.devices.items():
         if name not in design.devices or design.devices[name].rating.rating_a is None:
             continue
-        if device.kind == "fuse" and not device.panel and name not in holders:
+        if device.roles.melts and not device.panel and name not in holders:
             yield make("CP599", name, loose=True)
         if listed[name] != 1:
             yield make("CP599", name, times=listed[name])

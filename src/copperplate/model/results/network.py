@@ -1,0 +1,58 @@
+"""Currents for sizing, and the network solved with the sizes as built."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from copperplate.model.trace import Traced
+
+
+@dataclass(frozen=True)
+class Demand:
+    """Currents for sizing, fixed before any size is known (amperes, never less than in the final solve).
+
+    By conductor id: `design_a` the largest over all cases; `drop_a` the largest over load cases (what voltage
+    drop is judged with); `factored_a` the design current with the profile's continuous and source factors,
+    which devices (and conductors where the profile says so) must carry. By load id: `load_a`. By device id:
+    `device_a` and `device_factored_a`. `why` by conductor, device or load id traces the figure; by `inv.ac-in` what an
+    inverter draws to charge, on each line."""
+
+    design_a: Mapping[str, float]
+    drop_a: Mapping[str, float]
+    factored_a: Mapping[str, float]
+    load_a: Mapping[str, float]
+    device_a: Mapping[str, float]
+    device_factored_a: Mapping[str, float]
+    case_a: Mapping[str, Mapping[str, float]]
+    """By case id, then conductor id: signed amperes from `from_node` to `to_node`."""
+    budget_v: Mapping[str, Traced]
+    """By load id (inverters, converters and other consumers too): the voltage-drop budget of its whole path."""
+    why: Mapping[str, Traced]
+    low_v: Mapping[str, float] = field(default_factory=dict)
+    """By zone: the lowest terminal voltage that its source holds in load cases."""
+
+
+@dataclass(frozen=True)
+class Solution:
+    """The network solved with the sizes as built. By case id, then node, conductor, device, part.
+
+    `node_v` volts against the negative of the bank (or other source) that the node hangs together with;
+    `conductor_a`, `device_a` signed amperes in the direction from the source as written; `load_a`, `source_a` amperes
+    by part id; `resistance_ohm` of a conductor with its copper as warm as the case makes it, `temperature_c` in the
+    case of its largest current. `collapsed` names the loads (by case) whose supply breaks down."""
+
+    node_v: Mapping[str, Mapping[str, float]]
+    conductor_a: Mapping[str, Mapping[str, float]]
+    device_a: Mapping[str, Mapping[str, float]]
+    load_a: Mapping[str, Mapping[str, float]]
+    source_a: Mapping[str, Mapping[str, float]]
+    temperature_c: Mapping[str, float]
+    resistance_ohm: Mapping[str, Mapping[str, float]]
+    held_v: Mapping[str, Mapping[str, float]]
+    """By case id, then source id: the terminal voltage that the source is held at."""
+    collapsed: Mapping[str, tuple[str, ...]]
+
+    def hottest_ohm(self, conductor: str) -> float:
+        """Resistance of a conductor in the case that warms it most; 0.0 where it has no size."""
+        return max((ohms.get(conductor, 0.0) for ohms in self.resistance_ohm.values()), default=0.0)

@@ -1,0 +1,86 @@
+"""The public face of a design: `NAME.design.json`, everything that somebody needs to recompute it without us.
+
+Numbers are SI, to twelve significant digits, with the unit in the key; order is the order of declaration; text is LF
+and the same on every run. `docs/design.schema.json` says the same as a JSON Schema. Keys keep their meaning once
+released: what is new gets a new key.
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+from copperplate.findings.as_json import finding_json
+from copperplate.model.results import Design
+from copperplate.schema.devices import device_json
+from copperplate.schema.figures import energy_json, loads_json, traced_json
+from copperplate.schema.plate import part_json, system_json
+from copperplate.schema.runs import conductor_json, link_json, loaded_conductors, route_json, run_json
+from copperplate.text import json_text
+
+__all__ = ["FORMAT", "loaded_conductors", "to_json", "to_text"]
+
+FORMAT = "copperplate-design/2"
+
+
+def to_json(design: Design) -> dict[str, Any]:
+    """The design as plain values, keys in a stable order. Results that a partial design lacks are null."""
+    system = design.system
+    return {
+        "format": FORMAT,
+        "system": system_json(design),
+        "rules": {name: traced_json(constant) for name, constant in design.constants.items()},
+        "sources": [
+            {
+                "id": s.source,
+                "kind": s.kind,
+                "terminal_v": dict(s.terminal_v),
+                "current_a": dict(s.current_a),
+                "emf_full_v": s.emf_full_v,
+                "resistance_low_ohm": s.resistance_low_ohm,
+                "fault_current_a": s.fault_current_a,
+                "limits": dict(s.limits),
+            }
+            for s in design.sources.values()
+        ],
+        "parts": [part_json(part) for part in system.parts.values()],
+        "routes": [route_json(design, route) for route in system.routes.values()],
+        "runs": [run_json(run, design.runs.get(run.id)) for run in system.runs.values()],
+        "conductors": [conductor_json(design, conductor) for conductor in system.conductors.values()],
+        "links": [link_json(design, link) for link in design.links],
+        "nodes": {node: dict(volts) for node, volts in design.node_v.items()},
+        "points": [
+            {"id": n.id, "part": n.part, "port": n.port, "pole": n.pole, "zone": n.zone, "nominal_v": n.nominal_v}
+            for n in system.nodes.values()
+        ],
+        "devices": [device_json(device, design.devices.get(device.id)) for device in system.devices.values()],
+        "loads": loads_json(design),
+        "cases": [
+            {
+                "id": case.id,
+                "title": case.title,
+                "kind": case.kind,
+                "implied": case.implied,
+                "shares": dict(case.shares),
+                "open_devices": sorted(case.open_devices),
+            }
+            for case in system.cases
+        ],
+        "energy": {balance.bank: energy_json(balance) for balance in design.energy},
+        "materials": [
+            {"group": m.group, "item": m.item, "quantity": m.quantity, "unit": m.unit, "where": list(m.where)}
+            for m in design.materials
+        ],
+        "cuts": [asdict(cut) for cut in design.cuts],
+        "terminals": [asdict(fit) for fit in design.fits],
+        "assumptions": [{"subject": a.subject, "text": a.text, "source": a.source} for a in design.assumptions],
+        "published": [asdict(source) for source in dict.fromkeys(design.sources_used)],
+        "not_covered": list(design.not_covered),
+        "rechecked": design.rechecked,
+        "findings": [finding_json(finding) for finding in design.findings],
+    }
+
+
+def to_text(design: Design) -> str:
+    """The text of `NAME.design.json`: one fact a line down to the keys of each item, so that it diffs."""
+    return json_text(to_json(design), a_fact_a_line=True)

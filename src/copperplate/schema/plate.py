@@ -1,0 +1,84 @@
+"""What the plate states: the system with its settings, and its parts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import is_dataclass
+from typing import Any
+
+from copperplate.model.results import Design
+from copperplate.model.system import Part, System
+from copperplate.model.values import Size
+
+
+def system_json(design: Design) -> dict[str, Any]:
+    s = design.system.settings
+    return {
+        "title": s.title,
+        "nominal_v": s.nominal_v,
+        "rules": design.profile,
+        "rules_title": design.profile_title,
+        "ambient_c": s.ambient_c,
+        "insulation_c": s.insulation_c,
+        "drop": {"share": s.drop.share, "volts": s.drop.volts},
+        "units": s.units,
+        "conductors": s.conductors,
+        "tinned": s.tinned,
+        "negative": s.negative,
+        "ac": s.ac,
+        "frequency_hz": s.frequency_hz,
+        "continuous_factor": s.continuous_factor,
+        "client": s.client,
+        "site": s.site,
+        "designer": s.designer,
+        "revision": s.revision,
+        "date": s.date,
+        "document": s.document,
+        "status": s.status,
+        "paper": s.paper,
+        "source": design.source_name,
+        "source_sha256": design.source_sha256,
+        "files": list(design.system.files),
+        "stock": _stock(design.system),
+        "accepts": [{"code": a.code, "subject": a.subject, "reason": a.reason} for a in design.system.accepts],
+        "notes": [note.text for note in design.system.notes],
+    }
+
+
+def _stock(system: System) -> dict[str, Any] | None:
+    if system.stock is None:
+        return None
+    return {"sizes": [size.key for size in system.stock.sizes], "at_most": system.stock.at_most}
+
+
+def part_json(part: Part) -> dict[str, Any]:
+    return {
+        "id": part.id,
+        "kind": part.kind,
+        "title": part.title,
+        "ports": list(part.ports),
+        "values": {key: _value(value) for key, value in part.values.items()},
+        "stated": [key for key in part.values if key in part.stated],
+        "terminals": {port: _value(terminal) for port, terminal in part.terminals.items()},
+        "advised": {port: _value(advice) for port, advice in part.advised.items()},
+        "comparable": None
+        if part.comparable is None
+        else {"size": part.comparable[0].key, "source": part.comparable[1]},
+    }
+
+
+def _value(value: Any) -> Any:
+    """An attribute's value: sizes by their key, windows, budgets and terminals by their fields."""
+    if isinstance(value, Size):
+        return value.key
+    if is_dataclass(value) and not isinstance(value, type):
+        return {name: _value(getattr(value, name)) for name in value.__dataclass_fields__}
+    if isinstance(value, Mapping):
+        return {str(key): _value(item) for key, item in value.items()}
+    if isinstance(value, (set, frozenset)):
+        return sorted(str(item) for item in value)
+    if isinstance(value, (list, tuple)):
+        return [_value(item) for item in value]
+    if value is None or isinstance(value, (bool, int, float, str)):
+        return value
+    return str(value)
