@@ -50,7 +50,7 @@ class _Trial:
         return (*self.levels.rating_findings, *self.levels.sizing_findings, *self.checked[1])
 
     @property
-    def said(self) -> frozenset[tuple[str, str]]:
+    def wrong(self) -> frozenset[tuple[str, str]]:
         return frozenset((f.code, f.subject) for f in self.findings)
 
 
@@ -74,7 +74,7 @@ def raised(
         wanted, best = dict(at_least), None
         for _ in range(trials):
             trial = built(wanted)
-            if trial is not None and trial.said < start.said:
+            if trial is not None and trial.wrong < start.wrong:
                 best = trial
             above = {d: a for d, a in _close(profile, trial).items() if a > wanted.get(d, 0.0)} if trial else {}
             if not above:

@@ -160,7 +160,7 @@ def shown(figure: Any, form: str = "", figures: Mapping[str, Any] = MappingProxy
             return one if len(figure) == 1 else many
         return f"{number(figure)} {one if figure == 1 else many}"
     if form == "fault":
-        return show(figure, "kA") if figure >= 1000 else show(figure, "A")
+        return f"{number(figure / 1000)} kA" if figure >= 1000 else f"{number(figure)} A"
     if isinstance(figure, str):
         return figure
     if form.startswith("enough"):

@@ -199,12 +199,12 @@ def largest_ac(
 
 def _both_lines(system: System, device: str, supply: Supply) -> bool:
     """Whether both lines of a split supply are at a device: in its run, or on the bars of its panel."""
-    one = system.devices[device]
+    here = system.devices[device]
     if not supply.split:
         return False
-    if one.panel:
-        return all(f"{one.panel}.ac-in.{line}" in system.nodes for line in ("l1", "l2"))
-    poles = {system.conductors[c].pole for c in system.runs[one.run].conductor_ids}
+    if here.panel:
+        return all(f"{here.panel}.ac-in.{line}" in system.nodes for line in ("l1", "l2"))
+    poles = {system.conductors[c].pole for c in system.runs[here.run].conductor_ids}
     return {"l1", "l2"} <= poles
 
 

@@ -113,8 +113,8 @@ def _surge(part: Inverter, cases: list[tuple[float, Case, list[tuple[Part, float
         for load, watts in drawn
         if isinstance(load, Load) and load.inrush_a
     ]
-    asked, starting, case_id = max(starts, key=lambda start: start[0], default=(0.0, "", ""))
-    if part.surge_w is None or not exceeds(asked, part.surge_w):
+    starting_w, starting, case_id = max(starts, key=lambda start: start[0], default=(0.0, "", ""))
+    if part.surge_w is None or not exceeds(starting_w, part.surge_w):
         return []
     place = part.spans.get("surge_w", part.span)
-    return [make("CP709", part.id, place, asked=asked, load=starting, surge=part.surge_w, case=case_id)]
+    return [make("CP709", part.id, place, asked=starting_w, load=starting, surge=part.surge_w, case=case_id)]

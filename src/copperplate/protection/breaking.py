@@ -16,8 +16,8 @@ def check_figures(situation: Situation) -> list[Finding]:
     """Batteries without a figure for their fault current: nothing can be said of any device that they reach."""
     found: list[Finding] = []
     for battery in situation.system.of(Battery):
-        told = battery.unread & {"fault_current_a", "internal_ohm"}
-        if situation.banks[battery.id].resistance_ohm is None and not told:
+        unread = battery.unread & {"fault_current_a", "internal_ohm"}
+        if situation.banks[battery.id].resistance_ohm is None and not unread:
             found.append(make("CP416", battery.id, battery.span, usual=chemistry_of(battery).fault_range))
     return found
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import prod
 from typing import Any
 
 from copperplate.findings import Finding, make
@@ -143,9 +144,7 @@ def _in_law(situation: Situation, conductor: str, bound: float, carried: float) 
 def _size_for(situation: Situation, run: Run, amperes: float) -> Size | None:
     """The smallest size of the plate's series that carries `amperes` under this run's factors."""
     result = situation.runs[run.id]
-    factor = 1.0
-    for one in result.factors:
-        factor *= one.value
+    factor = prod(factor.value for factor in result.factors)
     for size in situation.profile.sizes(situation.system.settings.conductors):
         try:
             table = situation.profile.ampacity(size, result.insulation_c)

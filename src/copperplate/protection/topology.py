@@ -60,8 +60,7 @@ def survey(
         elif direct_current and region.sources:
             found += _from_bars(circuit, region, bars)
         stretches += found
-        for one in _guards(circuit, region, walks[0], found):
-            guards[one.conductor] = one
+        guards |= {guard.conductor: guard for guard in _guards(circuit, region, walks[0], found)}
     ordered = {conductor: guards[conductor] for conductor in system.conductors if conductor in guards}
     return ordered, tuple(stretches)
 
