@@ -101,7 +101,17 @@ CODES: dict[str, Entry] = {
         notes=("the shelf has {shelf}",),
         help="add {size}",
     ),
-    "CP510": Entry("advice", "a name is longer than a sheet has room for"),
+    "CP510": Entry(
+        "advice",
+        "a name is longer than a sheet has room for",
+        tuple(
+            f"{what}, {{length:9}} characters, is cut on {where}: there is no room for all of it"
+            for what in ("the `{setting}` of the system", "the title of `{titled}`", "the name `{named}`", "a text")
+            for where in ("sheets {first} to {last}", "sheet {first}")
+        ),
+        notes=("it begins: {beginning}", "the report has it in full"),
+        help="say it shorter",
+    ),
     "CP511": Entry(
         "warning",
         "no shelf of so few sizes serves the plate",
