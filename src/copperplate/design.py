@@ -89,7 +89,7 @@ def design_system(
     devices, protection_findings, protection_assumptions = checked
     sources = protection.sources(system, profile, solution)
     balance, energy_findings, energy_assumptions = energy.balance(system, profile, demand, solution)
-    fits, fit_findings = sizing.fits(system, profile, runs)
+    fits = sizing.fits(system, runs)
     materials, cuts = stock.materials(system, profile, runs, ratings, fits)
     findings = (
         *demand_findings,
@@ -101,7 +101,6 @@ def design_system(
         *judging_findings,
         *protection_findings,
         *energy_findings,
-        *fit_findings,
     )
     findings = without_followers(findings, misread=broken)
     if mend:

@@ -8,13 +8,14 @@ import random
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from copperplate.sizing.instance import FORGIVEN, Option, Way
+from copperplate.sizing.instance import BudgetedPath, Option
 from copperplate.standards import conductors, profile
+from copperplate.units import NOISE
 
 SIZES = [size for size in profile("cfr-183").sizes("awg")]
 JUDGED = [profile("cfr-183").judged_ohm_per_m(size).value for size in SIZES]
 AREAS = [conductors.area_mm2(size) for size in SIZES]
-Instance = tuple[list[list[Option]], list[Way]]
+Instance = tuple[list[list[Option]], list[BudgetedPath]]
 
 
 def options(metres: float, first: int, last: int) -> list[Option]:
@@ -41,55 +42,55 @@ def plate(rng: random.Random, runs: int) -> Instance:
     for run in range(runs - 1, 0, -1):
         amperes[parent[run]] += amperes[run]
     units = [options(metres[run], rng.randrange(0, 3), len(SIZES)) for run in range(runs)]
-    ways = []
+    paths = []
     for run in loaded:
-        path, here = [], run
+        legs, here = [], run
         while here >= 0:
-            path.append((here, amperes[here] * metres[here]))
+            legs.append((here, amperes[here] * metres[here]))
             here = parent[here]
-        ways.append(Way(rng.choice((0.36, 0.36, 0.72, 1.2)), tuple(reversed(path))))
-    return units, ways
+        paths.append(BudgetedPath(rng.choice((0.36, 0.36, 0.72, 1.2)), tuple(reversed(legs))))
+    return units, paths
 
 
 def chained(rng: random.Random, chains: int, taps: int) -> Instance:
     """A battery lead and so many chains behind it, each with a tap at every joint; a long chain has short legs."""
     lead_m, lead_a = 2.0, 200.0
     units = [options(lead_m, 0, len(SIZES))]
-    ways = []
+    paths = []
     for _ in range(chains):
         amperes = [rng.uniform(0.1, 2) * 20 / taps for _ in range(taps)]
         metres = [2 * rng.uniform(0.3, 2) * 20 / taps for _ in range(taps)]
-        path, below = [(0, lead_a * lead_m)], sum(amperes)
+        legs, below = [(0, lead_a * lead_m)], sum(amperes)
         for leg in range(taps):
-            path.append((len(units), below * metres[leg]))
+            legs.append((len(units), below * metres[leg]))
             units.append(options(metres[leg], 0, len(SIZES)))
-            ways.append(Way(rng.choice((1.44, 1.44, 2.88)), tuple(path)))
+            paths.append(BudgetedPath(rng.choice((1.44, 1.44, 2.88)), tuple(legs)))
             below -= amperes[leg]
-    return units, ways
+    return units, paths
 
 
-def by_program(units: list[list[Option]], ways: list[Way]) -> float:
+def by_program(units: list[list[Option]], paths: list[BudgetedPath]) -> float:
     """The optimum of the integer program: one binary variable for each option."""
     at: dict[tuple[int, int], int] = {}
     for unit, offered in enumerate(units):
         for k in range(len(offered)):
             at[unit, k] = len(at)
-    matrix = np.zeros((len(units) + len(ways), len(at)))
+    matrix = np.zeros((len(units) + len(paths), len(at)))
     low, high = np.ones(len(matrix)), np.ones(len(matrix))
     for (unit, k), column in at.items():
         matrix[unit, column] = 1
-        for row, way in enumerate(ways, len(units)):
-            weight = dict(way.units).get(unit)
-            if weight is not None:
-                matrix[row, column] = weight * units[unit][k].ohm_per_m
-    for row, way in enumerate(ways, len(units)):
-        low[row], high[row] = -np.inf, way.budget_v * (1 + FORGIVEN)
+        for row, path in enumerate(paths, len(units)):
+            ampere_metres = dict(path.units).get(unit)
+            if ampere_metres is not None:
+                matrix[row, column] = ampere_metres * units[unit][k].ohm_per_m
+    for row, path in enumerate(paths, len(units)):
+        low[row], high[row] = -np.inf, path.budget_v * (1 + NOISE)
     for unit, offered in enumerate(units):
         low[unit] = high[unit] = float(bool(offered))
     cost = np.array([units[unit][k].copper / 1e9 for unit, k in at])
-    found = milp(
+    optimum = milp(
         cost, constraints=LinearConstraint(matrix, low, high), integrality=np.ones(len(at)), bounds=Bounds(0, 1),
         options={"mip_rel_gap": 1e-9},
     )  # fmt: skip
-    assert found.status == 0, found.message
-    return float(found.fun)
+    assert optimum.status == 0, optimum.message
+    return float(optimum.fun)

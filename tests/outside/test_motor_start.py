@@ -11,8 +11,8 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from copperplate.design import compile_plate
 from copperplate.findings import Finding
 from copperplate.model.results import Design
-from copperplate.sizing.holding import Hard, holding
-from copperplate.sizing.instance import Option, Way
+from copperplate.sizing.branch_and_bound import SideConstraint, branch_and_bound
+from copperplate.sizing.instance import BudgetedPath, Option
 from copperplate.text import Source
 
 AREAS = (1.31, 2.08, 3.31, 5.26, 8.37, 13.3, 21.1, 33.6, 53.5)
@@ -43,7 +43,7 @@ def compiled(text: str) -> tuple[Design, tuple[Finding, ...]]:
     return design, findings
 
 
-def instance(seed: int) -> tuple[list[list[Option]], list[Way], list[Hard]]:
+def instance(seed: int) -> tuple[list[list[Option]], list[BudgetedPath], list[SideConstraint]]:
     """Feeders from one source, branches on each; some branches are motors with a second budget of warm ohms."""
     rng = random.Random(seed)
     options: list[list[Option]] = []
@@ -55,15 +55,16 @@ def instance(seed: int) -> tuple[list[list[Option]], list[Way], list[Hard]]:
         return len(options) - 1
 
     main = unit(rng.uniform(1, 4))
-    ways: list[Way] = []
-    hards: list[Hard] = []
+    paths: list[BudgetedPath] = []
+    constraints: list[SideConstraint] = []
     for _ in range(rng.randint(1, 3)):
         feeder = unit(rng.uniform(1, 6))
         for _ in range(rng.randint(1, 3)):
             own = unit(rng.uniform(2, 15))
             amperes, below = rng.uniform(2, 12), rng.uniform(10, 30)
             carried = {main: below * 2, feeder: below, own: amperes}
-            ways.append(Way(rng.choice((0.36, 0.6, 1.2)), tuple((u, i * metres[u]) for u, i in carried.items())))
+            ampere_metres = tuple((u, i * metres[u]) for u, i in carried.items())
+            paths.append(BudgetedPath(rng.choice((0.36, 0.6, 1.2)), ampere_metres))
             if rng.random() < 0.6:
                 added = amperes * rng.uniform(2, 6)
                 lost = {
@@ -72,45 +73,45 @@ def instance(seed: int) -> tuple[list[list[Option]], list[Way], list[Hard]]:
                     )
                     for u, i in carried.items()
                 }
-                hards.append(Hard(rng.uniform(0.7, 2.0), lost))
+                constraints.append(SideConstraint(rng.uniform(0.7, 2.0), lost))
     # The same feeder current for all its branches, as on a plate.
     carried_by: dict[int, float] = {}
     even = []
-    for way in ways:
-        even.append(Way(way.budget_v, tuple((u, carried_by.setdefault(u, w)) for u, w in way.units)))
-    return options, even, [hard for hard in hards if hard.can_hold()]
+    for path in paths:
+        even.append(BudgetedPath(path.budget_v, tuple((u, carried_by.setdefault(u, am)) for u, am in path.units)))
+    return options, even, [constraint for constraint in constraints if constraint.can_hold()]
 
 
 @pytest.mark.parametrize("seed", range(60))
 def test_starts_cost_no_more_copper_than_an_integer_program_finds(seed: int) -> None:
-    options, ways, hards = instance(seed)
-    plan = holding(options, ways, hards)
-    held = [way for n, way in enumerate(ways) if n not in plan.beyond]
-    assert all(hard.holds(plan.taken) for hard in hards)
+    options, paths, constraints = instance(seed)
+    choice = branch_and_bound(options, paths, constraints)
+    held = [path for n, path in enumerate(paths) if n not in choice.beyond]
+    assert all(constraint.holds(choice.taken) for constraint in constraints)
     width = len(AREAS)
     cost = np.array([o.copper / 1e9 for unit in options for o in unit])
     rows, upper = [], []
-    for way in held:
+    for path in held:
         row = np.zeros(len(cost))
-        for unit, weight in way.units:
-            row[unit * width : (unit + 1) * width] = [weight * o.ohm_per_m for o in options[unit]]
+        for unit, ampere_metres in path.units:
+            row[unit * width : (unit + 1) * width] = [ampere_metres * o.ohm_per_m for o in options[unit]]
         rows.append(row)
-        upper.append(way.budget_v)
-    for hard in hards:
+        upper.append(path.budget_v)
+    for constraint in constraints:
         row = np.zeros(len(cost))
-        for unit, volts in hard.lost_v.items():
+        for unit, volts in constraint.lost_v.items():
             row[unit * width : (unit + 1) * width] = volts
         rows.append(row)
-        upper.append(hard.budget_v)
-    one = np.kron(np.eye(len(options)), np.ones(width))
+        upper.append(constraint.budget_v)
+    whole = np.kron(np.eye(len(options)), np.ones(width))
     best = milp(
         cost,
-        constraints=[LinearConstraint(np.array(rows), -np.inf, upper), LinearConstraint(one, 1, 1)],
+        constraints=[LinearConstraint(np.array(rows), -np.inf, upper), LinearConstraint(whole, 1, 1)],
         integrality=np.ones(len(cost)),
         bounds=Bounds(0, 1),
     )
-    spent = sum(options[u][t].copper for u, t in enumerate(plan.taken) if t is not None) / 1e9
-    assert best.success and plan.exact
+    spent = sum(options[u][t].copper for u, t in enumerate(choice.taken) if t is not None) / 1e9
+    assert best.success and choice.exact
     assert spent == pytest.approx(best.fun, rel=1e-6)
 
 

@@ -14,9 +14,9 @@ from least_copper_instances import SIZES, Instance, by_program, chained, options
 from test_least_copper_plates import judged_by_budget
 
 from copperplate.design import compile_plate
-from copperplate.sizing import holding
-from copperplate.sizing.instance import Way
-from copperplate.sizing.least_copper import least
+from copperplate.sizing import branch_and_bound
+from copperplate.sizing.instance import BudgetedPath, Option
+from copperplate.sizing.least_copper import Assignment, least_copper
 from copperplate.text import Source
 
 TIMES = 50
@@ -27,14 +27,14 @@ CHAINED = 25.0
 
 
 def held_against(instances: list[Instance], what: str) -> float:
-    """How many times longer the integer program takes than `least` for the same options, ways and budgets; its
-    matrix is made and solved, as fronts are."""
+    """How many times longer the integer program takes than `least_copper` for the same options, paths and budgets;
+    its matrix is made and solved, as fronts are."""
     start = process_time()
-    plans = [least(units, ways) for units, ways in instances]
+    choices = [least_copper(units, paths) for units, paths in instances]
     mine = process_time() - start
     start = process_time()
-    for (units, ways), plan in zip(instances, plans, strict=True):
-        by_program(units, [way for number, way in enumerate(ways) if number not in plan.beyond])
+    for (units, paths), choice in zip(instances, choices, strict=True):
+        by_program(units, [path for number, path in enumerate(paths) if number not in choice.beyond])
     program = process_time() - start
     print(f"\n{len(instances)} {what} {mine:.2f} s, the integer program {program:.2f} s: {program / mine:.0f} times")
     return program / mine
@@ -47,14 +47,19 @@ def test_fifty_times_faster_than_an_integer_program() -> None:
 
 def test_many_times_faster_on_whole_plates(monkeypatch: pytest.MonkeyPatch) -> None:
     """What the compiler asks in the end of 200 plates from their text."""
-    asked: list[Instance] = []
-    monkeypatch.setattr(holding, "least", lambda units, ways: asked.append((units, ways)) or least(units, ways))
+    of_plate: list[Instance] = []
+
+    def recorded(units: list[list[Option]], paths: list[BudgetedPath]) -> Assignment:
+        of_plate.append((units, paths))
+        return least_copper(units, paths)
+
+    monkeypatch.setattr(branch_and_bound, "least_copper", recorded)
     instances = []
     for seed in range(300):
-        asked.clear()
+        of_plate.clear()
         design, _ = compile_plate(Source("random.plate", judged_by_budget(seed).text()), lambda name: None)
         if design is not None and not design.errors and 5 <= len(design.runs) <= 40 and len(instances) < 200:
-            instances.append(asked[-1])
+            instances.append(of_plate[-1])
     assert len(instances) == 200
     assert held_against(instances, "plates") >= TIMES
 
@@ -64,11 +69,11 @@ def test_ten_thousand_circuits_on_chains_against_ten_thousand_of_their_own(taps:
     """A tap at every joint, against each circuit on a run of its own: fronts must not grow along a chain."""
     taken = {}
     for length in (1, taps):
-        units, ways = chained(random.Random(3), 10_000 // length, length)
+        units, paths = chained(random.Random(3), 10_000 // length, length)
         start = process_time()
-        plan = least(units, ways)
+        choice = least_copper(units, paths)
         taken[length] = process_time() - start
-        assert not plan.beyond and (plan.exact or length > 20)
+        assert not choice.beyond and (choice.exact or length > 20)
     print(f"\nruns {taken[1]:.2f} s, chains of {taps} {taken[taps]:.2f} s: {taken[taps] / taken[1]:.1f} of {CHAINED}")
     assert taken[taps] <= CHAINED * taken[1]
 
@@ -83,11 +88,11 @@ def test_ten_thousand_circuits_in_under_three_seconds() -> None:
         amperes[parent[run]] += amperes[run] if run > 500 else 0.0
     amperes[0] = 200.0
     units = [options(m, 0, len(SIZES)) for m in metres]
-    ways = []
+    paths = []
     for run in range(501, len(parent)):
         feeder = parent[run]
-        path = ((0, 200.0 * metres[0]), (feeder, amperes[feeder] * metres[feeder]), (run, amperes[run] * metres[run]))
-        ways.append(Way(1.44, path))
+        legs = ((0, 200.0 * metres[0]), (feeder, amperes[feeder] * metres[feeder]), (run, amperes[run] * metres[run]))
+        paths.append(BudgetedPath(1.44, legs))
     start = process_time()
-    plan = least(units, ways)
-    assert process_time() - start < SECONDS and plan.exact and not plan.beyond
+    choice = least_copper(units, paths)
+    assert process_time() - start < SECONDS and choice.exact and not choice.beyond

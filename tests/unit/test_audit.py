@@ -126,7 +126,7 @@ def rebuilt(design: Design, runs: dict[str, RunResult]) -> Design:
     solution, _ = network.solve(system, rules, demand, runs)
     runs, loads, _ = sizing.judge(system, rules, demand, runs, solution)
     devices, _, _ = protection.check(system, rules, demand, guards, ratings, runs, solution)
-    fits, _ = sizing.fits(system, rules, runs)
+    fits = sizing.fits(system, runs)
     bought, cuts = stock.materials(system, rules, runs, ratings, fits)
     return replace(
         design, runs=runs, loads=loads, devices=devices, conductors=_conductors(system, solution),

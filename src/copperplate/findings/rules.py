@@ -43,21 +43,21 @@ CODES: dict[str, Entry] = {
             ),
         ),
         help="its documents and the physics disagree: ask the maker before laying it; the larger is taken",
-        related={"asked": "says so"},
+        related={"maker": "says so"},
     ),
     "CP503": Entry(
         "warning",
         "a stated conductor is smaller than the maker advises",
         "the maker of `{part}` advises {advised}, and `{subject}` is {laid}",
         help=("{fitting}, or leave the size out", "{advised}"),
-        related={"asked": "says so"},
+        related={"maker": "says so"},
     ),
     "CP504": Entry(
         "warning",
         "the maker's advice ends at a shorter length",
         "the maker of `{part}` advises {advised} to {reach}, and `{subject}` is {length}",
         help="ask the maker for the size at this length; the larger of both is taken until then",
-        related={"asked": "says so"},
+        related={"maker": "says so"},
     ),
     "CP505": Entry(
         "error",
@@ -85,7 +85,7 @@ CODES: dict[str, Entry] = {
         "a comparable device asks for {advised}, and `{subject}` at `{part}` is {laid}",
         notes=("read from: {read_from}",),
         help=("{fitting}, or leave the size out", "{advised}"),
-        related={"asked": "says so"},
+        related={"maker": "says so"},
     ),
     "CP508": Entry(
         "warning",

@@ -10,17 +10,19 @@ from copperplate.model.graph import graph
 from copperplate.model.paths import paths, paths_by_source
 from copperplate.model.results import Demand, Guard, Rating, RunResult
 from copperplate.sizing.bundles import counting
-from copperplate.sizing.earths import others
-from copperplate.sizing.margins import uses
-from copperplate.sizing.needs import needs
+from copperplate.sizing.drops import VoltageDrops
+from copperplate.sizing.margins import budget_uses
+from copperplate.sizing.optimise import optimise_sizes
 from copperplate.sizing.reasons import Reasons
+from copperplate.sizing.remedies import Remedies
+from copperplate.sizing.requirements import requirements
 from copperplate.sizing.rules import Rules, rules
-from copperplate.sizing.settling import Settled, judged_v, settle
 from copperplate.sizing.size_findings import size_findings
-from copperplate.sizing.units import units
-from copperplate.sizing.ways import Passage, passages, passages_alone
-from copperplate.sizing.ways_out import WaysOut
+from copperplate.sizing.sizing_units import sizing_units
+from copperplate.sizing.supply_paths import SupplyPath, supply_paths, supply_paths_alone
+from copperplate.sizing.unloaded import unloaded_runs
 from copperplate.standards import Profile
+from copperplate.units import NOISE, exceeds
 
 
 def choose(
@@ -32,64 +34,62 @@ def choose(
 ) -> tuple[dict[str, RunResult], tuple[Finding, ...], tuple[Assumption, ...]]:
     """The size of every run with its reasons, in declaration order. `drop_hot_v` is left to `judge`."""
     net = graph(system)
-    ways = paths(system, net)
-    judged = rules(system, profile, demand, needs(system, profile, demand, guards, ratings, ways))
-    together, looped = units(system, net, judged, ways)
-    passing = passages(system, demand, net.consumers, ways, looped)
-    alone = passages_alone(system, demand, net.consumers, ways, paths_by_source(system, net), looped)
-    settled = settle(system, judged, together, passing, alone)
-    worst = _worst(judged, settled, passing, alone)
-    used = uses(judged, settled.gauges, worst, settled.budget_v, _metres(system, judged))
-    unit_of = {run: unit for unit in together for run in unit.runs}
-    reasons = Reasons(system, profile, judged, unit_of, settled, used, ratings)
-    sized = {run_id: reasons.result(run_id) for run_id in judged}
-    rest = others(system, profile, ratings, sized)
-    findings = size_findings(WaysOut(system, profile, judged, unit_of, settled, used))
+    shortest = paths(system, net)
+    by_run = rules(system, profile, demand, requirements(system, profile, demand, guards, ratings, shortest))
+    units, ringed = sizing_units(system, net, by_run, shortest)
+    first = supply_paths(system, demand, net.consumers, shortest, ringed)
+    alone = supply_paths_alone(system, demand, net.consumers, shortest, paths_by_source(system, net), ringed)
+    sizes = optimise_sizes(system, by_run, units, first, alone)
+    drops = VoltageDrops(by_run, sizes.gauges)
+    uses = budget_uses(drops, _worst(drops, first, alone), sizes.budget_v, _metres(system, by_run))
+    unit_of = {run: unit for unit in units for run in unit.runs}
+    reasons = Reasons(system, profile, unit_of, sizes, drops, uses, ratings)
+    sized = {run_id: reasons.result(run_id) for run_id in by_run}
+    rest = unloaded_runs(system, profile, ratings, sized)
+    findings = size_findings(Remedies(system, profile, unit_of, sizes, drops, uses))
     results = {run_id: (sized.get(run_id) or rest.runs[run_id]) for run_id in system.runs}
     advice = _bundles(system, profile, demand, sized)
-    return results, (*findings, *rest.findings, *advice), (*_assumed(judged, settled), *rest.assumptions)
+    return results, (*findings, *rest.findings, *advice), (*_assumed(drops, sizes.exact), *rest.assumptions)
 
 
-def _worst(
-    judged: Mapping[str, Rules], settled: Settled, passing: tuple[Passage, ...], alone: tuple[Passage, ...]
-) -> tuple[Passage, ...]:
-    """The way of each load that loses most as sized: what margins are told from."""
-    worst = {p.load: (judged_v(judged, settled.gauges, p), p) for p in passing}
-    for p in alone:
-        lost_v = judged_v(judged, settled.gauges, p)
-        if p.load in worst and lost_v > worst[p.load][0] * (1 + 1e-9):
-            worst[p.load] = (lost_v, p)
-    return tuple(p for _, p in worst.values())
+def _worst(drops: VoltageDrops, first: tuple[SupplyPath, ...], alone: tuple[SupplyPath, ...]) -> tuple[SupplyPath, ...]:
+    """The path of each load that loses most with the sizes as chosen: what margins are told from."""
+    worst = {path.load: (drops.judged_v(path), path) for path in first}
+    for path in alone:
+        lost_v = drops.judged_v(path)
+        if path.load in worst and exceeds(lost_v, worst[path.load][0], NOISE):
+            worst[path.load] = (lost_v, path)
+    return tuple(path for _, path in worst.values())
 
 
-def _metres(system: System, judged: Mapping[str, Rules]) -> dict[str, float]:
+def _metres(system: System, by_run: Mapping[str, Rules]) -> dict[str, float]:
     """Live conductor of each run, in metres over those in parallel."""
     return {
         run_id: sum(system.conductors[c].length_m for c in r.run.conductor_ids if system.conductors[c].pole != "pe")
         / r.run.parallel
-        for run_id, r in judged.items()
+        for run_id, r in by_run.items()
     }
 
 
-def _assumed(judged: Mapping[str, Rules], settled: Settled) -> tuple[Assumption, ...]:
-    found: list[Assumption] = []
-    for run_id, r in judged.items():
+def _assumed(drops: VoltageDrops, exact: bool) -> Iterator[Assumption]:
+    """How tables and the sheath of a run were read, and whether the sizes are proven the least."""
+    for run_id, r in drops.rules.items():
         if r.run.outside_m is not None and not r.laying.sheath:
-            text = (
-                "its least size is that of an unsheathed run, for more of it is outside the sheath than the rule allows"
+            yield Assumption(
+                run_id,
+                "its least size is that of an unsheathed run, for more of it is outside the sheath than the rule "
+                "allows",
             )
-            found.append(Assumption(run_id, text))
-        g = settled.gauges[run_id]
+        g = drops.gauges[run_id]
         reading = r.profile.reading(g.size, r.laying.insulation_c) if g is not None and not g.outside else ""
         if reading:
-            found.append(Assumption(run_id, f"its ampacity is {reading}", g.table.source if g and g.table else ""))
-    if not settled.exact:
-        text = (
+            yield Assumption(run_id, f"its ampacity is {reading}", g.table.source if g and g.table else "")
+    if not exact:
+        yield Assumption(
+            "system",
             "sizes are not proven the least, for the ways of the current form no tree or are too long: "
-            "every budget holds, and the copper may not be the least"
+            "every budget holds, and the copper may not be the least",
         )
-        found.append(Assumption("system", text))
-    return tuple(found)
 
 
 def _bundles(system: System, profile: Profile, demand: Demand, sized: Mapping[str, RunResult]) -> Iterator[Finding]:

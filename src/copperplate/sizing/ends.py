@@ -13,19 +13,18 @@ SAME = 1.001
 
 def terminal_at(system: System, node: str) -> Terminal | None:
     """The terminal that a node is, None where the plate states none."""
-    found = system.nodes[node]
-    part = system.parts.get(found.part)
+    part = system.parts.get(system.nodes[node].part)
     if part is None:
         return None
-    port = node.removeprefix(found.part).lstrip(".")
+    port = node.removeprefix(part.id).lstrip(".")
     stem = port.rpartition(".")[0]
     return part.terminals.get(port) or (part.terminals.get(stem) if stem else None) or part.terminal("")
 
 
 def terminals(system: System, conductor: Conductor) -> tuple[tuple[str, Terminal], ...]:
     """The stated terminals at the ends of a conductor, by node."""
-    found = [(node, terminal_at(system, node)) for node in (conductor.from_node, conductor.to_node)]
-    return tuple((node, terminal) for node, terminal in found if terminal is not None)
+    ends = [(node, terminal_at(system, node)) for node in (conductor.from_node, conductor.to_node)]
+    return tuple((node, terminal) for node, terminal in ends if terminal is not None)
 
 
 def limits(terminal: Terminal) -> tuple[float, float]:

@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from copperplate.findings import Finding
 from copperplate.model import Size, System, Terminal, links
 from copperplate.model.results import Fit, RunResult
 from copperplate.sizing.ends import describe, takes, terminal_at
-from copperplate.standards import Profile, terminals
+from copperplate.standards import terminals
 
 
-def fits(
-    system: System, profile: Profile, runs: Mapping[str, RunResult]
-) -> tuple[tuple[Fit, ...], tuple[Finding, ...]]:
-    """Every end of every sized conductor on its terminal, in declaration order; the links of banks last. What does
-    not fit was told when the size was chosen or checked."""
-    found: list[Fit] = []
+def fits(system: System, runs: Mapping[str, RunResult]) -> tuple[Fit, ...]:
+    """Every end of every sized conductor on its terminal, in declaration order; the links of banks last. The findings
+    of what does not fit are made when the size is chosen or checked."""
+    ends: list[Fit] = []
     for conductor in system.conductors.values():
         result = runs.get(conductor.run)
         if result is None or result.size is None:
@@ -29,15 +26,15 @@ def fits(
             elif part.roles.protects and node.removeprefix(part.id).lstrip(".").isdigit():
                 silent = "way of a panel, not stated"
             splice = part is not None and part.roles.is_splice
-            found.append(_fit(conductor.id, node, result.size, terminal_at(system, node), silent, splice))
+            ends.append(_fit(conductor.id, node, result.size, terminal_at(system, node), silent, splice))
     for link in links(system):
         result = runs.get(link.run)
         if result is None or result.size is None:
             continue
         for end, port in zip((link.from_end, link.to_end), link.ports, strict=True):
             terminal = system.parts[link.bank].terminal(port)
-            found.append(_fit(link.id, end, result.size, terminal, "not stated", False))
-    return tuple(found), ()
+            ends.append(_fit(link.id, end, result.size, terminal, "not stated", False))
+    return tuple(ends)
 
 
 def _fit(conductor: str, node: str, size: Size, terminal: Terminal | None, silent: str, splice: bool) -> Fit:

@@ -10,27 +10,28 @@ from copperplate.model import Load, System
 from copperplate.model.graph import Graph, Terminals, earth_ohm, graph
 from copperplate.model.paths import Paths, Step, paths, paths_by_source
 from copperplate.model.results import Demand, LoadResult, PathStep, RunResult, Solution
-from copperplate.sizing.starting import Starting, starting, too_low
-from copperplate.sizing.units import ringed
-from copperplate.sizing.voltage_findings import Judged, voltage_findings
-from copperplate.sizing.ways import ampere_metres, fixed_v
+from copperplate.sizing.drops import warm_c
+from copperplate.sizing.motor_start import StartVoltage, start_voltage, too_low
+from copperplate.sizing.sizing_units import ringed
+from copperplate.sizing.supply_paths import ampere_metres, fixed_v
+from copperplate.sizing.voltage_findings import JudgedVoltages, voltage_findings
 from copperplate.standards import Profile, conductors
-from copperplate.units import NOISE, suffices
+from copperplate.units import NOISE, exceeds, suffices
 
 
 def judge(
     system: System, profile: Profile, demand: Demand, runs: Mapping[str, RunResult], solution: Solution
 ) -> tuple[dict[str, RunResult], dict[str, LoadResult], tuple[Finding, ...]]:
-    """The runs with `drop_hot_v`, the voltage at every consumer that has a way, and what is wrong with it."""
+    """The runs with `drop_hot_v`, the voltage at every consumer that has a supply path, and what is wrong with it."""
     net = graph(system)
-    first = paths(system, net)
-    ways = _worst(system, profile, demand, runs, first, paths_by_source(system, net), ringed(net))
-    others = frozenset(load for load, source in ways.source.items() if source != first.source[load])
-    here = _Here(system, profile, demand, runs, solution, ways, ringed(net))
-    lowest = _lowest(here, net, (first, *paths_by_source(system, net)))
-    loads = {load: here.load(load, ends) for load, ends in net.consumers.items() if here.can_judge(load)}
-    judged = {run_id: replace(result, drop_hot_v=here.hot_v(result)) for run_id, result in runs.items()}
-    starts = {load: start for load in loads if (start := here.start(load, net.consumers[load])) is not None}
+    first, by_source = paths(system, net), paths_by_source(system, net)
+    worst = _worst(system, profile, demand, runs, first, by_source, ringed(net))
+    others = frozenset(load for load, source in worst.source.items() if source != first.source[load])
+    judging = _Judging(system, profile, demand, runs, solution, worst, ringed(net))
+    lowest = _lowest(judging, net, (first, *by_source))
+    loads = {load: judging.load(load, ends) for load, ends in net.consumers.items() if judging.can_judge(load)}
+    judged = {run_id: replace(result, drop_hot_v=judging.hot_v(result)) for run_id, result in runs.items()}
+    starts = {load: start for load in loads if (start := judging.start(load, net.consumers[load])) is not None}
     for load, start in starts.items():
         loads[load] = replace(loads[load], start_a=start.amperes, start_v=start.volts)
     failing = [
@@ -41,25 +42,24 @@ def judge(
         and not suffices(start.volts, low, NOISE)
         and suffices(loads[part.id].voltage_v, low, NOISE)
     ]
-    told = voltage_findings(Judged(system, profile, judged, solution, loads, others, lowest))
-    return judged, loads, (*told, *failing)
+    running = voltage_findings(JudgedVoltages(system, profile, judged, solution, loads, others, lowest))
+    return judged, loads, (*running, *failing)
 
 
-def _lowest(here: _Here, net: Graph, sources: tuple[Paths, ...]) -> dict[str, tuple[float, str]]:
+def _lowest(judging: _Judging, net: Graph, sources: tuple[Paths, ...]) -> dict[str, tuple[float, str]]:
     """By load whose zone several sources hold: the volts that the worst of them, left to carry all, leaves it in warm
     copper, and that source."""
-    found: dict[str, tuple[float, str]] = {}
-    several = {p for ways in sources[1:] for p in ways.to}
-    for ways in sources if several else ():
-        for load, steps in ways.to.items():
-            if load not in several or not here.can_judge(load):
+    lowest: dict[str, tuple[float, str]] = {}
+    several = {load for alone in sources[1:] for load in alone.to}
+    for alone in sources if several else ():
+        for load, steps in alone.to.items():
+            if load not in several or not judging.can_judge(load):
                 continue
             ends = net.consumers[load]
-            held = here.demand.low_v.get(ends.zone, ends.nominal_v)
-            left = held - here.warm_v(steps)
-            if load not in found or left < found[load][0] - 1e-9:
-                found[load] = (left, ways.source[load])
-    return found
+            left_v = judging.demand.low_v.get(ends.zone, ends.nominal_v) - judging.warm_v(steps)
+            if load not in lowest or left_v < lowest[load][0] - NOISE:
+                lowest[load] = (left_v, alone.source[load])
+    return lowest
 
 
 def _worst(
@@ -67,11 +67,11 @@ def _worst(
     profile: Profile,
     demand: Demand,
     runs: Mapping[str, RunResult],
-    ways: Paths,
+    first: Paths,
     others: tuple[Paths, ...],
     looped: frozenset[str],
 ) -> Paths:
-    """The ways to judge: from the battery whose leads, as sized, lose most where it alone is left to carry all."""
+    """The paths to judge: from the battery whose leads, as sized, lose most where it alone is left to carry all."""
 
     def lost_v(steps: tuple[Step, ...]) -> float:
         amounts = ampere_metres(system, demand, steps, looped)
@@ -82,47 +82,47 @@ def _worst(
                 lost += amount * profile.judged_ohm_per_m(result.size, system.settings.tinned).value
         return lost
 
-    to, source, origin = dict(ways.to), dict(ways.source), dict(ways.origin)
+    to, source, origin = dict(first.to), dict(first.source), dict(first.origin)
     for other in others:
         for load, steps in other.to.items():
-            if load in to and lost_v(steps) > lost_v(to[load]) * (1 + 1e-9):
+            if load in to and exceeds(lost_v(steps), lost_v(to[load]), NOISE):
                 to[load], source[load], origin[load] = steps, other.source[load], other.origin[load]
     return Paths(to, source, origin)
 
 
 @dataclass(frozen=True)
-class _Here:
-    """What loads are judged from."""
+class _Judging:
+    """What voltages are judged from: `paths` are the supply paths that lose most."""
 
     system: System
     profile: Profile
     demand: Demand
     runs: Mapping[str, RunResult]
     solution: Solution
-    ways: Paths
+    paths: Paths
     looped: frozenset[str]
 
     def can_judge(self, load: str) -> bool:
-        """Whether a consumer has a budget, a way, and cases to be judged in."""
-        return load in self.demand.budget_v and load in self.ways.to and bool(self.solution.node_v)
+        """Whether a consumer has a budget, a supply path, and cases to be judged in."""
+        return load in self.demand.budget_v and load in self.paths.to and bool(self.solution.node_v)
 
-    def start(self, load: str, ends: Terminals) -> Starting | None:
+    def start(self, load: str, ends: Terminals) -> StartVoltage | None:
         """A motor's start; none where its supply breaks down already as it runs."""
         part = self.system.parts[load]
         if not isinstance(part, Load) or any(load in loads for loads in self.solution.collapsed.values()):
             return None
-        return starting(self.system, self.solution, part, ends, self.ways.to[load])
+        return start_voltage(self.system, self.solution, part, ends, self.paths.to[load])
 
     def warm_v(self, steps: tuple[Step, ...]) -> float:
-        """What a way loses at its sizing currents, in copper as warm as these make it."""
+        """What a supply path loses at its sizing currents, in copper as warm as these make it."""
         lost = fixed_v(self.system, self.demand, steps)
         for step, amount in zip(steps, ampere_metres(self.system, self.demand, steps, self.looped), strict=True):
             result = self.runs.get(self.system.conductors[step.edge.id].run) if step.edge.kind == "conductor" else None
             if result is None or result.size is None or result.ampacity is None:
                 continue
-            heating = min((self.demand.drop_a[step.edge.id] / result.ampacity.value) ** 2, 1.0)
-            warm_c = result.ambient_c + (result.insulation_c - result.ambient_c) * heating
-            lost += amount * conductors.ohm_per_m(result.size, warm_c, self.system.settings.tinned)
+            amperes = self.demand.drop_a[step.edge.id]
+            at_c = warm_c(result.ambient_c, result.insulation_c, amperes, result.ampacity.value)
+            lost += amount * conductors.ohm_per_m(result.size, at_c, self.system.settings.tinned)
         return lost
 
     def hot_v(self, result: RunResult) -> float:
@@ -145,15 +145,15 @@ class _Here:
         cases = self.system.cases
         broken = [case for case in cases if load in self.solution.collapsed.get(case.id, ())]
         on = [case for case in cases if self.solution.load_a[case.id].get(load, 0.0) > 0.0]
-        asked = broken or on or [case for case in cases if case.kind == "load"] or list(cases)
-        worst = min(asked, key=lambda case: self.across_v(ends, case.id))
+        judged = broken or on or [case for case in cases if case.kind == "load"] or list(cases)
+        worst = min(judged, key=lambda case: self.across_v(ends, case.id))
         at_v = 0.0 if broken else self.across_v(ends, worst.id)
-        steps = self.ways.to[load]
+        steps = self.paths.to[load]
         path = self._path(load, steps, worst.id)
         nominal = ends.nominal_v
         budget = self.demand.budget_v[load].value
         drop = sum(step.judged_v for step in path)
-        source = self.ways.source[load]
+        source = self.paths.source[load]
         held = self._held_v(ends, source, worst.id) * (2.0 if self._doubled(ends, source) else 1.0)
         works = self.system.parts[load].works
         return LoadResult(
@@ -177,7 +177,7 @@ class _Here:
         )
 
     def _held_v(self, ends: Terminals, source: str, case: str) -> float:
-        """Volts that the supply of a consumer holds in a case. Where a selector has put the supply of the judged way
+        """Volts that the supply of a consumer holds in a case. Where a selector has put the supply of the judged path
         off, the one of the same zone that is on in its place."""
         held = self.solution.held_v[case]
         if held.get(source, ends.nominal_v) > 0.0:
@@ -190,7 +190,7 @@ class _Here:
         supply = graph(self.system).outputs.get(source)
         if supply is None or not supply.third:
             return False
-        first, last = self.ways.origin[ends.part]
+        first, last = self.paths.origin[ends.part]
         nodes = self.system.nodes
         return {nodes[first].pole, nodes[last].pole} == {"l1", "l2"} and bool(source)
 
@@ -199,10 +199,10 @@ class _Here:
             self.solution.conductor_a[case], self.solution.device_a[case], self.solution.node_v[case]
         )  # fmt: skip
         sizing = ampere_metres(self.system, self.demand, steps, self.looped)
-        first, _ = self.ways.origin[load]
-        # On the second line of a split phase the current runs against the way.
+        first, _ = self.paths.origin[load]
+        # On the second line of a split phase the current runs against the path.
         sign = -1 if self.system.nodes[first].pole == "l2" else 1
-        found = [PathStep(first, "", "", 0.0, 0.0, 0.0, 0.0)]
+        legs = [PathStep(first, "", "", 0.0, 0.0, 0.0, 0.0)]
         near = 0.0
         for number, (step, amount) in enumerate(zip(steps, sizing, strict=True)):
             edge = step.edge
@@ -216,15 +216,15 @@ class _Here:
                 current = amperes[edge.id] * step.along * sign
                 lost = (volts[conductor.from_node] - volts[conductor.to_node]) * step.along * sign
                 label = size.laid(result.parallel) if result is not None and size else ""
-                found.append(
+                legs.append(
                     PathStep(step.reached, edge.id, label, conductor.length_m, current, lost, amount * rate + earth)
                 )
             elif edge.kind == "device":
                 ohm = self.system.devices[edge.id].resistance_ohm
                 sizing_a = near or self._next_a(steps[number + 1 :])
                 current = devices[edge.id] * step.along * sign
-                found.append(PathStep(step.reached, edge.id, "", 0.0, current, current * ohm, sizing_a * ohm))
-        return tuple(found)
+                legs.append(PathStep(step.reached, edge.id, "", 0.0, current, current * ohm, sizing_a * ohm))
+        return tuple(legs)
 
     def _next_a(self, steps: tuple[Step, ...]) -> float:
         following = next((s.edge.id for s in steps if s.edge.kind == "conductor"), None)
@@ -233,7 +233,7 @@ class _Here:
     def _own_run(self, load: str, ends: Terminals) -> str:
         """The run that brings the positive or line conductor: the last before the consumer's own terminal."""
         last = ""
-        for step in self.ways.to[load]:
+        for step in self.paths.to[load]:
             if step.edge.kind == "conductor":
                 last = self.system.conductors[step.edge.id].run
             if step.reached == ends.pos:

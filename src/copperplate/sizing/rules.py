@@ -12,28 +12,27 @@ from copperplate.model.results import Demand, Rung
 from copperplate.sizing.bundles import loaded
 from copperplate.sizing.ends import describe, limits, terminals
 from copperplate.sizing.laying import Gauge, Laying, device_cap, gauge, ladder, minimum
-from copperplate.sizing.needs import Need
+from copperplate.sizing.requirements import RunRequirement
 from copperplate.standards import OutsideTable, Profile, conductors
-from copperplate.units import number, show
+from copperplate.units import NOISE, exceeds, number, show, suffices
 
 Rule = Literal["minimum", "ampacity", "protection", "drop", "start", "advice", "comparable", "terminal", "stock"]
 ALONE: tuple[Rule, ...] = ("minimum", "ampacity", "protection", "advice", "comparable", "terminal", "stock")
 NOT_JUDGED = {rule: Rung(rule, "not judged", "-") for rule in ("protection", "drop", "start", *ALONE)}
-REACHED = 1 - 1e-9
-"""Share of a figure at which it counts as reached, so that rounding decides nothing."""
 
 
 @dataclass(frozen=True)
-class Asked:
-    """What a maker asks of one run's conductors: the size as he writes it and the smallest of the ladder that is
-    not smaller. `advice` None where it comes from a comparable device; `applies` False beyond its length."""
+class MakersSize:
+    """What a maker asks of one run's conductors: the size as he writes it, and the area of the smallest of the ladder
+    that is not smaller. `advice` None where it comes from a comparable device, read from `leaflet`; `applies` False
+    beyond its length."""
 
     part: Part
     size: Size
     area_mm2: float
     advice: Advice | None
     applies: bool
-    said_of: str = ""
+    leaflet: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,9 +43,9 @@ class Rules:
     profile: Profile
     series: str
     laying: Laying
-    need: Need
+    requirement: RunRequirement
     nominal_v: float
-    asked: tuple[Asked, ...]
+    makers: tuple[MakersSize, ...]
     ends: tuple[tuple[str, str, float, float], ...]
     """(node, terminal in words, smallest, largest area) of every stated clamp or stud at its ends."""
     shelf: frozenset[Size]
@@ -62,31 +61,41 @@ class Rules:
         """A size that need not be on the ladder, in the way that this run lies."""
         return gauge(self.profile, size, self.series, self.laying)
 
+    def here(self, g: Gauge) -> Gauge:
+        """The same size in the way that this run lies."""
+        return g if g.laying is self.laying else self.of(g.size)
+
+    @property
+    def fixed(self) -> Gauge:
+        """The gauge that the rest is judged with where the run has no choice: its stated size, or the largest where
+        none serves."""
+        return self.of(self.run.size) if self.run.size is not None else self.gauges[-1]
+
     @cached_property
     def advice_mm2(self) -> float:
         """The smallest area that the maker's advice allows; 0.0 without. Advice for a shorter length is the least for
         this one: no maker asks for less further away."""
-        return max((a.area_mm2 for a in self.asked if a.advice), default=0.0)
+        return max((m.area_mm2 for m in self.makers if m.advice), default=0.0)
 
     @cached_property
     def comparable_mm2(self) -> float:
         """The smallest area that comparable devices ask for; 0.0 where the maker himself advises."""
-        if any(a.advice and a.applies for a in self.asked):
+        if any(m.advice and m.applies for m in self.makers):
             return 0.0
-        return max((a.area_mm2 for a in self.asked if not a.advice), default=0.0)
+        return max((m.area_mm2 for m in self.makers if not m.advice), default=0.0)
 
     def refuses(self, rule: Rule, g: Gauge) -> bool:
         """Whether a rule refuses a size for this run."""
         if rule == "minimum":
             return g.below_minimum
         if rule == "ampacity":
-            return bool(g.outside) or g.ampacity_a * self.run.parallel < self.need.carries_a * REACHED
+            return bool(g.outside) or not suffices(g.ampacity_a * self.run.parallel, self.requirement.carries_a, NOISE)
         if rule == "protection":
             return self._unprotected(g)
         if rule == "advice":
-            return g.area_mm2 * self.run.parallel < self.advice_mm2 * 0.9999
+            return not suffices(g.area_mm2 * self.run.parallel, self.advice_mm2)
         if rule == "comparable":
-            return g.area_mm2 * self.run.parallel < self.comparable_mm2 * 0.9999
+            return not suffices(g.area_mm2 * self.run.parallel, self.comparable_mm2)
         if rule == "terminal":
             return any(not low <= g.area_mm2 <= high for _, _, low, high in self.ends)
         return bool(self.shelf) and g.size not in self.shelf
@@ -94,18 +103,19 @@ class Rules:
     @cached_property
     def _devices(self) -> str:
         """The devices that protect the run, as many as a reader wants to see."""
-        by = self.need.bound_by
+        by = self.requirement.bound_by
         return ", ".join(by[:3]) + (f" and {len(by) - 3} more" if len(by) > 3 else "")
 
     def _unprotected(self, g: Gauge) -> bool:
-        wanted = self.need.protect_a
-        if not wanted:
+        """Whether the devices of the run let more pass than a size may carry for ever."""
+        rating_a = self.requirement.protect_a
+        if not rating_a:
             return False
         share = self.profile.device_share(self.nominal_v).value
         cap = device_cap(self.profile, g.size, self.run.current)
-        capped = cap is not None and self.run.parallel == 1 and bool(self.need.protected_by)
-        over = capped and cap is not None and wanted > cap.value / REACHED
-        return over or g.ampacity_a * share * self.run.parallel < wanted * REACHED
+        capped = cap is not None and self.run.parallel == 1 and bool(self.requirement.protected_by)
+        over = capped and cap is not None and exceeds(rating_a, cap.value, NOISE)
+        return over or not suffices(g.ampacity_a * share * self.run.parallel, rating_a, NOISE)
 
     def allows(self, g: Gauge, rules: tuple[Rule, ...]) -> bool:
         """Whether none of these rules refuses a size."""
@@ -124,18 +134,18 @@ class Rules:
         if rule == "minimum":
             return _minimum(g, self.profile, self.series)
         if rule == "ampacity":
-            return _ampacity(g, self.run.parallel, self.need, refused)
+            return _ampacity(g, self.run.parallel, self.requirement, refused)
         if rule == "protection":
             return self._protection(g, refused)
         if rule == "terminal":
             return self._terminal(g, refused) if self.ends else NOT_JUDGED[rule]
         if rule == "stock":
             return Rung(rule, _verdict(refused), "no" if refused else "ok") if self.shelf else NOT_JUDGED[rule]
-        asking = [a for a in self.asked if bool(a.advice) == (rule == "advice")]
-        if not asking or (rule == "comparable" and self.advice_mm2):
+        makers = [m for m in self.makers if bool(m.advice) == (rule == "advice")]
+        if not makers or (rule == "comparable" and self.advice_mm2):
             return NOT_JUDGED[rule]
-        most = max(asking, key=lambda a: a.area_mm2)
-        return Rung(rule, _verdict(refused), "too small" if refused else "ok", _asked_trace(most))
+        most = max(makers, key=lambda m: m.area_mm2)
+        return Rung(rule, _verdict(refused), "too small" if refused else "ok", _trace(most))
 
     def _terminal(self, g: Gauge, refused: bool) -> Rung:
         missed = [words for _, words, low, high in self.ends if not low <= g.area_mm2 <= high]
@@ -146,7 +156,7 @@ class Rules:
         return Rung("terminal", _verdict(refused), shown, trace)
 
     def _protection(self, g: Gauge, refused: bool) -> Rung:
-        if not self.need.protect_a:
+        if not self.requirement.protect_a:
             return NOT_JUDGED["protection"]
         by = self._devices
         cap = device_cap(self.profile, g.size, self.run.current)
@@ -156,10 +166,10 @@ class Rules:
             inputs.append(("largest device", cap.value, "A"))
         formula = f"rating of {by} <= ampacity" if by else "most that its source can give <= ampacity"
         trace = Traced(
-            self.need.protect_a, "A", "rating that the conductor must carry", formula, tuple(inputs), share.source,
-            share.status,
+            self.requirement.protect_a, "A", "rating that the conductor must carry", formula, tuple(inputs),
+            share.source, share.status,
         )  # fmt: skip
-        return Rung("protection", _verdict(refused), f"{number(self.need.protect_a)} A", trace)
+        return Rung("protection", _verdict(refused), f"{number(self.requirement.protect_a)} A", trace)
 
 
 def _verdict(refused: bool) -> Literal["ok", "refused"]:
@@ -172,14 +182,15 @@ def _minimum(g: Gauge, profile: Profile, series: str) -> Rung:
     return Rung("minimum", _verdict(g.below_minimum), "too small" if g.below_minimum else "ok", rule)
 
 
-def _ampacity(g: Gauge, parallel: int, need: Need, refused: bool) -> Rung:
+def _ampacity(g: Gauge, parallel: int, requirement: RunRequirement, refused: bool) -> Rung:
     """The ampacity with what it is held against: the current to carry, and what that is of the design current."""
     trace = _laid_ampacity(g, parallel)
     if trace is None:
         return Rung("ampacity", _verdict(refused), "-", None)
-    carried: tuple[tuple[str, float | str, str], ...] = (("to carry", need.carries_a, "A"),)
-    if need.design.value > 0.0 and need.carries_a > need.design.value * (1 + 1e-9):
-        carried += (("times the design current", need.carries_a / need.design.value, ""),)
+    design_a, carries_a = requirement.design.value, requirement.carries_a
+    carried: tuple[tuple[str, float | str, str], ...] = (("to carry", carries_a, "A"),)
+    if design_a > 0.0 and exceeds(carries_a, design_a, NOISE):
+        carried += (("times the design current", carries_a / design_a, ""),)
     held = Traced(
         trace.value, trace.unit, trace.quantity, trace.formula, trace.inputs + carried, trace.source, trace.status
     )
@@ -191,22 +202,23 @@ def _laid_ampacity(g: Gauge, parallel: int) -> Traced | None:
     return g.ampacity(parallel)
 
 
-def _asked_trace(asked: Asked) -> Traced:
-    if asked.advice is None:
-        text = f"{asked.size.label} or larger, as {asked.said_of}"
-        return Traced(asked.area_mm2, "mm2", "comparable wire", text, (), f"`{asked.part.id}` states it", "stated")
-    reach = "" if asked.advice.to_length_m is None else f" to {show(asked.advice.to_length_m, 'm')}"
-    text = f"{asked.size.label} or larger{reach}"
-    return Traced(asked.area_mm2, "mm2", "advised wire", text, (), f"`{asked.part.id}` states it", "stated")
+def _trace(maker: MakersSize) -> Traced:
+    source = f"`{maker.part.id}` states it"
+    if maker.advice is None:
+        text = f"{maker.size.label} or larger, as {maker.leaflet}"
+        return Traced(maker.area_mm2, "mm2", "comparable wire", text, (), source, "stated")
+    reach = "" if maker.advice.to_length_m is None else f" to {show(maker.advice.to_length_m, 'm')}"
+    text = f"{maker.size.label} or larger{reach}"
+    return Traced(maker.area_mm2, "mm2", "advised wire", text, (), source, "stated")
 
 
-def rules(system: System, profile: Profile, demand: Demand, needs: Mapping[str, Need]) -> dict[str, Rules]:
+def rules(system: System, profile: Profile, demand: Demand, required: Mapping[str, RunRequirement]) -> dict[str, Rules]:
     """The rules of every run that joins terminals of the plate (links and earths apart), by run id."""
     settings = system.settings
     together = loaded(system, demand)
     shelf = frozenset(system.stock.sizes) if system.stock else frozenset[Size]()
     known: dict[Laying, Laying] = {}
-    found: dict[str, Rules] = {}
+    by_run: dict[str, Rules] = {}
     for run in system.runs.values():
         if run.role == "link" or run.earth or not run.conductor_ids:
             continue
@@ -221,23 +233,23 @@ def rules(system: System, profile: Profile, demand: Demand, needs: Mapping[str, 
             sheath=profile.sheathed(run.outside_m),
             tinned=settings.tinned,
         )
-        found[run.id] = Rules(
+        by_run[run.id] = Rules(
             run=run,
             profile=profile,
             series=settings.conductors,
             laying=known.setdefault(laying, laying),
-            need=needs[run.id],
+            requirement=required[run.id],
             nominal_v=nominal_v,
-            asked=_asked(system, profile, run),
+            makers=_makers(system, profile, run),
             ends=_ends(system, run),
             shelf=shelf,
         )
-    return found
+    return by_run
 
 
-def _asked(system: System, profile: Profile, run: Run) -> tuple[Asked, ...]:
+def _makers(system: System, profile: Profile, run: Run) -> tuple[MakersSize, ...]:
     """Advice and comparable sizes of the parts at the ends of a run, each for the terminals that the run reaches."""
-    found: list[Asked] = []
+    makers: list[MakersSize] = []
     done: set[str] = set()
     for conductor in (system.conductors[c] for c in run.conductor_ids):
         for node in (conductor.from_node, conductor.to_node):
@@ -248,13 +260,13 @@ def _asked(system: System, profile: Profile, run: Run) -> tuple[Asked, ...]:
             port = node.removeprefix(part.id).lstrip(".")
             advice = part.advised.get(port) or part.advised.get(port.rpartition(".")[0]) or part.advised.get("")
             if advice is not None:
-                reached = advice.to_length_m is None or run.length_m <= advice.to_length_m / REACHED
+                applies = advice.to_length_m is None or not exceeds(run.length_m, advice.to_length_m, NOISE)
                 area = _on_ladder(profile, system, advice.size)
-                found.append(Asked(part, advice.size, area, advice, reached))
+                makers.append(MakersSize(part, advice.size, area, advice, applies))
             if part.comparable is not None:
-                size, words = part.comparable
-                found.append(Asked(part, size, _on_ladder(profile, system, size), None, True, words))
-    return tuple(found)
+                size, leaflet = part.comparable
+                makers.append(MakersSize(part, size, _on_ladder(profile, system, size), None, True, leaflet))
+    return tuple(makers)
 
 
 def _on_ladder(profile: Profile, system: System, size: Size) -> float:
@@ -267,8 +279,9 @@ def _on_ladder(profile: Profile, system: System, size: Size) -> float:
 
 
 def _ends(system: System, run: Run) -> tuple[tuple[str, str, float, float], ...]:
-    found: list[tuple[str, str, float, float]] = []
-    for conductor in (system.conductors[c] for c in run.conductor_ids):
-        for node, terminal in terminals(system, conductor):
-            found.append((node, describe(terminal), *limits(terminal)))
-    return tuple(found)
+    """Every stated clamp or stud at the ends of a run, see `Rules.ends`."""
+    return tuple(
+        (node, describe(terminal), *limits(terminal))
+        for conductor in (system.conductors[c] for c in run.conductor_ids)
+        for node, terminal in terminals(system, conductor)
+    )

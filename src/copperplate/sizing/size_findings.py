@@ -8,41 +8,40 @@ from typing import Any
 from copperplate.findings import Finding, make
 from copperplate.model import Advice
 from copperplate.sizing.laying import Gauge, minimum
-from copperplate.sizing.rules import ALONE, Asked, Rules
-from copperplate.sizing.settling import judged_v
-from copperplate.sizing.ways import Passage
-from copperplate.sizing.ways_out import ELECTRIC, WaysOut
+from copperplate.sizing.remedies import CLOSE, ELECTRIC, LAYABLE, Remedies
+from copperplate.sizing.rules import ALONE, MakersSize, Rules
+from copperplate.sizing.supply_paths import SupplyPath
 from copperplate.standards import OutsideTable, conductors
-from copperplate.units import NOISE, exceeds, number, show, suffices
+from copperplate.units import exceeds, number, show, suffices
 
 
-def size_findings(out: WaysOut) -> Iterator[Finding]:
+def size_findings(remedies: Remedies) -> Iterator[Finding]:
     """The findings on every run's size, in declaration order, then those on budgets."""
     unsized: set[tuple[str, ...]] = set()
     advised: set[tuple[str, str]] = set()
-    for run_id, r in out.rules.items():
+    for run_id, r in remedies.rules.items():
         if r.run.size is not None:
-            yield from _stated(out, r, r.of(r.run.size))
-        elif out.settled.gauges[run_id] is not None:
-            yield from _given_up(out, r)
-        elif out.members(run_id) not in unsized:
-            unsized.add(out.members(run_id))
-            yield _none_carries(out, r)
-        for finding in _advised(out, r):
+            yield from _stated(remedies, r, r.of(r.run.size))
+        elif remedies.drops.gauges[run_id] is not None:
+            yield from _given_up(remedies, r)
+        elif remedies.members(run_id) not in unsized:
+            unsized.add(remedies.members(run_id))
+            yield _none_carries(remedies, r)
+        for finding in _advised(remedies, r):
             # Of the two leads of a device one is told of.
-            key = (finding.code, out.members(run_id)[0])
+            key = (finding.code, remedies.members(run_id)[0])
             if key not in advised:
                 advised.add(key)
                 yield finding
-    sized = out.settled.gauges
-    for use in out.used.ways:
-        runs = [run for run, _ in use.passage.runs if run in out.rules]
+    sized = remedies.drops.gauges
+    for use in remedies.uses.paths:
+        runs = [run for run, _ in use.path.runs if run in remedies.rules]
         # What a source does alone is judged as built.
-        if not use.passage.alone and out.beyond(use) and all(sized.get(run) is not None for run in runs):
-            yield _overdrawn(out, use.passage, use.judged_v)
+        if not use.path.alone and remedies.overdrawn(use) and all(sized.get(run) is not None for run in runs):
+            yield _overdrawn(remedies, use.path, use.judged_v)
 
 
-def _stated(out: WaysOut, r: Rules, g: Gauge) -> Iterator[Finding]:
+def _stated(remedies: Remedies, r: Rules, g: Gauge) -> Iterator[Finding]:
     """A stated size against the rules that a run judges alone; its protection is judged with its devices."""
     run, span = r.run, r.run.size_span or r.run.span
     fitting = next((o.size.label for o in r.gauges if r.allows(o, ALONE)), None)
@@ -62,11 +61,11 @@ def _stated(out: WaysOut, r: Rules, g: Gauge) -> Iterator[Finding]:
     if g.outside and not g.below_minimum:
         yield make("CP306", run.id, span, outside=g.outside, fitting=fitting, ambient=r.laying.ambient_c)
     elif not g.outside and r.refuses("ampacity", g):
-        yield make("CP303", run.id, span, carries=r.need.carries_a, fitting=fitting, **_good(r, g))
-    if r.need.returning and r.need.bound_by and r.refuses("protection", g):
-        yield _behind_too_much(out, r, g, fitting)
+        yield make("CP303", run.id, span, carries=r.requirement.carries_a, fitting=fitting, **_good(r, g))
+    if r.requirement.returning and r.requirement.bound_by and r.refuses("protection", g):
+        yield _behind_too_much(remedies, r, g, fitting)
     if r.refuses("terminal", g):
-        yield from _unfit(out, r, g)
+        yield from _unfit(remedies, r, g)
     if r.refuses("stock", g):
         yield make("CP508", run.id, span, size=g.size.label, shelf=_shelf(r), fitting=fitting)
 
@@ -88,17 +87,17 @@ def _shelf(r: Rules) -> str:
     return ", ".join(size.label for size in sorted(r.shelf, key=conductors.area_mm2))
 
 
-def _behind_too_much(out: WaysOut, r: Rules, g: Gauge, fitting: str | None) -> Finding:
+def _behind_too_much(remedies: Remedies, r: Rules, g: Gauge, fitting: str | None) -> Finding:
     """A return conductor of a stated size that carries less than the devices of its positive let pass."""
-    run, by = r.run, r.need.bound_by
+    run, by = r.run, r.requirement.bound_by
     return make(
         "CP404",
         by[0],
         run.size_span or run.span,
-        at={"devices": out.system.devices[by[0]].span},
+        at={"devices": remedies.system.devices[by[0]].span},
         devices=_listed(by),
         single=len(by) == 1,
-        rating=r.need.protect_a,
+        rating=r.requirement.protect_a,
         returns=run.id,
         laid=g.size.laid(run.parallel),
         carries=g.ampacity_a * run.parallel,
@@ -107,9 +106,9 @@ def _behind_too_much(out: WaysOut, r: Rules, g: Gauge, fitting: str | None) -> F
     )
 
 
-def _none_carries(out: WaysOut, r: Rules) -> Finding:
+def _none_carries(remedies: Remedies, r: Rules) -> Finding:
     """No size of the ladder serves this run."""
-    need, largest = r.need, r.gauges[-1]
+    need, largest = r.requirement, r.gauges[-1]
     if all(g.outside for g in r.gauges):
         return make("CP306", r.run.id, r.run.span, outside=largest.outside, ambient=r.laying.ambient_c)
     return make(
@@ -120,7 +119,7 @@ def _none_carries(out: WaysOut, r: Rules) -> Finding:
         protect=need.protect_a if need.protect_a > need.carries_a else None,
         devices=_listed(need.bound_by) or None,
         wanted=max(need.carries_a, need.protect_a),
-        parallel=out.in_parallel(r.run.id, list(r.gauges)) or None,
+        parallel=remedies.in_parallel(r.run.id, list(r.gauges)) or None,
         **_good(r, largest),
     )
 
@@ -131,23 +130,23 @@ def _listed(devices: tuple[str, ...]) -> str:
     return " and ".join([f"`{device}`" for device in devices[:3]] + more)
 
 
-def _given_up(out: WaysOut, r: Rules) -> Iterator[Finding]:
+def _given_up(remedies: Remedies, r: Rules) -> Iterator[Finding]:
     """Rules that had to give way for this run."""
-    g, given_up = out.settled.gauges[r.run.id], out.settled.given_up.get(r.run.id, ())
+    g, given_up = remedies.drops.gauges[r.run.id], remedies.sizes.given_up.get(r.run.id, ())
     if g is not None and "terminal" in given_up:
-        yield from _unfit(out, r, g)
+        yield from _unfit(remedies, r, g)
     if g is not None and "stock" in given_up:
         yield make("CP509", r.run.id, r.run.span, size=g.size.label, shelf=_shelf(r))
 
 
-def _unfit(out: WaysOut, r: Rules, g: Gauge) -> Iterator[Finding]:
+def _unfit(remedies: Remedies, r: Rules, g: Gauge) -> Iterator[Finding]:
     """The terminals that do not take the size, one finding each."""
     stated = r.run.size is not None
     allowed = [o for o in r.gauges if r.allows(o, ALONE)]
     smaller = [o.size.label for o in allowed if o.area_mm2 < g.area_mm2]
     seen: set[tuple[str, str]] = set()
     for node, terminal, low, high in r.ends:
-        part = out.system.parts[out.system.nodes[node].part]
+        part = remedies.system.parts[remedies.system.nodes[node].part]
         if low <= g.area_mm2 <= high or (part.id, terminal) in seen:
             continue
         seen.add((part.id, terminal))
@@ -161,20 +160,20 @@ def _unfit(out: WaysOut, r: Rules, g: Gauge) -> Iterator[Finding]:
             area=None if g.size.system == "mm2" else g.area_mm2,
             part=part.id,
             terminal=terminal,
-            remedies=None if small or stated else out.for_terminal(r.run.id),
+            remedies=None if small or stated else remedies.for_terminal(r.run.id),
             larger=allowed[0].size.label if small and allowed else None,
             smaller=smaller[-1] if not small and smaller else None,
-            **({} if stated else _because(out, r, g)),
+            **({} if stated else _because(remedies, r, g)),
         )
 
 
-def _because(out: WaysOut, r: Rules, g: Gauge) -> dict[str, Any]:
+def _because(remedies: Remedies, r: Rules, g: Gauge) -> dict[str, Any]:
     """Why a size that does not fit is needed: the rules that refuse the largest that would."""
-    fitting = [o for o in r.gauges if r.allows(o, ("minimum", "terminal", "stock")) and o.area_mm2 < g.area_mm2]
+    fitting = [o for o in r.gauges if r.allows(o, LAYABLE) and o.area_mm2 < g.area_mm2]
     if not fitting:
         return {}
     refused = r.refused_by(fitting[-1], ELECTRIC)
-    over = [p for p in out.passing(r.run.id) if not out.holds([p], out.swap(r.run.id, fitting[-1]))]
+    over = [p for p in remedies.paths(r.run.id) if not remedies.holds(p, remedies.trial(r.run.id, fitting[-1]))]
     return {
         "fitting": fitting[-1].size.label,
         "refused": " and ".join(refused) or None,
@@ -182,79 +181,79 @@ def _because(out: WaysOut, r: Rules, g: Gauge) -> dict[str, Any]:
     }
 
 
-def _advised(out: WaysOut, r: Rules) -> Iterator[Finding]:
+def _advised(remedies: Remedies, r: Rules) -> Iterator[Finding]:
     """What makers advise against what is laid."""
-    g, run = out.settled.gauges[r.run.id], r.run
+    g, run = remedies.drops.gauges[r.run.id], r.run
     if g is None:
         return
     area = g.area_mm2 * run.parallel
-    for asked in r.asked:
-        place = "advised" if asked.advice is not None else "comparable"
-        fitting = next((o.size.label for o in r.gauges if suffices(o.area_mm2 * run.parallel, asked.area_mm2)), None)
+    for maker in r.makers:
+        place = "advised" if maker.advice is not None else "comparable"
+        fitting = next((o.size.label for o in r.gauges if suffices(o.area_mm2 * run.parallel, maker.area_mm2)), None)
         shared: dict[str, Any] = {
             "span": run.size_span or run.span,
-            "at": {"asked": asked.part.spans.get(place, asked.part.span)},
-            "part": asked.part.id,
-            "advised": asked.size.label,
+            "at": {"maker": maker.part.spans.get(place, maker.part.span)},
+            "part": maker.part.id,
+            "advised": maker.size.label,
             "laid": g.size.laid(run.parallel),
         }
-        smaller = run.size is not None and not suffices(area, asked.area_mm2)
-        if asked.advice is None:
+        smaller = run.size is not None and not suffices(area, maker.area_mm2)
+        if maker.advice is None:
             if smaller:
-                yield make("CP507", run.id, fitting=fitting, read_from=asked.said_of or None, **shared)
-        elif not asked.applies:
-            yield make("CP504", run.id, **_reach(out, r, asked.advice), **shared)
-        elif exceeds(area, asked.area_mm2) and (refusal := _refusal(out, r, asked)) is not None:
+                yield make("CP507", run.id, fitting=fitting, read_from=maker.leaflet or None, **shared)
+        elif not maker.applies:
+            yield make("CP504", run.id, **_reach(remedies, r, maker.advice), **shared)
+        elif exceeds(area, maker.area_mm2) and (refusal := _refusal(remedies, r, maker)) is not None:
             yield make("CP502", run.id, **refusal, **shared)
         elif smaller:
             yield make("CP503", run.id, fitting=fitting, **shared)
 
 
-def _reach(out: WaysOut, r: Rules, advice: Advice) -> dict[str, Any]:
+def _reach(remedies: Remedies, r: Rules, advice: Advice) -> dict[str, Any]:
     """The length to which a maker advises, and that of the run."""
-    unit = out.system.settings.length_unit
+    unit = remedies.system.settings.length_unit
     return {"reach": show(advice.to_length_m or 0.0, unit), "length": show(r.run.length_m, unit)}
 
 
-def _refusal(out: WaysOut, r: Rules, asked: Asked) -> dict[str, Any] | None:
+def _refusal(remedies: Remedies, r: Rules, maker: MakersSize) -> dict[str, Any] | None:
     """Why the advised size is not taken, as the row names it; None where a stated run could as well have it."""
     try:
-        size = out.profile.at_least(asked.area_mm2, r.series)
+        size = remedies.profile.at_least(maker.area_mm2, r.series)
     except OutsideTable:
         return {"outside": True}
     g = r.of(size)
     refused = next((rule for rule in r.refused_by(g) if rule not in ("advice", "comparable")), None)
     if refused in ("ampacity", "protection"):
-        limit = {"carries": r.need.carries_a} if refused == "ampacity" else {"protect": r.need.protect_a}
+        limit = {"carries": r.requirement.carries_a} if refused == "ampacity" else {"protect": r.requirement.protect_a}
         return {"good": g.ampacity_a * r.run.parallel, **limit}
     if refused is not None:
         return {refused: True}
-    swap = out.swap(r.run.id, g)
-    over = next((p for p in out.passing(r.run.id) if not out.holds([p], swap)), None)
+    trial = remedies.trial(r.run.id, g)
+    over = next((p for p in remedies.paths(r.run.id) if not remedies.holds(p, trial)), None)
     if over is None:
         return None if r.run.size is not None else {}
-    lost = 100 * judged_v(out.rules, out.settled.gauges, over, swap) / over.ends.nominal_v
-    allowed = 100 * out.settled.budget_v[over.load] / over.ends.nominal_v
-    return {"load": over.load, **({"lost": lost, "allowed": allowed} if exceeds(lost, allowed, 2 * NOISE) else {})}
+    lost = 100 * remedies.drops.judged_v(over, trial) / over.ends.nominal_v
+    allowed = 100 * remedies.sizes.budget_v[over.load] / over.ends.nominal_v
+    return {"load": over.load, **({"lost": lost, "allowed": allowed} if exceeds(lost, allowed, CLOSE) else {})}
 
 
-def _overdrawn(out: WaysOut, passage: Passage, lost_v: float) -> Finding:
+def _overdrawn(remedies: Remedies, path: SupplyPath, lost_v: float) -> Finding:
     """A load whose budget the sizes on its way do not hold."""
-    part, nominal_v, budget_v = out.system.parts[passage.load], passage.ends.nominal_v, out.settled.budget_v
-    gauges = out.settled.gauges
-    shares = [(am * g.judged.value, run) for run, am in passage.runs if (g := gauges.get(run)) is not None]
+    part, nominal_v, budget_v = remedies.system.parts[path.load], path.ends.nominal_v, remedies.sizes.budget_v
+    gauges = remedies.drops.gauges
+    shares = [(am * g.judged.value, run) for run, am in path.runs if (g := gauges.get(run)) is not None]
     worst_v, worst = max(shares, default=(0.0, ""))
-    run = out.system.runs.get(worst)
+    run = remedies.system.runs.get(worst)
     return make(
         "CP310",
-        passage.load,
+        path.load,
         (run.size_span or run.span) if run else part.span,
         at={"drop": part.spans.get("drop", part.span) if "drop" in part.stated else None},
         lost=100 * lost_v / nominal_v,
-        allowed=100 * budget_v[passage.load] / nominal_v,
+        allowed=100 * budget_v[path.load] / nominal_v,
         run_v=worst_v,
-        budget_v=budget_v[passage.load],
+        budget_v=budget_v[path.load],
         shares=", ".join(f"`{name}` {number(volts)} V" for volts, name in shares),
-        remedies=out.for_budget(passage),
-        rule=out.profile.clauses.get("drop", ""),
+        remedies=remedies.for_budget(path),
+        rule=remedies.profile.clauses.get("drop", ""),
     )

@@ -1,38 +1,40 @@
-"""Sizes for ways that do not nest: one step at a time, a safe answer that may not be the least copper."""
+"""Sizes for paths that do not nest, one step at a time: every budget that can be held holds, and the copper may not be
+the least (a greedy heuristic: the most volts for its copper first)."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from copperplate.sizing.instance import Option, Way, budget, picovolts
+from copperplate.sizing.instance import BudgetedPath, Option, picovolts
 
 
-def step_up(options: Sequence[Sequence[Option]], ways: Sequence[Way]) -> tuple[int | None, ...]:
-    """Sizes for ways that do not nest: up while a budget is overdrawn, then down while all hold."""
+def step_up(options: Sequence[Sequence[Option]], paths: Sequence[BudgetedPath]) -> tuple[int | None, ...]:
+    """The option of every unit: up while a budget is overdrawn, then down while all hold."""
     taken = [0 if unit else None for unit in options]
     through: dict[int, list[tuple[int, float]]] = {}
-    for number, way in enumerate(ways):
-        for unit, weight in way.units:
-            through.setdefault(unit, []).append((number, weight))
+    for number, path in enumerate(paths):
+        for unit, ampere_metres in path.units:
+            through.setdefault(unit, []).append((number, ampere_metres))
     left = [
-        budget(way) - sum(picovolts(w * options[u][0].ohm_per_m) for u, w in way.units if options[u]) for way in ways
+        path.allowed - sum(picovolts(am * options[u][0].ohm_per_m) for u, am in path.units if options[u])
+        for path in paths
     ]
 
     def move(unit: int, to: int) -> None:
         now = taken[unit]
         assert now is not None
-        for number, weight in through.get(unit, ()):
-            left[number] += picovolts(weight * options[unit][now].ohm_per_m)
-            left[number] -= picovolts(weight * options[unit][to].ohm_per_m)
+        for number, ampere_metres in through.get(unit, ()):
+            left[number] += picovolts(ampere_metres * options[unit][now].ohm_per_m)
+            left[number] -= picovolts(ampere_metres * options[unit][to].ohm_per_m)
         taken[unit] = to
 
-    while ways and min(left) < 0:
+    while paths and min(left) < 0:
         worst = left.index(min(left))
         gains = []
-        for unit, weight in ways[worst].units:
+        for unit, ampere_metres in paths[worst].units:
             now = taken[unit]
             for to in range((now or 0) + 1, len(options[unit])):
-                gained = weight * (options[unit][now or 0].ohm_per_m - options[unit][to].ohm_per_m)
+                gained = ampere_metres * (options[unit][now or 0].ohm_per_m - options[unit][to].ohm_per_m)
                 spent = max(options[unit][to].copper - options[unit][now or 0].copper, 1)
                 if gained > 0.0:
                     gains.append((-gained / spent, unit, to))

@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from copperplate.sizing.instance import Option, Way
-
-ALIKE = 1e-9
-"""Share within which two weights are the same."""
+from copperplate.sizing.instance import BudgetedPath, Option
+from copperplate.units import NOISE
 
 
 @dataclass(frozen=True)
 class Tree:
-    """Units by parent (-1 at a source). A *branch* of a unit is a child unit, or -1 - way for a way that ends there;
-    `above` tells the weight of the unit above each branch as that branch sees it, the ways from the end backwards, so
-    that a branch is its own index. `uniform` is False where loads below one child see unlike weights: the largest is
-    then taken. `order` has parents before children, each subtree in one piece; units that no way passes stand alone."""
+    """Units by parent (-1 at a source). A *branch* of a unit is a child unit, or -1 - path for a path that ends there.
+
+    `above` are the ampere-metres of the unit above each branch as that branch sees them, those of paths from the end
+    backwards, so that a branch is its own index. `uniform` is False where loads below one child see unlike
+    ampere-metres: the largest is then taken. `order` has parents before children, each subtree in one piece; units that
+    no path passes stand alone."""
 
     parent: list[int]
     children: list[list[int]]
@@ -26,19 +26,19 @@ class Tree:
     uniform: bool
 
 
-def tree(count: int, ways: Sequence[Way]) -> Tree | None:
-    """The tree of the units, or None where the ways do not nest: units by the number of ways through them."""
+def tree(count: int, paths: Sequence[BudgetedPath]) -> Tree | None:
+    """The tree of the units, or None where the paths do not nest: units by the number of paths through them."""
     through = [0] * count
-    for way in ways:
-        for unit, _ in way.units:
+    for path in paths:
+        for unit, _ in path.units:
             through[unit] -= 1
     parent = [-2] * count
     ends: list[list[int]] = [[] for _ in range(count)]
-    seen = [-1.0] * (count + len(ways))
+    seen = [-1.0] * (count + len(paths))
     uniform = True
-    for number, way in enumerate(ways):
+    for number, path in enumerate(paths):
         here, passed = -1, 0.0
-        for _, unit, weight in sorted([(through[u], u, w) for u, w in way.units]):
+        for _, unit, ampere_metres in sorted([(through[u], u, am) for u, am in path.units]):
             if parent[unit] == -2:
                 parent[unit] = here
                 seen[unit] = passed
@@ -46,9 +46,9 @@ def tree(count: int, ways: Sequence[Way]) -> Tree | None:
                 return None
             elif seen[unit] != passed:
                 known = seen[unit]
-                uniform = uniform and abs(known - passed) <= ALIKE * max(known, passed)
+                uniform = uniform and abs(known - passed) <= NOISE * max(known, passed)
                 seen[unit] = max(known, passed)
-            here, passed = unit, weight
+            here, passed = unit, ampere_metres
         if here >= 0:
             ends[here].append(number)
             seen[-1 - number] = passed
@@ -74,7 +74,7 @@ def costs(options: Sequence[Sequence[Option]], units: Sequence[int]) -> list[lis
     rank = {area: n for n, area in enumerate(sorted({o.area_mm2 for unit in units for o in options[unit]}))}
     digit = len(units).bit_length() + 1
     whole, last = digit * len(rank), {area: 1 << digit * n for area, n in rank.items()}
-    found: list[list[int]] = [[] for _ in options]
+    counted: list[list[int]] = [[] for _ in options]
     for unit in units:
-        found[unit] = [(o.copper << whole) + last[o.area_mm2] for o in options[unit]] or [0]
-    return found
+        counted[unit] = [(o.copper << whole) + last[o.area_mm2] for o in options[unit]] or [0]
+    return counted

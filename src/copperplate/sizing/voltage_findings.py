@@ -1,4 +1,4 @@
-"""What is wrong with the voltage at a load, with the way it was lost and what would mend it."""
+"""What is wrong with the voltage at a load, where it is lost and what would mend it."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from copperplate.units import NOISE, exceeds, from_si, number, show, suffices
 
 
 @dataclass(frozen=True)
-class Judged:
-    """What voltages are told from."""
+class JudgedVoltages:
+    """What the findings on voltages are made from."""
 
     system: System
     profile: Profile
@@ -24,12 +24,12 @@ class Judged:
     solution: Solution
     loads: Mapping[str, LoadResult]
     others: frozenset[str]
-    """Loads that lose most from another source than the one that sizes were settled with."""
+    """Loads that lose most from another source than the one that sizes were optimised by."""
     lowest: Mapping[str, tuple[float, str]]
     """By load whose zone several sources hold: the volts that the worst of them alone leaves it, and which."""
 
 
-def voltage_findings(judged: Judged) -> Iterator[Finding]:
+def voltage_findings(judged: JudgedVoltages) -> Iterator[Finding]:
     """The findings on every load's voltage, in declaration order."""
     for load in judged.loads.values():
         if any(load.load in loads for loads in judged.solution.collapsed.values()):
@@ -52,7 +52,7 @@ def voltage_findings(judged: Judged) -> Iterator[Finding]:
 
 
 def lost_by_run(system: System, load: LoadResult) -> dict[str, float]:
-    """Volts lost on a load's way as solved, by run (out and back) and by device that has a resistance."""
+    """Volts lost on a load's supply path as solved, by run (out and back) and by device that has a resistance."""
     lost: dict[str, float] = {}
     for step in load.path:
         if not step.through:
@@ -64,8 +64,8 @@ def lost_by_run(system: System, load: LoadResult) -> dict[str, float]:
     return lost
 
 
-def _breakdown(judged: Judged, load: LoadResult) -> str:
-    """The way in one line: the source's volts, then what each run takes."""
+def _breakdown(judged: JudgedVoltages, load: LoadResult) -> str:
+    """The supply path in one line: the source's volts, then what each run takes."""
     system = judged.system
     held = load.voltage_v + load.solved_drop_v
     part = system.parts[load.source]
@@ -75,7 +75,7 @@ def _breakdown(judged: Judged, load: LoadResult) -> str:
     return " - ".join([f"{load.source} {show(held, 'V', 4)}{end if part.roles.stores else ''}", *taken])
 
 
-def _too_low(judged: Judged, load: LoadResult, low: float) -> Finding:
+def _too_low(judged: JudgedVoltages, load: LoadResult, low: float) -> Finding:
     system, part = judged.system, judged.system.parts[load.load]
     in_runs = {run: volts for run, volts in lost_by_run(system, load).items() if run in system.runs}
     worst = max(in_runs, key=lambda run: in_runs[run], default="")
@@ -94,7 +94,7 @@ def _too_low(judged: Judged, load: LoadResult, low: float) -> Finding:
     )
 
 
-def _too_low_alone(judged: Judged, load: LoadResult, low: float, volts: float, source: str) -> Finding:
+def _too_low_alone(judged: JudgedVoltages, load: LoadResult, low: float, volts: float, source: str) -> Finding:
     """Inside its window while the sources share the load, and not while one of them carries all."""
     system, part = judged.system, judged.system.parts[load.load]
     leads = [r for r in system.runs.values() if source in system.end_parts(r) and r.id in judged.runs]
@@ -110,7 +110,7 @@ def _too_low_alone(judged: Judged, load: LoadResult, low: float, volts: float, s
     )
 
 
-def _remedies(judged: Judged, load: LoadResult, low: float, lost: Mapping[str, float]) -> list[str]:
+def _remedies(judged: JudgedVoltages, load: LoadResult, low: float, lost: Mapping[str, float]) -> list[str]:
     """The smallest larger size of one run, and the length of it, that bring the load into its window."""
     system, missing = judged.system, low - load.voltage_v
     larger = _larger_size(judged, load, low, lost)
@@ -124,13 +124,13 @@ def _remedies(judged: Judged, load: LoadResult, low: float, lost: Mapping[str, f
     return remedies or ["a higher system voltage, or a converter near the load"]
 
 
-def _stiffer(judged: Judged, load: LoadResult, low: float) -> float:
-    """A resistive load draws more at the higher voltage, and its way loses so much more."""
+def _stiffer(judged: JudgedVoltages, load: LoadResult, low: float) -> float:
+    """A resistive load draws more at the higher voltage, and its path loses so much more."""
     resistive = judged.system.parts[load.load].resistance_ohm
     return (low / load.voltage_v) ** 2 * 1.02 if resistive and load.voltage_v > 0.0 else 1.0
 
 
-def _larger_size(judged: Judged, load: LoadResult, low: float, lost: Mapping[str, float]) -> str | None:
+def _larger_size(judged: JudgedVoltages, load: LoadResult, low: float, lost: Mapping[str, float]) -> str | None:
     """Of the run that loses most, and can have it, the smallest larger size that fits its terminals and brings the
     load to these volts."""
     system, tinned = judged.system, judged.system.settings.tinned
@@ -151,7 +151,7 @@ def _larger_size(judged: Judged, load: LoadResult, low: float, lost: Mapping[str
     return None
 
 
-def _source_too_low(judged: Judged, load: LoadResult, low: float) -> Finding:
+def _source_too_low(judged: JudgedVoltages, load: LoadResult, low: float) -> Finding:
     part, source = judged.system.parts[load.load], judged.system.parts[load.source]
     return make(
         "CP314",
@@ -166,7 +166,7 @@ def _source_too_low(judged: Judged, load: LoadResult, low: float) -> Finding:
     )
 
 
-def _too_high(judged: Judged, load: LoadResult, volts: float, high: float) -> Finding:
+def _too_high(judged: JudgedVoltages, load: LoadResult, volts: float, high: float) -> Finding:
     part, source = judged.system.parts[load.load], judged.system.parts[load.source]
     held = source.spans.get("full_v") or source.spans.get("range") or source.spans.get("out_v") or source.span
     silent = isinstance(source, Battery) and not {"full_v", "range"} & source.stated
@@ -183,7 +183,7 @@ def _too_high(judged: Judged, load: LoadResult, volts: float, high: float) -> Fi
     )
 
 
-def _alone(judged: Judged, load: LoadResult) -> Finding:
+def _alone(judged: JudgedVoltages, load: LoadResult) -> Finding:
     """A budget overdrawn where one of several sources carries all, the others being out."""
     system = judged.system
     lost: dict[str, float] = {}
@@ -220,7 +220,7 @@ def _alone(judged: Judged, load: LoadResult) -> Finding:
     )
 
 
-def _warm(judged: Judged, load: LoadResult) -> Finding:
+def _warm(judged: JudgedVoltages, load: LoadResult) -> Finding:
     """Within its budget by the profile's figure, and not so in copper at its working temperature."""
     system = judged.system
     lost = {run: volts for run, volts in lost_by_run(system, load).items() if run in judged.runs}

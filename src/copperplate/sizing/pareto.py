@@ -1,6 +1,7 @@
-"""Fronts of (slack left, copper spent) from which no point can be dropped, merged up a tree. Numbers only.
+"""Pareto fronts of (slack left, copper spent), merged up a tree. Numbers only.
 
-The bottom-up step of dynamic programming on trees; see `least_copper`."""
+The bottom-up step of dynamic programming on trees; see `least_copper`. A point is kept where no other leaves as much
+slack for less copper."""
 
 from __future__ import annotations
 
@@ -9,12 +10,12 @@ from collections.abc import Sequence
 from itertools import pairwise
 from math import inf
 
-from copperplate.sizing.bounds import MOST_BOUNDS, Asked, Bound, Group, Line, promising
+from copperplate.sizing.cutoffs import MOST_CUTOFFS, Cutoff, CutoffGroup, Line, NeededSlacks, promising
 from copperplate.sizing.instance import PICO, Option
-from copperplate.sizing.relaxed import Relaxed
+from copperplate.sizing.lagrangian import LagrangianRelaxation
 from copperplate.sizing.trees import Tree, costs
 
-FIRST = 100
+SHORT = 100
 """Points of a front up to which the fronts are built without bounds."""
 AFFORDED, SHORTEST = 600_000, 200
 """Points that the fronts of all units together may have, and how long one may be in any case. A longer one is
@@ -26,10 +27,10 @@ Point = tuple[int, int, int]
 """(minus slack, cost, option)."""
 
 
-class Fronts:
-    """Fronts of every unit, children before parents, and the choice read back from the top.
+class ParetoFronts:
+    """The fronts of every unit, children before parents, and the choice read back from the top.
 
-    A *branch* of a unit is a child unit, or -1 - way for a way that ends there."""
+    A *branch* of a unit is a child unit, or -1 - path for a path that ends there."""
 
     def __init__(
         self, options: Sequence[Sequence[Option]], ohms: Sequence[Sequence[float]], budgets: Sequence[int], tree: Tree
@@ -56,10 +57,10 @@ class Fronts:
             alike: dict[float, list[int]] = {}
             slack = []
             for branch in branches:
-                weight = above[branch]
-                if weight not in alike:
-                    alike[weight] = [int(v * PICO) + 1 if (v := weight * ohm) else 0 for ohm in ohms[unit]]
-                lost[branch] = alike[weight]
+                am = above[branch]
+                if am not in alike:
+                    alike[am] = [int(v * PICO) + 1 if (v := am * ohm) else 0 for ohm in ohms[unit]]
+                lost[branch] = alike[am]
                 slack.append(self.most[branch] if branch >= 0 else self.budget[-1 - branch])
             if len(alike) == 1:
                 first = self.same[unit] = lost[branches[0]]
@@ -72,7 +73,7 @@ class Fronts:
 
     def take(self) -> list[int] | None:
         """Fronts from the leaves to the sources, then the choice from the sources to the leaves. None where unlike
-        weights, taken at their largest, leave a budget no choice.
+        ampere-metres, taken at their largest, leave a budget no choice.
 
         First without bounds, for the fronts of most plates are short. Where one is not, the relaxation tells what a
         point costs in the end at least, and those that must end above a choice that is known are dropped."""
@@ -80,112 +81,114 @@ class Fronts:
         roots = [unit for unit in self.order if parent[unit] == -1]
         if any(self.most[unit] < 0 for unit in roots):
             return None
-        whole = [Group(unit, []) for unit in roots]
-        if not self._short(self._asked(whole, None)[0]):
-            relaxed = self._relaxed()
-            whole = [Group(unit, [Bound(0, relaxed.outlook(unit, 0))] if relaxed else []) for unit in roots]
-            asked, groups = self._asked(whole, relaxed)
+        trees = [CutoffGroup(unit, []) for unit in roots]
+        if not self._short(self._needed(trees, None)[0]):
+            relaxation = self._relaxation()
+            if relaxation is not None:
+                trees = [CutoffGroup(unit, [Cutoff(0, relaxation.bound(unit, 0))]) for unit in roots]
+            needed, groups = self._needed(trees, relaxation)
             for group in reversed(groups):
-                self._fill(group, asked)
-        for group in whole:
-            outlook = group.bounds[0].outlook if group.bounds else None
+                self._fill(group, needed)
+        for group in trees:
+            bound = group.cutoffs[0].bound if group.cutoffs else None
             front = self.fronts[group.top]
             at = _reaching(front, 0)
-            if outlook is not None and self.thinned and (at < 0 or front[at][1] > outlook.cost):
-                for unit, option in outlook.choice.items():
+            if bound is not None and self.thinned and (at < 0 or front[at][1] > bound.cost):
+                for unit, option in bound.choice.items():
                     self.taken[unit] = option
             else:
                 self._read_back(group.top, 0)
         return self.taken
 
-    def _short(self, asked: dict[int, Asked]) -> bool:
+    def _short(self, needed: dict[int, NeededSlacks]) -> bool:
         """Builds all fronts as long as they are short; whether they are."""
         for unit in reversed(self.order):
-            front = self.fronts[unit] = self._front(unit, asked[unit], ())
-            if len(front) > FIRST:
+            front = self.fronts[unit] = self._front(unit, needed[unit], ())
+            if len(front) > SHORT:
                 return False
         return True
 
-    def _relaxed(self) -> Relaxed | None:
-        """The relaxation; None where a unit's branches see it with unlike weights."""
+    def _relaxation(self) -> LagrangianRelaxation | None:
+        """The relaxation of the tree; None where a unit's branches see it with unlike ampere-metres."""
         losses = [self.same[unit] or [] for unit in range(len(self.taken))]
         if not all(losses[unit] for unit in self.order):
             return None
         caps = [min((float(self.budget[n]) for n in ends), default=inf) for ends in self.tree.ends]
-        return Relaxed(self.order, self.tree.children, self.cost, losses, caps)
+        return LagrangianRelaxation(self.order, self.tree.children, self.cost, losses, caps)
 
-    def _asked(self, whole: list[Group], relaxed: Relaxed | None) -> tuple[dict[int, Asked], list[Group]]:
-        """What the wiring above may ask of each unit, and the units in groups that share bounds. With a relaxation,
-        what no option asks for that may be part of the least is left out."""
+    def _needed(
+        self, trees: list[CutoffGroup], relaxation: LagrangianRelaxation | None
+    ) -> tuple[dict[int, NeededSlacks], list[CutoffGroup]]:
+        """The slacks that each unit may have to leave, and the units in groups that share cutoffs. With a relaxation,
+        what only options lead to that cannot be part of the least is left out."""
         children, parent = self.tree.children, self.tree.parent
-        asked = {group.top: Asked([0]) for group in whole}
-        groups = list(whole)
-        of = {group.top: group for group in whole}
+        needed = {group.top: NeededSlacks([0]) for group in trees}
+        groups = list(trees)
+        of = {group.top: group for group in trees}
         for unit in self.order:
-            own = asked[unit]
+            own = needed[unit]
             above = parent[unit]
             if above >= 0:
-                beside = relaxed is not None and len(children[above]) > 1 and bool(children[unit])
-                if relaxed is not None and beside and own.listed and len(own.slacks) <= MOST_BOUNDS:
-                    of[unit] = Group(unit, [Bound(slack, relaxed.outlook(unit, slack)) for slack in own.slacks])
+                beside = relaxation is not None and len(children[above]) > 1 and bool(children[unit])
+                if relaxation is not None and beside and own.listed and len(own.slacks) <= MOST_CUTOFFS:
+                    of[unit] = CutoffGroup(unit, [Cutoff(slack, relaxation.bound(unit, slack)) for slack in own.slacks])
                     groups.append(of[unit])
                 else:
                     of[unit] = of[above]
             of[unit].units.append(unit)
-            known: dict[tuple[int, bool], Asked] = {}
+            known: dict[tuple[int, bool], NeededSlacks] = {}
             for child in children[unit]:
                 lost = self.lost[child]
                 parts = len(self.branches[child]) > 1 or bool(children[child])
                 key = id(lost), parts
                 if key not in known:
-                    worth = self._worth(unit, lost, of[unit].bounds)
+                    worth = self._worth(unit, lost, of[unit].cutoffs)
                     known[key] = own.below(worth, self.narrowest[unit], parts)
-                asked[child] = known[key]
-        return asked, groups
+                needed[child] = known[key]
+        return needed, groups
 
-    def _worth(self, unit: int, lost: list[int], bounds: list[Bound]) -> list[int]:
+    def _worth(self, unit: int, lost: list[int], cutoffs: list[Cutoff]) -> list[int]:
         """Losses of the options that may be part of the least."""
-        if not bounds:
+        if not cutoffs:
             return lost
         kept: set[int] = set()
-        for bound in bounds:
-            rate = bound.outlook.rate[unit]
+        for cutoff in cutoffs:
+            rate = cutoff.bound.rate[unit]
             ends = [cost + rate * volts for cost, volts in zip(self.cost[unit], lost, strict=True)]
-            limit = min(ends) + bound.outlook.gap + bound.unsure(unit)
+            limit = min(ends) + cutoff.bound.gap + cutoff.unsure(unit)
             kept.update(n for n, end in enumerate(ends) if end <= limit)
         return [v for n, v in enumerate(lost) if n in kept]
 
-    def _fill(self, group: Group, asked: dict[int, Asked]) -> None:
+    def _fill(self, group: CutoffGroup, needed: dict[int, NeededSlacks]) -> None:
         """The fronts of a group. They are built within a part of the gap between bound and known choice first: what
-        is found inside that part is the least, and where nothing is, the part is taken wider."""
-        for bound in group.bounds:
-            bound.within = bound.outlook.gap * NARROW
-        while not self._within(group, asked):
+        lies inside that part is the least, and where nothing does, the part is taken wider."""
+        for cutoff in group.cutoffs:
+            cutoff.within = cutoff.bound.gap * NARROW
+        while not self._within(group, needed):
             pass
 
-    def _within(self, group: Group, asked: dict[int, Asked]) -> bool:
-        """Builds the fronts of a group within its bounds. False where wider bounds, which are then set, are needed."""
+    def _within(self, group: CutoffGroup, needed: dict[int, NeededSlacks]) -> bool:
+        """Builds the fronts of a group within its cutoffs. False where wider ones, which are then set, are needed."""
         for unit in reversed(group.units):
-            lines = [bound.line(unit) for bound in group.bounds]
-            front = self._front(unit, asked[unit], lines)
+            front = self._front(unit, needed[unit], [cutoff.line(unit) for cutoff in group.cutoffs])
             if len(front) > self.longest:
-                front = self._thin(front, [b.outlook.asked[unit] for b in group.bounds if b.outlook.cost < inf])
+                front = self._thin(front, [c.bound.slack[unit] for c in group.cutoffs if c.bound.cost < inf])
             if not front:
                 break
             self.fronts[unit] = front
         proven = True
-        for bound in group.bounds:
-            at = _reaching(front, -bound.slack) if front else -1
-            least = bound.outlook.line[group.top] + bound.outlook.rate[group.top] * bound.slack
-            over = front[at][1] - least if at >= 0 else bound.within * WIDER
-            if bound.within < bound.outlook.gap and (at < 0 or over > bound.within):
-                bound.within = min(over, bound.outlook.gap)
+        for cutoff in group.cutoffs:
+            at = _reaching(front, -cutoff.slack) if front else -1
+            least = cutoff.bound.line[group.top] + cutoff.bound.rate[group.top] * cutoff.slack
+            over = front[at][1] - least if at >= 0 else cutoff.within * WIDER
+            if cutoff.within < cutoff.bound.gap and (at < 0 or over > cutoff.within):
+                cutoff.within = min(over, cutoff.bound.gap)
                 proven = False
         return proven
 
-    def _front(self, unit: int, asked: Asked, lines: Sequence[Line]) -> list[Point]:
-        """Points by falling slack and falling cost, as far as the wiring above can ask for them."""
-        least, most = asked.slacks[0], asked.slacks[-1]
+    def _front(self, unit: int, needed: NeededSlacks, lines: Sequence[Line]) -> list[Point]:
+        """Points by falling slack and falling cost, as far as the wiring above may need them."""
+        least, most = needed.slacks[0], needed.slacks[-1]
         branches = self.branches[unit]
         lost = self.same[unit]
         if len(branches) == 1 and branches[0] < 0:
@@ -204,19 +207,17 @@ class Fronts:
                 continue
             serving = bisect_right(below, (1 - most - shift,)) - 1
             first = max(serving, 0)
-            if asked.listed and len(asked.slacks) <= last - first:
+            nearest = (max(below[first][0] + shift, -most), below[first][1] + cost, number)
+            if needed.listed and len(needed.slacks) <= last - first:
                 steps = [
                     (-slack, below[at][1] + cost, number)
-                    for slack in asked.slacks
+                    for slack in needed.slacks
                     if (at := bisect_right(below, (1 - slack - shift,)) - 1) >= 0
                 ]
-            elif first == last:
-                steps = [(max(below[first][0] + shift, -most), below[first][1] + cost, number)]
-            elif ends:
+            elif ends and first < last:
                 limit, rate = lines[0]
                 limit -= cost + rate * shift
-                steps = [(max(below[first][0] + shift, -most), below[first][1] + cost, number)]
-                points += promising(steps, lines)
+                points += promising([nearest], lines)
                 points += [
                     (step[0] + shift, step[1] + cost, number)
                     for step, end in zip(below[first + 1 : last + 1], ends[first + 1 : last + 1], strict=True)
@@ -224,11 +225,11 @@ class Fronts:
                 ]
                 continue
             else:
-                steps = [(max(below[first][0] + shift, -most), below[first][1] + cost, number)]
+                steps = [nearest]
                 steps += [(step[0] + shift, step[1] + cost, number) for step in below[first + 1 : last + 1]]
             points += promising(steps, lines) if lines else steps
             if lost is not None and serving == len(below) - 1:
-                break  # All that may be asked is served by the cheapest below already: larger sizes cost more.
+                break  # All that may be needed is served by the cheapest below already: larger sizes cost more.
         points.sort()
         front = points[:1]
         for point in points[1:]:
@@ -256,7 +257,7 @@ class Fronts:
         return [front[at] for at in kept]
 
     def _end(self, unit: int, lost: list[int], budget: int, least: int, most: int) -> list[Point]:
-        """The front of a unit at which one way ends and nothing else branches."""
+        """The front of a unit at which one path ends and nothing else branches."""
         front: list[Point] = []
         for number, cost in enumerate(self.cost[unit]):
             slack = budget - lost[number]
@@ -295,15 +296,15 @@ class Fronts:
         return result
 
     def _read_back(self, top: int, slack: int) -> None:
+        """Takes the cheapest choice of a whole tree that leaves the slack."""
         stack = [(top, slack)]
         while stack:
-            unit, asked = stack.pop()
-            stack += self._settle(unit, asked)
+            stack += self._take_leaving(*stack.pop())
 
-    def _settle(self, unit: int, asked: int) -> list[tuple[int, int]]:
-        """Takes the cheapest point of a unit that leaves the slack asked for; gives what its children must leave."""
+    def _take_leaving(self, unit: int, slack: int) -> list[tuple[int, int]]:
+        """Takes the cheapest point of a unit that leaves the slack; gives what its children must leave."""
         front = self.fronts[unit]
-        return self._take(unit, front[_reaching(front, -asked)])
+        return self._take(unit, front[_reaching(front, -slack)])
 
     def _take(self, unit: int, point: Point) -> list[tuple[int, int]]:
         self.taken[unit] = point[2]
@@ -319,9 +320,9 @@ class Fronts:
         stack = self._take(unit, point)
         seen = [unit]
         while stack:
-            below, asked = stack.pop()
+            below, slack = stack.pop()
             seen.append(below)
-            stack += self._settle(below, asked)
+            stack += self._take_leaving(below, slack)
         return {u: self.taken[u] for u in seen}
 
 

@@ -15,15 +15,17 @@ NOTHING = Traced(0.0, "A", "design current", "an earth carries no current in ser
 
 
 @dataclass(frozen=True)
-class Others:
-    """Results and findings of these runs."""
+class UnloadedRuns:
+    """Results, findings and assumptions of these runs."""
 
     runs: Mapping[str, RunResult]
     findings: tuple[Finding, ...]
     assumptions: tuple[Assumption, ...]
 
 
-def others(system: System, profile: Profile, ratings: Mapping[str, Rating], sized: Mapping[str, RunResult]) -> Others:
+def unloaded_runs(
+    system: System, profile: Profile, ratings: Mapping[str, Rating], sized: Mapping[str, RunResult]
+) -> UnloadedRuns:
     """Earth runs by the profile's table from the largest device that they must clear, links as the leads of their
     bank. `sized` are the results of every other run."""
     runs: dict[str, RunResult] = {}
@@ -37,9 +39,9 @@ def others(system: System, profile: Profile, ratings: Mapping[str, Rating], size
             text = "its links are laid in the size of its leads"
             assumptions.append(Assumption(run.from_end, text, "common practice, no source"))
         else:
-            runs[run.id], told = _earth(system, profile, run, ratings, sized)
-            findings += told
-    return Others(runs, tuple(findings), tuple(assumptions))
+            runs[run.id], wrong = _earth(system, profile, run, ratings, sized)
+            findings += wrong
+    return UnloadedRuns(runs, tuple(findings), tuple(assumptions))
 
 
 def _result(
@@ -63,8 +65,8 @@ def _link(system: System, run: Run, sized: Mapping[str, RunResult]) -> RunResult
     if not leads:
         return _result(system, run, None, "link", Traced(0.0, "A", "design current", "as its bank's leads"), metres)
     largest = max(leads, key=lambda r: r.area_mm2 * r.parallel)
-    found = _result(system, run, largest.size, "link", largest.design_current, metres * largest.parallel)
-    return replace(found, parallel=largest.parallel)
+    link = _result(system, run, largest.size, "link", largest.design_current, metres * largest.parallel)
+    return replace(link, parallel=largest.parallel)
 
 
 def _earth(

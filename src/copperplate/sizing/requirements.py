@@ -1,4 +1,4 @@
-"""What each run must carry: its current, and the device that protects it."""
+"""What each run must carry: its current, and what the devices that protect it let pass."""
 
 from __future__ import annotations
 
@@ -11,15 +11,18 @@ from copperplate.model.graph import Graph, graph
 from copperplate.model.paths import Paths, Reach, Step, reach
 from copperplate.model.results import Demand, Guard, Rating
 from copperplate.standards import Profile
+from copperplate.units import NOISE, exceeds
 
 
 @dataclass(frozen=True)
-class Need:
-    """What one run must carry. `carries_a` is the current that its ampacity must reach, `design` the design current
-    behind it. `protect_a` is the rating that its ampacity must reach (0.0 where nothing asks for one), by the
-    devices in `protected_by`, of which those in `bound_by`, which feed it from one end, let so much pass together;
-    `factored_a` what those devices must carry of it. `ampere_metres` are its currents for voltage drop times its
-    lengths, over the conductors in parallel."""
+class RunRequirement:
+    """What one run must carry, in amperes.
+
+    `carries_a` is the current that its ampacity must reach, `design` the design current behind it. `protect_a` is the
+    rating that its ampacity must reach (0.0 where nothing asks for one), by the devices in `protected_by`, of which
+    those in `bound_by`, which feed it from one end, let so much pass together; `factored_a` what those devices must
+    carry of it. `ampere_metres` are its currents for voltage drop times its lengths, over the conductors in parallel
+    (A m)."""
 
     design: Traced
     carries_a: float
@@ -32,22 +35,24 @@ class Need:
     """True for a return conductor alone, whose device stands in another run."""
 
 
-def needs(
+def requirements(
     system: System,
     profile: Profile,
     demand: Demand,
     guards: Mapping[str, Guard],
     ratings: Mapping[str, Rating],
-    ways: Paths,
-) -> dict[str, Need]:
+    shortest: Paths,
+) -> dict[str, RunRequirement]:
     """By run id, what it must carry. Protective earths carry nothing and follow the size of their run."""
     rating_a = {device: rating.rating_a for device, rating in ratings.items()}
-    shared = _shared_protection(system, profile, guards, rating_a, ways)
-    found: dict[str, Need] = {}
+    shared = _shared_protection(system, profile, guards, rating_a, shortest)
+    required: dict[str, RunRequirement] = {}
     for run in system.runs.values():
         live = [c for c in run.conductor_ids if system.conductors[c].pole != "pe"]
         if not live or run.earth:
-            found[run.id] = Need(Traced(0.0, "A", "design current", "earth, carries no current"), 0.0, 0.0, 0.0, ())
+            required[run.id] = RunRequirement(
+                Traced(0.0, "A", "design current", "earth, carries no current"), 0.0, 0.0, 0.0, ()
+            )
             continue
         heaviest = max(live, key=lambda c: demand.design_a[c])
         carries = max(_carries(system, profile, demand, c) for c in live)
@@ -64,10 +69,10 @@ def needs(
         factored = max(demand.factored_a[c] for c in live)
         metres = sum(demand.drop_a[c] * system.conductors[c].length_m for c in live) / run.parallel
         bound_by = next((by for c in live if (by := _bounding(guards.get(c), rating_a, protect, devices))), devices)
-        found[run.id] = Need(
+        required[run.id] = RunRequirement(
             design, carries, factored, protect, devices, metres, bound_by, not any(c in guards for c in live)
         )
-    return found
+    return required
 
 
 def _bounding(
@@ -75,7 +80,7 @@ def _bounding(
 ) -> tuple[str, ...]:
     """The devices of one end of a conductor that together let these amperes pass; () where no end's do."""
     for side in guard.sides if guard is not None and set(devices) == set(guard.devices) else ():
-        if abs(sum(rating_a.get(device) or 0.0 for device in side) - amperes) < 1e-9 * max(amperes, 1.0):
+        if abs(sum(rating_a.get(device) or 0.0 for device in side) - amperes) < NOISE * max(amperes, 1.0):
             return side
     return ()
 
@@ -106,7 +111,7 @@ def protection(
         return 0.0, ()
     if guard.own_end and guard.origin:
         limit = profile.placement(guard.origin, run.sheath)
-        if guard.unprotected_m <= limit.value * 1.0001 + 1e-9 or not (guard.devices or guard.limited_a):
+        if not exceeds(guard.unprotected_m, limit.value) or not (guard.devices or guard.limited_a):
             return guard.own_end_a(rating_a) or 0.0, guard.own_end
     return guard.upstream_a(rating_a) or 0.0, guard.devices
 
@@ -116,26 +121,25 @@ def _shared_protection(
     profile: Profile,
     guards: Mapping[str, Guard],
     rating_a: Mapping[str, float | None],
-    ways: Paths,
+    shortest: Paths,
 ) -> dict[str, tuple[float, tuple[str, ...]]]:
     """Return conductors, which have no device of their own: an overcurrent in them has come through the devices of
-    the positive conductors that serve the same consumers, and the least of those limits it. A set of consumers is told
-    by the sum of a mark of each, 128 bits of a hash of its name: sets that differ have sums that differ."""
-    found = _returns(system, profile, guards, rating_a, ways.to)
+    the positive conductors that serve the same consumers, and the least of those limits it."""
+    returns = _returns(system, profile, guards, rating_a, shortest.to)
     # What limits its own current (an alternator, a charger) is no consumer; a battery's fault current comes through
     # its positive conductor all the same, and back through its negative one.
-    also = _returns(system, profile, guards, rating_a, {**ways.to, **_ways_to_sources(system)})
-    # Beside other banks the negative lead of one has its own main, whatever the consumers' ways say of it.
+    also = _returns(system, profile, guards, rating_a, {**shortest.to, **_paths_to_sources(system)})
+    # Beside other banks the negative lead of one has its own main, whatever the paths of the consumers say of it.
     banks = {step.edge.id for steps in _leads(system, graph(system)).values() for step in steps}
-    less = {c for c, by in found.items() if c in banks and c in also and by[0] < also[c][0]}
-    return {**also, **{c: by for c, by in found.items() if c not in less}}
+    less = {c for c, by in returns.items() if c in banks and c in also and by[0] < also[c][0]}
+    return {**also, **{c: by for c, by in returns.items() if c not in less}}
 
 
-def _ways_to_sources(system: System) -> dict[str, tuple[Step, ...]]:
+def _paths_to_sources(system: System) -> dict[str, tuple[Step, ...]]:
     """By source that holds no voltage, and whose zone a battery holds, the steps from that to its terminals."""
     net = graph(system)
     trees: dict[str, Reach] = {}
-    found = _leads(system, net)
+    paths = _leads(system, net)
     for part, ends in net.outputs.items():
         if net.holds(part) or ends.current != "dc":
             continue
@@ -143,18 +147,16 @@ def _ways_to_sources(system: System) -> dict[str, tuple[Step, ...]]:
         if tree is None:
             tree = trees[ends.zone] = reach(system, net, ends.zone)
         walks = [tree.walk(net, node) for node in (ends.pos, ends.neg)]
-        steps = [
-            step for walk in walks if walk is not None and system.parts[walk[0]].roles.stores for step in walk[2]
-        ]
+        steps = [step for walk in walks if walk is not None and system.parts[walk[0]].roles.stores for step in walk[2]]
         if steps:
-            found[f"source {part}"] = tuple(steps)
-    return found
+            paths[f"source {part}"] = tuple(steps)
+    return paths
 
 
 def _leads(system: System, net: Graph) -> dict[str, tuple[Step, ...]]:
     """By battery, its two leads as far as nothing branches off: the fault current of a bank beside others comes back
-    through its negative lead as it left through the positive one, whichever bank the ways of the consumers lead to."""
-    found: dict[str, tuple[Step, ...]] = {}
+    through its negative lead as it left through the positive one, whichever bank the paths of the consumers lead to."""
+    leads: dict[str, tuple[Step, ...]] = {}
     batteries = system.of(Battery)
     for battery in batteries if len(batteries) > 1 else ():
         ends, steps = net.outputs.get(battery.id), list[Step]()
@@ -167,8 +169,8 @@ def _leads(system: System, net: Graph) -> dict[str, tuple[Step, ...]]:
                 before = onward[0]
                 node = net.other(before, node)
                 steps.append(Step(net.edges[before], 1 if net.edges[before].b == node else -1, node))
-        found[f"bank {battery.id}"] = tuple(steps)
-    return found
+        leads[f"bank {battery.id}"] = tuple(steps)
+    return leads
 
 
 def _returns(
@@ -176,10 +178,13 @@ def _returns(
     profile: Profile,
     guards: Mapping[str, Guard],
     rating_a: Mapping[str, float | None],
-    ways: Mapping[str, tuple[Step, ...]],
+    paths: Mapping[str, tuple[Step, ...]],
 ) -> dict[str, tuple[float, tuple[str, ...]]]:
+    """By conductor without a guard: of all conductors that serve the same consumers the least rating, and its devices.
+    A set of consumers is known by the sum of a mark of each, 128 bits of a hash of its name: sets that differ have sums
+    that differ."""
     passing: dict[str, int] = {}
-    for consumer, steps in ways.items():
+    for consumer, steps in paths.items():
         mark = int.from_bytes(hashlib.blake2b(consumer.encode(), digest_size=16).digest(), "big")
         for step in steps:
             if step.edge.kind == "conductor":

@@ -1,11 +1,13 @@
-"""What the least copper of a tree of units costs at least, and a choice near it: its convex relaxation. Numbers only.
+"""What the least copper of a tree of units costs at least, and a choice near it: its Lagrangian relaxation. Numbers
+only.
 
 Were a unit allowed any mixture of two of its sizes, the least copper of a subtree would be a convex function of the
 slack that it must leave to the wiring above. It is made of straight pieces, each a *rate* (copper saved for a volt
 given up) and a length in volts: a unit adds the pieces of its own sizes in order of their rates, a budget cuts the
 steepest off, and where branches meet, their rates add up. From these pieces come the rates at which a volt is worth
-giving up in each unit (Lagrange multipliers of the budgets), and from the rates a bound that no choice of sizes falls
+giving up in each unit (the multipliers of the budgets), and from the rates a bound that no choice of sizes falls
 below. A choice whose units give up only what is worth more than its rate holds every budget and is near the least.
+H. Everett, Generalized Lagrange multiplier method for solving problems of optimum allocation of resources, 1963.
 """
 
 from __future__ import annotations
@@ -22,16 +24,17 @@ EVEN = 1 + 1e-10
 
 
 @dataclass(frozen=True)
-class Outlook:
+class LagrangianBound:
     """A subtree that must leave a certain slack. By unit: the `rate` there, and `line`, so that no choice in that
-    unit and below it leaves a slack for less than line + rate x slack. `gap` is how much dearer the `choice` that was
-    found is than the bound; `asked` the slack that each unit leaves in it; `cost` what it costs, infinite
-    where none was found."""
+    unit and below it leaves a slack for less than line + rate x slack.
+
+    `choice` is a choice near the least, `slack` what each unit leaves in it, `cost` what it costs (infinite where there
+    is none), `gap` how much dearer it is than the bound."""
 
     rate: dict[int, float]
     line: dict[int, float]
     choice: dict[int, int]
-    asked: dict[int, int]
+    slack: dict[int, int]
     cost: float
     gap: float
 
@@ -50,9 +53,9 @@ Pieces = list[tuple[float, float]]
 """(minus rate, length) as a heap: the steepest first."""
 
 
-class Relaxed:
+class LagrangianRelaxation:
     """The relaxation of a whole tree. `order` has parents before children and every subtree in one piece; `caps` is
-    the least budget of the ways that end at a unit, `losses` what each option of a unit loses."""
+    the least budget of the paths that end at a unit, `losses` what each option of a unit loses."""
 
     def __init__(
         self,
@@ -112,7 +115,7 @@ class Relaxed:
         """A unit and all below it, parents first."""
         return self.order[self.place[unit] : self.place[unit] + self.size[unit]]
 
-    def outlook(self, top: int, slack: int) -> Outlook:
+    def bound(self, top: int, slack: int) -> LagrangianBound:
         """The subtree of a root, or of a unit beside others, that must leave `slack`."""
         rate = {top: _rate_at(self.pieces[top], slack)}
         choice: dict[int, int] = {}
@@ -132,20 +135,20 @@ class Relaxed:
             children, here, option = self.children[unit], rate[unit], choice[unit]
             cap = left[unit] = min([self.caps[unit], *(left[c] - self.losses[c][choice[c]] for c in children)])
             at_ends = here - sum(rate[c] for c in children)
-            bound = self.costs[unit][option] + here * self.losses[unit][option] + sum(line[c] for c in children)
-            line[unit] = bound - (at_ends * self.caps[unit] if self.caps[unit] < inf else 0.0)
+            least = self.costs[unit][option] + here * self.losses[unit][option] + sum(line[c] for c in children)
+            line[unit] = least - (at_ends * self.caps[unit] if self.caps[unit] < inf else 0.0)
             left[unit] = cap
-        asked = {top: slack}
-        cost = self._filled(within, choice, left, asked)
-        return Outlook(rate, line, choice, asked, cost, max(cost - line[top] - rate[top] * slack, 0.0))
+        leaves = {top: slack}
+        cost = self._filled(within, choice, left, leaves)
+        return LagrangianBound(rate, line, choice, leaves, cost, max(cost - line[top] - rate[top] * slack, 0.0))
 
     def _filled(
-        self, within: Sequence[int], choice: dict[int, int], left: dict[int, float], asked: dict[int, int]
+        self, within: Sequence[int], choice: dict[int, int], left: dict[int, float], leaves: dict[int, int]
     ) -> float:
         """Takes smaller sizes, from the top down, as far as the slack that was left over allows; gives the cost."""
         cost = 0
         for unit in within:
-            room = left[unit] - asked[unit]
+            room = left[unit] - leaves[unit]
             losses = self.losses[unit]
             option = next((n for n in range(choice[unit] + 1) if losses[n] <= room), None)
             if option is None:
@@ -153,7 +156,7 @@ class Relaxed:
             choice[unit] = option
             cost += self.costs[unit][option]
             for child in self.children[unit]:
-                asked[child] = asked[unit] + losses[option]
+                leaves[child] = leaves[unit] + losses[option]
         return float(cost)
 
     def _parted(self, unit: int, rate: float) -> list[float]:
@@ -236,16 +239,16 @@ def _together(
             before = rate
     steps.sort()
     heap: Pieces = []
-    found: tuple[list[float], list[float]] = [], []
+    laid: tuple[list[float], list[float]] = [], []
     rate = 0.0
     for n, (start, change) in enumerate(steps):
         rate += change
         if n + 1 < len(steps) and steps[n + 1][0] == start:
             continue
         length = steps[n + 1][0] - start if n + 1 < len(steps) else inf
-        found[0].append(start)
-        found[1].append(max(rate, 0.0) if length < inf else 0.0)
+        laid[0].append(start)
+        laid[1].append(max(rate, 0.0) if length < inf else 0.0)
         if length < inf:
             heap.append((-max(rate, 0.0), length))
     heapify(heap)
-    return heap, found
+    return heap, laid

@@ -14,8 +14,8 @@ from copperplate.standards import Profile, conductors
 
 
 @dataclass(frozen=True)
-class Starting:
-    """A motor's start in the load case that leaves it least: `volts` at its terminals, the resistance of its way out
+class StartVoltage:
+    """A motor's start in the load case that leaves it least: `volts` at its terminals, the resistance of its path out
     and back, and by run what that has of it."""
 
     amperes: float
@@ -25,17 +25,19 @@ class Starting:
     own_ohm: Mapping[str, float]
 
 
-def starting(system: System, solution: Solution, load: Load, ends: Terminals, way: tuple[Step, ...]) -> Starting | None:
+def start_voltage(
+    system: System, solution: Solution, load: Load, ends: Terminals, steps: tuple[Step, ...]
+) -> StartVoltage | None:
     """The start of a load that states `inrush`; None for any other, and where no load case has it on.
 
-    The other loads stay as in the case; what the start adds flows through the resistance of the way as built. A way
-    with loops is taken by its shortest way alone, which loses more."""
+    The other loads stay as in the case; what the start adds flows through the resistance of the supply path as built.
+    Of a path with loops only the shortest way through counts, which loses more."""
     amperes = load.inrush_a
     if not amperes:
         return None
     ohm = 0.0
     own: dict[str, float] = {}
-    for step in way:
+    for step in steps:
         if step.edge.kind == "conductor":
             added = solution.hottest_ohm(step.edge.id)
             run = system.conductors[step.edge.id].run
@@ -53,11 +55,11 @@ def starting(system: System, solution: Solution, load: Load, ends: Terminals, wa
         at_start = steady - max(0.0, amperes - abs(drawn.get(load.id, 0.0))) * ohm
         if lowest is None or at_start < lowest[0]:
             lowest = (at_start, case.id)
-    return Starting(amperes, *lowest, ohm, own) if lowest is not None else None
+    return StartVoltage(amperes, *lowest, ohm, own) if lowest is not None else None
 
 
 def too_low(
-    system: System, profile: Profile, runs: Mapping[str, RunResult], load: Load, start: Starting, low: float
+    system: System, profile: Profile, runs: Mapping[str, RunResult], load: Load, start: StartVoltage, low: float
 ) -> Finding:
     """A start that takes the voltage below the `low` end of the window of its motor."""
     leads = [name for name in start.own_ohm if load.id in system.end_parts(system.runs[name])]
@@ -83,7 +85,7 @@ def _leads_of(
     system: System,
     profile: Profile,
     runs: Mapping[str, RunResult],
-    start: Starting,
+    start: StartVoltage,
     leads: list[str],
     missing_v: float,
 ) -> str | None:

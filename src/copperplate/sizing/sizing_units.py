@@ -13,16 +13,16 @@ from copperplate.sizing.rules import Rules
 
 
 @dataclass(frozen=True)
-class Unit:
+class SizingUnit:
     """Runs that get one size, in declaration order. The runs of a ring are one unit: with one size all around, its
     current is shared by length, whatever the size. So are the leads of batteries in parallel."""
 
     runs: tuple[str, ...]
 
 
-def units(
-    system: System, net: Graph, rules: Mapping[str, Rules], ways: Paths
-) -> tuple[tuple[Unit, ...], frozenset[str]]:
+def sizing_units(
+    system: System, net: Graph, rules: Mapping[str, Rules], shortest: Paths
+) -> tuple[tuple[SizingUnit, ...], frozenset[str]]:
     """The units of all runs whose size is left out, in declaration order, and the conductors that lie in a ring.
 
     Two single conductors are one unit where they are the only ones on the two terminals of a device, or feed the two
@@ -35,10 +35,10 @@ def units(
             run_id = above[run_id]
         return run_id
 
-    def join(one: str, other: str) -> None:
-        first, second = root(one), root(other)
-        if first != second:
-            above[max(first, second, key=order.__getitem__)] = min(first, second, key=order.__getitem__)
+    def join(first: str, second: str) -> None:
+        roots = sorted((root(first), root(second)), key=order.__getitem__)
+        if roots[0] != roots[1]:
+            above[roots[1]] = roots[0]
 
     order = {run_id: n for n, run_id in enumerate(system.runs)}
     at: dict[str, list[str]] = {}
@@ -49,7 +49,7 @@ def units(
                     if run_id not in at.setdefault(node, []):
                         at[node].append(run_id)
     pairs = [(at.get(e.pos, []), at.get(e.neg, [])) for e in (*net.outputs.values(), *net.consumers.values())]
-    for leads in (*pairs, *_feeds(system, ways, at)):
+    for leads in (*pairs, *_feeds(system, shortest, at)):
         if all(len(lead) == 1 for lead in leads):
             plus, minus = leads[0][0], leads[1][0]
             if plus != minus and {plus, minus} <= free and rules[plus].run.parallel == rules[minus].run.parallel:
@@ -65,25 +65,25 @@ def units(
     for run_id in system.runs:
         if run_id in free:
             members.setdefault(root(run_id), []).append(run_id)
-    return tuple(Unit(tuple(runs)) for runs in members.values()), ringed(net)
+    return tuple(SizingUnit(tuple(runs)) for runs in members.values()), ringed(net)
 
 
-def _feeds(system: System, ways: Paths, at: Mapping[str, list[str]]) -> Iterator[tuple[list[str], list[str]]]:
+def _feeds(system: System, shortest: Paths, at: Mapping[str, list[str]]) -> Iterator[tuple[list[str], list[str]]]:
     """The single conductors that bring current to the two poles of a panel or bar, and take it back: of those on its
-    terminals the ones that the ways of consumers lead through (at a bar, where branches land too, of more than one),
+    terminals those that the supply paths of consumers lead through (at a bar, where branches land too, of several),
     of both poles the same consumers'."""
     poles = {part.id: _poles(system, part.id) for part in system.of(Panel, Bus)}
-    asked = {run: n for n, pair in poles.items() for node in pair for run in at.get(node, [])}
+    landing = {run for pair in poles.values() for node in pair for run in at.get(node, [])}
     through: dict[str, list[str]] = {}
-    for load, steps in ways.to.items() if asked else ():
+    for load, steps in shortest.to.items() if landing else ():
         for step in steps:
             run = system.conductors[step.edge.id].run if step.edge.kind == "conductor" else ""
-            if run in asked:
+            if run in landing:
                 through.setdefault(run, []).append(load)
     for part, pair in poles.items():
         least = 1 if system.parts[part].roles.protects else 2
         feeding = [[run for run in at.get(node, []) if len(through.get(run, ())) >= least] for node in pair]
-        if len(feeding) == 2 and all(len(one) == 1 for one in feeding):
+        if len(feeding) == 2 and all(len(runs) == 1 for runs in feeding):
             plus, minus = feeding[0][0], feeding[1][0]
             if through[plus] == through[minus]:
                 yield [plus], [minus]
