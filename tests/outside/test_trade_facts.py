@@ -74,7 +74,7 @@ def test_advice_below_the_computed_size_warns_and_the_larger_is_used() -> None:
     assert warning.code in first_page
 
 
-def test_a_clamp_too_small_is_an_error_with_ways_out_that_hold() -> None:
+def test_a_clamp_too_small_is_an_error_with_remedies_that_hold() -> None:
     """Common practice, no source: the conductor must fit its terminal; each way out is compiled again."""
     load = "load x 5 A\n  terminal clamp 22..16 AWG\n"
     _, findings = compiled(load + "b -//- [fuse] -- 10 ft -- x\n")

@@ -150,7 +150,7 @@ def test_spare_current_is_the_current_at_which_the_size_changes(amperes: float) 
 # Ways out: every one is compiled again ----------------------------------------------------------------------
 
 
-def test_ways_out_of_an_overdrawn_budget_hold() -> None:
+def test_remedies_of_an_overdrawn_budget_hold() -> None:
     text = "load x 60 W{budget}\nbank -//- [fuse] -- {metres} m, {awg} -- x\n"
     _, findings = compiled(text.format(budget="", metres=6, awg="14 AWG"))
     (error,) = [f for f in findings if f.severity == "error"]
@@ -167,7 +167,7 @@ def test_ways_out_of_an_overdrawn_budget_hold() -> None:
     assert percent * 0.97 < again.loads["x"].drop_percent <= percent
 
 
-def test_ways_out_of_a_small_clamp_hold() -> None:
+def test_remedies_of_a_small_clamp_hold() -> None:
     text = "load x 5 A{budget}\n  terminal clamp 22..16 AWG\nbank -//- [fuse] -- {metres} m{more} -- x\n"
     _, findings = compiled(text.format(budget="", metres=3, more=""))
     (error,) = [f for f in findings if f.severity == "error"]
