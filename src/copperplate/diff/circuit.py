@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from copperplate.diff import words
+from copperplate.model.kinds import KINDS
 from copperplate.standards import conductors
 
 Json = dict[str, Any]
@@ -48,11 +49,16 @@ def circuits_of(design: Json) -> dict[str, Circuit]:
     for run in design.get("runs", ()):
         load = loads.get(run["id"])
         part = parts.get(load["id"] if load else run["to"].split(".")[0])
-        if load is None and part is not None and part["kind"] != "load":
+        if load is None and part is not None and not _is_load(part):
             part = None
         devices, wires = by_run.get(run["id"], ()), pieces.get(run["id"], ())
         found[run["id"]] = Circuit(run, tuple(devices), tuple(wires), load, part, frozenset(parts))
     return found
+
+
+def _is_load(part: Json) -> bool:
+    kind = KINDS.get(part["kind"])
+    return kind is not None and kind.type is not None and kind.type.roles.is_load
 
 
 def size_of(run: Json) -> tuple[str | None, int]:

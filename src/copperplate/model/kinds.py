@@ -1,7 +1,7 @@
 """The table of kinds: what each kind of statement may say. The only place that knows them.
 
-The checker, the formatter's order, completion, hover, `explain` and the reference pages read this table. A new
-kind of component is one entry here and one symbol in `drawing/symbols.py`.
+The checker, the formatter's order, completion, hover, `explain` and the reference pages read this table. The kinds of
+components are the types of `model/parts.py`.
 """
 
 from __future__ import annotations
