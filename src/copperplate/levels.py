@@ -130,7 +130,7 @@ def _told(profile: Profile, levels: Levels, before: Levels) -> Levels:
             device,
             f"{number(rating.rating_a or 0.0)} A is taken, for its conductors carry it and it stands clear of the "
             f"devices below; {number(before.ratings[device].rating_a or 0.0)} A would carry its current",
-            f"{clear.source}, {number(clear.value)} times, from memory",
+            f"{number(clear.value)} times: {clear.cited}",
         )
         for device, rating in levels.ratings.items()
         if rating.rating_a != before.ratings[device].rating_a

@@ -125,7 +125,7 @@ STATUSES = "verified, read once, part read, stated, computed, practice, from mem
 EXTRA = '[constants]\nextra = { value = 1, source = "HR", status = "practice" }\n'
 CANNOT_BE = [
     ('protection = "HR 7-6.1"\n', "", "does not say `clauses.protection`, the rule that asks for a device"),
-    ("[clauses]\n", "[rules]\n", "does not say `clauses.ac-apart`, the rule that parts AC from DC, and 5 more"),
+    ("[clauses]\n", "[rules]\n", "does not say `clauses.ac-apart`, the rule that parts AC from DC, and 9 more"),
     ("harbour/ampacity", "harbour/amps",
      "says `harbour/amps`, which is no table of any folder, for `ampacity.table`, the table of ampacities"),
     ('rule = "area"', 'rule = "guess"',

@@ -60,7 +60,8 @@ def _cold(array: Solar, controller: Controller, volts: Traced | None, profile: P
     if limit is None:
         return
     if volts is None:
-        yield make("CP610", array.id, array.span, at=place, controller=controller.id, limit=limit)
+        rule = profile.clauses["solar-voltage"]
+        yield make("CP610", array.id, array.span, at=place, controller=controller.id, limit=limit, rule=rule)
     elif volts.value > limit * 1.0001:
         yield make(
             "CP603",

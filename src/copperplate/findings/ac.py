@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from copperplate.findings.entry import Each, Entry, When
 
-ONE_BOND = "common practice: one bond, at the source in use"
-BREAKS = "common practice: a device breaks what can reach it; IEC 60909-0 and IEC 60898-1, from memory"
-SHORT = "IEC 60364-4-43 434.5.2, from memory"
 SHORTS = Each("shorts", "`{device}`: {current} A at `{end}`, {times:2} times its rating", most=8)
 """A short at the far end of each device."""
 
@@ -26,7 +23,7 @@ CODES: dict[str, Entry] = {
         "`{subject}` is a fuse in an AC system that is not polarised",
         label="a fuse opens one conductor only",
         help="a `[breaker, poles 2]`",
-        rule="ISO 13297:2020 13.1.2",
+        rule="{rule}",
     ),
     "CP703": Entry(
         "warning",
@@ -50,7 +47,7 @@ CODES: dict[str, Entry] = {
         ),
         related={"other": "the only bond"},
         measure=(0, 1, "bonds"),
-        rule=ONE_BOND,
+        rule="{rule}",
     ),
     "CP704": Entry(
         "error",
@@ -61,7 +58,7 @@ CODES: dict[str, Entry] = {
         help="`[selector 30 A, poles 2]`, say, in the run of each: it parts their neutrals too",
         related={"first": "the first bond"},
         measure=("bonds", 1, "bonds"),
-        rule=ONE_BOND,
+        rule="{rule}",
     ),
     "CP705": Entry(
         "error",
@@ -75,9 +72,9 @@ CODES: dict[str, Entry] = {
     "CP706": Entry(
         "warning",
         "no residual-current protection",
-        "no residual-current device of 30 mA stands before {circuits:first 6}",
+        "no residual-current device of {residual:mA} stands before {circuits:first 6}",
         label=(When("outlets", "socket outlets"), "an AC load"),
-        help="`residual 30 mA` on the breaker before each, or on the main one of every source",
+        help="`residual {residual:mA}` on the breaker before each, or on the main one of every source",
         measure=("count", 0, "circuits"),
         rule="{rule}",
     ),
@@ -136,7 +133,7 @@ CODES: dict[str, Entry] = {
         help="a transfer switch: `[selector 30 A, poles 2]`, say, in the run of each",
         related={"first": "the first source"},
         measure=("sources", 1, "sources"),
-        rule="common practice, no source: sources of alternating current supply one at a time",
+        rule="{rule}",
     ),
     "CP713": Entry(
         "warning",
@@ -150,7 +147,7 @@ CODES: dict[str, Entry] = {
             When("guessed", "nor is it told how soon a short or an earth fault far from it opens a breaker"),
         ),
         help="`fault-current 3 kA`, with the figure of whoever supplies it, and `breaks` on the devices behind it",
-        rule=BREAKS,
+        rule="{rule}",
     ),
     "CP714": Entry(
         "error",
@@ -161,7 +158,7 @@ CODES: dict[str, Entry] = {
         help="a device that breaks {wanted:fault} or more, stated with `breaks`"
         "<, or `backed-by {upper}` if its maker states the combination>",
         measure=("breaks", "current", "A"),
-        rule=BREAKS,
+        rule="{rule}",
     ),
     "CP715": Entry(
         "warning",
@@ -172,7 +169,7 @@ CODES: dict[str, Entry] = {
         notes=(Each("shorts", "a short at `{device}`: {current:fault}", most=10),),
         help="`breaks {wanted:fault}`, if that or more is printed on the device",
         measure=("|not stated", "current", "A"),
-        rule=BREAKS,
+        rule="{rule}",
     ),
     "CP716": Entry(
         "warning",
@@ -186,9 +183,9 @@ CODES: dict[str, Entry] = {
                 most=8,
             ),
         ),
-        help="`residual 30 mA` on it, or on the main device: it opens at a fraction of that current",
+        help="`residual {residual:mA}` on it, or on the main device: it opens at a fraction of that current",
         measure=("current", "needed", "A"),
-        rule="IEC 60364-4-41 411.3.2, with figures of IEC 60898-1, IEC 61008-1 and IEC 60909-0, from memory",
+        rule="{rule}",
     ),
     "CP717": Entry(
         "warning",
@@ -205,13 +202,13 @@ CODES: dict[str, Entry] = {
         help=(
             When(
                 "unmeasured",
-                "a larger conductor, a smaller rating, or a breaker of `curve b` (5 times); `earth-loop`, if it is "
-                "measured",
+                "a larger conductor, a smaller rating, or a breaker of `curve b` ({earliest} times); `earth-loop`, if "
+                "it is measured",
             ),
-            "a larger conductor, a smaller rating, or a breaker of `curve b` (5 times)",
+            "a larger conductor, a smaller rating, or a breaker of `curve b` ({earliest} times)",
         ),
         measure=("current", "needed", "A"),
-        rule=SHORT,
+        rule="{rule}",
     ),
     "CP718": Entry(
         "advice",
@@ -237,7 +234,7 @@ CODES: dict[str, Entry] = {
             When("fuses", "the maker's curve at these currents"),
             "`curve c` (or b, d), where the breaker is one by IEC 60898-1; else the maker's curve at these currents",
         ),
-        rule=SHORT,
+        rule="{rule}",
     ),
     "CP719": Entry(
         "error",

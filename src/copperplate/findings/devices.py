@@ -5,8 +5,6 @@ from __future__ import annotations
 
 from copperplate.findings.entry import Each, Entry, When
 
-BREAKS = "common practice: a device breaks what can reach it"
-IN_TIME = "IEC 60364-4-41 411.3.2.3, from memory"
 FEEDING = "{batteries:and}{batteries:| in parallel}, {mohm} mohm of cable to here"
 """Where the largest fault current comes from: each battery and the cable to here."""
 DRIVEN = (
@@ -85,7 +83,7 @@ CODES: dict[str, Entry] = {
             "`{subject}` may open at once at a start of {start} A",
         ),
         label="{family}, {rating} A",
-        notes=("a start is taken to last {lasts} s (common practice, no source), and all else behind it to run",),
+        notes=("a start is taken to last {lasts} s ({lasting}), and all else behind it to run",),
         help=(
             When("fits", "{next} A lets it start"),
             "a slower family: the {next} A that lets it start is above {limit} A",
@@ -111,7 +109,7 @@ CODES: dict[str, Entry] = {
             "a device that breaks {wanted:fault} or more, stated with `breaks`",
         ),
         measure=("breaks|not stated", "current", "A"),
-        rule=BREAKS,
+        rule="{rule}",
     ),
     "CP412": Entry(
         "warning",
@@ -121,7 +119,7 @@ CODES: dict[str, Entry] = {
             "a short at `{end}` makes {current} A, {times:2} times its rating, and need not open it",
         ),
         label="{family}, {rating} A",
-        notes=(DRIVEN, "{allowed} s is allowed: IEC 60364-4-41 411.3.2.3"),
+        notes=(DRIVEN, "{allowed} s is allowed: {rule}"),
         help=(
             "{next} A, which opens in time",
             When("borne", "accept it: its conductors carry {current} A for ever, which is all that can come"),
@@ -130,7 +128,7 @@ CODES: dict[str, Entry] = {
         ),
         related={"end": "the far end is `{end}`"},
         measure=("seconds|never", "allowed", "s"),
-        rule=IN_TIME,
+        rule="{rule}",
     ),
     "CP413": Entry(
         "error",
@@ -161,7 +159,7 @@ CODES: dict[str, Entry] = {
         help=("{larger} stands it, or a smaller rating", "a smaller rating, or conductors in parallel"),
         related={"end": "the far end is `{end}`"},
         measure=("passes", "stands", "A²s"),
-        rule="IEC 60364-4-43 434.5.2",
+        rule="{rule}",
     ),
     "CP415": Entry(
         "warning",
@@ -188,7 +186,7 @@ CODES: dict[str, Entry] = {
         ),
         related={"way": "for example this circuit"},
         measure=("breaks|not stated", "current", "A"),
-        rule=BREAKS,
+        rule="{rule}",
     ),
     "CP416": Entry(
         "error",
@@ -197,7 +195,7 @@ CODES: dict[str, Entry] = {
         label="states neither `fault-current` nor `internal-resistance`",
         notes=("usual: {usual}",),
         help="`fault-current` of one battery, asked of its maker",
-        rule=BREAKS,
+        rule="{rule}",
     ),
     "CP417": Entry(
         "warning",
@@ -208,7 +206,7 @@ CODES: dict[str, Entry] = {
         help="read the maker's curve at {current} A: {allowed} s or less",
         related={"end": "the far end is `{end}`"},
         measure=("current", "many", "A"),
-        rule=IN_TIME,
+        rule="{rule}",
     ),
     "CP418": Entry(
         "advice",
@@ -218,7 +216,7 @@ CODES: dict[str, Entry] = {
         label="{families}",
         notes=(Each("shorts", "`{device}`: {current} A, {times:2} times its rating"),),
         help="read the makers' curves: {allowed} s or less at these currents",
-        rule=IN_TIME,
+        rule="{rule}",
     ),
     "CP419": Entry(
         "warning",
@@ -230,12 +228,12 @@ CODES: dict[str, Entry] = {
             When("smaller", "smaller than `{first}`"),
             "{ratio} times `{first}`",
         ),
-        notes=("{clear} times is taken as clearly larger (IEC 60269-2 for gG, from memory)",),
+        notes=("{clear} times is taken as clearly larger ({rule})",),
         help="<{wanted} A and conductors that carry it, or >accept it where `{first}` and the rest may go dark "
         "together",
         related={"below": "{own} A"},
         measure=("ratio", "clear", ""),
-        rule="IEC 60269-2",
+        rule="{rule}",
     ),
     "CP428": Entry(
         "error",

@@ -134,7 +134,7 @@ CODES: dict[str, Entry] = {
         help="`poles 2` on each, or `negative earthed` where it is",
         related={"device": "one pole"},
         measure=("count", 0, "devices"),
-        rule="46 CFR 111.05-37(a); common practice for insulated DC systems",
+        rule="{rule}",
     ),
     "CP426": Entry(
         "warning",
@@ -153,7 +153,7 @@ CODES: dict[str, Entry] = {
             "them inside",
         ),
         measure=("strings", "limit", "strings"),
-        rule=(When("array", "NEC 690.9(A)"), "common practice, no source"),
+        rule="{rule}",
     ),
     "CP427": Entry(
         "error",
@@ -176,7 +176,7 @@ CODES: dict[str, Entry] = {
         "the {kind} `{subject}` stands in {conductor}: when it opens, the rest stays live",
         label="in a conductor that must stay whole",
         help=(When("earth", "delete `{subject}`"), "`{subject}` in the other conductor"),
-        rule="46 CFR 183.380(b), 111.05-37(a)",
+        rule="{rule}",
     ),
     "CP430": Entry(
         "advice",
@@ -214,6 +214,6 @@ CODES: dict[str, Entry] = {
         help="one device and one conductor (or `parallel 2` behind one device)",
         related={"first": "the other"},
         measure=("devices", 1, "devices"),
-        rule="46 CFR 111.50-3(d)",
+        rule="{rule}",
     ),
 }

@@ -116,7 +116,7 @@ CODES: dict[str, Entry] = {
         "`{subject}` states no open-circuit voltage, and `{controller}` takes {limit} V at most",
         label="no `voc`",
         help="`voc` of one module, from its data sheet",
-        rule="NEC 690.7(A)",
+        rule="{rule}",
         related={"limit": "the limit"},
     ),
     "CP611": Entry(

@@ -80,8 +80,11 @@ def _sharing(situation: Situation, net: Graph, poles: tuple[str, ...]) -> list[l
 
 def _transfer(situation: Situation, net: Graph) -> list[Finding]:
     """Sources whose lines nothing parts: each would feed the other, and the one ashore those who work on it."""
+    rule = situation.profile.clauses["transfer"]
     return [
-        make("CP712", other.id, other.span, at={"first": first.span}, first=first.id, sources=1 + len(others))
+        make(
+            "CP712", other.id, other.span, at={"first": first.span}, first=first.id, sources=1 + len(others), rule=rule
+        )
         for first, *others in _sharing(situation, net, LINES)
         for other in others
     ]
@@ -90,13 +93,16 @@ def _transfer(situation: Situation, net: Graph) -> list[Finding]:
 def _bonds(situation: Situation, net: Graph) -> list[Finding]:
     """Exactly one bond for each source while it supplies. An inverter's transfer parts what lies before it from what
     lies behind: its own bond holds while it supplies itself."""
+    rule = situation.profile.clauses["bond"]
     found: list[Finding] = []
     for sources in _sharing(situation, net, ("n",)):
         bonded = [part for part in sources if part.bonds_neutral]
         if len(bonded) > 1:
             first, second = (part.spans.get("bonds_neutral", part.span) for part in bonded[:2])
             found.append(
-                make("CP704", bonded[1].id, second, at={"first": first}, first=bonded[0].id, bonds=len(bonded))
+                make(
+                    "CP704", bonded[1].id, second, at={"first": first}, first=bonded[0].id, bonds=len(bonded), rule=rule
+                )
             )
         bare = [part for part in sources if not part.bonds_neutral]
         # Sources without any bond on one neutral make one finding; beside one that bonds, each makes its own: that bond
@@ -104,7 +110,9 @@ def _bonds(situation: Situation, net: Graph) -> list[Finding]:
         for part in bare if bonded else bare[:1]:
             at = {"other": bonded[0].spans.get("bonds_neutral", bonded[0].span)} if bonded else {}
             other = bonded[0].id if bonded else None
-            found.append(make("CP703", part.id, part.span, at=at, other=other, shore=isinstance(part, Shore)))
+            found.append(
+                make("CP703", part.id, part.span, at=at, other=other, shore=isinstance(part, Shore), rule=rule)
+            )
     return found
 
 
@@ -165,6 +173,7 @@ def _residual(situation: Situation, consumers: _Consumers) -> list[Finding]:
             circuits=[part.id for part in open_to],
             count=len(open_to),
             outlets=bool(outlets),
+            residual=situation.profile.figures["residual"].value,
             rule=situation.profile.clauses["residual"],
         )
     ]
@@ -181,7 +190,7 @@ def _main_pole(situation: Situation) -> list[Finding]:
         if not device.roles.protects or node.pole not in LINES:
             continue
         if device.roles.melts:
-            found.append(make("CP702", device.id, device.span))
+            found.append(make("CP702", device.id, device.span, rule=situation.profile.clauses["line-fuse"]))
             continue
         opened = {situation.system.nodes[b].pole for _, b in device.legs}
         source = situation.system.parts.get(node.zone)
@@ -194,7 +203,7 @@ def _main_pole(situation: Situation) -> list[Finding]:
 def _apart(situation: Situation, runs: list[Run]) -> list[Finding]:
     """AC and DC in one route. A run of three or four conductors is a cable in its own sheath."""
     system = situation.system
-    rule = situation.profile.clauses.get("ac-apart", "")
+    rule = situation.profile.clauses["ac-apart"]
     found: list[Finding] = []
     for route in system.routes.values():
         if route.sheath:

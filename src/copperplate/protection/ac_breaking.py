@@ -15,7 +15,7 @@ def check_ac_breaking(situation: Situation) -> list[Finding]:
     silent: dict[str, list[str]] = {}
     weak: dict[str, list[str]] = {}
     found: list[Finding] = []
-    figures = situation.profile.figures
+    figures, rule = situation.profile.figures, situation.profile.clauses["breaking-ac"]
     currents = {name: fault.current for name, fault in situation.ac_largest.items()}
     for name, fault in situation.ac_largest.items():
         device, amperes = situation.system.devices[name], fault.current.value
@@ -42,6 +42,7 @@ def check_ac_breaking(situation: Situation) -> list[Finding]:
                     how=supply.how,
                     wanted=printed(amperes),
                     upper=uppers[0] if uppers else None,
+                    rule=rule,
                 )
             )
     for part, supply in situation.supplies.items():
@@ -56,6 +57,7 @@ def check_ac_breaking(situation: Situation) -> list[Finding]:
                         weak=weak.get(part),
                         silent=silent.get(part),
                         guessed=supply.guessed,
+                        rule=rule,
                     )
                 )
         elif part in silent:
@@ -76,4 +78,5 @@ def _unstated(situation: Situation, supply: Supply, names: list[str]) -> Finding
         current=amperes[ranked[0]],
         shorts=[{"device": name, "current": amperes[name]} for name in ranked],
         wanted=printed(amperes[ranked[0]]),
+        rule=situation.profile.clauses["breaking-ac"],
     )

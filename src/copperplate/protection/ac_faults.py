@@ -226,7 +226,7 @@ def _largest(profile: Profile, supply: Supply, ohm: float, both: bool) -> Traced
         amperes = c.value * volts / math.hypot(source, 2 * ohm)
         formula = "c U / sqrt(source² + copper²), source = c U / its current"
     return Traced(
-        amperes, "A", f"largest fault current, {across}", formula, tuple(inputs), "IEC 60909-0:2016", "from memory"
+        amperes, "A", f"largest fault current, {across}", formula, tuple(inputs), c.source, c.status
     )
 
 
@@ -262,17 +262,17 @@ def ends_ac(
 
 def _smallest(profile: Profile, supply: Supply, place: Place, across: int, quantity: str) -> Traced:
     volts = supply.volts * across
-    c = profile.figures["fault-voltage-lowest"].value
+    c = profile.figures["fault-voltage-lowest"]
     copper = math.hypot(2 * place.ohm, 2 * place.metres * profile.figures["cable-reactance"].value)
-    inputs: list[tuple[str, float | str, str]] = [("U", volts, "V"), ("c", c, "")]
+    inputs: list[tuple[str, float | str, str]] = [("U", volts, "V"), ("c", c.value, "")]
     inputs.append(("out and back, hot", copper * 1000, "mohm"))
     if not supply.outside:
-        amperes = min(supply.lasting_a, c * volts / copper) if copper > 0.0 else supply.lasting_a
+        amperes = min(supply.lasting_a, c.value * volts / copper) if copper > 0.0 else supply.lasting_a
         inputs.append((f"{supply.part} gives for long", supply.lasting_a, "A"))
         formula = "what the source gives for long, or c U / copper out and back"
     else:
         source = supply.loop_ohm * across
-        amperes = c * volts / (source + copper)
+        amperes = c.value * volts / (source + copper)
         inputs.append((f"loop outside {supply.part}", source * 1000, "mohm"))
         formula = "c U / (loop outside + hot copper out and back)"
-    return Traced(amperes, "A", quantity, formula, tuple(inputs), "IEC 60364-4-41 411.4.4", "from memory")
+    return Traced(amperes, "A", quantity, formula, tuple(inputs), profile.clauses["fault-loop"], c.status)

@@ -112,7 +112,7 @@ def ac_assumptions(situation: Situation) -> list[Assumption]:
         f"{show(figures['fault-copper'].value, 'degC')}, the smallest at {number(lowest)} times with copper as hot as "
         "its insulation allows; what breakers let through is not judged"
     )
-    found = [Assumption("system", text, "IEC 60909-0:2016 Table 1, IEC 60364-4-41, from memory")]
+    found = [Assumption("system", text, figures["fault-voltage-highest"].cited)]
     for supply in situation.supplies.values():
         text = f"gives {number(supply.most_a)} A into a short at its AC terminals at most ({supply.how})"
         if isinstance(situation.system.parts[supply.part], Inverter) and supply.split:
@@ -174,6 +174,8 @@ def _earth(situation: Situation, supply: Supply, devices: list[str], behind: Map
         faults=faults,
         current=behind[least].end.earth.value,
         needed=_multiple(situation, least) * rating_a[least],
+        residual=situation.profile.figures["residual"].value,
+        rule=situation.profile.clauses["earth-fault"],
     )
 
 
@@ -198,6 +200,8 @@ def _small(situation: Situation, supply: Supply, devices: list[str], behind: Map
         needed=many * rating_a,
         shorts=shorts,
         unmeasured=_unmeasured(situation, supply.part),
+        earliest=fuses.at_once("breaker", "b").times,
+        rule=situation.profile.clauses["short"],
     )
 
 
@@ -217,4 +221,5 @@ def _ask(situation: Situation, supply: Supply, devices: list[str], behind: Mappi
         unmeasured=unmeasured,
         uncurved=unmeasured and not all(device.curve for device in protective),
         fuses=all(device.roles.melts for device in protective),
+        rule=situation.profile.clauses["short"],
     )

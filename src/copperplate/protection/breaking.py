@@ -18,7 +18,8 @@ def check_figures(situation: Situation) -> list[Finding]:
     for battery in situation.system.of(Battery):
         unread = battery.unread & {"fault_current_a", "internal_ohm"}
         if situation.banks[battery.id].resistance_ohm is None and not unread:
-            found.append(make("CP416", battery.id, battery.span, usual=chemistry_of(battery).fault_range))
+            usual, rule = chemistry_of(battery).fault_range, situation.profile.clauses["breaking"]
+            found.append(make("CP416", battery.id, battery.span, usual=usual, rule=rule))
     return found
 
 
@@ -91,6 +92,7 @@ def _figures(situation: Situation, device: Device, amperes: float, breaks: float
         "batteries": batteries,
         "mohm": sum(float(value) for what, value, _ in inputs if what not in inner),
         "wanted": printed(amperes),
+        "rule": situation.profile.clauses["breaking"],
         "upper": uppers[0] if uppers else None,
         **_instead(situation, device, amperes),
     }

@@ -212,5 +212,5 @@ def _assumptions(situation: Situation) -> tuple[Assumption, ...]:
             found.append(Assumption(device.id, f"a {family.title} ({family.standard}) is taken, for none is named"))
     for load in situation.system.of(Load):
         if load.inrush_a:
-            found.append(Assumption(load.id, f"its start lasts {number(start.value)} s", start.source))
+            found.append(Assumption(load.id, f"its start lasts {number(start.value)} s", start.cited))
     return tuple(found)

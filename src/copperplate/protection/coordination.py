@@ -75,7 +75,7 @@ def _finding(situation: Situation, upper: str, close: list[str]) -> Finding:
     devices, rating_a = situation.system.devices, {d: situation.rating_a[d] or 0.0 for d in (upper, *close)}
     own, largest = rating_a[upper], rating_a[close[0]]
     family = situation.profile.family(situation.ratings[upper].family)
-    clear = situation.profile.figures["selectivity"].value
+    clear = situation.profile.figures["selectivity"]
     return make(
         "CP419",
         upper,
@@ -88,6 +88,7 @@ def _finding(situation: Situation, upper: str, close: list[str]) -> Finding:
         equal=isclose(own, largest, rel_tol=TOLERANCE),
         smaller=own < largest,
         ratio=own / largest,
-        clear=clear,
-        wanted=next((r for r in family.ratings_a if r >= largest * clear), None),
+        clear=clear.value,
+        wanted=next((r for r in family.ratings_a if r >= largest * clear.value), None),
+        rule=clear.cited,
     )

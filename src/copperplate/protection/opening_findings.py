@@ -41,7 +41,8 @@ def _hot(situation: Situation, device: str, opening: Opening, rating_a: float) -
         return []
     larger = _standing(situation, opening.weakest, opening.i2t)
     run = situation.system.conductors[opening.weakest].run
-    figures = {"passes": opening.i2t, "stands": opening.k2s2, "run": run, "larger": larger}
+    rule = situation.profile.clauses["short"]
+    figures = {"passes": opening.i2t, "stands": opening.k2s2, "run": run, "larger": larger, "rule": rule}
     return [_finding(situation, device, "CP414", **figures)]
 
 
@@ -51,7 +52,7 @@ def _finding(situation: Situation, device: str, code: str, **figures: Any) -> Fi
     run = system.runs[system.conductors[far.conductor].run]
     inputs = far.current.inputs
     limit = next(((what, value) for what, value, unit in inputs if unit == "A"), (None, None))
-    rating_a = situation.rating_a[device] or 0.0
+    rating_a, allowed = situation.rating_a[device] or 0.0, situation.profile.figures["disconnection"]
     return make(
         code,
         device,
@@ -66,8 +67,8 @@ def _finding(situation: Situation, device: str, code: str, **figures: Any) -> Fi
         most=limit[1],
         volts=next(value for _, value, unit in inputs if unit == "V"),
         mohm=sum(float(value) for _, value, unit in inputs if unit == "mohm"),
-        allowed=situation.profile.figures["disconnection"].value,
-        **figures,
+        allowed=allowed.value,
+        **{"rule": allowed.cited, **figures},
     )
 
 
@@ -101,6 +102,7 @@ def _silent(situation: Situation, devices: list[str]) -> Finding:
     """One line for all the devices that no published curve tells of."""
     far = {d: situation.far[d].current.value for d in devices}
     times = {d: far[d] / (situation.rating_a[d] or 1.0) for d in devices}
+    allowed = situation.profile.figures["disconnection"]
     families = dict.fromkeys(situation.profile.family(situation.ratings[d].family).title for d in devices)
     return make(
         "CP418",
@@ -110,5 +112,6 @@ def _silent(situation: Situation, devices: list[str]) -> Finding:
         times=min(times.values()),
         families=", ".join(families),
         shorts=[{"device": d, "current": far[d], "times": times[d]} for d in devices],
-        allowed=situation.profile.figures["disconnection"].value,
+        allowed=allowed.value,
+        rule=allowed.cited,
     )

@@ -52,10 +52,10 @@ def judge(profile: Profile, device: Device, family: fuses.Family, rating: Rating
             at = {"part": part.spans.get("advised_fuse_a", part.span)}
             figures_of = {"part": part.id, "advised": part.advised_fuse_a}
             yield make("CP409", device.id, device.span, at=at, **figures_of, **figures)
-    start_a, lasts_s = starting_a(bounds), profile.figures["start-time"].value
-    if not starts(family, rating_a, start_a, lasts_s):
+    start_a, lasts = starting_a(bounds), profile.figures["start-time"]
+    if not starts(family, rating_a, start_a, lasts.value):
         gate_s = fuses.fast_gate(family, rating_a, start_a) or 0.0
-        passing = next((r for r in family.ratings_a if r > rating_a and starts(family, r, start_a, lasts_s)), None)
+        passing = next((r for r in family.ratings_a if r > rating_a and starts(family, r, start_a, lasts.value)), None)
         yield make(
             "CP410",
             device.id,
@@ -63,7 +63,8 @@ def judge(profile: Profile, device: Device, family: fuses.Family, rating: Rating
             start=start_a,
             gate=gate_s,
             after=gate_s or None,
-            lasts=lasts_s,
+            lasts=lasts.value,
+            lasting=lasts.cited,
             next=passing,
             fits=passing is not None and passing <= limit.rating_a,
             limit=limit.rating_a,

@@ -67,15 +67,16 @@ def check_floating(situation: Situation) -> list[Finding]:
     if not single:
         return []
     first, *others = single
+    rule = situation.profile.clauses["floating"]
     at: Places = {"device": [(device.span, {}) for device in others[:3]]}
-    return [make("CP425", first.id, first.span, at=at, devices=[d.id for d in single], count=len(single))]
+    return [make("CP425", first.id, first.span, at=at, devices=[d.id for d in single], count=len(single), rule=rule)]
 
 
 def check_whole(situation: Situation) -> list[Finding]:
     """A fuse or single-pole breaker in an earthed negative or a neutral leaves the live conductor closed when it
     opens; a protective earth has no device at all."""
     system = situation.system
-    floating = system.settings.negative == "floating"
+    floating, rule = system.settings.negative == "floating", situation.profile.clauses["whole"]
     found: list[Finding] = []
     for device in system.devices.values():
         poles = {system.nodes[b].pole for _, b in device.legs}
@@ -83,14 +84,16 @@ def check_whole(situation: Situation) -> list[Finding]:
         earth = "pe" in poles
         if earthed or earth:
             what = "a protective earth" if earth else "the earthed negative" if "neg" in poles else "the neutral"
-            found.append(make("CP429", device.id, device.span, kind=device.kind, conductor=what, earth=earth))
+            found.append(
+                make("CP429", device.id, device.span, kind=device.kind, conductor=what, earth=earth, rule=rule)
+            )
     return found
 
 
 def check_strings(situation: Situation) -> list[Finding]:
     """Strings in parallel inside one bank or array, so many that two good ones can feed one that fails: each wants a
     fuse of its own."""
-    most = {kind: int(situation.profile.figures[name].value) - 1 for kind, name in STRINGS.items()}
+    fewest = {kind: situation.profile.figures[name] for kind, name in STRINGS.items()}
     return [
         make(
             "CP426",
@@ -98,11 +101,12 @@ def check_strings(situation: Situation) -> list[Finding]:
             part.spans.get("parallel", part.span),
             strings=part.parallel,
             others=part.parallel - 1,
-            limit=most[type(part)],
+            limit=int(fewest[type(part)].value) - 1,
             array=isinstance(part, Solar),
+            rule=fewest[type(part)].cited,
         )
         for part in situation.system.of(Battery, Solar)
-        if part.parallel > most[type(part)]
+        if part.parallel >= fewest[type(part)].value
     ]
 
 
@@ -122,6 +126,6 @@ def check_parallel(situation: Situation) -> list[Finding]:
         if len(beside) < 2:
             continue
         first, *others = (situation.system.devices[name] for name in beside)
-        at = {"first": first.span}
-        found.append(make("CP434", others[0].id, others[0].span, at=at, first=first.id, devices=len(beside)))
+        at, rule = {"first": first.span}, situation.profile.clauses["parallel"]
+        found.append(make("CP434", others[0].id, others[0].span, at=at, first=first.id, devices=len(beside), rule=rule))
     return found
