@@ -6,7 +6,6 @@ from __future__ import annotations
 import csv
 import io
 import json
-import re
 from collections import Counter
 from html.parser import HTMLParser
 from pathlib import Path
@@ -175,20 +174,3 @@ def test_a_comparison_for_a_review_holds_no_markup(attacked: Any, clean: Any) ->
     assert not [t for t in inside if t.type in ("html_inline", "link_open", "image")]
     blocks = [t.content for t in tokens if t.type == "html_block"]
     assert all(block.startswith(("<details><summary>", "</details>")) for block in blocks)
-
-
-def test_no_word_of_a_plate_reaches_the_layout_engine(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The graph names its nodes itself, in DOT identifiers (letters and digits), whatever the bars are called."""
-    from copperplate.drawing import engine
-
-    asked: list[str] = []
-
-    def answered(graph: str) -> list[str]:
-        asked.append(graph)
-        return [f"node {name} {n} 0 1 1" for n, name in enumerate(dict.fromkeys(re.findall(r"\b[tbc]\d+\b", graph)))]
-
-    monkeypatch.setattr(engine, "_plain", answered)
-    bars = list(ATTACKS.values())
-    upper, lower = engine.ranks([(top, bottom) for top in bars for bottom in bars])
-    assert set(upper) == set(lower) == set(bars)
-    assert re.fullmatch(r"[a-z0-9=\[\]{}\"\s-]*", asked[0])
