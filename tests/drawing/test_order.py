@@ -13,10 +13,10 @@ from svgcheck import set_faults
 
 from copperplate import resolve, syntax
 from copperplate.drawing import order, sheets
+from copperplate.drawing.bay import Bay
+from copperplate.drawing.bays import bays
 from copperplate.drawing.branches import branches
-from copperplate.drawing.column import Column
-from copperplate.drawing.columns import columns
-from copperplate.drawing.wiring import Wiring
+from copperplate.drawing.wiring import DcWiring
 from copperplate.text import Source
 
 HEAD = 'system "Test"\n  nominal 12 V\n'
@@ -51,21 +51,21 @@ def many_bars(seed: int) -> str:
     return text
 
 
-def ordered(text: str) -> list[Column]:
+def ordered(text: str) -> list[Bay]:
     tree, _ = syntax.parse(Source("test.plate", text))
     system, findings = resolve.resolve(tree, lambda name: None)
     assert system is not None, findings
-    wiring = Wiring(system)
+    wiring = DcWiring(system)
     sections, used, sides = branches(wiring)
-    return columns(wiring, used, sides, [section.rail for section in sections]).columns
+    return bays(wiring, used, sides, [section.rail for section in sections]).bays
 
 
 def pieces(text: str) -> int:
-    """In how many pieces the bars are drawn on one long sheet: a bar begins anew where a column meets another."""
+    """In how many pieces the bars are drawn on one long sheet: a bar begins anew where a bay meets another."""
     met: dict[str, list[str]] = {"top": [], "bottom": []}
-    for column in ordered(text):
-        met[column.link or "top"].append(column.top)
-        met[column.link or "bottom"].append(column.bottom)
+    for bay in ordered(text):
+        met[bay.link or "top"].append(bay.top)
+        met[bay.link or "bottom"].append(bay.bottom)
     rows = ([bar for bar in row if bar] for row in met.values())
     return sum(1 + sum(a != b for a, b in itertools.pairwise(row)) for row in rows if row)
 

@@ -1,4 +1,4 @@
-"""Rows and columns: what is derived from the wiring before anything is drawn."""
+"""Rows and bays: what is derived from the wiring before anything is drawn."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from typing import Any
 from copperplate import resolve, syntax
 from copperplate.design import compile_plate
 from copperplate.drawing import sheets
-from copperplate.drawing.branches import Section, branches
+from copperplate.drawing.bays import Power, bays
+from copperplate.drawing.branches import LadderSection, branches
 from copperplate.drawing.cables import supply
-from copperplate.drawing.columns import Power, columns
-from copperplate.drawing.wiring import Wiring
+from copperplate.drawing.wiring import DcWiring
 from copperplate.text import Source
 
 HEAD = """system "Test"
@@ -25,17 +25,17 @@ house.neg -- 0.5 m -- minus
 """
 
 
-def wiring(text: str) -> Wiring:
+def wiring(text: str) -> DcWiring:
     tree, _ = syntax.parse(Source("test.plate", text))
     system, findings = resolve.resolve(tree, lambda name: None)
     assert system is not None, findings
-    return Wiring(system)
+    return DcWiring(system)
 
 
-def derived(text: str) -> tuple[list[Section], Power]:
+def derived(text: str) -> tuple[list[LadderSection], Power]:
     found = wiring(text)
     sections, used, sides = branches(found)
-    return sections, columns(found, used, sides, [section.rail for section in sections])
+    return sections, bays(found, used, sides, [section.rail for section in sections])
 
 
 def ids(steps: list[Any]) -> list[str]:
@@ -80,9 +80,9 @@ def test_a_source_behind_a_controller_hangs_from_it() -> None:
         "controller mppt 20 A, max-input 75 V, output 14.4 V\n"
         "plus -- [fuse] -- 1 m -- mppt.pos\nmppt.neg -- 1 m -- minus\nroof -//- 4 m -- mppt.pv\n"
     )
-    column = next(c for c in power.columns if c.parts and c.parts[0].id == "mppt")
-    assert (column.top, column.bottom) == ("plus", "minus")
-    (hung,) = column.hung
+    bay = next(c for c in power.bays if c.parts and c.parts[0].id == "mppt")
+    assert (bay.top, bay.bottom) == ("plus", "minus")
+    (hung,) = bay.hung
     assert hung.loop and (hung.hangs_from, hung.side) == ("mppt", "pv")
     assert [edge.id for edge in hung.parts] == ["roof"]
 
@@ -98,12 +98,12 @@ def test_batteries_linked_one_to_the_next_are_one_bank() -> None:
     bank = power.banks["house"]
     assert [string[0].id for string in bank.strings] == ["house", "two", "three"]
     assert (bank.pos, bank.neg) == ("house.pos", "three.neg")
-    assert len(power.columns) == 1
+    assert len(power.bays) == 1
 
 
 def test_a_feeder_from_bar_to_bar_is_a_link_between_neighbours() -> None:
     _, power = derived(HEAD + "bus aft positive\nplus -- [aft-fuse: fuse class-t] -- 3 m -- aft\n")
-    (link,) = [c for c in power.columns if c.link]
+    (link,) = [c for c in power.bays if c.link]
     assert (link.link, link.top, link.bottom) == ("top", "plus", "aft")
 
 
@@ -125,7 +125,7 @@ def test_every_edge_stands_on_one_row_or_column() -> None:
         "b.neg -- 1 m -- minus\nc.neg -- 1 m -- minus\n"
     )
     sections, used, sides = branches(found)
-    power = columns(found, used, sides, [section.rail for section in sections])
+    power = bays(found, used, sides, [section.rail for section in sections])
     on_rows = [
         s
         for section in sections
@@ -133,7 +133,7 @@ def test_every_edge_stands_on_one_row_or_column() -> None:
         for s in (*row.positive, *row.negative)
         if not isinstance(s, str)
     ]
-    on_columns = [edge for column in power.columns for edge in column.path if edge.kind != "part"]
+    on_columns = [edge for bay in power.bays for edge in bay.path if edge.kind != "part"]
     assert sorted(e.id for e in (*on_rows, *on_columns)) == sorted(e.id for e in found.edges)
 
 

@@ -7,32 +7,32 @@ sheet is cut at a panel or another part with several ways out, which then stands
 from __future__ import annotations
 
 from copperplate.drawing import symbols
-from copperplate.drawing.cables import Cable, Supply
+from copperplate.drawing.cables import Cable, SupplyForest
 from copperplate.drawing.captions import Task
 from copperplate.drawing.packing import Rect, clear, shift
 from copperplate.drawing.page import Page
-from copperplate.drawing.pen import Box, Group, Stroke, measure, words
+from copperplate.drawing.pen import Box, Group, Polyline, measure, words
 from copperplate.drawing.stack import arrow, centred, conductor_group, put
-from copperplate.drawing.trees import APART, BAND, Block, Trees
+from copperplate.drawing.trees import APART, BAND, TreeBlock, Trees
 from copperplate.drawing.wiring import is_between_dc_and_ac
 
 LETTERS = {"l": "L", "l1": "L1", "l2": "L2", "n": "N", "pe": "PE"}
 
 
-def pages(task: Task, wiring: Supply) -> list[Page]:
+def pages(task: Task, wiring: SupplyForest) -> list[Page]:
     """The AC sheets of a design; none where it has no AC."""
-    return _Sheets(task, wiring).pages()
+    return _AcSheets(task, wiring).pages()
 
 
-class _Sheets:
-    def __init__(self, task: Task, wiring: Supply) -> None:
+class _AcSheets:
+    def __init__(self, task: Task, wiring: SupplyForest) -> None:
         self.task = task
         self.roots = wiring.roots
         self.system = task.design.system
         self.trees = Trees(task, wiring)
 
     def pages(self) -> list[Page]:
-        trees: list[Block] = []
+        trees: list[TreeBlock] = []
         waiting = [(root, None) for root in self.roots]  # type: list[tuple[str, list[Cable] | None]]
         while waiting:
             root, only = waiting.pop(0)
@@ -43,7 +43,7 @@ class _Sheets:
 
     # --- pages -------------------------------------------------------------------------------------------
 
-    def _packed(self, trees: list[Block]) -> list[Page]:
+    def _packed(self, trees: list[TreeBlock]) -> list[Page]:
         """Trees side by side, each on the first sheet that has room for it."""
         made: list[tuple[Page, list[Rect]]] = []
         for tree in trees:
@@ -65,7 +65,7 @@ class _Sheets:
                 page.slug, page.title = f"ac-{place}", f"AC, part {place}"
         return pages
 
-    def _draw(self, page: Page, block: Block, x: float) -> None:
+    def _draw(self, page: Page, block: TreeBlock, x: float) -> None:
         if block.flag:
             cores = len(block.feed.cores) if block.feed is not None else 1
             mark = Group("goes-on", block.flag, "mark")
@@ -85,7 +85,7 @@ class _Sheets:
             page.groups += self._cable(cable, x + axis, block.y1, branch.y0)
             self._draw(page, branch, x + axis)
 
-    def _box(self, block: Block, x: float) -> list[Group]:
+    def _box(self, block: TreeBlock, x: float) -> list[Group]:
         left, right = block.left + x, block.right + x
         group = Group("part", block.part, "symbol").add(Box(left, block.y0, right - left, block.y1 - block.y0))
         above = 4.2 if block.feed is not None else 1.8
@@ -106,7 +106,7 @@ class _Sheets:
         ways = [(x + axis, cable.way) for axis, (cable, _) in zip(block.axes, block.branches, strict=True) if cable.way]
         rising = [axis for axis, way in ways if "" in self._lines(way)]
         if len(rising) > 1:
-            group.add(Stroke(((rising[0], bar), (rising[-1], bar)), "o", 0.5))
+            group.add(Polyline(((rising[0], bar), (rising[-1], bar)), "o", 0.5))
         for (cable, _), axis in zip(block.branches, block.axes, strict=True):
             passed = len(self.system.devices[cable.way].legs) if cable.way else 0
             if cable.way:
@@ -134,8 +134,8 @@ class _Sheets:
             if lines[place]:
                 group.add(words(axis, bar + 1.2, lines[place], bold=True, anchor="middle"))
             else:
-                group.add(Stroke(((axis, bar), (axis, middle - symbols.HALF)), "o", 0.4))
-            group.add(Stroke(((axis, middle + symbols.HALF), (axis, foot)), "o", 0.4))
+                group.add(Polyline(((axis, bar), (axis, middle - symbols.HALF)), "o", 0.4))
+            group.add(Polyline(((axis, middle + symbols.HALF), (axis, foot)), "o", 0.4))
         if len(device.legs) > 1:
             group.add(_ganged(x, middle, len(device.legs)))
         at = x + APART * (len(device.legs) - 1) + 2.2
@@ -205,10 +205,10 @@ def _mount(pole: str, x: float, start: float, stop: float) -> list[Group]:
     """The short link of a device that is mounted on its neighbour; nothing where a conductor leads there."""
     if stop - start < 0.05:
         return []
-    return [Group("mount", "", "conductor").add(Stroke(((x, start), (x, stop)), f"c-{pole}", 0.35))]
+    return [Group("mount", "", "conductor").add(Polyline(((x, start), (x, stop)), f"c-{pole}", 0.35))]
 
 
-def _ganged(x: float, y: float, poles: int) -> Stroke:
+def _ganged(x: float, y: float, poles: int) -> Polyline:
     """The dashed line that joins blades which open together."""
     start, end = x - 1.2, x + APART * (poles - 1) - 1.2
     pieces = []
@@ -216,7 +216,7 @@ def _ganged(x: float, y: float, poles: int) -> Stroke:
     while at < end - 0.1:
         pieces.append(((at, y), (min(at + 0.8, end), y)))
         at += 1.5
-    return Stroke(pieces[0], "o", then=tuple(pieces[1:]))
+    return Polyline(pieces[0], "o", then=tuple(pieces[1:]))
 
 
 def _index(groups: list[Group], device: str) -> int:

@@ -5,37 +5,37 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from copperplate.drawing.wiring import Edge
+from copperplate.drawing.wiring import WiringEdge
 
 
 @dataclass(eq=False)
 class String:
     """Batteries in series with the links between them, positive end first; nodes are one more than edges."""
 
-    path: list[Edge]
+    path: list[WiringEdge]
     nodes: list[str]
 
 
 @dataclass
-class Bank:
+class LinkedBank:
     """Batteries wired side by side with links from one to the next, drawn as one block: `strings` of batteries in
     series (edges from the positive end down), the links above and below, and the two terminals in use."""
 
-    strings: list[list[Edge]]
-    above: list[Edge]
-    below: list[Edge]
+    strings: list[list[WiringEdge]]
+    above: list[WiringEdge]
+    below: list[WiringEdge]
     pos: str
     neg: str
 
 
-def gather(edges: list[Edge], batteries: Iterable[Edge]) -> tuple[list[Edge], dict[str, Bank]]:
+def gather(edges: list[WiringEdge], batteries: Iterable[WiringEdge]) -> tuple[list[WiringEdge], dict[str, LinkedBank]]:
     """`edges` with one edge for each bank of batteries that are linked from one to the next, and the banks by the
     id of that edge."""
     batteries = list(batteries)
-    banks: dict[str, Bank] = {}
+    banks: dict[str, LinkedBank] = {}
     if len(batteries) < 2:
         return edges, banks
-    at: dict[str, list[Edge]] = {}
+    at: dict[str, list[WiringEdge]] = {}
     for edge in edges:
         at.setdefault(edge.a, []).append(edge)
         at.setdefault(edge.b, []).append(edge)
@@ -48,7 +48,7 @@ def gather(edges: list[Edge], batteries: Iterable[Edge]) -> tuple[list[Edge], di
         if e.kind == "conductor" and e.a in ends and e.b in ends
         and (e.a in tops) == (e.b in tops) and ends[e.a] is not ends[e.b]
     ]  # fmt: skip
-    taken: set[Edge] = set()
+    taken: set[WiringEdge] = set()
     for group in _groups(strings, links, ends):
         bank = _bank(group, [e for e in links if ends[e.a] in group], at)
         if bank is not None:
@@ -56,13 +56,13 @@ def gather(edges: list[Edge], batteries: Iterable[Edge]) -> tuple[list[Edge], di
             banks[name] = bank
             taken.update(bank.above, bank.below, *bank.strings)
             place = edges.index(bank.strings[0][0])
-            edges = [*edges[:place], Edge("part", name, bank.pos, bank.neg, "bank"), *edges[place:]]
+            edges = [*edges[:place], WiringEdge("part", name, bank.pos, bank.neg, "bank"), *edges[place:]]
     return [edge for edge in edges if edge not in taken], banks
 
 
-def _strings(batteries: list[Edge], at: dict[str, list[Edge]]) -> list[String]:
+def _strings(batteries: list[WiringEdge], at: dict[str, list[WiringEdge]]) -> list[String]:
     """Batteries joined in series, positive end first; a battery alone is a string of one."""
-    below: dict[str, tuple[Edge, Edge]] = {}
+    below: dict[str, tuple[WiringEdge, WiringEdge]] = {}
     by_pos = {battery.a: battery for battery in batteries}
     fed: set[str] = set()
     for battery in batteries:
@@ -86,7 +86,7 @@ def _strings(batteries: list[Edge], at: dict[str, list[Edge]]) -> list[String]:
     return strings
 
 
-def _groups(strings: list[String], links: list[Edge], ends: dict[str, String]) -> list[list[String]]:
+def _groups(strings: list[String], links: list[WiringEdge], ends: dict[str, String]) -> list[list[String]]:
     """Strings that links join, in declaration order; strings alone are left out."""
     group = {id(string): [string] for string in strings}
     for link in links:
@@ -103,7 +103,7 @@ def _groups(strings: list[String], links: list[Edge], ends: dict[str, String]) -
     return found
 
 
-def _bank(group: list[String], links: list[Edge], at: dict[str, list[Edge]]) -> Bank | None:
+def _bank(group: list[String], links: list[WiringEdge], at: dict[str, list[WiringEdge]]) -> LinkedBank | None:
     """The bank of a group: None where its links are not a chain from one string to the next on both sides, or
     where more than one terminal on a side leads away."""
     order = _chain([s.nodes[0] for s in group], links)
@@ -120,7 +120,7 @@ def _bank(group: list[String], links: list[Edge], at: dict[str, list[Edge]]) -> 
     if len(leads_up) > 1 or len(leads_down) > 1:
         return None
     first = ordered[0]
-    return Bank(
+    return LinkedBank(
         [string.path for string in ordered],
         order[1],
         below,
@@ -129,10 +129,10 @@ def _bank(group: list[String], links: list[Edge], at: dict[str, list[Edge]]) -> 
     )
 
 
-def _chain(nodes: list[str], links: list[Edge]) -> tuple[list[str], list[Edge]] | None:
+def _chain(nodes: list[str], links: list[WiringEdge]) -> tuple[list[str], list[WiringEdge]] | None:
     """`nodes` in the order that the links among them join one to the next, from the end that comes first; None
     where the links are no such chain."""
-    joined: dict[str, list[Edge]] = {node: [] for node in nodes}
+    joined: dict[str, list[WiringEdge]] = {node: [] for node in nodes}
     for link in links:
         if link.a in joined and link.b in joined:
             joined[link.a].append(link)

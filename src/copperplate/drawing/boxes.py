@@ -1,4 +1,4 @@
-"""Parts in a column of the power sheet: boxes with their terminals, and banks of linked batteries."""
+"""Parts in a bay of the power sheet: boxes with their terminals, and banks of linked batteries."""
 
 from __future__ import annotations
 
@@ -6,18 +6,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from copperplate.drawing import captions, lettering, symbols
-from copperplate.drawing.banks import Bank
+from copperplate.drawing.banks import LinkedBank
 from copperplate.drawing.captions import Line, Task, box_lines
 from copperplate.drawing.cells import Cells
 from copperplate.drawing.packing import Rect
 from copperplate.drawing.pen import Box, Disc, Group, Point, words
 from copperplate.drawing.reserve import given
-from copperplate.drawing.stack import Element, Wire, centred, conductor_group, join, put
-from copperplate.drawing.wiring import Edge
+from copperplate.drawing.stack import LabelledConductor, StackElement, centred, conductor_group, join, put
+from copperplate.drawing.wiring import WiringEdge
 
 
 @dataclass
-class PartBox(Element):
+class PartBox(StackElement):
     """A part in a box: address, title, figures, symbol, and the marks of its terminals.
 
     `tops`, `bottoms`: (mm from the axis, mark). `rights`: marks of the second side, upper terminal first."""
@@ -80,12 +80,12 @@ class PartBox(Element):
 
 
 @dataclass
-class BankBlock(Element):
-    """Batteries that are parts of their own, linked side by side. The column enters at one string and leaves at
+class BankBlock(StackElement):
+    """Batteries that are parts of their own, linked side by side. The bay enters at one string and leaves at
     another."""
 
     task: Task | None = None
-    bank: Bank | None = None
+    bank: LinkedBank | None = None
 
     def __post_init__(self) -> None:
         assert self.task is not None and self.bank is not None
@@ -103,13 +103,13 @@ class BankBlock(Element):
         self.enter = self._place(bank.pos, 0)
         self.leave = self._place(bank.neg, -1)
 
-    def _string(self, task: Task, string: list[Edge]) -> Sequence[Element]:
-        made: list[Element] = []
+    def _string(self, task: Task, string: list[WiringEdge]) -> Sequence[StackElement]:
+        made: list[StackElement] = []
         for edge in string:
             if edge.kind == "part":
                 made.append(Cells(task=task, name=edge.id, upright=True, terse=True))
             else:
-                made.append(Wire(task=task, name=edge.id))
+                made.append(LabelledConductor(task=task, name=edge.id))
         return made
 
     def _place(self, node: str, end: int) -> int:
@@ -172,7 +172,7 @@ class BankBlock(Element):
         return [*groups, marks]
 
 
-def _spread(element: Element) -> list[Rect]:
+def _spread(element: StackElement) -> list[Rect]:
     """The rectangles of an element not yet placed, for its width."""
     element.y1 = element.y0 + element.height
     rects = element.rects()

@@ -10,15 +10,15 @@ from __future__ import annotations
 from collections import Counter, deque
 from dataclasses import dataclass, field
 
-from copperplate.drawing.wiring import Edge, Side, Wiring
+from copperplate.drawing.wiring import DcWiring, Side, WiringEdge
 from copperplate.model.parts import Panel
 
-Step = Edge | str
+Step = WiringEdge | str
 """An edge, or the id of a node that other rows tap (a splice, or a load's own terminal)."""
 
 
 @dataclass
-class Row:
+class LadderRow:
     """One rung. `start` is the node that it begins at: a terminal of the rail, or a tap in row `above` (by its
     place in the section). `part` is what it ends at ("" where it ends at a node: `flag` then names it).
     `back_to` is the node that the way back ends at; `flag_back` True where that is not the rail on the right."""
@@ -39,7 +39,7 @@ class Row:
 
 
 @dataclass
-class Section:
+class LadderSection:
     """One ladder: `rail` the node on its left, `back` the node on its right ("" where nothing goes back).
 
     `panel` is set where the rail is a panel, `ways` then counts its ways. Rows in the order drawn."""
@@ -48,46 +48,46 @@ class Section:
     back: str
     panel: str
     ways: int
-    rows: list[Row]
+    rows: list[LadderRow]
 
 
-def branches(wiring: Wiring) -> tuple[list[Section], set[Edge], set[tuple[str, str]]]:
+def branches(wiring: DcWiring) -> tuple[list[LadderSection], set[WiringEdge], set[tuple[str, str]]]:
     """The sections in declaration order, the edges that stand on them, and the sides of parts that do."""
     return _Branches(wiring).sections()
 
 
 class _Branches:
-    def __init__(self, wiring: Wiring) -> None:
+    def __init__(self, wiring: DcWiring) -> None:
         self.wiring = wiring
-        self.used: set[Edge] = set()
+        self.used: set[WiringEdge] = set()
         self.sides: set[tuple[str, str]] = set()
         self.reached: set[str] = set()
         self.attached: dict[str, int] = {}
 
-    def sections(self) -> tuple[list[Section], set[Edge], set[tuple[str, str]]]:
+    def sections(self) -> tuple[list[LadderSection], set[WiringEdge], set[tuple[str, str]]]:
         found = [self._panel(part) for part in self.wiring.system.of(Panel) if self.wiring.sides[part.id]]
         core = self._core()
-        roots: dict[str, list[Row]] = {}
+        roots: dict[str, list[LadderRow]] = {}
         for node in self.wiring.at:
             if node in core:
-                rows: list[Row] = []
+                rows: list[LadderRow] = []
                 for edge in self.wiring.at[node]:
                     if edge not in self.used and edge.other(node) not in core and self._leads_to_load(edge, node, core):
                         rows += self._grow(node, edge, len(rows))
                 if rows:
                     roots[node] = rows
         for node, rows in roots.items():
-            found.append(Section(node, "", "", 0, rows))
+            found.append(LadderSection(node, "", "", 0, rows))
         for section in found:
             self._bring_back(section)
         return [section for section in found if section.rows or section.panel], self.used, self.sides
 
     # --- positive side -----------------------------------------------------------------------------------
 
-    def _panel(self, panel: Panel) -> Section:
+    def _panel(self, panel: Panel) -> LadderSection:
         """The ladder of a panel: every way with its rows."""
         devices = [d for d in self.wiring.system.devices.values() if d.panel == panel.id and d.way is not None]
-        rows: list[Row] = []
+        rows: list[LadderRow] = []
         for device in sorted(devices, key=lambda d: d.way or 0):
             node = device.legs[0][1]
             leg = next((e for e in self.wiring.at.get(node, ()) if e.kind == "device" and e.id == device.id), None)
@@ -99,20 +99,20 @@ class _Branches:
             rows += grown
         ways = max([panel.ways or 0, *(row.way or 0 for row in rows)])
         feed = self.wiring.sides[panel.id][0].pos or panel.id
-        return Section(feed, "", panel.id, ways, rows)
+        return LadderSection(feed, "", panel.id, ways, rows)
 
-    def _grow(self, start: str, first: Edge, base: int) -> list[Row]:
+    def _grow(self, start: str, first: WiringEdge, base: int) -> list[LadderRow]:
         """The rows of the tree that begins with edge `first` at node `start`; `base` is the place of its first
         row. A row goes straight on at a splice; what else leaves there, or from a load's own terminal, gets a row
         of its own below."""
-        rows: list[Row] = []
-        waiting: list[tuple[str, Edge, int | None]] = [(start, first, None)]
+        rows: list[LadderRow] = []
+        waiting: list[tuple[str, WiringEdge, int | None]] = [(start, first, None)]
         while waiting:
             start, edge, above = waiting.pop()
             if edge in self.used:
                 continue
             place = base + len(rows)
-            row = Row(start, above=above)
+            row = LadderRow(start, above=above)
             rows.append(row)
             node = start
             while True:
@@ -133,7 +133,7 @@ class _Branches:
                     break
         return rows
 
-    def _arrive(self, row: Row, node: str) -> list[Edge]:
+    def _arrive(self, row: LadderRow, node: str) -> list[WiringEdge]:
         """Ends `row` at `node` where it is a terminal, a node reached before, or a loose end; else, and at the
         terminal of a load, the edges that go on from there."""
         if node in self.reached or (self.wiring.is_anchor(node) and not self._is_end(node)):
@@ -183,7 +183,7 @@ class _Branches:
             at[node] = set()
         return {node for node in at if node not in gone}
 
-    def _leads_to_load(self, edge: Edge, node: str, core: set[str]) -> bool:
+    def _leads_to_load(self, edge: WiringEdge, node: str, core: set[str]) -> bool:
         """True where the positive terminal of a load is reached beyond `edge` without entering the core."""
         seen = {node}
         front = [edge.other(node)]
@@ -202,7 +202,7 @@ class _Branches:
 
     # --- negative side -----------------------------------------------------------------------------------
 
-    def _bring_back(self, section: Section) -> None:
+    def _bring_back(self, section: LadderSection) -> None:
         """Finds the way back of every row, the rail on the right, and the flags."""
         self.attached = {}
         for place, row in enumerate(section.rows):
@@ -244,7 +244,7 @@ class _Branches:
                 row.flag_back = row.mounted or row.back_to != section.back
         self._settle_taps(section)
 
-    def _settle_taps(self, section: Section) -> None:
+    def _settle_taps(self, section: LadderSection) -> None:
         """A way back may drop to the row of its tap only past rows that do the same: a rung of another way in
         between would be crossed."""
         for place, row in enumerate(section.rows):
@@ -257,23 +257,23 @@ class _Branches:
                 if row.back_to not in owner.negative:
                     owner.negative.insert(0, row.back_to)
 
-    def _tap(self, owner: Row, node: str) -> bool:
+    def _tap(self, owner: LadderRow, node: str) -> bool:
         """True where `node` is on the way back of `owner`: its own terminal, or a splice on it."""
         side = self._side(owner)
         return node in owner.negative or (side is not None and side.neg == node)
 
-    def _side(self, row: Row) -> Side | None:
+    def _side(self, row: LadderRow) -> Side | None:
         return next((s for s in self.wiring.sides.get(row.part, ()) if s.name == row.side), None)
 
-    def _way_back(self, start: str) -> list[Edge] | None:
+    def _way_back(self, start: str) -> list[WiringEdge] | None:
         """The shortest chain of free edges from a negative terminal to a bar, another part or a way back already
         drawn. None where there is none, [] where the terminal is itself such a place."""
-        before: dict[str, tuple[str, Edge] | None] = {start: None}
+        before: dict[str, tuple[str, WiringEdge] | None] = {start: None}
         front = deque([start])
         while front:
             node = front.popleft()
             if node != start and (self.wiring.is_anchor(node) or node in self.attached):
-                path: list[Edge] = []
+                path: list[WiringEdge] = []
                 step = before[node]
                 while step is not None:
                     path.append(step[1])

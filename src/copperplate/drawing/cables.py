@@ -36,7 +36,7 @@ class Cable:
 
 
 @dataclass
-class Supply:
+class SupplyForest:
     """What the AC wiring holds: the parts in it, the cables that leave each, the sources on top, and the cables
     that reach a part which is fed already."""
 
@@ -46,11 +46,11 @@ class Supply:
     again: list[Cable] = field(default_factory=list)
 
 
-def supply(system: System) -> Supply:
+def supply(system: System) -> SupplyForest:
     """The AC wiring as a forest: sources on top, every part below the first cable that feeds it."""
     ways = {d.run: d.id for d in system.devices.values() if d.panel and system.runs[d.run].current == "ac"}
     cables = [_cable(system, run, ways.get(run.id, "")) for run in system.runs.values() if run.current == "ac"]
-    found = Supply()
+    found = SupplyForest()
     out: dict[str, list[Cable]] = {}
     fed: set[str] = set()
     for cable in cables:
@@ -68,7 +68,7 @@ def supply(system: System) -> Supply:
     return found
 
 
-def _grow(system: System, root: str, out: dict[str, list[Cable]], placed: set[str], found: Supply) -> None:
+def _grow(system: System, root: str, out: dict[str, list[Cable]], placed: set[str], found: SupplyForest) -> None:
     placed.add(root)
     waiting = [root]
     while waiting:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from copperplate import units
 from copperplate.drawing import lettering
 from copperplate.drawing.paper import PAPERS, Paper
-from copperplate.drawing.wiring import Wiring, is_point
+from copperplate.drawing.wiring import DcWiring, is_point
 from copperplate.model import Conductor, Device, Link, Part, Run
 from copperplate.model.parts import Battery, Inverter, Panel, Solar
 from copperplate.model.results import Design, LoadResult
@@ -49,7 +49,7 @@ class Task:
     set is laid out for the first time, when every sheet counts as 00)."""
 
     design: Design
-    wiring: Wiring
+    wiring: DcWiring
     numbers: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
 
     @property

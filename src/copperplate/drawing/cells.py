@@ -1,4 +1,4 @@
-"""A battery in a column of the power sheet, or a bank stated as one part: its batteries and the links between them."""
+"""A battery in a bay of the power sheet, or a bank stated as one part: its batteries and the links between them."""
 
 from __future__ import annotations
 
@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from copperplate.drawing import captions, lettering, symbols
 from copperplate.drawing.captions import TEXT_ROOM, Line, Task, box_lines
 from copperplate.drawing.packing import Rect
-from copperplate.drawing.pen import Disc, Group, Point, Stroke, weight_of, words
+from copperplate.drawing.pen import Disc, Group, Point, Polyline, weight_of, words
 from copperplate.drawing.reserve import given
-from copperplate.drawing.stack import LABEL, LABEL_ROOM, Element, centred, label_rect, put, straight
+from copperplate.drawing.stack import LABEL, LABEL_ROOM, StackElement, centred, label_rect, put, straight
 
 HALF = 4.4
 """From the middle of a battery's symbol to its terminals."""
@@ -28,11 +28,11 @@ TERMINAL = 1.2
 
 
 @dataclass
-class Cells(Element):
+class Cells(StackElement):
     """A battery with the words on its right. Of a bank every battery and every link is drawn, each link with its
-    label; the column enters at the first string and leaves at the last, so that the current is shared. `terse`: the
+    label; the bay enters at the first string and leaves at the last, so that the current is shared. `terse`: the
     links have one label together, among the words; so has a bank of more than `MOST` batteries in a string or
-    strings, of which the first and the last are drawn. `upright`: the column leaves at the string that it enters."""
+    strings, of which the first and the last are drawn. `upright`: the bay leaves at the string that it enters."""
 
     task: Task | None = None
     name: str = ""
@@ -202,7 +202,7 @@ class Cells(Element):
                     self._levels()[0] + 1.2 + deep / 2 if link.pole == "pos" else self._levels()[1] - 1.2 - deep / 2
                 )
             group = Group("conductor", link.id, "conductor", title=link.marker, notes=(("run", link.run),))
-            group.add(Stroke(points, STYLES[link.pole], weight))
+            group.add(Polyline(points, STYLES[link.pole], weight))
             groups.append(group.add(*put(at, centred(middle, len(lines)), lines)))
         return groups
 
@@ -216,8 +216,8 @@ class Cells(Element):
         weight = weight_of(captions.area(task, task.design.system.runs[run])) if run else 0.5
         group = Group("run" if run else "mount", run, "conductor")
         for place in range(0 if self.left_out[0] else (self.rows - 1) * self.strings):
-            group.add(Stroke(self._path("mid", place, x), STYLES["mid"], weight))
+            group.add(Polyline(self._path("mid", place, x), STYLES["mid"], weight))
         for place in range(self.strings - 1):
-            group.add(Stroke(straight(self._path("pos", place, x)), STYLES["pos"], weight))
-            group.add(Stroke(straight(self._path("neg", place, x)), STYLES["neg"], weight))
+            group.add(Polyline(straight(self._path("pos", place, x)), STYLES["pos"], weight))
+            group.add(Polyline(straight(self._path("neg", place, x)), STYLES["neg"], weight))
         return [group]

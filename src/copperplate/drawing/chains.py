@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 
 from copperplate.drawing import captions, lettering, symbols
 from copperplate.drawing.captions import Line, Task
-from copperplate.drawing.oneline import Item
+from copperplate.drawing.oneline import ChainItem
 from copperplate.drawing.packing import Rect
-from copperplate.drawing.pen import Box, Group, Stroke, Words, measure, words
+from copperplate.drawing.pen import Box, Group, Polyline, Words, measure, words
 from copperplate.drawing.stack import LABEL_ROOM, arrow, centred, put
 from copperplate.drawing.symbols import HALF
 from copperplate.drawing.wiring import is_between_dc_and_ac
@@ -35,7 +35,7 @@ ROWS = 18
 class Piece:
     """One item of a chain with its height, the lines beside or inside it, and what it covers."""
 
-    item: Item
+    item: ChainItem
     lines: list[Line]
     height: float
     left: float
@@ -108,7 +108,7 @@ class Chains:
 
     # --- pieces ------------------------------------------------------------------------------------------
 
-    def _piece(self, item: Item) -> Piece:
+    def _piece(self, item: ChainItem) -> Piece:
         """One item with its lines and its extent."""
         task = self.task
         if item.kind == "device":
@@ -147,7 +147,7 @@ class Chains:
         found = self.system.runs[run]
         return captions.cable(self.task, found) if found.current == "ac" else captions.size(self.task, found)
 
-    def _list(self, item: Item) -> Piece:
+    def _list(self, item: ChainItem) -> Piece:
         """A panel with its circuits, or the circuits of a bar, in as many columns as they need."""
         task = self.task
         cells: list[tuple[str, str, str]] = []
@@ -192,7 +192,7 @@ class Chains:
 
     # --- chains ------------------------------------------------------------------------------------------
 
-    def chain(self, items: Sequence[Item], rising: bool, hangs: bool = True) -> Chain:
+    def chain(self, items: Sequence[ChainItem], rising: bool, hangs: bool = True) -> Chain:
         """The chain of these items, which are given from the bar outwards. `hangs`: it begins at a bar."""
         pieces: list[Piece] = []
         for place, item in enumerate(items):
@@ -203,7 +203,7 @@ class Chains:
                 size = self._size(item.run) if item.run in self.system.runs else ""
                 if size:
                     mark = Piece(
-                        Item("tick", "", item.run, item.ac),
+                        ChainItem("tick", "", item.run, item.ac),
                         [((size, False),)],
                         TICK - STUB,
                         -1.6,
@@ -233,7 +233,7 @@ class Chains:
             left_out += 1
         if left_out:
             text = f"{left_out} more, {self.task.sheet('power')}"
-            more = Piece(Item("more", ""), [((text, False),)], 4.6, -1.2, 2.6 + lettering.width(text))
+            more = Piece(ChainItem("more", ""), [((text, False),)], 4.6, -1.2, 2.6 + lettering.width(text))
             chain.pieces.insert(0 if chain.rising else len(chain.pieces), more)
 
     # --- drawing -----------------------------------------------------------------------------------------
@@ -253,17 +253,17 @@ class Chains:
             groups += self._draw_piece(piece, x)
         return groups
 
-    def _line(self, item: Item, x: float, start: float, stop: float) -> list[Group]:
+    def _line(self, item: ChainItem, x: float, start: float, stop: float) -> list[Group]:
         if abs(stop - start) < 0.05:
             return []
         style = "c-ac" if item.ac else "c-dc"
-        return [Group("run", item.run, "conductor").add(Stroke(((x, start), (x, stop)), style, 0.7))]
+        return [Group("run", item.run, "conductor").add(Polyline(((x, start), (x, stop)), style, 0.7))]
 
     def _draw_piece(self, piece: Piece, x: float) -> list[Group]:
         item, middle = piece.item, (piece.y0 + piece.y1) / 2
         if item.kind == "tick":
             group = Group("run", item.run, "mark").add(
-                Stroke(((x - 1.2, middle + 1.0), (x + 1.2, middle - 1.0)), "o", 0.4)
+                Polyline(((x - 1.2, middle + 1.0), (x + 1.2, middle - 1.0)), "o", 0.4)
             )
             return [group.add(*put(x + 2.6, centred(middle, 1), piece.lines))]
         if item.kind == "device":
@@ -273,9 +273,9 @@ class Chains:
         if item.kind in ("to", "from", "more"):
             mark = Group("goes-on", item.id, "mark")
             if item.kind != "from":
-                mark.add(Stroke(((x, piece.y0), (x, piece.y0 + 0.4)), "o", 0.5), arrow(x, piece.y0 + 2.2, "down"))
+                mark.add(Polyline(((x, piece.y0), (x, piece.y0 + 0.4)), "o", 0.5), arrow(x, piece.y0 + 2.2, "down"))
             else:
-                mark.add(Stroke(((x, piece.y0), (x, piece.y0 + 3.4)), "o", 0.5), arrow(x, piece.y0 - 0.2, "up"))
+                mark.add(Polyline(((x, piece.y0), (x, piece.y0 + 3.4)), "o", 0.5), arrow(x, piece.y0 - 0.2, "up"))
             return [mark.add(*put(x + 2.4, centred(middle, 1), piece.lines))]
         left, wide = x + piece.left, piece.right - piece.left
         if item.kind in ("list", "ac-list"):

@@ -7,11 +7,11 @@ nothing else.
 from __future__ import annotations
 
 from copperplate.drawing import captions, lettering, rungs, symbols
-from copperplate.drawing.branches import Row, Section
+from copperplate.drawing.branches import LadderRow, LadderSection
 from copperplate.drawing.captions import Line, Task
-from copperplate.drawing.ladder import HEAD, Ladder, Laid
+from copperplate.drawing.ladder import HEAD, LadderLayout, Laid
 from copperplate.drawing.page import Page
-from copperplate.drawing.pen import Box, Disc, Group, Point, Stroke, Words, measure, words
+from copperplate.drawing.pen import Box, Disc, Group, Point, Polyline, Words, measure, words
 from copperplate.drawing.rungs import LEAP, MIDDLE, OVER, PITCH, UNDER
 from copperplate.drawing.stack import arrow
 from copperplate.model.parts import Panel
@@ -22,7 +22,7 @@ BAR = 3.2
 REMARK = "Lengths are one way; volts at the load in its worst case."
 
 
-def pages(task: Task, sections: list[Section]) -> list[Page]:
+def pages(task: Task, sections: list[LadderSection]) -> list[Page]:
     """The ladder sheets: one for each panel, split when full; then ladders of bars and sources, together."""
     return _Ladders(task).pages(sections)
 
@@ -30,11 +30,11 @@ def pages(task: Task, sections: list[Section]) -> list[Page]:
 class _Ladders:
     def __init__(self, task: Task) -> None:
         self.task = task
-        self.ladder = Ladder(task)
+        self.ladder = LadderLayout(task)
         self.zones = self.ladder.zones
         self.room = self.ladder.room
 
-    def pages(self, sections: list[Section]) -> list[Page]:
+    def pages(self, sections: list[LadderSection]) -> list[Page]:
         made: list[Page] = []
         for section in sections:
             if section.panel:
@@ -44,7 +44,7 @@ class _Ladders:
 
     # --- pages -------------------------------------------------------------------------------------------
 
-    def _panel(self, section: Section) -> list[Page]:
+    def _panel(self, section: LadderSection) -> list[Page]:
         part = self.task.design.system.parts[section.panel]
         sheets: list[list[Laid]] = [[]]
         left = self.room - HEAD
@@ -68,7 +68,7 @@ class _Ladders:
             made.append(page)
         return made
 
-    def _shared(self, sections: list[Section]) -> list[Page]:
+    def _shared(self, sections: list[LadderSection]) -> list[Page]:
         made: list[Page] = []
         y = self.room
         for section in sections:
@@ -106,7 +106,14 @@ class _Ladders:
     # --- drawing -----------------------------------------------------------------------------------------
 
     def _section(
-        self, page: Page, section: Section, rows: list[Laid], top: float, from_before: bool, goes_on: bool, slots: int
+        self,
+        page: Page,
+        section: LadderSection,
+        rows: list[Laid],
+        top: float,
+        from_before: bool,
+        goes_on: bool,
+        slots: int,
     ) -> None:
         """Draws one ladder, or the part of it that stands on this page."""
         zones = self.zones
@@ -123,13 +130,13 @@ class _Ladders:
             following = rows[place + 1] if place + 1 < len(rows) else None
             if following is not None and (following.row is None or following.row.above is None):
                 level = laid.y + (laid.lines - 1) * LEAP + PITCH / 2
-                rule = Stroke(((zones.bar + 4, level), (zones.rail - 4, level)), "h")
+                rule = Polyline(((zones.bar + 4, level), (zones.rail - 4, level)), "h")
                 page.groups.append(Group("rule", "", "rule").add(rule))
             self._row(page, section, laid, where)
         page.cut += self.ladder.cut
         self.ladder.cut = []
 
-    def _heads(self, page: Page, section: Section, top: float, from_before: bool) -> None:
+    def _heads(self, page: Page, section: LadderSection, top: float, from_before: bool) -> None:
         task, zones = self.task, self.zones
         baseline = top + 3.4
         group = Group("heads", section.panel or section.rail, "symbol")
@@ -174,7 +181,7 @@ class _Ladders:
         return part.id if part is not None else ""
 
     def _bars(
-        self, section: Section, rows: list[Laid], top: float, bottom: float, from_before: bool, goes_on: bool
+        self, section: LadderSection, rows: list[Laid], top: float, bottom: float, from_before: bool, goes_on: bool
     ) -> list[Group]:
         """The two bars with their studs, and the arrows of a ladder that goes on."""
         zones, wiring = self.zones, self.task.wiring
@@ -185,7 +192,7 @@ class _Ladders:
         right = Group("part", self._owner(section.back), "bar", notes=(("rail", section.back),))
         slim = 0.0 if wiring.is_rail(section.back) or section.panel else 0.9
         right.add(Box(zones.rail - BAR / 2 + slim, top, BAR - 2 * slim, bottom - top))
-        right.add(Stroke(((zones.rail, top + 0.3), (zones.rail, bottom - 0.3)), "o", 1.2 - slim))
+        right.add(Polyline(((zones.rail, top + 0.3), (zones.rail, bottom - 0.3)), "o", 1.2 - slim))
         for laid in rows:
             row = laid.row
             if row is None or row.above is None:
@@ -200,11 +207,11 @@ class _Ladders:
                 bar.add(arrow(x, top + 2.6, "down"))
         return bars
 
-    def _row(self, page: Page, section: Section, laid: Laid, where: dict[int, Laid]) -> None:
+    def _row(self, page: Page, section: LadderSection, laid: Laid, where: dict[int, Laid]) -> None:
         task, zones, row = self.task, self.zones, laid.row
         if section.panel and (row is None or row.above is None):
             link = Group("mount", "", "conductor")
-            link.add(Stroke(((zones.bar, laid.y), (zones.bar + 4.6, laid.y)), "c-pos", 0.35))
+            link.add(Polyline(((zones.bar, laid.y), (zones.bar + 4.6, laid.y)), "c-pos", 0.35))
             page.groups.append(link)
             tag = Group("way", f"{section.panel}.{laid.way}", "symbol")
             tag.add(words(zones.number, laid.y + 1.15, str(laid.way), bold=True, size=lettering.NAME, anchor="end"))
@@ -228,7 +235,7 @@ class _Ladders:
         if laid.back is not None:
             page.groups += self._back(laid, end_y, where)
 
-    def _out(self, section: Section, laid: Laid, where: dict[int, Laid]) -> list[Group]:
+    def _out(self, section: LadderSection, laid: Laid, where: dict[int, Laid]) -> list[Group]:
         """The positive half of a rung."""
         task, row, rung = self.task, laid.row, laid.out
         assert row is not None and rung is not None
@@ -247,14 +254,14 @@ class _Ladders:
                     middle = laid.y - laid.above - PITCH + MIDDLE
                     head = ((tap[0], level), (tap[0], middle), (rung.restarts[0], middle))
                 else:
-                    upright = Stroke(((tap[0], level), (tap[0], laid.y)), "o", 0.5)
+                    upright = Polyline(((tap[0], level), (tap[0], laid.y)), "o", 0.5)
                     extra.append(Group("mount", "", "conductor").add(upright))
                     extra.append(Group("mount", "", "mark").add(Disc(tap[0], laid.y, 0.8, "k")))
         elif section.panel:
             rung.start = self.zones.chain - 1.4
         return [*extra, *rungs.draw(task, rung, laid.y, head)]
 
-    def _end(self, page: Page, laid: Laid, row: Row, y: float) -> Group:
+    def _end(self, page: Page, laid: Laid, row: LadderRow, y: float) -> Group:
         """The symbol, name and figures of what a row ends at."""
         task, zones = self.task, self.zones
         part = task.design.system.parts[row.part]
@@ -273,7 +280,7 @@ class _Ladders:
     def _fits(self, line: Line) -> bool:
         return measure(line, lettering.NAME) <= self.zones.back - self.zones.text - 2.0
 
-    def _info(self, row: Row) -> str:
+    def _info(self, row: LadderRow) -> str:
         """Current, volts and drop of a load; figures and the sheet that goes on for another part."""
         task = self.task
         part = task.design.system.parts[row.part]
@@ -303,7 +310,7 @@ class _Ladders:
         groups: list[Group] = []
         start = zones.symbol + self.ladder.symbol(row).right
         if rung.start == zones.back:
-            groups.append(Group("mount", "", "conductor").add(Stroke(((start, y), (zones.back, y)), "c-neg", 0.35)))
+            groups.append(Group("mount", "", "conductor").add(Polyline(((start, y), (zones.back, y)), "c-neg", 0.35)))
             groups.append(Group("mount", "", "mark").add(Disc(zones.back, y, 0.8, "k")))
         else:
             rung.start = start
@@ -319,7 +326,7 @@ class _Ladders:
                 level += owner.back.taps[row.back_to][1] * LEAP
                 x = rung.end
                 if task.wiring.roles_at(row.back_to).is_splice:
-                    upright = Stroke(((x, level), (x, last_y)), "o", 0.5)
+                    upright = Polyline(((x, level), (x, last_y)), "o", 0.5)
                     groups.append(Group("mount", "", "conductor").add(upright))
                     groups.append(Group("mount", "", "mark").add(Disc(x, last_y, 0.8, "k")))
                     tail = ((x, last_y),)
@@ -330,7 +337,7 @@ class _Ladders:
             groups.append(self._flag(laid, row, rung.end, last_y))
         return groups
 
-    def _flag(self, laid: Laid, row: Row, x: float, y: float) -> Group:
+    def _flag(self, laid: Laid, row: LadderRow, x: float, y: float) -> Group:
         """Where a way back goes that is not the rail on the right: below its conductor, beside what is there."""
         task, rung = self.task, laid.back
         earth = task.wiring.roles_at(row.back_to).grounds

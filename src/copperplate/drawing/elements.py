@@ -1,20 +1,20 @@
-"""The elements of a column: what stands for each of its edges, what joins them, and what its boxes say."""
+"""The elements of a bay: what stands for each of its edges, what joins them, and what its boxes say."""
 
 from __future__ import annotations
 
 from copperplate.drawing import captions
+from copperplate.drawing.bay import Bay, Power
 from copperplate.drawing.boxes import BankBlock, PartBox
 from copperplate.drawing.captions import Task
 from copperplate.drawing.cells import Cells
-from copperplate.drawing.column import Column, Power
-from copperplate.drawing.marks import Earth, Loose, Splice
-from copperplate.drawing.stack import Element, InLine, Stub, Wire
-from copperplate.drawing.wiring import Edge, is_between_dc_and_ac, is_two_sided
+from copperplate.drawing.marks import EarthMark, Loose, Splice
+from copperplate.drawing.stack import DeviceInLine, LabelledConductor, StackElement, Stub
+from copperplate.drawing.wiring import WiringEdge, is_between_dc_and_ac, is_two_sided
 from copperplate.model.parts import Panel
 
 
 class Elements:
-    """Makes the elements of the columns of one power wiring. `leaves`: by node that circuits of other sheets leave
+    """Makes the elements of the bays of one power wiring. `leaves`: by node that circuits of other sheets leave
     from, the words of its flag."""
 
     def __init__(self, task: Task, power: Power, leaves: dict[str, str]) -> None:
@@ -23,15 +23,15 @@ class Elements:
         self.leaves = leaves
         self.rails = set(power.rails)
 
-    def of(self, column: Column, second: Column | None = None) -> list[Element]:
-        """The elements of `column`, with what joins them; `second` hangs from a part in it."""
+    def of(self, bay: Bay, second: Bay | None = None) -> list[StackElement]:
+        """The elements of `bay`, with what joins them; `second` hangs from a part in it."""
         task, wiring = self.task, self.task.wiring
-        found: list[Element] = []
-        last = "rail" if column.top or column.hangs_from else "end"
-        if last == "end" and column.path[0].kind != "part":
-            node = column.nodes[0]
+        found: list[StackElement] = []
+        last = "rail" if bay.top or bay.hangs_from else "end"
+        if last == "end" and bay.path[0].kind != "part":
+            node = bay.nodes[0]
             found.append(Loose(text=captions.end(task, node), up=True, ring=True))
-        for place, (edge, node) in enumerate(zip(column.path, column.nodes, strict=False)):
+        for place, (edge, node) in enumerate(zip(bay.path, bay.nodes, strict=False)):
             if node not in self.rails and place:
                 if wiring.roles_at(node).is_splice:
                     part = wiring.part_at(node)
@@ -42,24 +42,24 @@ class Elements:
                     last = "splice"
             if edge.kind != "conductor" and last in ("rail", "device", "part"):
                 found.append(self._stub(node))
-            found.append(self._element(edge, node, column, place, second))
+            found.append(self._element(edge, node, bay, place, second))
             last = edge.kind
-        self._finish(column, found, last)
+        self._finish(bay, found, last)
         return found
 
-    def _finish(self, column: Column, found: list[Element], last: str) -> None:
-        """What stands below the last edge of a column."""
-        node = column.nodes[-1]
+    def _finish(self, bay: Bay, found: list[StackElement], last: str) -> None:
+        """What stands below the last edge of a bay."""
+        node = bay.nodes[-1]
         wiring = self.task.wiring
-        if column.bottom:
+        if bay.bottom:
             if last != "conductor":
                 found.append(self._stub(node))
             return
         part = wiring.part_at(node)
-        if last == "part" or column.loop:
+        if last == "part" or bay.loop:
             return
         if part is not None and part.roles.grounds:
-            found.append(Earth(task=self.task, name=part.id))
+            found.append(EarthMark(task=self.task, name=part.id))
         else:
             found.append(Loose(text=captions.end(self.task, node), ring=True))
 
@@ -67,14 +67,14 @@ class Elements:
         """A short link at a node, in the stroke of its pole."""
         return Stub(style="c-neg" if self.task.wiring.is_low(node) else "c-pos")
 
-    def _element(self, edge: Edge, entered: str, column: Column, place: int, second: Column | None) -> Element:
+    def _element(self, edge: WiringEdge, entered: str, bay: Bay, place: int, second: Bay | None) -> StackElement:
         task = self.task
         if edge.kind == "conductor":
-            return Wire(task=task, name=edge.id, low=any(e.kind == "part" for e in column.path[:place]))
+            return LabelledConductor(task=task, name=edge.id, low=any(e.kind == "part" for e in bay.path[:place]))
         if edge.kind == "device":
             legs = task.design.system.devices[edge.id].legs
             number = next((n for n, leg in enumerate(legs) if set(leg) == {edge.a, edge.b}), 0)
-            return InLine(task=task, name=edge.id, leg=str(number + 1) if len(legs) > 1 else "")
+            return DeviceInLine(task=task, name=edge.id, leg=str(number + 1) if len(legs) > 1 else "")
         if edge.side == "bank":
             return BankBlock(task=task, bank=self.power.banks[edge.id])
         if task.wiring.roles_at(edge.a).stores:
@@ -82,7 +82,7 @@ class Elements:
         side = f"{edge.side} " if edge.side else ""
         hung = second if second is not None and second.hangs_from == edge.id else None
         tops = [(0.0, f"{side}+")] if task.wiring.at.get(entered) else []
-        bottoms = [(0.0, f"{side}−")] if task.wiring.at.get(column.nodes[place + 1]) else []
+        bottoms = [(0.0, f"{side}−")] if task.wiring.at.get(bay.nodes[place + 1]) else []
         rights: list[str] = []
         if hung is not None:
             rights = [f"{hung.side} +", f"{hung.side} −"] if hung.loop else [f"{hung.side} +"]
@@ -99,7 +99,7 @@ class Elements:
             sides=sides,
         )
 
-    def remarks(self, edge: Edge, hung: Column | None = None) -> list[str]:
+    def remarks(self, edge: WiringEdge, hung: Bay | None = None) -> list[str]:
         """What a box says beside its figures: volts at its terminals, and the sheets that go on with it."""
         task = self.task
         part = task.design.system.parts[edge.id]

@@ -1,4 +1,4 @@
-"""A figure of the power sheet: the elements of a column with their places, its outline, and where it meets the bars."""
+"""A figure of the power sheet: the elements of a bay with their places, its outline, and where it meets the bars."""
 
 from __future__ import annotations
 
@@ -6,25 +6,25 @@ from dataclasses import dataclass, field
 
 from copperplate.drawing.boxes import BankBlock, PartBox
 from copperplate.drawing.cells import Cells
-from copperplate.drawing.marks import Earth, Loose
+from copperplate.drawing.marks import EarthMark, Loose
 from copperplate.drawing.packing import Rect
 from copperplate.drawing.pen import Group, Point
-from copperplate.drawing.stack import SLOT, WISHED, Element, Stub, Wire, join
+from copperplate.drawing.stack import SLOT, WISHED, LabelledConductor, StackElement, Stub, join
 
 
 @dataclass
-class Figure:
+class BayFigure:
     """Elements from the top down on their axes. `studs`: (row, rail, mm from the figure's axis)."""
 
-    elements: list[Element]
+    elements: list[StackElement]
     studs: list[tuple[str, str, float]] = field(default_factory=list)
     hangs: bool = False
     """True where it hangs from the figure before it and must stay beside it."""
-    leads: list[tuple[Element, str, Point]] = field(default_factory=list)
+    leads: list[tuple[StackElement, str, Point]] = field(default_factory=list)
     """(element, its attribute, terminal in mm from the owner's axis): corners to set once the figure is placed."""
     clear: list[Rect] = field(default_factory=list)
     """Room to keep free beside what is drawn."""
-    turning: Wire | Stub | None = None
+    turning: LabelledConductor | Stub | None = None
     """Of a link between two rails: what crosses from one to the other."""
 
     def spread(self, right: float) -> None:
@@ -54,20 +54,20 @@ class Figure:
 
 
 @dataclass(frozen=True)
-class Levels:
+class BarLevels:
     """The two bars of a sheet (mm from its top) that elements stand between."""
 
     upper: float
     lower: float
 
-    def fold(self, elements: list[Element]) -> list[list[Element]]:
+    def fold(self, elements: list[StackElement]) -> list[list[StackElement]]:
         """Elements in as many stacks as their height asks for; each but the last goes on in the next. Banks take
         their less tall form before that."""
         room = self.lower - self.upper
         for element in elements:
             if isinstance(element, Cells) and sum(e.height for e in elements) > room:
                 element.condense()
-        stacks: list[list[Element]] = [[]]
+        stacks: list[list[StackElement]] = [[]]
         height = 0.0
         letter = 0
         for place, element in enumerate(elements):
@@ -82,14 +82,14 @@ class Levels:
             height += element.height
         return stacks
 
-    def stretch(self, elements: list[Element], upper: float, lower: float | None) -> None:
+    def stretch(self, elements: list[StackElement], upper: float, lower: float | None) -> None:
         """Places elements between the levels: packed at the top down to the first part, packed at the bottom
         below it; the conductor between takes the slack. Without a lower level all are packed at the top."""
-        wires = [element for element in elements if isinstance(element, Wire)]
+        wires = [element for element in elements if isinstance(element, LabelledConductor)]
         least = sum(element.height for element in elements)
         room = (self.lower if lower is None else lower) - upper - least
         more = min(WISHED - SLOT, max(0.0, room) / len(wires)) if wires else 0.0
-        heights = [element.height + (more if isinstance(element, Wire) else 0.0) for element in elements]
+        heights = [element.height + (more if isinstance(element, LabelledConductor) else 0.0) for element in elements]
         slack = 0.0 if lower is None else max(0.0, lower - upper - sum(heights))
         parts = [n for n, e in enumerate(elements) if isinstance(e, PartBox | Cells | BankBlock)]
         first = parts[0] if parts else -1
@@ -105,10 +105,10 @@ class Levels:
         join(elements)
 
 
-def _keys(element: Element) -> list[str]:
+def _keys(element: StackElement) -> list[str]:
     if isinstance(element, PartBox):
         return [f"part:{element.name}", *(f"side:{element.name}.{side}" for side in element.sides)]
-    if isinstance(element, Cells | Earth):
+    if isinstance(element, Cells | EarthMark):
         return [f"part:{element.name}"]
     if isinstance(element, BankBlock) and element.bank is not None:
         return [f"part:{edge.id}" for string in element.bank.strings for edge in string if edge.kind == "part"]

@@ -1,27 +1,27 @@
-"""What hangs from the second side of a converter or controller: a pair, a loop, or a column down to a bar."""
+"""What hangs from the second side of a converter or controller: a pair, a loop, or a bay down to a bar."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from copperplate.drawing.bay import Bay
 from copperplate.drawing.boxes import PartBox
 from copperplate.drawing.captions import Task
-from copperplate.drawing.column import Column
 from copperplate.drawing.elements import Elements
-from copperplate.drawing.figure import Figure, Levels
+from copperplate.drawing.figure import BarLevels, BayFigure
 from copperplate.drawing.marks import Loose
 from copperplate.drawing.packing import Rect
 from copperplate.drawing.pen import Group
-from copperplate.drawing.stack import Element, InLine, Stub, Wire
-from copperplate.drawing.wiring import Edge
+from copperplate.drawing.stack import DeviceInLine, LabelledConductor, StackElement, Stub
+from copperplate.drawing.wiring import WiringEdge
 
 PAST = 3.0
 """How far below a box the first label of what hangs from it stands: its right neighbour may then be near."""
 LEAN = 0.7
 """Largest share of a hung box that lies left of its axis."""
 NEAR = 2.0
-"""A box may lean so far that its pair leaves the owner close by, yet clear of the column below the owner."""
+"""A box may lean so far that its pair leaves the owner close by, yet clear of the bay below the owner."""
 BELOW = 4.0
 """How far below the lower bars a figure may reach."""
 
@@ -29,12 +29,12 @@ BELOW = 4.0
 class Hanging:
     """Makes the figures of what hangs from the boxes of a power wiring."""
 
-    def __init__(self, task: Task, make: Elements, levels: Levels) -> None:
+    def __init__(self, task: Task, make: Elements, levels: BarLevels) -> None:
         self.task = task
         self.make = make
         self.levels = levels
 
-    def figures(self, made: list[Figure], hung: Column) -> list[Figure]:
+    def figures(self, made: list[BayFigure], hung: Bay) -> list[BayFigure]:
         """The figures of what hangs from the second side of a part in `made`."""
         box = next(
             element
@@ -51,23 +51,23 @@ class Hanging:
                 return [figure]
         return self._apart(box, hung)
 
-    def _apart(self, box: PartBox, hung: Column) -> list[Figure]:
-        """What would hang too low for the sheet, as columns of its own between arrows that name the terminals."""
+    def _apart(self, box: PartBox, hung: Bay) -> list[BayFigure]:
+        """What would hang too low for the sheet, as bays of its own between arrows that name the terminals."""
         elements = [Loose(text=f"from {box.name} {hung.side} +", up=True), *self.make.of(hung)]
         if hung.loop:
             elements.append(Loose(text=f"to {box.name} {hung.side} −"))
         stacks = self.levels.fold(elements)
-        made: list[Figure] = []
+        made: list[BayFigure] = []
         for stack in stacks:
             ends_below = bool(hung.bottom) and stack is stacks[-1]
             self.levels.stretch(stack, self.levels.upper, self.levels.lower if ends_below else None)
-            made.append(Figure(stack))
+            made.append(BayFigure(stack))
         if hung.bottom:
             made[-1].studs.append(("bottom", hung.bottom, made[-1].elements[-1].x))
         return made
 
-    def _hung(self, box: PartBox, hung: Column, drop: float) -> Figure:
-        """The figure of what hangs from `box`: a pair, a loop, or a column down to a bar. `drop`: how far down the
+    def _hung(self, box: PartBox, hung: Bay, drop: float) -> BayFigure:
+        """The figure of what hangs from `box`: a pair, a loop, or a bay down to a bar. `drop`: how far down the
         first label stands."""
         if hung.loop and self._is_twin(hung):
             return self._twin(box, hung, drop)
@@ -75,10 +75,10 @@ class Hanging:
             return self._wrap(box, hung)
         level = box.right_terminal(0)[1]
         elements = self.make.of(hung)
-        if not isinstance(elements[0], Wire | Stub):
+        if not isinstance(elements[0], LabelledConductor | Stub):
             elements.insert(0, Stub())
         _lower(elements[0], drop)
-        figure = Figure(elements, hangs=True)
+        figure = BayFigure(elements, hangs=True)
         self.levels.stretch(elements, level, self.levels.lower if hung.bottom else None)
         if hung.bottom:
             figure.studs.append(("bottom", hung.bottom, elements[-1].x))
@@ -86,7 +86,7 @@ class Hanging:
         figure.clear = [(-2.5, level - 1, 0.0, level + 1)]
         return figure
 
-    def _tail(self, owner: Figure, box: PartBox, hung: Column) -> None:
+    def _tail(self, owner: BayFigure, box: PartBox, hung: Bay) -> None:
         """The chain from the lower terminal of the second side down to its bar, beside the first side's own."""
         if not hung.tail_rail:
             return
@@ -99,7 +99,7 @@ class Hanging:
             for row, rail, offset in owner.studs
         ]
         for element in main:
-            if both and isinstance(element, Wire):
+            if both and isinstance(element, LabelledConductor):
                 element.left = True
         axis = box.bottoms[1][0] if both else 0.0
         elements = self._returning(hung.tail, low=True)
@@ -108,22 +108,22 @@ class Hanging:
         owner.elements += elements
         owner.studs.append(("bottom", hung.tail_rail, axis))
 
-    def _returning(self, path: Sequence[Edge], *, low: bool = False, left: bool = False) -> list[Element]:
+    def _returning(self, path: Sequence[WiringEdge], *, low: bool = False, left: bool = False) -> list[StackElement]:
         """Conductors and devices of a way back, with a short link where no conductor joins a device to the next or to
         what stands at either end."""
-        found: list[Element] = []
+        found: list[StackElement] = []
         for edge in path:
             if edge.kind == "conductor":
-                found.append(Wire(task=self.task, name=edge.id, low=low, left=left))
+                found.append(LabelledConductor(task=self.task, name=edge.id, low=low, left=left))
                 continue
-            if not found or not isinstance(found[-1], Wire):
+            if not found or not isinstance(found[-1], LabelledConductor):
                 found.append(Stub(style="c-neg"))
-            found.append(InLine(task=self.task, name=edge.id))
-        if not found or not isinstance(found[-1], Wire):
+            found.append(DeviceInLine(task=self.task, name=edge.id))
+        if not found or not isinstance(found[-1], LabelledConductor):
             found.append(Stub(style="c-neg"))
         return found
 
-    def _is_twin(self, hung: Column) -> bool:
+    def _is_twin(self, hung: Bay) -> bool:
         """True where the ways out and back of a loop have the same things in the same order."""
         parts = [n for n, edge in enumerate(hung.path) if edge.kind == "part"]
         if len(parts) != 1:
@@ -137,24 +137,24 @@ class Hanging:
             for a, b in zip(out, back, strict=True)
         )
 
-    def _twin(self, box: PartBox, hung: Column, drop: float) -> Figure:
+    def _twin(self, box: PartBox, hung: Bay, drop: float) -> BayFigure:
         """A pair hung from a box to one part: positive outside, negative beside it."""
         place = next(n for n, edge in enumerate(hung.path) if edge.kind == "part")
         out, back, part = hung.path[:place], hung.path[place + 1 :][::-1], hung.path[place]
         gap = -4.8 if not any(edge.kind == "device" for edge in out) else -6.4
-        elements: list[Element] = []
+        elements: list[StackElement] = []
         last = "part"
         for edge, other in zip(out, back, strict=True):
             if edge.kind == "conductor":
-                elements.append(Wire(task=self.task, name=edge.id, twin=other.id, twin_dx=gap))
+                elements.append(LabelledConductor(task=self.task, name=edge.id, twin=other.id, twin_dx=gap))
             else:
                 if last != "conductor":
                     elements.append(_TwinStub(dx=gap))
-                elements.append(InLine(task=self.task, name=edge.id, twin_dx=gap))
+                elements.append(DeviceInLine(task=self.task, name=edge.id, twin_dx=gap))
             last = edge.kind
         if last != "conductor":
             elements.append(_TwinStub(dx=gap))
-        if not isinstance(elements[0], Wire):
+        if not isinstance(elements[0], LabelledConductor):
             elements.insert(0, _TwinStub(dx=gap))
         hung_box = PartBox(
             task=self.task,
@@ -170,23 +170,23 @@ class Hanging:
         _lower(elements[0], drop)
         self.levels.stretch(elements, box.right_terminal(0)[1], None)
         upper, lower = box.right_terminal(0), box.right_terminal(1)
-        return Figure(
+        return BayFigure(
             elements,
             hangs=True,
             leads=[(elements[0], "before", upper), (elements[0], "twin_before", lower)],
             clear=[(gap - 2.5, upper[1] - 1, 0.0, lower[1] + 1)],
         )
 
-    def _wrap(self, box: PartBox, hung: Column) -> Figure:
+    def _wrap(self, box: PartBox, hung: Bay) -> BayFigure:
         """A loop hung from a box whose ways differ: out on the right through its parts, back on the left."""
         last_part = max(n for n, edge in enumerate(hung.path) if edge.kind == "part")
-        out = Column(hung.path[: last_part + 1], hung.nodes[: last_part + 2], hangs_from=box.name)
+        out = Bay(hung.path[: last_part + 1], hung.nodes[: last_part + 2], hangs_from=box.name)
         elements = self.make.of(out)
-        if not isinstance(elements[0], Wire | Stub):
+        if not isinstance(elements[0], LabelledConductor | Stub):
             elements.insert(0, Stub())
         start = box.right_terminal(0)[1]
         self.levels.stretch(elements, start, None)
-        figure = Figure(elements, hangs=True)
+        figure = BayFigure(elements, hangs=True)
         floor = elements[-1].y1 + 4.0
         left = min(rect[0] for element in elements[1:] or elements for rect in element.rects()) - 3.0
         back = hung.path[last_part + 1 :][::-1]
@@ -198,7 +198,7 @@ class Hanging:
             floor = level + needed
         self.levels.stretch(rising, level, floor)
         first, final = rising[0], rising[-1]
-        assert isinstance(first, Wire | Stub) and isinstance(final, Wire | Stub)
+        assert isinstance(first, LabelledConductor | Stub) and isinstance(final, LabelledConductor | Stub)
         figure.leads = [(elements[0], "before", box.right_terminal(0)), (first, "before", box.right_terminal(1))]
         figure.clear = [(left - 4.0, start - 1, 0.0, level + 1)]
         final.stop = floor
@@ -207,9 +207,9 @@ class Hanging:
         return figure
 
 
-def _lower(element: Element, drop: float) -> None:
-    """Makes the first element of a column longer above its label."""
-    if isinstance(element, Wire):
+def _lower(element: StackElement, drop: float) -> None:
+    """Makes the first element of a bay longer above its label."""
+    if isinstance(element, LabelledConductor):
         element.drop = drop
     element.height += drop
 

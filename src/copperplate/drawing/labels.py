@@ -11,12 +11,12 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from copperplate.drawing import captions, lettering
-from copperplate.drawing.blocks import AC, Block
 from copperplate.drawing.captions import Task
 from copperplate.drawing.listing import numbered
 from copperplate.drawing.page import Page
 from copperplate.drawing.paper import Paper
-from copperplate.drawing.pen import Box, Group, Stroke, words
+from copperplate.drawing.pen import Box, Group, Polyline, words
+from copperplate.drawing.wire_groups import AC, WireGroup
 from copperplate.model import Device
 from copperplate.model.parts import Panel
 
@@ -50,11 +50,11 @@ class _Label:
     draw: Callable[[float, float], Group]
 
 
-def labels(task: Task, blocks: Sequence[Block]) -> list[Page]:
+def labels(task: Task, groups: Sequence[WireGroup]) -> list[Page]:
     """The sheets of labels: sleeves group by group, then devices, then cards."""
     shelf = _Shelf(task.paper)
-    for block in blocks:
-        shelf.fill(f"Sleeves, two for each conductor: {block.title}", list(_sleeves(task, block)))
+    for group in groups:
+        shelf.fill(f"Sleeves, two for each conductor: {group.title}", list(_sleeves(task, group)))
     devices = [device for device in task.design.system.devices.values() if not device.panel]
     shelf.fill("Devices", [_device(task, device) for device in devices])
     panels = task.design.system.of(Panel)
@@ -106,23 +106,23 @@ class _Shelf:
         head.add(words(left, top + 3.4, "Labels at true scale", bold=True, size=lettering.NAME))
         start = right - RULE
         ends = ((start, top + 1.2), (start, top + 3.2)), ((right, top + 1.2), (right, top + 3.2))
-        head.add(Stroke(((start, top + 2.2), (right, top + 2.2)), "o", 0.25, then=ends))
+        head.add(Polyline(((start, top + 2.2), (right, top + 2.2)), "o", 0.25, then=ends))
         head.add(words(start - 2.0, top + 3.2, "50 mm", anchor="end"))
         page.groups.append(head)
         self.pages.append(page)
         self.y = top + 6.0
 
 
-def _sleeves(task: Task, block: Block) -> Iterator[_Label]:
+def _sleeves(task: Task, wires: WireGroup) -> Iterator[_Label]:
     """The sleeves of a group, conductor by conductor in slots of one width; empty slots for a spare way, so that what
     is added to it moves no other."""
-    for lot in block.lots:
+    for lot in wires.lots:
         for name in lot.names:
             conductor = task.design.system.conductors[name]
             yield from _pairs(name, conductor.marker, _parallel(task, conductor.run))
-        for _ in range(0 if lot.names else 3 if block.kind == AC else 2):
+        for _ in range(0 if lot.names else 3 if wires.kind == AC else 2):
             yield _Label(SLOT, SLEEVE, lambda x, y: Group("label", "free", "symbol"))
-    for link in block.links:
+    for link in wires.links:
         yield from _pairs(link.id, link.marker, _parallel(task, link.run))
 
 
@@ -215,7 +215,7 @@ def _card(
             group.add(words(x + EDGE, y + 4.6 + 4.2 * place, line, bold=True, size=lettering.NAME))
         at = y + head
         for way, lines, rated in rows:
-            group.add(Stroke(((x + EDGE, at), (x + CARD - EDGE, at)), "h"))
+            group.add(Polyline(((x + EDGE, at), (x + CARD - EDGE, at)), "h"))
             group.add(words(x + EDGE + WAY - 2.5, at + 3.4, way, bold=True, anchor="end"))
             for place, line in enumerate(lines):
                 group.add(words(x + EDGE + WAY, at + 3.4 + lettering.LINE * place, line))

@@ -8,9 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from copperplate.drawing import captions, lettering, rungs, symbols
-from copperplate.drawing.branches import Row, Section
+from copperplate.drawing.branches import LadderRow, LadderSection
 from copperplate.drawing.captions import Line, Task
-from copperplate.drawing.rungs import LEAP, PITCH, Rung
+from copperplate.drawing.rungs import LEAP, PITCH, HalfRung
 
 HEAD = 6.2
 """Room above the first row for the heads of the columns."""
@@ -45,10 +45,10 @@ class Zones:
 class Laid:
     """A row with its rungs, the lines it takes, and its place on a page."""
 
-    row: Row | None
+    row: LadderRow | None
     way: int | None
-    out: Rung | None = None
-    back: Rung | None = None
+    out: HalfRung | None = None
+    back: HalfRung | None = None
     lines: int = 1
     name: list[Line] = field(default_factory=list)
     above: float = 0.0
@@ -58,7 +58,7 @@ class Laid:
     flag_back: bool = False
 
 
-class Ladder:
+class LadderLayout:
     """Lays out the sections of one design. `cut` collects the names that had to be cut."""
 
     def __init__(self, task: Task) -> None:
@@ -73,7 +73,7 @@ class Ladder:
 
     # --- laying out --------------------------------------------------------------------------------------
 
-    def laid(self, section: Section) -> list[Laid]:
+    def laid(self, section: LadderSection) -> list[Laid]:
         """The rows of a section with their rungs, spares included."""
         found = [Laid(row, row.way) for row in section.rows]
         self.hanging = {}
@@ -89,7 +89,7 @@ class Ladder:
                 found.append(Laid(None, way))
         return sorted(found, key=lambda laid: laid.way or 0) if section.panel else found
 
-    def _lay(self, section: Section, found: list[Laid], place: int, laid: Laid, severed: bool = False) -> None:
+    def _lay(self, section: LadderSection, found: list[Laid], place: int, laid: Laid, severed: bool = False) -> None:
         """Lays out one row. `severed`: what it hangs from stands on an earlier sheet."""
         task, zones, row = self.task, self.zones, laid.row
         assert row is not None
@@ -164,16 +164,16 @@ class Ladder:
         """True where a tap is the terminal of a load, False at a splice."""
         return self.task.wiring.roles_at(node).is_load
 
-    def _tap(self, found: list[Laid], row: Row) -> tuple[float, int] | None:
+    def _tap(self, found: list[Laid], row: LadderRow) -> tuple[float, int] | None:
         owner = found[row.above] if row.above is not None else None
         return owner.out.taps.get(row.start) if owner is not None and owner.out is not None else None
 
-    def _back_tap(self, found: list[Laid], row: Row) -> float | None:
+    def _back_tap(self, found: list[Laid], row: LadderRow) -> float | None:
         owner = found[row.above_back] if row.above_back is not None else None
         tap = owner.back.taps.get(row.back_to) if owner is not None and owner.back is not None else None
         return tap[0] if tap is not None else None
 
-    def _taken(self, row: Row, between: list[Laid]) -> bool:
+    def _taken(self, row: LadderRow, between: list[Laid]) -> bool:
         """True where a row drops to the same terminal already: only a splice takes more than one."""
         if self.task.wiring.roles_at(row.back_to).is_splice:
             return False
@@ -197,21 +197,21 @@ class Ladder:
             owner = above.above if above is not None else None
         return passing
 
-    def symbol(self, row: Row) -> symbols.Symbol:
+    def symbol(self, row: LadderRow) -> symbols.Symbol:
         """The symbol of what a row ends at."""
         part = self.task.design.system.parts[row.part]
         return symbols.PLAIN if part.roles.stores else symbols.part_symbol(part)
 
-    def start_of(self, row: Row) -> str:
+    def start_of(self, row: LadderRow) -> str:
         """`from lamp.pos`: where a row comes from whose owner stands elsewhere."""
         return f"from {captions.end(self.task, row.start)}"
 
-    def end_of(self, row: Row) -> str:
+    def end_of(self, row: LadderRow) -> str:
         """`to minus`: where a way back goes that is not the rail on the right."""
         node = row.back_to
         return f"to {captions.end(self.task, node)}"
 
-    def _name(self, row: Row) -> tuple[list[Line], float]:
+    def _name(self, row: LadderRow) -> tuple[list[Line], float]:
         """The name of what a row ends at: at its own size, else small, else wrapped, else cut."""
         if not row.part:
             return [], 0.0
@@ -243,7 +243,7 @@ class Ladder:
                 tall = self.height(one)
         return groups
 
-    def sever(self, section: Section, rows: list[Laid]) -> None:
+    def sever(self, section: LadderSection, rows: list[Laid]) -> None:
         """Lays rows out again whose owners stand on another sheet than they do."""
         found = self.aligned
         here = {id(laid.row) for laid in rows if laid.row is not None}

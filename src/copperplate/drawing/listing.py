@@ -10,7 +10,7 @@ from itertools import pairwise
 from copperplate.drawing import lettering
 from copperplate.drawing.page import Page
 from copperplate.drawing.paper import Paper
-from copperplate.drawing.pen import Box, Group, Item, Stroke, words
+from copperplate.drawing.pen import Box, Group, Polyline, Primitive, words
 
 PITCH = 4.3
 """From one row to the next, in mm."""
@@ -24,7 +24,7 @@ TICK = "[ ]"
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class ListColumn:
     """A column at least `width` mm wide. `share`: whether it gets its part of what the sheet is wider."""
 
     head: str
@@ -34,7 +34,7 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ListRow:
     """One row: what it shows (`kind` and `address` name its group) and a text a column. `opens`: cells written again
     where the row is the first of a table, for what the rows above it have said already."""
 
@@ -46,11 +46,11 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Part:
+class ListSection:
     """Rows under a heading. `address`: what its heading shows ("" for nothing). `apart`: it begins a table."""
 
     title: str
-    rows: tuple[Row, ...]
+    rows: tuple[ListRow, ...]
     kind: str = "heads"
     address: str = ""
     apart: bool = False
@@ -60,11 +60,13 @@ class Part:
 class _Table:
     """One table as it will stand: (row, is it the first of the table) or (heading, is it a continuation)."""
 
-    items: list[tuple[Row | Part, bool]] = field(default_factory=list)
+    items: list[tuple[ListRow | ListSection, bool]] = field(default_factory=list)
     left: float = 0.0
 
 
-def pages(paper: Paper, title: str, columns: Sequence[Column], parts: Sequence[Part], remark: str) -> list[Page]:
+def pages(
+    paper: Paper, title: str, columns: Sequence[ListColumn], parts: Sequence[ListSection], remark: str
+) -> list[Page]:
     """The sheets of one list."""
     if not any(part.rows for part in parts):
         return []
@@ -93,7 +95,7 @@ def numbered(made: list[Page], slug: str) -> list[Page]:
     return made
 
 
-def _lines(columns: Sequence[Column], widths: Sequence[float], cells: Sequence[str]) -> list[tuple[str, ...]]:
+def _lines(columns: Sequence[ListColumn], widths: Sequence[float], cells: Sequence[str]) -> list[tuple[str, ...]]:
     """Each cell broken to its column."""
     return [
         (cell,) if cell == TICK else lettering.wrap(lettering.clean(cell), width - 2.0, bold=column.bold)
@@ -105,7 +107,9 @@ def _height(lines: Sequence[tuple[str, ...]]) -> float:
     return PITCH + lettering.LINE * (max(len(cell) for cell in lines) - 1)
 
 
-def _split(columns: Sequence[Column], widths: Sequence[float], parts: Sequence[Part], down: float) -> list[_Table]:
+def _split(
+    columns: Sequence[ListColumn], widths: Sequence[float], parts: Sequence[ListSection], down: float
+) -> list[_Table]:
     """The rows in tables no taller than `down`; a heading is never the last of a table."""
     tables = [_Table(left=down)]
     for part in parts:
@@ -118,14 +122,20 @@ def _split(columns: Sequence[Column], widths: Sequence[float], parts: Sequence[P
                 above = SUBHEAD if part.title else 0.0
             if above:
                 tables[-1].items.append((part, place > 0))
-            first = not any(isinstance(item, Row) for item, _ in tables[-1].items) or above > 0
+            first = not any(isinstance(item, ListRow) for item, _ in tables[-1].items) or above > 0
             tables[-1].items.append((row, first))
             tables[-1].left -= above + tall
     return tables
 
 
 def _draw(
-    page: Page, title: str, columns: Sequence[Column], widths: Sequence[float], table: _Table, left: float, top: float
+    page: Page,
+    title: str,
+    columns: Sequence[ListColumn],
+    widths: Sequence[float],
+    table: _Table,
+    left: float,
+    top: float,
 ) -> None:
     starts = [left]
     for width in widths:
@@ -136,22 +146,22 @@ def _draw(
         if column.head:
             head.add(words(x, top + 9.2, column.head, bold=True))
     page.groups.append(head)
-    rules = Group("rule", "", "rule").add(Stroke(((left, top + 10.8), (right, top + 10.8)), "o", 0.25))
+    rules = Group("rule", "", "rule").add(Polyline(((left, top + 10.8), (right, top + 10.8)), "o", 0.25))
     y = top + HEAD
     for item, first in table.items:
-        if isinstance(item, Part):
+        if isinstance(item, ListSection):
             text = item.title + (", continued" if first else "")
             kind, address = (item.kind, item.address) if item.address else ("heads", item.title)
             page.groups.append(
                 Group(kind, address, "symbol").add(words(left, y + 3.8, _fitted(text, right - left), bold=True))
             )
             y += SUBHEAD
-            rules.add(Stroke(((left, y - 0.5), (right, y - 0.5)), "h"))
+            rules.add(Polyline(((left, y - 0.5), (right, y - 0.5)), "h"))
             continue
         lines = _lines(columns, widths, item.opens if first and item.opens else item.cells)
         page.groups.append(_row(item, columns, starts, lines, y))
         y += _height(lines)
-        rules.add(Stroke(((left, y - 0.5), (right, y - 0.5)), "h"))
+        rules.add(Polyline(((left, y - 0.5), (right, y - 0.5)), "h"))
     page.groups.append(rules)
 
 
@@ -161,9 +171,9 @@ def _fitted(text: str, room: float) -> str:
 
 
 def _row(
-    row: Row, columns: Sequence[Column], starts: Sequence[float], lines: Sequence[tuple[str, ...]], y: float
+    row: ListRow, columns: Sequence[ListColumn], starts: Sequence[float], lines: Sequence[tuple[str, ...]], y: float
 ) -> Group:
-    items: list[Item] = []
+    items: list[Primitive] = []
     for column, (start, _), cell in zip(columns, pairwise(starts), lines, strict=True):
         if cell == (TICK,):
             items.append(Box(start + 1.0, y + 0.55, 2.4, 2.4, "o"))

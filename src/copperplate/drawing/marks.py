@@ -1,4 +1,4 @@
-"""What stands at a point of a column: a splice, an earth, an end that goes on elsewhere."""
+"""What stands at a point of a bay: a splice, an earth, an end that goes on elsewhere."""
 
 from __future__ import annotations
 
@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from copperplate.drawing import captions, lettering, symbols
 from copperplate.drawing.captions import Line, Task
 from copperplate.drawing.packing import Rect
-from copperplate.drawing.pen import Disc, Group, Stroke
-from copperplate.drawing.stack import Element, arrow, centred, label_rect, put
+from copperplate.drawing.pen import Disc, Group, Polyline
+from copperplate.drawing.stack import StackElement, arrow, centred, label_rect, put
 
 
 @dataclass
-class Splice(Element):
+class Splice(StackElement):
     """A splice in the line: a dot with its address; or, with `flag`, a place that circuits of other sheets leave
     from."""
 
@@ -41,15 +41,15 @@ class Splice(Element):
         line = Group("mount", "", "conductor")
         dot = Group("part" if self.name else "mount", self.name, "mark").add(Disc(x, self.middle, 0.9, "k"))
         if self.flag:
-            line.add(Stroke(((x, self.middle), (x + 4.6, self.middle)), "o", 0.5))
+            line.add(Polyline(((x, self.middle), (x + 4.6, self.middle)), "o", 0.5))
             dot.add(arrow(x + 6.4, self.middle, "right"))
         dot.add(*put(x + (7.2 if self.flag else 2.0), centred(self.middle, 1), [self.line]))
         return [line, dot]
 
 
 @dataclass
-class Earth(Element):
-    """An earth at the end of a column."""
+class EarthMark(StackElement):
+    """An earth at the end of a bay."""
 
     task: Task | None = None
     name: str = ""
@@ -72,8 +72,8 @@ class Earth(Element):
 
 
 @dataclass
-class Loose(Element):
-    """Where a column ends or goes on elsewhere: an arrow with words, or an open ring where nothing follows."""
+class Loose(StackElement):
+    """Where a bay ends or goes on elsewhere: an arrow with words, or an open ring where nothing follows."""
 
     text: str = ""
     up: bool = False
@@ -97,5 +97,5 @@ class Loose(Element):
         else:
             group.add(arrow(x, self.y1 if not self.up else self.y1 - 2.2, "down"))
             tail = (self.y0, self.y1 - 2.0) if not self.up else (self.y1 - 2.2, self.y1)
-            group.add(Stroke(((x, tail[0]), (x, tail[1])), "o", 0.5))
+            group.add(Polyline(((x, tail[0]), (x, tail[1])), "o", 0.5))
         return [group.add(*put(x + 2.4, centred((self.y0 + self.y1) / 2, 1), [self.line]))]

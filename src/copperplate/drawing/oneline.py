@@ -1,4 +1,4 @@
-"""The one-line view of a system: what stands above and below each positive bar, read from columns and cables.
+"""The one-line view of a system: what stands above and below each positive bar, read from bays and cables.
 
 A *chain* is a line from a bar outwards: devices and boxes in order, nearest the bar first. Negative conductors are
 not shown; a line stands for the whole circuit.
@@ -9,17 +9,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from copperplate.drawing.branches import Section
-from copperplate.drawing.cables import Cable, Supply
+from copperplate.drawing.bay import Bay, Power
+from copperplate.drawing.branches import LadderSection
+from copperplate.drawing.cables import Cable, SupplyForest
 from copperplate.drawing.captions import Task
-from copperplate.drawing.column import Column, Power
-from copperplate.drawing.wiring import Edge, is_two_sided
+from copperplate.drawing.wiring import WiringEdge, is_two_sided
 from copperplate.model import Part
 from copperplate.model.parts import Panel
 
 
 @dataclass(frozen=True)
-class Item:
+class ChainItem:
     """One thing on a line.
 
     kind: "device", "box" (a part), "list" (circuits of `section`), "ac-list" (loads of the cables that leave AC part
@@ -30,7 +30,7 @@ class Item:
     id: str
     run: str = ""
     ac: bool = False
-    section: Section | None = None
+    section: LadderSection | None = None
     more: tuple[str, ...] = ()
     """Further parts that the box stands for: the other batteries of a string or bank."""
 
@@ -40,19 +40,19 @@ class Bar:
     """A bar with its chains. `name` is its node; "" for the supplies that no bar of the DC system meets."""
 
     name: str
-    above: list[list[Item]] = field(default_factory=list)
-    below: list[list[Item]] = field(default_factory=list)
-    bridge: tuple[list[Item], str, list[Item]] | None = None
+    above: list[list[ChainItem]] = field(default_factory=list)
+    below: list[list[ChainItem]] = field(default_factory=list)
+    bridge: tuple[list[ChainItem], str, list[ChainItem]] | None = None
     """A chain below that leads to another bar: (items down to the turn, that bar, items up to it)."""
 
 
-def bars(task: Task, power: Power, sections: Sequence[Section], supply: Supply) -> list[Bar]:
+def bars(task: Task, power: Power, sections: Sequence[LadderSection], supply: SupplyForest) -> list[Bar]:
     """The bars in the order of the power sheet, then the supplies that stand apart."""
     return _OneLine(task, power, sections, supply).bars()
 
 
 class _OneLine:
-    def __init__(self, task: Task, power: Power, sections: Sequence[Section], supply: Supply) -> None:
+    def __init__(self, task: Task, power: Power, sections: Sequence[LadderSection], supply: SupplyForest) -> None:
         self.task = task
         self.system = task.design.system
         self.power = power
@@ -63,29 +63,29 @@ class _OneLine:
         self.sides = self._sides()
 
     def _sides(self) -> dict[str, list[tuple[str, str]]]:
-        """By two-sided part: (side, bar above it) of each of its columns."""
+        """By two-sided part: (side, bar above it) of each of its bays."""
         found: dict[str, list[tuple[str, str]]] = {}
-        for column in self.power.columns:
-            for edge in column.parts:
+        for bay in self.power.bays:
+            for edge in bay.parts:
                 if is_two_sided(self.system.parts[edge.id]):
-                    found.setdefault(edge.id, []).append((edge.side, column.top))
+                    found.setdefault(edge.id, []).append((edge.side, bay.top))
         return found
 
     def bars(self) -> list[Bar]:
         made: dict[str, Bar] = {}
-        for column in self.power.columns:
-            if column.top and not self.task.wiring.is_low(column.top):
-                made.setdefault(column.top, Bar(column.top))
-            if column.link == "top" and column.bottom:
-                made.setdefault(column.bottom, Bar(column.bottom))
+        for bay in self.power.bays:
+            if bay.top and not self.task.wiring.is_low(bay.top):
+                made.setdefault(bay.top, Bar(bay.top))
+            if bay.link == "top" and bay.bottom:
+                made.setdefault(bay.bottom, Bar(bay.bottom))
         for section in self.sections:
             if not section.panel and self.task.wiring.is_rail(section.rail):
                 made.setdefault(section.rail, Bar(section.rail))
-        for column in self.power.columns:
-            if column.link == "top":
-                self._join(made, column.top, column.bottom, self._items(column), [])
-            elif column.top in made and column.parts:
-                self._stand(made, column)
+        for bay in self.power.bays:
+            if bay.link == "top":
+                self._join(made, bay.top, bay.bottom, self._items(bay), [])
+            elif bay.top in made and bay.parts:
+                self._stand(made, bay)
         for section in self.sections:
             if not section.panel:
                 self._direct(made, section)
@@ -97,60 +97,58 @@ class _OneLine:
 
     # --- DC ----------------------------------------------------------------------------------------------
 
-    def _items(self, column: Column) -> list[Item]:
-        """Devices and parts of a column's positive side, bar first; ends at its first part."""
-        found: list[Item] = []
+    def _items(self, bay: Bay) -> list[ChainItem]:
+        """Devices and parts of a bay's positive side, bar first; ends at its first part."""
+        found: list[ChainItem] = []
         run = ""
-        for edge in column.path:
+        for edge in bay.path:
             if edge.kind == "conductor":
                 run = self.system.conductors[edge.id].run
             elif edge.kind == "device":
-                found.append(Item("device", edge.id, self.system.devices[edge.id].run or run))
+                found.append(ChainItem("device", edge.id, self.system.devices[edge.id].run or run))
                 run = self.system.devices[edge.id].run
             else:
-                found.append(Item("box", edge.id, run, more=self._more(column, edge)))
+                found.append(ChainItem("box", edge.id, run, more=self._more(bay, edge)))
                 break
         return found
 
-    def _more(self, column: Column, first: Edge) -> tuple[str, ...]:
+    def _more(self, bay: Bay, first: WiringEdge) -> tuple[str, ...]:
         """The batteries that belong together with `first`."""
         if not self.system.parts[first.id].roles.stores:
             return ()
         found: list[str] = []
-        for edge in column.parts:
+        for edge in bay.parts:
             bank = self.power.banks.get(edge.id) if edge.side == "bank" else None
             members = [e for string in bank.strings for e in string] if bank is not None else [edge]
             found += [e.id for e in members if e.kind == "part" and self.system.parts[e.id].roles.stores]
         return tuple(name for name in dict.fromkeys(found) if name != first.id)
 
-    def _stand(self, made: dict[str, Bar], column: Column) -> None:
-        """Puts a column's chain above or below its bar."""
-        chain = self._items(column)
+    def _stand(self, made: dict[str, Bar], bay: Bay) -> None:
+        """Puts a bay's chain above or below its bar."""
+        chain = self._items(bay)
         part = self.system.parts[chain[-1].id]
-        hung = [self._items(member) for member in column.hung]
-        bar = made[column.top]
+        hung = [self._items(member) for member in bay.hung]
+        bar = made[bay.top]
         if is_two_sided(part) and len(self.sides[part.id]) > 1:
             if part.id in self.shown:
                 return
-            edge = column.parts[0]
+            edge = bay.parts[0]
             into = next(((side, top) for side, top in self.sides[part.id] if side != edge.side), None)
-            if into is not None and into[1] in made and into[1] != column.top:
-                other = next(
-                    c for c in self.power.columns if c.top == into[1] and any(e.id == part.id for e in c.parts)
-                )
+            if into is not None and into[1] in made and into[1] != bay.top:
+                other = next(c for c in self.power.bays if c.top == into[1] and any(e.id == part.id for e in c.parts))
                 self.shown.add(part.id)
                 rising = self._items(other)[:-1]
                 if edge.side in part.roles.draws_at:
-                    self._join(made, column.top, into[1], chain, rising)
+                    self._join(made, bay.top, into[1], chain, rising)
                 else:
                     chain = self._items(other)
-                    self._join(made, into[1], column.top, chain, self._items(column)[:-1])
+                    self._join(made, into[1], bay.top, chain, self._items(bay)[:-1])
                 return
         self.shown.add(part.id)
         feeds = [item.id for one in hung for item in one if item.kind == "box"]
         source = any(_is_source(self.system.parts[name]) for name in (part.id, *feeds))
         if is_two_sided(part) and not feeds:
-            source = source or column.parts[0].side == part.roles.gives_at
+            source = source or bay.parts[0].side == part.roles.gives_at
         for one in hung:
             chain += one
             self.shown.update(item.id for item in one if item.kind == "box")
@@ -159,47 +157,47 @@ class _OneLine:
         else:
             bar.below.append(self._with_circuits(chain))
 
-    def _with_circuits(self, chain: list[Item]) -> list[Item]:
+    def _with_circuits(self, chain: list[ChainItem]) -> list[ChainItem]:
         """A chain whose last panel becomes the list of its circuits, or goes on with what an inverter feeds."""
         last = chain[-1]
         if last.kind != "box":
             return chain
         part = self.system.parts[last.id]
         if last.id in self.by_panel:
-            return [*chain[:-1], Item("list", last.id, last.run, section=self.by_panel[last.id])]
+            return [*chain[:-1], ChainItem("list", last.id, last.run, section=self.by_panel[last.id])]
         if part.roles.mains:
             return chain + self._ac_below(last.id)
         direct = next((s for s in self.sections if not s.panel and self._part_of(s.rail) == last.id and s.rows), None)
         if direct is not None and not self.task.wiring.is_rail(direct.rail) and direct.rail not in self.power.rails:
             run = direct.rows[0].positive[0]
-            return [*chain, Item("list", direct.rail, "" if isinstance(run, str) else run.id, section=direct)]
+            return [*chain, ChainItem("list", direct.rail, "" if isinstance(run, str) else run.id, section=direct)]
         return chain
 
     def _part_of(self, node: str) -> str:
         found = self.system.nodes.get(node)
         return found.part if found is not None else ""
 
-    def _direct(self, made: dict[str, Bar], section: Section) -> None:
+    def _direct(self, made: dict[str, Bar], section: LadderSection) -> None:
         """The circuits without a panel, as a list below their bar."""
         if section.rail in made:
-            made[section.rail].below.append([Item("list", section.rail, section=section)])
+            made[section.rail].below.append([ChainItem("list", section.rail, section=section)])
 
-    def _join(self, made: dict[str, Bar], start: str, end: str, down: list[Item], up: list[Item]) -> None:
+    def _join(self, made: dict[str, Bar], start: str, end: str, down: list[ChainItem], up: list[ChainItem]) -> None:
         """A way from one bar to another: drawn across where the other stands next to it, else named."""
         order = list(made)
         if made[start].bridge is None and order.index(end) == order.index(start) + 1:
             made[start].bridge = (down, end, up)
             return
-        made[start].below.append([*down, *up[::-1], Item("to", end)])
-        made[end].below.insert(0, [Item("from", next((i.id for i in reversed(down) if i.kind == "box"), start))])
+        made[start].below.append([*down, *up[::-1], ChainItem("to", end)])
+        made[end].below.insert(0, [ChainItem("from", next((i.id for i in reversed(down) if i.kind == "box"), start))])
 
     # --- AC ----------------------------------------------------------------------------------------------
 
-    def _cable_items(self, cable: Cable, rising: bool) -> list[Item]:
-        found = [Item("device", name, cable.run.id, ac=True) for name in cable.devices]
+    def _cable_items(self, cable: Cable, rising: bool) -> list[ChainItem]:
+        found = [ChainItem("device", name, cable.run.id, ac=True) for name in cable.devices]
         return found[::-1] if rising else found
 
-    def _shore_above(self, part: str) -> list[Item]:
+    def _shore_above(self, part: str) -> list[ChainItem]:
         """The supply of a charger, where it comes straight from one."""
         cable = next((c for cables in self.supply.leaving.values() for c in cables if c.end == part), None)
         if cable is None or not _is_supply(self.system.parts[cable.start]):
@@ -207,29 +205,29 @@ class _OneLine:
         if len(self.supply.leaving[cable.start]) > 1 or cable.start in self.shown:
             return []
         self.shown.add(cable.start)
-        return [*self._cable_items(cable, True), Item("box", cable.start, cable.run.id, ac=True)]
+        return [*self._cable_items(cable, True), ChainItem("box", cable.start, cable.run.id, ac=True)]
 
-    def _ac_below(self, part: str) -> list[Item]:
+    def _ac_below(self, part: str) -> list[ChainItem]:
         """What an AC source feeds: the way to the one part that it leads to, and the list of its circuits."""
-        found: list[Item] = []
+        found: list[ChainItem] = []
         while True:
             leaving = [c for c in self.supply.leaving.get(part, ()) if not self.system.parts[c.end].roles.grounds]
             if not leaving:
                 again = next((c for c in self.supply.again if c.start == part), None)
                 if again is not None:
-                    found += [*self._cable_items(again, False), Item("to", again.end, again.run.id, ac=True)]
+                    found += [*self._cable_items(again, False), ChainItem("to", again.end, again.run.id, ac=True)]
                 return found
             if len(leaving) > 1 or self.system.parts[leaving[0].end].roles.is_load:
                 if isinstance(self.system.parts[part], Panel) and found and found[-1].id == part:
-                    found[-1] = Item("ac-list", part, found[-1].run, ac=True)
+                    found[-1] = ChainItem("ac-list", part, found[-1].run, ac=True)
                 else:
-                    found.append(Item("ac-list", part, leaving[0].run.id, ac=True))
+                    found.append(ChainItem("ac-list", part, leaving[0].run.id, ac=True))
                 return found
             cable = leaving[0]
             if cable.end in self.shown:
-                return [*found, *self._cable_items(cable, False), Item("to", cable.end, cable.run.id, ac=True)]
+                return [*found, *self._cable_items(cable, False), ChainItem("to", cable.end, cable.run.id, ac=True)]
             self.shown.add(cable.end)
-            found += [*self._cable_items(cable, False), Item("box", cable.end, cable.run.id, ac=True)]
+            found += [*self._cable_items(cable, False), ChainItem("box", cable.end, cable.run.id, ac=True)]
             part = cable.end
 
     def _apart(self) -> list[Bar]:
@@ -238,7 +236,7 @@ class _OneLine:
         for root in self.supply.roots:
             if root not in self.shown and _is_supply(self.system.parts[root]):
                 self.shown.add(root)
-                found.append(Bar("", below=[[Item("box", root), *self._ac_below(root)]]))
+                found.append(Bar("", below=[[ChainItem("box", root), *self._ac_below(root)]]))
         return found
 
 

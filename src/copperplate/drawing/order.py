@@ -1,4 +1,4 @@
-"""The order of the columns on the power sheets: which bar stands beside which, so that the fewest bars are broken.
+"""The order of the bays on the power sheets: which bar stands beside which, so that the fewest bars are broken.
 
 The bars stand as declared wherever that keeps each in one piece. Where it does not, few bars are tried in every
 order. Many begin as declared and as sweeps of mean places set them, and one bar after the other is moved for as long
@@ -11,8 +11,8 @@ import itertools
 import math
 from collections.abc import Iterable, Sequence
 
-from copperplate.drawing.column import Column
-from copperplate.drawing.wiring import Edge, Wiring
+from copperplate.drawing.bay import Bay
+from copperplate.drawing.wiring import DcWiring, WiringEdge
 
 FEW = 720
 """So many orders of the bars are tried one by one: bars of both rows up to three and five, or four and four."""
@@ -23,40 +23,40 @@ Cost = tuple[int, tuple[int, ...]]
 """Pieces that the bars are drawn in, then the bars by their declared place: less is better."""
 
 
-def arrange(wiring: Wiring, edges: Sequence[Edge], found: list[Column], rails: list[str]) -> list[Column]:
+def arrange(wiring: DcWiring, edges: Sequence[WiringEdge], found: list[Bay], rails: list[str]) -> list[Bay]:
     """`found` in drawing order: grouped by the rail above, batteries first, then as declared. Rails that a link joins
     stand side by side where they can, the link between them. `edges`, `rails`: in order of declaration."""
-    return _Order(wiring, edges, found, rails).columns()
+    return _Order(wiring, edges, found, rails).bays()
 
 
 class _Order:
-    def __init__(self, wiring: Wiring, edges: Sequence[Edge], found: list[Column], rails: list[str]) -> None:
+    def __init__(self, wiring: DcWiring, edges: Sequence[WiringEdge], found: list[Bay], rails: list[str]) -> None:
         self.rails = rails
         self.declared = {rail: n for n, rail in enumerate(rails)}
         self.above = {rail for rail in rails if not wiring.is_low(rail)}
-        self.standing = [column for column in found if column.link != "bottom"]
-        self.lower_links = [column for column in found if column.link == "bottom"]
-        self.turned = {id(column): column.reversed() for column in found if column.link}
-        self.meets = {id(column): _meets(column) for column in (*found, *self.turned.values())}
+        self.standing = [bay for bay in found if bay.link != "bottom"]
+        self.lower_links = [bay for bay in found if bay.link == "bottom"]
+        self.turned = {id(bay): bay.reversed() for bay in found if bay.link}
+        self.meets = {id(bay): _meets(bay) for bay in (*found, *self.turned.values())}
         place = {edge: n for n, edge in enumerate(edges)}
         self.facts = {
-            id(column): (
-                not any(wiring.roles_at(edge.a).stores for edge in column.parts),
-                min(place[edge] for edge in column.path),
+            id(bay): (
+                not any(wiring.roles_at(edge.a).stores for edge in bay.parts),
+                min(place[edge] for edge in bay.path),
             )
-            for column in found
+            for bay in found
         }
-        """Of each column: whether it has no battery, and its place as declared."""
+        """Of each bay: whether it has no battery, and its place as declared."""
         self.joined: dict[str, list[str]] = {rail: [] for rail in rails}
         """By upper rail: those that a link joins to it."""
-        for link in (column for column in self.standing if column.link):
+        for link in (bay for bay in self.standing if bay.link):
             self.joined[link.top].append(link.bottom)
             self.joined[link.bottom].append(link.top)
         self.pairs = [(c.top, c.bottom) for c in self.standing if c.top and c.bottom and not c.link]
-        self.least = len({met for column in found for met in self.meets[id(column)]})
+        self.least = len({met for bay in found for met in self.meets[id(bay)]})
         """In how many pieces the bars are drawn at best: one each."""
 
-    def columns(self) -> list[Column]:
+    def bays(self) -> list[Bay]:
         if self._cost(self.rails)[0] <= self.least or not self.pairs:
             return self._arranged(self.rails)
         return self._arranged(self._best())
@@ -139,35 +139,35 @@ class _Order:
 
     def _cost(self, rails: Sequence[str]) -> Cost:
         count, last = 0, {"top": "", "bottom": ""}
-        for column in self._arranged(rails):
-            for row, rail in self.meets[id(column)]:
+        for bay in self._arranged(rails):
+            for row, rail in self.meets[id(bay)]:
                 if last[row] != rail:
                     count += 1
                     last[row] = rail
         return count, tuple(self.declared[rail] for rail in rails)
 
-    # --- the columns -------------------------------------------------------------------------------------
+    # --- the bays -------------------------------------------------------------------------------------
 
-    def _arranged(self, rails: Sequence[str]) -> list[Column]:
-        """The columns in the order of these rails."""
+    def _arranged(self, rails: Sequence[str]) -> list[Bay]:
+        """The bays in the order of these rails."""
         sequence = self._sequence(rails)
         lower = {rail: n for n, rail in enumerate(rails)}
 
-        def rank(column: Column) -> tuple[int, int, int, int, int]:
-            without_battery, declared = self.facts[id(column)]
-            if column.link:
-                return max(sequence[column.top], sequence[column.bottom]), 0, 0, 0, declared
-            top = sequence.get(column.top, len(rails))
-            bottom = lower[column.bottom] if column.bottom else len(rails)
+        def rank(bay: Bay) -> tuple[int, int, int, int, int]:
+            without_battery, declared = self.facts[id(bay)]
+            if bay.link:
+                return max(sequence[bay.top], sequence[bay.bottom]), 0, 0, 0, declared
+            top = sequence.get(bay.top, len(rails))
+            bottom = lower[bay.bottom] if bay.bottom else len(rails)
             return top, 1, without_battery, bottom, declared
 
         ordered = sorted(self.standing, key=rank)
-        for n, column in enumerate(ordered):
-            if column.link and sequence[column.top] > sequence[column.bottom]:
-                ordered[n] = self.turned[id(column)]
+        for n, bay in enumerate(ordered):
+            if bay.link and sequence[bay.top] > sequence[bay.bottom]:
+                ordered[n] = self.turned[id(bay)]
         for link in self.lower_links:
             ends = (link.top, link.bottom)
-            first = next((n for n, column in enumerate(ordered) if column.bottom in ends), len(ordered))
+            first = next((n for n, bay in enumerate(ordered) if bay.bottom in ends), len(ordered))
             after = next(
                 (n for n in range(first + 1, len(ordered)) if ordered[n].bottom in ends
                  and ordered[n].bottom != ordered[first].bottom), len(ordered)
@@ -188,8 +188,8 @@ class _Order:
         return order
 
 
-def _meets(column: Column) -> list[tuple[str, str]]:
-    """(row, rail) of each bar that a column and what hangs from it reach, in order."""
-    met = [(column.link or "top", column.top), (column.link or "bottom", column.bottom)]
-    met += [("bottom", rail) for hung in column.hung for rail in (hung.tail_rail, hung.bottom)]
+def _meets(bay: Bay) -> list[tuple[str, str]]:
+    """(row, rail) of each bar that a bay and what hangs from it reach, in order."""
+    met = [(bay.link or "top", bay.top), (bay.link or "bottom", bay.bottom)]
+    met += [("bottom", rail) for hung in bay.hung for rail in (hung.tail_rail, hung.bottom)]
     return [(row, rail) for row, rail in met if rail]

@@ -14,7 +14,7 @@ from copperplate.drawing.oneline import Bar
 from copperplate.drawing.packing import Rect, clear, shift
 from copperplate.drawing.page import Page
 from copperplate.drawing.paper import Paper
-from copperplate.drawing.pen import Box, Group, Stroke, Words, measure, words
+from copperplate.drawing.pen import Box, Group, Polyline, Words, measure, words
 from copperplate.drawing.stack import arrow
 
 GAP = 3.5
@@ -154,7 +154,7 @@ class _Overview:
             level = max(came.y, foot) + BRIDGE
             points = ((came.x, came.y), (came.x, level), (x, level), (x, foot))
             self.rects.append((came.x, level - 1, x, level + 1))
-            page.groups.append(line.add(Stroke(points, "c-dc", 0.7)))
+            page.groups.append(line.add(Polyline(points, "c-dc", 0.7)))
             return
         for where, at, y, text in (
             (came.page, came.x, came.y, f"to {came.end}"),
@@ -163,7 +163,7 @@ class _Overview:
             word, node = text.split(" ", 1)
             name = lettering.shorten(f"{word} {captions.end(self.task, node)}", NAMED, bold=True)
             tip = y + BRIDGE
-            mark = Group("goes-on", name, "mark").add(Stroke(((at, y), (at, tip - 1.0)), "o", 0.5))
+            mark = Group("goes-on", name, "mark").add(Polyline(((at, y), (at, tip - 1.0)), "o", 0.5))
             mark.add(arrow(at, tip, "down") if where is came.page else arrow(at, tip - 2.0, "up"))
             where.groups.append(mark.add(words(at + 2.4, tip + 0.2, name, bold=True)))
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from copperplate.drawing import lettering
-from copperplate.drawing.pen import Box, Group, Item, Stroke, words
+from copperplate.drawing.pen import Box, Group, Polyline, Primitive, words
 from copperplate.model import Settings
 
 MARGIN = 7.0
@@ -72,14 +72,14 @@ def frame(
     the issue before, as `issued` writes it."""
     left, right = MARGIN, paper.width - MARGIN
     bottom, strip = paper.height - MARGIN, paper.height - MARGIN - STRIP
-    items: list[Item] = [
+    items: list[Primitive] = [
         Box(left, MARGIN, right - left, bottom - MARGIN, "f"),
-        Stroke(((left, strip), (right, strip)), "f"),
+        Polyline(((left, strip), (right, strip)), "f"),
     ]
     edges = [right]
     for cell in CELLS[::-1]:
         edges.append(edges[-1] - cell)
-        items.append(Stroke(((edges[-1], strip), (edges[-1], bottom)), "f"))
+        items.append(Polyline(((edges[-1], strip), (edges[-1], bottom)), "f"))
     cut: list[str] = []
     starts = [left, *edges[:0:-1]]
     ends = edges[::-1]
@@ -150,7 +150,7 @@ def _legend(paper: Paper, strip: float, keys: Sequence[Key], remark: str) -> Gro
     group = Group("legend", "legend", "frame")
     x, y = paper.left, strip - 7.2
     for key in keys:
-        group.add(Stroke(((x, y - 1), (x + 9, y - 1)), f"c-{key.style}", 0.5), words(x + 10.5, y, key.word))
+        group.add(Polyline(((x, y - 1), (x + 9, y - 1)), f"c-{key.style}", 0.5), words(x + 10.5, y, key.word))
         x += 10.5 + lettering.width(key.word) + 6
     if remark:
         group.add(words(x, y, lettering.shorten(remark, paper.right - x)))

@@ -60,7 +60,7 @@ STYLE = f"[data-sheet] text{{font-family:{FONTS};fill:{INK};white-space:pre}}" +
 
 
 @dataclass(frozen=True, slots=True)
-class Stroke:
+class Polyline:
     """A polyline of conductor, symbol or rule. `weight` 0: the width of its class."""
 
     points: tuple[Point, ...]
@@ -121,7 +121,7 @@ class Words:
 GAP = 1.2
 """Between the bold tag of a label and what follows it."""
 
-Item = Stroke | Box | Disc | Arc | Words
+Primitive = Polyline | Box | Disc | Arc | Words
 
 
 @dataclass
@@ -136,9 +136,9 @@ class Group:
     """True where this is the place of the thing in the whole set: it carries the id."""
     notes: tuple[tuple[str, str], ...] = ()
     """Further data attributes."""
-    items: list[Item] = field(default_factory=list)
+    items: list[Primitive] = field(default_factory=list)
 
-    def add(self, *items: Item) -> Group:
+    def add(self, *items: Primitive) -> Group:
         self.items.extend(items)
         return self
 
@@ -215,9 +215,9 @@ def _attribute(text: str) -> str:
     return escape(text, quote=True)
 
 
-def _write_item(item: Item) -> str:
+def _write_item(item: Primitive) -> str:
     match item:
-        case Stroke(points, style, weight, closed, then):
+        case Polyline(points, style, weight, closed, then):
             data = " ".join(_path(line, closed) for line in (points, *then))
             wide = f' stroke-width="{number(weight)}"' if weight else ""
             return f'<path class="{style}" d="{data}"{wide}/>'

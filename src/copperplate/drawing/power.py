@@ -1,23 +1,23 @@
-"""The DC power sheets: both poles, positive bars on top, negative bars at the bottom, one column a device."""
+"""The DC power sheets: both poles, positive bars on top, negative bars at the bottom, one bay a device."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 
 from copperplate.drawing import captions, lettering
+from copperplate.drawing.bay import Bay, Power
 from copperplate.drawing.captions import Line, Task
-from copperplate.drawing.column import Column, Power
 from copperplate.drawing.elements import Elements
-from copperplate.drawing.figure import Figure
+from copperplate.drawing.figure import BayFigure
 from copperplate.drawing.figures import Drafter
 from copperplate.drawing.listing import numbered
 from copperplate.drawing.packing import Rect, clear, shift
 from copperplate.drawing.page import Page
-from copperplate.drawing.pen import Box, Disc, Group, Stroke, Words, measure, words
+from copperplate.drawing.pen import Box, Disc, Group, Polyline, Words, measure, words
 from copperplate.drawing.reserve import given
 from copperplate.drawing.stack import arrow, conductor_group, put
 from copperplate.drawing.symbols import EARTH
-from copperplate.drawing.wiring import Edge
+from copperplate.drawing.wiring import WiringEdge
 
 GAP = 2.2
 """Between figures side by side."""
@@ -27,9 +27,9 @@ TERMINAL = 1.4
 MARK, ARROW = 8.2, 3.3
 """Left of the first stud: the end of the bar with its mark, and the arrow of a bar that comes from another page."""
 EDGE = 4.0
-"""How far past the usual margin columns may reach before another page is begun."""
+"""How far past the usual margin bays may reach before another page is begun."""
 LOOSE = 6.0
-"""Between the bars beyond the tallest column, where no conductor stands between them that could take more."""
+"""Between the bars beyond the tallest bay, where no conductor stands between them that could take more."""
 BONDS = 14.0
 """Room kept below the lower bars for their names and for earthing."""
 
@@ -68,7 +68,7 @@ class _Segment:
 class _Draft:
     """A page while it is filled."""
 
-    figures: list[tuple[Figure, float]] = field(default_factory=list)
+    figures: list[tuple[BayFigure, float]] = field(default_factory=list)
     rects: list[Rect] = field(default_factory=list)
     segments: list[_Segment] = field(default_factory=list)
 
@@ -79,55 +79,55 @@ class _Draft:
 def pages(task: Task, power: Power, leaves: dict[str, str]) -> list[Page]:
     """The pages of the power wiring. `leaves`: by node, the words of the flag where circuits of other sheets
     leave."""
-    if not power.columns:
+    if not power.bays:
         return []
-    return _Sheets(task, power, leaves).pages()
+    return _PowerSheets(task, power, leaves).pages()
 
 
-def _edges(column: Column) -> list[Edge]:
-    """The edges of a column and of what hangs from it."""
-    return [*column.path, *column.tail, *(edge for hung in column.hung for edge in _edges(hung))]
+def _edges(bay: Bay) -> list[WiringEdge]:
+    """The edges of a bay and of what hangs from it."""
+    return [*bay.path, *bay.tail, *(edge for hung in bay.hung for edge in _edges(hung))]
 
 
-class _Sheets:
+class _PowerSheets:
     def __init__(self, task: Task, power: Power, leaves: dict[str, str]) -> None:
         self.task = task
         self.power = power
         self.leaves = leaves
         self.upper = task.paper.top + 6.6
         self.lower = task.paper.bottom - BONDS - BAR / 2
-        if not any(edge.kind == "conductor" for column in power.columns for edge in _edges(column)):
+        if not any(edge.kind == "conductor" for bay in power.bays for edge in _edges(bay)):
             made = Elements(task, power, leaves)
-            tallest = max(sum(element.height for element in made.of(column)) for column in power.columns)
+            tallest = max(sum(element.height for element in made.of(bay)) for bay in power.bays)
             self.lower = min(self.lower, self.upper + tallest + LOOSE)
         self.drafter = Drafter(task, power, self.upper, self.lower, leaves)
         self.drafts: list[_Draft] = [_Draft()]
 
     def pages(self) -> list[Page]:
-        bonds = [column for column in self.power.columns if self._is_bond(column)]
-        for column in self.power.columns:
-            if column not in bonds:
-                self._place(self.drafter.figures(column))
+        bonds = [bay for bay in self.power.bays if self._is_bond(bay)]
+        for bay in self.power.bays:
+            if bay not in bonds:
+                self._place(self.drafter.figures(bay))
         for bond in bonds:
             self._bond(bond)
         return numbered([self._page(draft) for draft in self.drafts], "dc-power")
 
-    def _is_bond(self, column: Column) -> bool:
+    def _is_bond(self, bay: Bay) -> bool:
         """True for one conductor from a lower bar to an earth: it hangs below the bar."""
-        ends = (column.nodes[0], column.nodes[-1])
+        ends = (bay.nodes[0], bay.nodes[-1])
         return (
-            len(column.path) == 1
-            and column.path[0].kind == "conductor"
+            len(bay.path) == 1
+            and bay.path[0].kind == "conductor"
             and any(self.task.wiring.roles_at(node).grounds for node in ends)
-            and (column.top or column.bottom) != ""
-            and self.task.wiring.is_low(column.top or column.bottom)
-            and not (column.top and column.bottom)
+            and (bay.top or bay.bottom) != ""
+            and self.task.wiring.is_low(bay.top or bay.bottom)
+            and not (bay.top and bay.bottom)
         )
 
     # --- placing -----------------------------------------------------------------------------------------
 
-    def _place(self, figures: list[Figure]) -> None:
-        """Sets a column and what hangs from it on the page, or all of it on the next."""
+    def _place(self, figures: list[BayFigure]) -> None:
+        """Sets a bay and what hangs from it on the page, or all of it on the next."""
         draft = self.drafts[-1]
         placed = self._try(draft, figures)
         if placed is None and draft.figures:
@@ -143,8 +143,10 @@ class _Sheets:
             for row, rail, offset in figure.studs:
                 self._stud(draft, row, rail, x + offset)
 
-    def _try(self, draft: _Draft, figures: list[Figure], force: bool = False) -> list[tuple[Figure, float]] | None:
-        placed: list[tuple[Figure, float]] = []
+    def _try(
+        self, draft: _Draft, figures: list[BayFigure], force: bool = False
+    ) -> list[tuple[BayFigure, float]] | None:
+        placed: list[tuple[BayFigure, float]] = []
         rects = list(draft.rects)
         opened = {row: draft.open(row) for row in ("top", "bottom")}
         reach = {row: (s.rail, s.reach, s.studs[-1]) if s else ("", 0.0, 0.0) for row, s in opened.items()}
@@ -205,11 +207,11 @@ class _Sheets:
             notes.append(f"bar on {self.task.sheet_of(sheets)}")
         return (*line, (f"({'; '.join(notes)})", False)) if notes else line
 
-    def _bond(self, column: Column) -> None:
+    def _bond(self, bay: Bay) -> None:
         """Hangs the earthing conductor of a lower bar below the first piece of the bar that has room."""
-        rail = column.top or column.bottom
-        earth = column.nodes[0] if column.nodes[-1] == rail else column.nodes[-1]
-        lines = self._bond_lines(column.path[0].id, earth)
+        rail = bay.top or bay.bottom
+        earth = bay.nodes[0] if bay.nodes[-1] == rail else bay.nodes[-1]
+        lines = self._bond_lines(bay.path[0].id, earth)
         wide = given(lines) + 8
         for draft in self.drafts:
             row = [s for s in draft.segments if s.row == "bottom"]
@@ -220,14 +222,14 @@ class _Sheets:
                 stud = self._free(segment, max(named, *(end + 5 for end in segment.bond_ends), 0.0))
                 limit = row[place + 1].left - 6 if place + 1 < len(row) else self.task.paper.right
                 if stud + wide <= limit:
-                    segment.bonds.append((stud, column.path[0].id, earth))
+                    segment.bonds.append((stud, bay.path[0].id, earth))
                     segment.bond_ends.append(stud + wide)
                     return
         draft = _Draft()
         name = self._name(rail, True)
         stud = self.task.paper.left + 12 + measure(name, lettering.NAME)
         segment = _Segment("bottom", rail, [self.task.paper.left + 9], name)
-        segment.bonds.append((stud, column.path[0].id, earth))
+        segment.bonds.append((stud, bay.path[0].id, earth))
         segment.bond_ends.append(stud + wide)
         draft.segments.append(segment)
         self.drafts.append(draft)
@@ -276,7 +278,7 @@ class _Sheets:
         if top:
             bar.add(Box(box.x, box.y, box.width, box.height, "bp"))
         else:
-            bar.add(box, Stroke(((box.x + 0.3, middle), (box.x + box.width - 0.3, middle)), "o", thick / 2.6))
+            bar.add(box, Polyline(((box.x + 0.3, middle), (box.x + box.width - 0.3, middle)), "o", thick / 2.6))
         if task.wiring.roles_at(rail).grounds:
             bar.add(*EARTH.at(segment.left + 1.8, middle + thick / 2))
         for stud in dict.fromkeys((*segment.studs, *(stud for stud, _, _ in segment.bonds))):

@@ -11,10 +11,10 @@ from dataclasses import dataclass, field
 from copperplate.drawing import captions, lettering, symbols
 from copperplate.drawing.branches import Step
 from copperplate.drawing.captions import Line, Task
-from copperplate.drawing.pen import Disc, Group, Item, Point, Stroke, Words, measure
+from copperplate.drawing.pen import Disc, Group, Point, Polyline, Primitive, Words, measure
 from copperplate.drawing.reserve import given
 from copperplate.drawing.stack import conductor_group, straight
-from copperplate.drawing.wiring import Edge
+from copperplate.drawing.wiring import WiringEdge
 
 PITCH = 9.9
 """From one row of a ladder to the next."""
@@ -46,7 +46,7 @@ class Bit:
 
 
 @dataclass
-class Rung:
+class HalfRung:
     """Bits placed between `start` and `end` (x in mm); `lines` is how many lines they take. `taps`: where other
     rungs leave, by node: (x, line)."""
 
@@ -105,11 +105,11 @@ def lay(
     way: bool,
     room: float | None = None,
     below: float = 0.0,
-) -> Rung:
+) -> HalfRung:
     """Sets `steps` from `start` (where the rung meets what it comes from) to `end`. Labels begin at `first`; where
     a line is full the rung goes back to `restart`, or past the last splice, and on along the next. `room`: the
     widest label, where it may reach beyond `end`; `below`: the widest label of the rungs that leave its splices."""
-    rung = Rung(bits(task, steps, way=way), start, end, [restart])
+    rung = HalfRung(bits(task, steps, way=way), start, end, [restart])
     x, line = first, 0
     after = [bit.wide for n, bit in enumerate(rung.bits) if any(b.kind == "tap" for b in rung.bits[:n])]
     share = (end - max([below, *after]) - 12.0 - restart) / (end - restart)
@@ -142,7 +142,9 @@ COLUMN = 19.0
 """From the device of a way to its conductor's label, so that labels stand in a column."""
 
 
-def draw(task: Task, rung: Rung, y: float, head: tuple[Point, ...] = (), tail: tuple[Point, ...] = ()) -> list[Group]:
+def draw(
+    task: Task, rung: HalfRung, y: float, head: tuple[Point, ...] = (), tail: tuple[Point, ...] = ()
+) -> list[Group]:
     """The groups of a rung whose first line is at `y`. `head` and `tail` are corners of its first and last piece
     beyond `start` and `end`; without a tail the last piece ends at `end`."""
     groups: list[Group] = []
@@ -158,7 +160,7 @@ def draw(task: Task, rung: Rung, y: float, head: tuple[Point, ...] = (), tail: t
             groups += _gap(rung, place, spans, y, head)
             groups.append(_tap(task, bit, x, y + line * LEAP))
         else:
-            assert isinstance(bit.step, Edge)
+            assert isinstance(bit.step, WiringEdge)
             before = (*head, (rung.start, y)) if place == 0 else (spans[place - 1][1],)
             after = finish if place == len(rung.bits) - 1 else (spans[place + 1][0],)
             group = conductor_group(task, bit.step.id, _route(rung, before, bit, after, y))
@@ -169,7 +171,7 @@ def draw(task: Task, rung: Rung, y: float, head: tuple[Point, ...] = (), tail: t
     return groups
 
 
-def _span(rung: Rung, bit: Bit, y: float) -> tuple[Point, Point]:
+def _span(rung: HalfRung, bit: Bit, y: float) -> tuple[Point, Point]:
     """Where the strokes on both sides of a device or tap end."""
     level = y + bit.line * LEAP
     if bit.kind == "tap":
@@ -179,7 +181,7 @@ def _span(rung: Rung, bit: Bit, y: float) -> tuple[Point, Point]:
 
 
 def _gap(
-    rung: Rung,
+    rung: HalfRung,
     place: int,
     spans: list[tuple[Point, Point]],
     y: float,
@@ -197,7 +199,9 @@ def _gap(
     )
 
 
-def _route(rung: Rung, before: tuple[Point, ...], bit: Bit, after: tuple[Point, ...], y: float) -> tuple[Point, ...]:
+def _route(
+    rung: HalfRung, before: tuple[Point, ...], bit: Bit, after: tuple[Point, ...], y: float
+) -> tuple[Point, ...]:
     """From what stands before to what stands after, by way of the bit's own line where lines change."""
     level = y + bit.line * LEAP
     points = list(before)
@@ -208,7 +212,7 @@ def _route(rung: Rung, before: tuple[Point, ...], bit: Bit, after: tuple[Point, 
     return (*points, *after)
 
 
-def _turn(rung: Rung, line: int, above: float, below: float) -> list[Point]:
+def _turn(rung: HalfRung, line: int, above: float, below: float) -> list[Point]:
     """Back from the end of one line to the start of line number `line`, between the two."""
     middle = above + MIDDLE
     right, left = rung.end - 1.5, rung.restarts[line]
@@ -216,15 +220,15 @@ def _turn(rung: Rung, line: int, above: float, below: float) -> list[Point]:
 
 
 def _mount(points: tuple[Point, ...], style: str) -> Group:
-    return Group("mount", "", "conductor").add(Stroke(straight(points), style, 0.35))
+    return Group("mount", "", "conductor").add(Polyline(straight(points), style, 0.35))
 
 
-def _labels(bit: Bit, x: float, y: float) -> list[Item]:
+def _labels(bit: Bit, x: float, y: float) -> list[Primitive]:
     return [Words(x, y + OVER, bit.over), Words(x, y + UNDER, bit.under)]
 
 
 def _device(task: Task, bit: Bit, left: Point, y: float) -> Group:
-    assert isinstance(bit.step, Edge)
+    assert isinstance(bit.step, WiringEdge)
     device = task.design.system.devices[bit.step.id]
     legs = [set(leg) for leg in device.legs]
     leg = legs.index({bit.step.a, bit.step.b}) if {bit.step.a, bit.step.b} in legs else 0

@@ -9,43 +9,43 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from copperplate.drawing import captions
-from copperplate.drawing.blocks import AC, KINDS, Block
 from copperplate.drawing.captions import Task
-from copperplate.drawing.listing import TICK, Column, Part, Row, numbered, pages
+from copperplate.drawing.listing import TICK, ListColumn, ListRow, ListSection, numbered, pages
 from copperplate.drawing.page import Page
+from copperplate.drawing.wire_groups import AC, KINDS, WireGroup
 from copperplate.model.links import Link
 from copperplate.model.results import Fit
 from copperplate.model.wirelist import WireList
 
 COLUMNS = (
-    Column("Marker", 34.0, bold=True),
-    Column("From", 32.0),
-    Column("Lug or ferrule", 30.0),
-    Column("To", 32.0),
-    Column("Lug or ferrule", 30.0),
-    Column("Size", 21.5),
-    Column("Colour", 11.5),
-    Column("Length", 12.0),
-    Column("Protected by", 32.0),
-    Column("Laid", 8.0, share=False),
-    Column("Ended", 9.5, share=False),
+    ListColumn("Marker", 34.0, bold=True),
+    ListColumn("From", 32.0),
+    ListColumn("Lug or ferrule", 30.0),
+    ListColumn("To", 32.0),
+    ListColumn("Lug or ferrule", 30.0),
+    ListColumn("Size", 21.5),
+    ListColumn("Colour", 11.5),
+    ListColumn("Length", 12.0),
+    ListColumn("Protected by", 32.0),
+    ListColumn("Laid", 8.0, share=False),
+    ListColumn("Ended", 9.5, share=False),
 )
 
 
-def schedules(task: Task, blocks: Sequence[Block]) -> list[Page]:
+def schedules(task: Task, groups: Sequence[WireGroup]) -> list[Page]:
     """The sheets of the schedule, kind by kind; room is kept for the conductors of a few spare ways."""
     wires = WireList(task.design)
     fits = {(fit.conductor, fit.node): fit for fit in task.design.fits}
     found: list[Page] = []
     for kind in KINDS:
         parts = []
-        for block in blocks:
-            if block.kind == kind:
-                rows = [_link(task, fits, link) for link in block.links]
-                for lot in block.lots:
+        for group in groups:
+            if group.kind == kind:
+                rows = [_link(task, fits, link) for link in group.links]
+                for lot in group.lots:
                     rows += [_row(task, wires, fits, name) for name in lot.names]
-                    rows += () if lot.names else _spare(f"{block.panel}.{lot.way}", 3 if kind == AC else 2)
-                parts.append(Part(block.title, tuple(rows), "run" if block.bank else "heads", block.bank))
+                    rows += () if lot.names else _spare(f"{group.panel}.{lot.way}", 3 if kind == AC else 2)
+                parts.append(ListSection(group.title, tuple(rows), "run" if group.bank else "heads", group.bank))
         remark = "Lengths are one way. Lug or ferrule left empty: the plate does not say what stands there."
         slug = f"schedule-{kind.lower().replace(' ', '-')}"
         made = pages(task.paper, f"Conductor schedule, {kind}", COLUMNS, parts, remark)
@@ -55,10 +55,10 @@ def schedules(task: Task, blocks: Sequence[Block]) -> list[Page]:
     return found
 
 
-def _spare(way: str, count: int) -> list[Row]:
+def _spare(way: str, count: int) -> list[ListRow]:
     """Rows for the conductors of a spare way, so that a circuit added to it moves nothing below."""
     empty = ("",) * len(COLUMNS)
-    return [Row("free", way, ("", way, "spare", *empty[3:])), *[Row("free", way, empty)] * (count - 1)]
+    return [ListRow("free", way, ("", way, "spare", *empty[3:])), *[ListRow("free", way, empty)] * (count - 1)]
 
 
 def fitting(fit: Fit | None, parallel: int, bare: bool = False) -> str:
@@ -77,7 +77,7 @@ def fitting(fit: Fit | None, parallel: int, bare: bool = False) -> str:
     return f"{many}splice" if fit.fitting.startswith("splice") else ""
 
 
-def _row(task: Task, wires: WireList, fits: dict[tuple[str, str], Fit], name: str) -> Row:
+def _row(task: Task, wires: WireList, fits: dict[tuple[str, str], Fit], name: str) -> ListRow:
     system = task.design.system
     conductor = system.conductors[name]
     run = system.runs[conductor.run]
@@ -97,10 +97,10 @@ def _row(task: Task, wires: WireList, fits: dict[tuple[str, str], Fit], name: st
         TICK,
         TICK,
     )
-    return Row("scheduled", name, cells)
+    return ListRow("scheduled", name, cells)
 
 
-def _link(task: Task, fits: dict[tuple[str, str], Fit], link: Link) -> Row:
+def _link(task: Task, fits: dict[tuple[str, str], Fit], link: Link) -> ListRow:
     run = task.design.system.runs[link.run]
     result = task.design.runs.get(run.id)
     parallel = result.parallel if result is not None else 1
@@ -117,4 +117,4 @@ def _link(task: Task, fits: dict[tuple[str, str], Fit], link: Link) -> Row:
         TICK,
         TICK,
     )
-    return Row("link", link.id, cells)
+    return ListRow("link", link.id, cells)

@@ -6,19 +6,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from copperplate.drawing import alternating, captions, circuits, lettering, margin, oneline, overview, power
-from copperplate.drawing.blocks import blocks
-from copperplate.drawing.branches import Section, branches
-from copperplate.drawing.cables import Supply, supply
+from copperplate.drawing.bay import Power
+from copperplate.drawing.bays import bays
+from copperplate.drawing.branches import LadderSection, branches
+from copperplate.drawing.cables import SupplyForest, supply
 from copperplate.drawing.captions import Task
-from copperplate.drawing.column import Power
-from copperplate.drawing.columns import columns
 from copperplate.drawing.labels import labels
 from copperplate.drawing.page import Page
 from copperplate.drawing.paper import Key, frame, issued
-from copperplate.drawing.pen import Group, Stroke, write
+from copperplate.drawing.pen import Group, Polyline, write
 from copperplate.drawing.schedule import schedules
 from copperplate.drawing.terminals import terminals
-from copperplate.drawing.wiring import Wiring
+from copperplate.drawing.wire_groups import wire_groups
+from copperplate.drawing.wiring import DcWiring
 from copperplate.model import Settings
 from copperplate.model.results import Design
 from copperplate.standards.colours import LETTERS
@@ -42,7 +42,7 @@ class Sheet:
 def sheets(design: Design, since: Settings | None = None) -> tuple[Sheet, ...]:
     """The sheets of a design in order. Same design, same bytes. `since`: the settings of the revision before, whose
     issue the strip names too, where it is another."""
-    task = Task(design, Wiring(design.system))
+    task = Task(design, DcWiring(design.system))
     wiring = _derived(task)
     lists = _lists(task, wiring.sections)
     pages = _pages(task, wiring, lists)
@@ -58,27 +58,27 @@ def sheets(design: Design, since: Settings | None = None) -> tuple[Sheet, ...]:
 
 
 @dataclass(frozen=True)
-class _Wiring:
+class _Derived:
     """What the sheets show of the wiring, whatever their numbers."""
 
-    sections: list[Section]
+    sections: list[LadderSection]
     power: Power
-    supply: Supply
+    supply: SupplyForest
 
 
-def _derived(task: Task) -> _Wiring:
+def _derived(task: Task) -> _Derived:
     sections, used, sides = branches(task.wiring)
-    drawn = columns(task.wiring, used, sides, [section.rail for section in sections])
-    return _Wiring(sections, drawn, supply(task.design.system))
+    drawn = bays(task.wiring, used, sides, [section.rail for section in sections])
+    return _Derived(sections, drawn, supply(task.design.system))
 
 
-def _lists(task: Task, sections: list[Section]) -> list[Page]:
+def _lists(task: Task, sections: list[LadderSection]) -> list[Page]:
     """Schedules, terminals and labels, which refer to no other sheet."""
-    found = blocks(task, sections)
-    return [*schedules(task, found), *terminals(task, found), *labels(task, found)]
+    groups = wire_groups(task, sections)
+    return [*schedules(task, groups), *terminals(task, groups), *labels(task, groups)]
 
 
-def _pages(task: Task, wiring: _Wiring, lists: list[Page]) -> list[Page]:
+def _pages(task: Task, wiring: _Derived, lists: list[Page]) -> list[Page]:
     """Every page of the set in order."""
     power_pages = power.pages(task, wiring.power, _leaves(task, wiring.sections))
     circuit_pages = circuits.pages(task, wiring.sections)
@@ -91,7 +91,7 @@ def _pages(task: Task, wiring: _Wiring, lists: list[Page]) -> list[Page]:
     return found
 
 
-def _leaves(task: Task, sections: list[Section]) -> dict[str, str]:
+def _leaves(task: Task, sections: list[LadderSection]) -> dict[str, str]:
     found: dict[str, str] = {}
     for section in sections:
         if not section.panel:
@@ -133,7 +133,7 @@ WORDS = {
 
 
 def _keys(groups: list[Group]) -> list[Key]:
-    used = {item.style for group in groups for item in group.items if isinstance(item, Stroke)}
+    used = {item.style for group in groups for item in group.items if isinstance(item, Polyline)}
     return [Key(style, word) for style, word in WORDS.items() if f"c-{style}" in used]
 
 

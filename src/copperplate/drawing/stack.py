@@ -1,6 +1,6 @@
-"""What stands in a column of the power sheet, one below the other: conductors, devices, parts, splices, ends.
+"""What stands in a bay of the power sheet, one below the other: conductors, devices, parts, splices, ends.
 
-Every element knows its least height and, once placed between `y0` and `y1` on the axis `x` (mm from the column's
+Every element knows its least height and, once placed between `y0` and `y1` on the axis `x` (mm from the bay's
 own axis), the rectangles it covers and how it is drawn. Conductors are the only elements that stretch.
 """
 
@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from copperplate.drawing import captions, lettering, symbols
 from copperplate.drawing.captions import Line, Task
 from copperplate.drawing.packing import Rect
-from copperplate.drawing.pen import Group, Item, Point, Stroke, Words, measure, weight_of
+from copperplate.drawing.pen import Group, Point, Polyline, Primitive, Words, measure, weight_of
 from copperplate.drawing.reserve import given
 
 SLOT = 11.0
@@ -36,7 +36,7 @@ def label_rect(x: float, baseline: float, lines: Sequence[Line]) -> Rect:
     return x, baseline - size * lettering.ASCENT, x + wide, last + size * lettering.DESCENT
 
 
-def put(x: float, baseline: float, lines: Sequence[Line]) -> list[Item]:
+def put(x: float, baseline: float, lines: Sequence[Line]) -> list[Primitive]:
     return [Words(x, baseline + lettering.LINE * place, line) for place, line in enumerate(lines)]
 
 
@@ -46,7 +46,7 @@ def centred(y: float, count: int) -> float:
 
 
 @dataclass
-class Element:
+class StackElement:
     """The common part. `stretch`: it takes what room is left. `low`: a stretched label keeps to its lower end."""
 
     height: float = 0.0
@@ -72,18 +72,18 @@ class Element:
         return []
 
 
-def join(elements: Sequence[Element]) -> None:
+def join(elements: Sequence[StackElement]) -> None:
     """Leads the strokes among `elements` up to the symbols that they meet."""
     for place, element in enumerate(elements):
-        if isinstance(element, Wire | Stub):
+        if isinstance(element, LabelledConductor | Stub):
             element.start = elements[place - 1].ends[1] if place else element.y0
             element.stop = elements[place + 1].ends[0] if place + 1 < len(elements) else element.y1
 
 
 @dataclass
-class Wire(Element):
+class LabelledConductor(StackElement):
     """One conductor with its label on the right (`left`: on the left). `before`, `after`: corners that its path
-    takes above and below the column, from the far end towards it. `drop`: so much longer above its label. `twin`: a
+    takes above and below the bay, from the far end towards it. `drop`: so much longer above its label. `twin`: a
     second conductor of the same run drawn `twin_dx` to the side and labelled with it, with corners of its own."""
 
     task: Task | None = None
@@ -142,7 +142,7 @@ class Wire(Element):
 
 
 @dataclass
-class Stub(Element):
+class Stub(StackElement):
     """A short link between two things mounted on each other; no conductor of the plate."""
 
     before: tuple[Point, ...] = ()
@@ -165,11 +165,11 @@ class Stub(Element):
             return []
         points = straight(shifted(self._points(), x))
         style = self.style if self.stop - self.start < LONG_STUB else "o"
-        return [Group("mount", "", "conductor").add(Stroke(points, style, 0.5))]
+        return [Group("mount", "", "conductor").add(Polyline(points, style, 0.5))]
 
 
 @dataclass
-class InLine(Element):
+class DeviceInLine(StackElement):
     """A device with its label on the right (`left`: on the left). `twin_dx`: its second pole beside it, the blades
     joined by a dashed line."""
 
@@ -217,19 +217,19 @@ class InLine(Element):
         if self.twin_dx:
             start, end = sorted((x - 1.2, x + self.twin_dx - 1.2))
             group.add(
-                *(Stroke(((a, self.middle), (min(a + 0.8, end), self.middle)), "o") for a in steps(start, end, 1.5))
+                *(Polyline(((a, self.middle), (min(a + 0.8, end), self.middle)), "o") for a in steps(start, end, 1.5))
             )
         at = self._label_x() + x - self.x
         return [group.add(*put(at, centred(self.middle, len(self.lines)), self.lines))]
 
 
-def arrow(x: float, y: float, towards: str) -> Stroke:
+def arrow(x: float, y: float, towards: str) -> Polyline:
     """A filled arrowhead with its point at (x, y)."""
     if towards in ("right", "left"):
         back = x - 2.0 if towards == "right" else x + 2.0
-        return Stroke(((x, y), (back, y - 0.9), (back, y + 0.9)), "k", closed=True)
+        return Polyline(((x, y), (back, y - 0.9), (back, y + 0.9)), "k", closed=True)
     back = y - 2.0 if towards == "down" else y + 2.0
-    return Stroke(((x, y), (x - 0.9, back), (x + 0.9, back)), "k", closed=True)
+    return Polyline(((x, y), (x - 0.9, back), (x + 0.9, back)), "k", closed=True)
 
 
 def conductor_group(
@@ -240,7 +240,7 @@ def conductor_group(
     run = task.design.system.runs[found.run]
     style = "pe" if run.earth else found.pole
     group = Group("conductor", name, "conductor", title=found.marker, notes=(("run", found.run),))
-    return group.add(Stroke(straight(points), f"c-{style}", weight_of(captions.area(task, run)), then=then))
+    return group.add(Polyline(straight(points), f"c-{style}", weight_of(captions.area(task, run)), then=then))
 
 
 def straight(points: tuple[Point, ...]) -> tuple[Point, ...]:

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from copperplate.drawing.pen import Arc, Box, Disc, Item, Stroke, words
+from copperplate.drawing.pen import Arc, Box, Disc, Polyline, Primitive, words
 from copperplate.model import Device, Part
 from copperplate.model.parts import (
     Alternator,
@@ -37,13 +37,13 @@ HALF = 3.2
 class Symbol:
     """Items around (0, 0) and the extent of what they cover: left, top, right, bottom."""
 
-    items: tuple[Item, ...]
+    items: tuple[Primitive, ...]
     left: float
     top: float
     right: float
     bottom: float
 
-    def at(self, x: float, y: float) -> list[Item]:
+    def at(self, x: float, y: float) -> list[Primitive]:
         return [moved(item, x, y) for item in self.items]
 
     def turned(self) -> Symbol:
@@ -52,9 +52,9 @@ class Symbol:
         return Symbol(tuple(_turn(item) for item in self.items), self.top, -self.right, self.bottom, -self.left)
 
 
-def moved(item: Item, x: float, y: float) -> Item:
+def moved(item: Primitive, x: float, y: float) -> Primitive:
     match item:
-        case Stroke(points=points, then=then):
+        case Polyline(points=points, then=then):
             return replace(item, points=_shift(points, x, y), then=tuple(_shift(line, x, y) for line in then))
         case Arc(extent=extent):
             data = re.sub(
@@ -78,9 +78,9 @@ def _shift_data(found: re.Match[str], x: float, y: float) -> str:
     return f"Q{float(found[4]) + x:.2f} {float(found[5]) + y:.2f} {float(found[6]) + x:.2f} {float(found[7]) + y:.2f}"
 
 
-def _turn(item: Item) -> Item:
+def _turn(item: Primitive) -> Primitive:
     match item:
-        case Stroke(points=points, then=then):
+        case Polyline(points=points, then=then):
             return replace(
                 item,
                 points=tuple((b, -a) for a, b in points),
@@ -94,8 +94,8 @@ def _turn(item: Item) -> Item:
             return item
 
 
-def _line(*points: tuple[float, float], style: str = "o", weight: float = 0.0) -> Stroke:
-    return Stroke(points, style, weight)
+def _line(*points: tuple[float, float], style: str = "o", weight: float = 0.0) -> Polyline:
+    return Polyline(points, style, weight)
 
 
 # --- devices in a line -----------------------------------------------------------------------------------
@@ -188,7 +188,7 @@ EARTH = Symbol(
 # --- parts -----------------------------------------------------------------------------------------------
 
 
-def _direct(x: float, y: float) -> tuple[Item, ...]:
+def _direct(x: float, y: float) -> tuple[Primitive, ...]:
     """The mark of direct current: a line over three dashes."""
     return (
         _line((x - 1.5, y - 0.5), (x + 1.5, y - 0.5)),
@@ -198,7 +198,7 @@ def _direct(x: float, y: float) -> tuple[Item, ...]:
     )
 
 
-def _alternating(x: float, y: float) -> tuple[Item, ...]:
+def _alternating(x: float, y: float) -> tuple[Primitive, ...]:
     """The mark of alternating current: one wave."""
     rise = f"Q{x - 0.8:.2f} {y - 2.0:.2f} {x:.2f} {y:.2f}"
     fall = f"Q{x + 0.8:.2f} {y + 2.0:.2f} {x + 1.6:.2f} {y:.2f}"
@@ -206,12 +206,12 @@ def _alternating(x: float, y: float) -> tuple[Item, ...]:
     return (Arc(wave, "o", (x - 1.6, y - 1.1, x + 1.6, y + 1.1)),)
 
 
-def _converter(upper: tuple[Item, ...], lower: tuple[Item, ...]) -> Symbol:
+def _converter(upper: tuple[Primitive, ...], lower: tuple[Primitive, ...]) -> Symbol:
     square = Box(-4.5, -4.5, 9, 9, "o")
     return Symbol((square, _line((-4.5, 4.5), (4.5, -4.5)), *upper, *lower), -4.5, -4.5, 4.5, 4.5)
 
 
-def _letter(letter: str, mark: tuple[Item, ...]) -> Symbol:
+def _letter(letter: str, mark: tuple[Primitive, ...]) -> Symbol:
     lift = -0.1 if mark else 1.15
     return Symbol(
         (Disc(0, 0, 4.5, "o"), words(0, lift, letter, bold=True, size=3.2, anchor="middle"), *mark),

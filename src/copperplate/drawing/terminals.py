@@ -6,23 +6,23 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from copperplate.drawing import captions
-from copperplate.drawing.blocks import Block, Lot
 from copperplate.drawing.captions import Task
-from copperplate.drawing.listing import Column, Part, Row, numbered, pages
+from copperplate.drawing.listing import ListColumn, ListRow, ListSection, numbered, pages
 from copperplate.drawing.page import Page
 from copperplate.drawing.schedule import fitting
+from copperplate.drawing.wire_groups import Lot, WireGroup
 from copperplate.model.parts import Roles
 from copperplate.model.results import Fit
 from copperplate.model.wirelist import WireList
 
 COLUMNS = (
-    Column("Terminal", 24.5, bold=True),
-    Column("Accepts", 20.5),
-    Column("Marker", 25.0),
-    Column("Size", 14.5),
-    Column("Fitting", 22.0),
-    Column("Fit", 7.0, share=False),
-    Column("Torque", 10.5, share=False),
+    ListColumn("Terminal", 24.5, bold=True),
+    ListColumn("Accepts", 20.5),
+    ListColumn("Marker", 25.0),
+    ListColumn("Size", 14.5),
+    ListColumn("Fitting", 22.0),
+    ListColumn("Fit", 7.0, share=False),
+    ListColumn("Torque", 10.5, share=False),
 )
 JOINED = ("Devices", "AC devices")
 """Groups that begin no table of their own."""
@@ -57,14 +57,14 @@ class _End:
     is_ac: bool
 
 
-def terminals(task: Task, blocks: Sequence[Block]) -> list[Page]:
+def terminals(task: Task, groups: Sequence[WireGroup]) -> list[Page]:
     """Every end of every conductor under the terminal that it lands on. What is shared, what is not, and AC have sheets
     of their own, so that what is added to one moves nothing on the others. Bars come last of what is shared, devices
     after the parts between them, and loads begin a table, for these gain ends most often."""
     system = task.design.system
     ends = list(_ends(task))
     dc, ac = [end for end in ends if not end.is_ac], [end for end in ends if end.is_ac]
-    lots = {block.panel: block.lots for block in blocks if block.panel}
+    lots = {group.panel: group.lots for group in groups if group.panel}
     several = [part for part in system.parts.values() if any(holds(part.roles) for holds in SHARED.values())]
     shared = [part.id for part in sorted(several, key=lambda part: part.roles.is_busbar)]
     loads = [part.id for part in system.parts.values() if part.roles.is_load]
@@ -101,14 +101,14 @@ def terminals(task: Task, blocks: Sequence[Block]) -> list[Page]:
 
 def _part(
     title: str, owners: Iterable[str], ends: Iterable[_End], lots: Mapping[str, Sequence[Lot]], is_shared: bool
-) -> Part:
+) -> ListSection:
     """The terminals of some parts or devices, in their order."""
     mine: dict[str, list[_End]] = {owner: [] for owner in owners}
     for end in ends:
         if end.owner in mine:
             mine[end.owner].append(end)
     rows = (row for owner, held in mine.items() if held for row in _rows(owner, held, lots.get(owner, ()), is_shared))
-    return Part(title, tuple(rows), apart=title not in JOINED)
+    return ListSection(title, tuple(rows), apart=title not in JOINED)
 
 
 def _ends(task: Task) -> Iterator[_End]:
@@ -144,7 +144,7 @@ def _ends(task: Task) -> Iterator[_End]:
             )
 
 
-def _rows(owner: str, ends: Sequence[_End], lots: Sequence[Lot], is_shared: bool) -> list[Row]:
+def _rows(owner: str, ends: Sequence[_End], lots: Sequence[Lot], is_shared: bool) -> list[ListRow]:
     """The rows of the terminals of one part or device: the spare ways of a panel in their places, and free rows where
     circuits meet."""
     at: dict[str, list[_End]] = {}
@@ -152,7 +152,7 @@ def _rows(owner: str, ends: Sequence[_End], lots: Sequence[Lot], is_shared: bool
         at.setdefault(end.name, []).append(end)
     ways = {f"{owner}.{lot.way}" for lot in lots}
     names = [*(name for name in at if name not in ways), *(f"{owner}.{lot.way}" for lot in lots if lot.way)]
-    rows: list[Row] = []
+    rows: list[ListRow] = []
     for name in names:
         mine = at.get(name, [])
         for place, end in enumerate(mine):
@@ -161,11 +161,13 @@ def _rows(owner: str, ends: Sequence[_End], lots: Sequence[Lot], is_shared: bool
             shown = fitting(end.fit, end.parallel, bare=True)
             cells = (terminal.removeprefix("clamp "), end.marker, end.size, shown, fits, "")
             said = ("", "", *cells[1:]) if place and terminal == _terminal(mine[0]) else ("", *cells)
-            rows.append(Row("end", name, said if place else (name, *cells), (name, *cells), (("of", end.conductor),)))
+            rows.append(
+                ListRow("end", name, said if place else (name, *cells), (name, *cells), (("of", end.conductor),))
+            )
         if not mine:
-            rows.append(Row("free", name, (name, "", "spare", "", "", "", "")))
+            rows.append(ListRow("free", name, (name, "", "spare", "", "", "", "")))
         elif is_shared and len(mine) >= AT_ONCE:
-            rows += [Row("free", name, ("",) * len(COLUMNS))] * (2 + -(len(mine) + 2) % AT_ONCE)
+            rows += [ListRow("free", name, ("",) * len(COLUMNS))] * (2 + -(len(mine) + 2) % AT_ONCE)
     return rows
 
 

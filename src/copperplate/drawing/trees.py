@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from copperplate.drawing import captions, lettering, symbols
-from copperplate.drawing.cables import Cable, Supply
+from copperplate.drawing.cables import Cable, SupplyForest
 from copperplate.drawing.captions import Line, Task
 from copperplate.drawing.packing import Rect, clear, shift
 from copperplate.drawing.reserve import given, reserved
@@ -27,14 +27,14 @@ BAND = 13.0
 
 
 @dataclass
-class Block:
+class TreeBlock:
     """A part of the tree with what hangs below it. Coordinates in mm from the axis of its own feed, y of the
     sheet. `cut`: what leaves it stands on another sheet."""
 
     part: str
     feed: Cable | None
     lines: list[Line]
-    branches: list[tuple[Cable, Block]] = field(default_factory=list)
+    branches: list[tuple[Cable, TreeBlock]] = field(default_factory=list)
     cut: bool = False
     earth: bool = False
     flag: str = ""
@@ -46,14 +46,14 @@ class Block:
     right: float = 0.0
     axes: list[float] = field(default_factory=list)
 
-    def all(self) -> list[Block]:
+    def all(self) -> list[TreeBlock]:
         return [self, *(block for _, branch in self.branches for block in branch.all())]
 
 
 class Trees:
     """Makes and sets the trees of one design."""
 
-    def __init__(self, task: Task, wiring: Supply) -> None:
+    def __init__(self, task: Task, wiring: SupplyForest) -> None:
         self.task = task
         self.wiring = wiring
         self.system = task.design.system
@@ -63,7 +63,7 @@ class Trees:
 
     # --- fitting -----------------------------------------------------------------------------------------
 
-    def fitted(self, root: str, only: list[Cable] | None) -> tuple[Block, list[tuple[str, list[Cable] | None]]]:
+    def fitted(self, root: str, only: list[Cable] | None) -> tuple[TreeBlock, list[tuple[str, list[Cable] | None]]]:
         """The tree of `root`, cut until it fits a sheet, and the trees that the cuts leave for later."""
         cut: list[str] = []
         tree = self._tree(root, cut, only)
@@ -89,7 +89,7 @@ class Trees:
         shown = {block.part for block in tree.all()}
         return tree, [(part, some) for part, some in later if part in shown]
 
-    def _fits(self, tree: Block) -> bool:
+    def _fits(self, tree: TreeBlock) -> bool:
         rects = self.place(tree)
         tall = max(rect[3] for rect in rects) - self.top
         return tall <= self.high and max(r[2] for r in rects) - min(r[0] for r in rects) <= self.wide
@@ -98,20 +98,20 @@ class Trees:
         again = [cable for cable in self.wiring.again if cable.start == part]
         return [*self.wiring.leaving.get(part, []), *again]
 
-    def _tree(self, root: str, cut: list[str], only: list[Cable] | None) -> Block:
+    def _tree(self, root: str, cut: list[str], only: list[Cable] | None) -> TreeBlock:
         return self._block(root, None, cut, only if only is not None else self._leaving(root))
 
-    def _block(self, part: str, feed: Cable | None, cut: list[str], leaving: list[Cable]) -> Block:
-        block = Block(part, feed, [], cut=part in cut and feed is not None)
+    def _block(self, part: str, feed: Cable | None, cut: list[str], leaving: list[Cable]) -> TreeBlock:
+        block = TreeBlock(part, feed, [], cut=part in cut and feed is not None)
         block.lines = captions.box_lines(self.task, part, self._remarks(block, leaving))
         if not block.cut:
             for cable in leaving:
                 if cable in self.wiring.again:
-                    flag = Block(cable.end, cable, [], flag=self.goes_to(cable.end))
+                    flag = TreeBlock(cable.end, cable, [], flag=self.goes_to(cable.end))
                     block.branches.append((cable, flag))
                 elif self.system.parts[cable.end].roles.grounds:
                     lines: list[Line] = [((cable.end, True),)]
-                    block.branches.append((cable, Block(cable.end, cable, lines, earth=True)))
+                    block.branches.append((cable, TreeBlock(cable.end, cable, lines, earth=True)))
                 else:
                     branch = self._block(cable.end, cable, cut, self._leaving(cable.end))
                     block.branches.append((cable, branch))
@@ -121,7 +121,7 @@ class Trees:
         """Where a cable goes on that ends at a part drawn already; `here`: on the same sheet."""
         return f"to {part}" if here else f"to {part}, {self.task.sheet(f'ac:{part}')}"
 
-    def _remarks(self, block: Block, leaving: list[Cable]) -> list[str]:
+    def _remarks(self, block: TreeBlock, leaving: list[Cable]) -> list[str]:
         task, part = self.task, self.system.parts[block.part]
         found = []
         if is_between_dc_and_ac(part):
@@ -139,12 +139,12 @@ class Trees:
 
     # --- placing -----------------------------------------------------------------------------------------
 
-    def place(self, tree: Block) -> list[Rect]:
+    def place(self, tree: TreeBlock) -> list[Rect]:
         """Sets a tree from the top of the sheet down and across; what it covers from its root's axis."""
         self._levels(tree, self.top)
         return self._across(tree)
 
-    def _levels(self, block: Block, y: float) -> None:
+    def _levels(self, block: TreeBlock, y: float) -> None:
         block.y0 = y
         if block.earth or block.flag:
             block.y1 = y + 5.0
@@ -194,7 +194,7 @@ class Trees:
         first += whole
         return pieces
 
-    def _across(self, block: Block) -> list[Rect]:
+    def _across(self, block: TreeBlock) -> list[Rect]:
         """Sets a block and all below it across the sheet; the rectangles it covers from its own axis."""
         if block.earth or block.flag:
             block.left, block.right = -3.2, 3.2
@@ -238,7 +238,7 @@ class Trees:
         moved = [(a - axis, b, c - axis, d) for a, b, c, d in rects]
         return [(block.left - 0.3, block.y0, block.right + 0.3, block.y1), *moved, *self._cable_rects(block)]
 
-    def _cable_rects(self, block: Block) -> list[Rect]:
+    def _cable_rects(self, block: TreeBlock) -> list[Rect]:
         """What the feed of a block covers above it, from the block's axis."""
         if block.feed is None:
             return []
@@ -284,11 +284,11 @@ class Trees:
         lines.append(((f"{long}, {captions.cable(task, cable.run)}", False),))
         return [*lines, ((colours, False),)] if colours else lines
 
-    def is_panel(self, block: Block) -> bool:
+    def is_panel(self, block: TreeBlock) -> bool:
         """True for a panel, whose ways' breakers stand inside its box."""
         return isinstance(self.system.parts[block.part], Panel)
 
-    def _box_wide(self, block: Block) -> float:
+    def _box_wide(self, block: TreeBlock) -> float:
         symbol = symbols.part_symbol(self.system.parts[block.part])
         return 2 + given(block.lines) + 3 + (symbol.right - symbol.left) + 2.2
 

@@ -15,7 +15,7 @@ from copperplate.model.parts import Roles
 
 
 @dataclass(frozen=True, slots=True)
-class Edge:
+class WiringEdge:
     """One conductor, one leg of a device, or one side of a part, between two nodes.
 
     `id` is the address of the conductor, device or part; `side` names the side of a part ("", "in", "pv")."""
@@ -40,7 +40,7 @@ class Side:
     neg: str | None
 
 
-class Wiring:
+class DcWiring:
     """The graph of one system's DC wiring.
 
     `edges` conductors and device legs in declaration order; `sides` by part; `at` the edges at each node."""
@@ -48,8 +48,8 @@ class Wiring:
     def __init__(self, system: System) -> None:
         self.system = system
         self.mounted = _mounted(system)
-        self.edges: tuple[Edge, ...] = tuple(self._landed(edge) for edge in _edges(system))
-        self.at: dict[str, list[Edge]] = {node: [] for node in system.nodes}
+        self.edges: tuple[WiringEdge, ...] = tuple(self._landed(edge) for edge in _edges(system))
+        self.at: dict[str, list[WiringEdge]] = {node: [] for node in system.nodes}
         for edge in self.edges:
             self.at.setdefault(edge.a, []).append(edge)
             self.at.setdefault(edge.b, []).append(edge)
@@ -78,7 +78,7 @@ class Wiring:
                 for _, behind in device.legs:
                     self.way_of[behind] = (device.panel, device.way)
 
-    def _landed(self, edge: Edge) -> Edge:
+    def _landed(self, edge: WiringEdge) -> WiringEdge:
         return replace(edge, a=self.mounted.get(edge.a, edge.a), b=self.mounted.get(edge.b, edge.b))
 
     def _landed_side(self, side: Side) -> Side:
@@ -140,7 +140,7 @@ def _mounted(system: System) -> dict[str, str]:
     return found
 
 
-def _edges(system: System) -> Iterable[Edge]:
+def _edges(system: System) -> Iterable[WiringEdge]:
     """Conductors and device legs of DC runs, run by run in declaration order, source end first."""
     devices = {
         device.id: device.legs if system.runs[device.run].current == "dc" else () for device in system.devices.values()
@@ -151,15 +151,15 @@ def _edges(system: System) -> Iterable[Edge]:
             continue
         for name in run.conductor_ids:
             conductor = system.conductors[name]
-            yield Edge("conductor", name, conductor.from_node, conductor.to_node)
+            yield WiringEdge("conductor", name, conductor.from_node, conductor.to_node)
         for name in run.device_ids:
             placed.add(name)
             for a, b in devices.get(name, ()):
-                yield Edge("device", name, a, b)
+                yield WiringEdge("device", name, a, b)
     for name, legs in devices.items():
         if name not in placed:
             for a, b in legs:
-                yield Edge("device", name, a, b)
+                yield WiringEdge("device", name, a, b)
 
 
 def _sides(part: Part, terminals: Iterable[Node]) -> Iterable[Side]:

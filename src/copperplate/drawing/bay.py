@@ -1,21 +1,21 @@
-"""A column of the power sheets: a chain of edges between two bars, and what hangs from it."""
+"""A bay of the power sheets: a chain of edges between two bars, and what hangs from it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from copperplate.drawing.banks import Bank
-from copperplate.drawing.wiring import Edge
+from copperplate.drawing.banks import LinkedBank
+from copperplate.drawing.wiring import WiringEdge
 
 
 @dataclass
-class Column:
+class Bay:
     """One chain. `path` are its edges from the top down, `nodes` the nodes between them (one more than edges).
 
     `top`, `bottom`: the rails it ends on, "" for a loose end. `link`: both ends are on rails of one row, "top" or
     "bottom". `hangs_from`: the part whose side it hangs from; `loop` where it comes back to that side."""
 
-    path: list[Edge]
+    path: list[WiringEdge]
     nodes: list[str]
     top: str = ""
     bottom: str = ""
@@ -23,23 +23,23 @@ class Column:
     hangs_from: str = ""
     side: str = ""
     loop: bool = False
-    hung: list[Column] = field(default_factory=list)
-    tail: list[Edge] = field(default_factory=list)
+    hung: list[Bay] = field(default_factory=list)
+    tail: list[WiringEdge] = field(default_factory=list)
     """Of what hangs: the chain from the lower terminal of the side it hangs from down to `tail_rail`."""
     tail_rail: str = ""
 
     @property
-    def parts(self) -> list[Edge]:
+    def parts(self) -> list[WiringEdge]:
         return [edge for edge in self.path if edge.kind == "part"]
 
-    def reversed(self) -> Column:
-        return Column(self.path[::-1], self.nodes[::-1], self.bottom, self.top, self.link, hung=self.hung)
+    def reversed(self) -> Bay:
+        return Bay(self.path[::-1], self.nodes[::-1], self.bottom, self.top, self.link, hung=self.hung)
 
 
 @dataclass
 class Power:
-    """The columns in drawing order, the rails by node (in order of first use), and the banks by their edge id."""
+    """The bays in drawing order, the rails by node (in order of first use), and the banks by their edge id."""
 
-    columns: list[Column]
+    bays: list[Bay]
     rails: list[str]
-    banks: dict[str, Bank]
+    banks: dict[str, LinkedBank]

@@ -1,28 +1,28 @@
-"""Power wiring as columns: what hangs between which bars, derived from the wiring.
+"""Power wiring as bays: what hangs between which bars, derived from the wiring.
 
-A *rail* is a node drawn as a bar: every bus, and every terminal where three or more things meet. A *column* is a
+A *rail* is a node drawn as a bar: every bus, and every terminal where three or more things meet. A *bay* is a
 chain of edges from a rail above to a rail below (or to an end). A *link* joins two rails of one row. What feeds
 the second side of a converter or controller *hangs* from it. Rails may be drawn in several pieces, so any wiring
-becomes columns side by side that cross nothing.
+becomes bays side by side that cross nothing.
 """
 
 from __future__ import annotations
 
 from copperplate.drawing import order
 from copperplate.drawing.banks import gather
-from copperplate.drawing.column import Column, Power
-from copperplate.drawing.wiring import Edge, Wiring
+from copperplate.drawing.bay import Bay, Power
+from copperplate.drawing.wiring import DcWiring, WiringEdge
 from copperplate.model.parts import Panel
 
 
-def columns(wiring: Wiring, used: set[Edge], sides: set[tuple[str, str]], roots: list[str]) -> Power:
+def bays(wiring: DcWiring, used: set[WiringEdge], sides: set[tuple[str, str]], roots: list[str]) -> Power:
     """The power wiring: everything that no ladder has taken (`used`, `sides`). `roots` are the nodes that ladders
     start from: a part that only ladders leave is drawn between rails of its own."""
-    return _Columns(wiring, used, sides, roots).power()
+    return _Bays(wiring, used, sides, roots).power()
 
 
-class _Columns:
-    def __init__(self, wiring: Wiring, used: set[Edge], sides: set[tuple[str, str]], roots: list[str]) -> None:
+class _Bays:
+    def __init__(self, wiring: DcWiring, used: set[WiringEdge], sides: set[tuple[str, str]], roots: list[str]) -> None:
         self.wiring = wiring
         self.roots = set(roots)
         edges = [edge for edge in wiring.edges if edge not in used]
@@ -32,21 +32,21 @@ class _Columns:
                 if is_load or (part, side.name) in sides:
                     continue
                 if side.pos is not None and side.neg is not None:
-                    edges.append(Edge("part", part, side.pos, side.neg, side.name))
+                    edges.append(WiringEdge("part", part, side.pos, side.neg, side.name))
                 elif side.pos is not None or side.neg is not None:
                     end = side.pos or side.neg or ""
-                    edges.append(Edge("part", part, end, f"{end}|{part}", side.name))
+                    edges.append(WiringEdge("part", part, end, f"{end}|{part}", side.name))
         edges = self._drop_bare_sides(edges, sides)
         batteries = [e for e in edges if e.kind == "part" and wiring.system.parts[e.id].roles.stores]
         edges, self.banks = gather(edges, batteries)
-        self.at: dict[str, list[Edge]] = {}
+        self.at: dict[str, list[WiringEdge]] = {}
         for edge in edges:
             self.at.setdefault(edge.a, []).append(edge)
             self.at.setdefault(edge.b, []).append(edge)
         self.edges = edges
         self.rails: dict[str, None] = {}
 
-    def _drop_bare_sides(self, edges: list[Edge], sides: set[tuple[str, str]]) -> list[Edge]:
+    def _drop_bare_sides(self, edges: list[WiringEdge], sides: set[tuple[str, str]]) -> list[WiringEdge]:
         """Leaves out sides that no conductor reaches; and those that only ladders leave, where the part stands
         elsewhere by its other side."""
         joined = {node for edge in edges if edge.kind != "part" for node in (edge.a, edge.b)}
@@ -84,10 +84,10 @@ class _Columns:
             return False
         return "|" not in node and bool({edge.a, edge.b} & self.roots)
 
-    def _trace(self) -> tuple[list[Column], list[Column]]:
+    def _trace(self) -> tuple[list[Bay], list[Bay]]:
         """Chains between rails or loose ends, and closed loops that touch no rail."""
-        seen: set[Edge] = set()
-        chains: list[Column] = []
+        seen: set[WiringEdge] = set()
+        chains: list[Bay] = []
         starts = [*self.rails, *(node for node in self.at if node not in self.rails and len(self.at[node]) == 1)]
         for start in starts:
             for edge in self.at.get(start, ()):
@@ -96,13 +96,13 @@ class _Columns:
         loops = [self._follow(edge.a, edge, seen) for edge in self.edges if edge not in seen]
         return chains, [loop for loop in loops if loop.path]
 
-    def _follow(self, start: str, edge: Edge, seen: set[Edge]) -> Column:
-        path: list[Edge] = []
+    def _follow(self, start: str, edge: WiringEdge, seen: set[WiringEdge]) -> Bay:
+        path: list[WiringEdge] = []
         nodes = [start]
         if edge in seen:
-            return Column(path, nodes)
+            return Bay(path, nodes)
         node = start
-        following: Edge | None = edge
+        following: WiringEdge | None = edge
         while following is not None:
             seen.add(following)
             path.append(following)
@@ -111,17 +111,15 @@ class _Columns:
             if node in self.rails:
                 break
             following = next((e for e in self.at[node] if e not in seen), None)
-        return Column(
-            path, nodes, start if start in self.rails else "", node if node in self.rails and node != "" else ""
-        )
+        return Bay(path, nodes, start if start in self.rails else "", node if node in self.rails and node != "" else "")
 
     # --- settling ----------------------------------------------------------------------------------------
 
-    def _settle(self, chains: list[Column], loops: list[Column]) -> tuple[list[Column], list[Column]]:
-        """Turns every chain the right way up and hangs what hangs. Returns the columns, and the chains that need
+    def _settle(self, chains: list[Bay], loops: list[Bay]) -> tuple[list[Bay], list[Bay]]:
+        """Turns every chain the right way up and hangs what hangs. Returns the bays, and the chains that need
         another rail before they can be drawn."""
-        found: list[Column] = []
-        waiting: list[Column] = []
+        found: list[Bay] = []
+        waiting: list[Bay] = []
         for chain in chains:
             directions = {
                 _down(edge, node) for edge, node in zip(chain.path, chain.nodes, strict=False) if edge.kind == "part"
@@ -130,8 +128,8 @@ class _Columns:
                 waiting.append(chain)
                 continue
             found.append(self._upright(chain, directions))
-        straight = {edge.id: column for column in found for edge in column.parts}
-        unsettled: list[Column] = []
+        straight = {edge.id: bay for bay in found for edge in bay.parts}
+        unsettled: list[Bay] = []
         for chain in [*waiting, *loops]:
             hung = self._hang(chain, straight)
             if hung is None:
@@ -140,7 +138,7 @@ class _Columns:
                 straight[hung.hangs_from].hung.append(hung)
         return found, unsettled
 
-    def _upright(self, chain: Column, directions: set[bool]) -> Column:
+    def _upright(self, chain: Bay, directions: set[bool]) -> Bay:
         if directions == {False}:
             chain = chain.reversed()
         elif not directions:
@@ -157,8 +155,8 @@ class _Columns:
     def _row(self, rail: str) -> str:
         return "bottom" if self.wiring.is_low(rail) else "top"
 
-    def _hang(self, chain: Column, straight: dict[str, Column]) -> Column | None:
-        """`chain` as a column hung from the second side of a part that already stands in a column of its own;
+    def _hang(self, chain: Bay, straight: dict[str, Bay]) -> Bay | None:
+        """`chain` as a bay hung from the second side of a part that already stands in a bay of its own;
         None where no side in it allows that."""
         closed = chain.nodes[0] == chain.nodes[-1] and not chain.top
         for place, edge in enumerate(chain.path):
@@ -169,11 +167,11 @@ class _Columns:
                 nodes = chain.nodes[place + 1 : -1] + chain.nodes[: place + 1]
                 if nodes[0] != edge.a:
                     path, nodes = path[::-1], nodes[::-1]
-                tail: list[Edge] = []
+                tail: list[WiringEdge] = []
                 end, tail_rail = "", ""
             else:
-                before = Column(chain.path[:place][::-1], chain.nodes[: place + 1][::-1], "", chain.top)
-                after = Column(chain.path[place + 1 :], chain.nodes[place + 1 :], "", chain.bottom)
+                before = Bay(chain.path[:place][::-1], chain.nodes[: place + 1][::-1], "", chain.top)
+                after = Bay(chain.path[place + 1 :], chain.nodes[place + 1 :], "", chain.bottom)
                 outer, inner = (after, before) if after.nodes[0] == edge.a else (before, after)
                 if inner.parts:
                     continue
@@ -182,7 +180,7 @@ class _Columns:
             if not any(e.kind == "part" for e in path):
                 continue
             if all(_down(e, node) for e, node in zip(path, nodes, strict=False) if e.kind == "part"):
-                return Column(
+                return Bay(
                     path,
                     nodes,
                     "",
@@ -195,7 +193,7 @@ class _Columns:
                 )
         return None
 
-    def _force(self, unsettled: list[Column]) -> None:
+    def _force(self, unsettled: list[Bay]) -> None:
         """Makes rails of the terminals of one part: a battery's before any other's."""
         edges = [edge for chain in unsettled for edge in chain.path if edge.kind == "part"]
         nodes = {node for chain in unsettled for node in chain.nodes}
@@ -209,6 +207,6 @@ class _Columns:
             self.rails.update({node: None for chain in unsettled for node in chain.nodes if node in nodes})
 
 
-def _down(edge: Edge, entered: str) -> bool:
+def _down(edge: WiringEdge, entered: str) -> bool:
     """True where a part is entered at its positive terminal."""
     return edge.a == entered

@@ -7,9 +7,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from copperplate.drawing import captions
-from copperplate.drawing.branches import Section
+from copperplate.drawing.branches import LadderSection
 from copperplate.drawing.captions import Task
-from copperplate.drawing.wiring import Edge
+from copperplate.drawing.wiring import WiringEdge
 from copperplate.model.links import Link
 from copperplate.model.parts import Panel
 
@@ -29,7 +29,7 @@ class Lot:
 
 
 @dataclass(frozen=True)
-class Block:
+class WireGroup:
     """One group: `kind` tells which sheets it stands on. `bank`: the run of links that `links` belong to."""
 
     kind: str
@@ -40,7 +40,7 @@ class Block:
     bank: str = ""
 
 
-def blocks(task: Task, sections: list[Section]) -> list[Block]:
+def wire_groups(task: Task, sections: list[LadderSection]) -> list[WireGroup]:
     """Every group that holds something, kind by kind."""
     system = task.design.system
     on_ladders = {
@@ -48,7 +48,7 @@ def blocks(task: Task, sections: list[Section]) -> list[Block]:
         for place, section in enumerate(sections)
         for row in section.rows
         for step in (*row.positive, *row.negative)
-        if isinstance(step, Edge) and step.kind == "conductor"
+        if isinstance(step, WiringEdge) and step.kind == "conductor"
     }
     ways = {device.run: device for device in system.devices.values() if device.panel and device.way is not None}
     at: dict[tuple[str, int], list[str]] = {}
@@ -59,19 +59,19 @@ def blocks(task: Task, sections: list[Section]) -> list[Block]:
             device = ways.get(conductor.run)
             key, way = ("ac", 0) if device is None else (f"ac {device.panel}", device.way or 0)
         at.setdefault((key, way), []).append(conductor.id)
-    found = [Block(POWER, "Power", _lots(at, "power", 0))]
+    found = [WireGroup(POWER, "Power", _lots(at, "power", 0))]
     for run in dict.fromkeys(link.run for link in task.design.links):
         links = tuple(link for link in task.design.links if link.run == run)
-        found.append(Block(POWER, f"Links between the batteries of {links[0].bank}", links=links, bank=run))
+        found.append(WireGroup(POWER, f"Links between the batteries of {links[0].bank}", links=links, bank=run))
     for place, section in enumerate(sections):
         title = f"Circuits of {_named(task, section.panel)}" if section.panel else f"Circuits from {section.rail}"
         lots = _lots(at, f"ladder {place}", section.ways if section.panel else 0)
-        found.append(Block(CIRCUITS, title, lots, section.panel))
-    found.append(Block(AC, "AC supply", _lots(at, "ac", 0)))
+        found.append(WireGroup(CIRCUITS, title, lots, section.panel))
+    found.append(WireGroup(AC, "AC supply", _lots(at, "ac", 0)))
     for part in system.of(Panel):
         lots = _lots(at, f"ac {part.id}", part.ways or 0)
-        found.append(Block(AC, f"AC circuits of {_named(task, part.id)}", lots, part.id))
-    return [block for block in found if block.links or any(lot.names for lot in block.lots)]
+        found.append(WireGroup(AC, f"AC circuits of {_named(task, part.id)}", lots, part.id))
+    return [group for group in found if group.links or any(lot.names for lot in group.lots)]
 
 
 def _lots(at: dict[tuple[str, int], list[str]], key: str, count: int) -> tuple[Lot, ...]:
