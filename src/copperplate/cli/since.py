@@ -47,12 +47,12 @@ def _rows(document: dict[str, Any]) -> Iterator[tuple[str, str, str]]:
     from copperplate.diff import sentences
     from copperplate.diff.markdown import WORDS
 
-    found = document["findings"]
+    listed = document["findings"]
     for line in sentences.register(document):
         yield "accepted", "", line
-    for finding in found["new"]:
+    for finding in listed["new"]:
         yield "new", finding["subject"], f"{finding['severity']} {finding['code']}: {finding['message']}"
     for mark, address, words in sentences.lines(document):
         yield WORDS[mark], address, words
-    for finding in found["gone"]:
+    for finding in listed["gone"]:
         yield "gone", finding["subject"], f"{finding['severity']} {finding['code']}: {finding['message']}"

@@ -59,9 +59,9 @@ def _unshelved(design: Design) -> Design:
         return design
     from copperplate.design import design_system
 
-    found = system.stock
-    free = replace(system, stock=replace(found, at_most=None) if found.sizes else None)
-    again, _ = design_system(free, found.span.source, broken=True)
+    shelf = system.stock
+    free = replace(system, stock=replace(shelf, at_most=None) if shelf.sizes else None)
+    again, _ = design_system(free, shelf.span.source, broken=True)
     return again or design
 
 

@@ -8,7 +8,7 @@ from copperplate.diff import words
 from copperplate.diff.change import Fact
 from copperplate.diff.circuit import Circuit, matched, rating_words, size_of
 from copperplate.diff.parts import part_facts
-from copperplate.units import local
+from copperplate.units import local, show
 
 
 def run_causes(old: Circuit, new: Circuit, units: str) -> Iterator[Fact]:
@@ -21,7 +21,7 @@ def run_causes(old: Circuit, new: Circuit, units: str) -> Iterator[Fact]:
             yield Fact(preposition, subject, was[end], now[end], "", text)
     if words.differ(was["length_m"], now["length_m"]):
         by = now["length_m"] - was["length_m"]
-        text = f"{words.one(abs(by), metres)} {'longer' if by > 0 else 'shorter'}"
+        text = f"{show(abs(by), metres)} {'longer' if by > 0 else 'shorter'}"
         yield Fact("length", subject, was["length_m"], now["length_m"], "m", text)
     elif _pieces(old) != _pieces(new) and len(old.conductors) == len(new.conductors):
         yield Fact("places", subject, _pieces(old), _pieces(new), "m", "its devices sit elsewhere along it")
@@ -77,15 +77,15 @@ def device_causes(old: Circuit, new: Circuit) -> Iterator[Fact]:
         if was["kind"] != now["kind"]:
             yield Fact("kind", subject, was["kind"], now["kind"], "", f"{name}: {was['kind']} -> {now['kind']}")
         if now["stated"] and was["rating_a"] is not None and words.differ(was["rating_a"], now["rating_a"]):
-            text = f"{name} now stated {words.one(now['rating_a'], 'A')} ({words.one(was['rating_a'], 'A')} was chosen)"
+            text = f"{name} now stated {show(now['rating_a'], 'A')} ({show(was['rating_a'], 'A')} was chosen)"
             if was["stated"]:
                 text = f"stated {name} {words.pair(was['rating_a'], now['rating_a'], 'A')}"
             yield Fact("stated rating", subject, was["rating_a"], now["rating_a"], "A", text)
         elif now["stated"] and was["rating_a"] is None:
-            text = f"{name} stated {words.one(now['rating_a'], 'A')}"
+            text = f"{name} stated {show(now['rating_a'], 'A')}"
             yield Fact("stated rating", subject, None, now["rating_a"], "A", text)
         elif was["stated"] and not now["stated"]:
-            text = f"{name} left to choose, was stated {words.one(was['rating_a'], 'A')}"
+            text = f"{name} left to choose, was stated {show(was['rating_a'], 'A')}"
             yield Fact("stated rating", subject, was["rating_a"], None, "A", text)
         keys = [("poles", "poles", ""), ("residual_a", "residual", "mA"), ("resistance_ohm", "resistance", "mohm")]
         if was["family"] == now["family"]:
@@ -111,7 +111,7 @@ def _both(old: float | None, new: float | None, unit: str) -> str:
     if old is None or new is None:
         stated = new if old is None else old
         assert stated is not None
-        return f"{words.one(stated, unit)} {'stated' if old is None else 'no longer stated'}"
+        return f"{show(stated, unit)} {'stated' if old is None else 'no longer stated'}"
     return words.pair(old, new, unit)
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from copperplate.diff import words
 from copperplate.model.kinds import KINDS
 from copperplate.standards import conductors
+from copperplate.units import show
 
 Json = dict[str, Any]
 PROTECTIVE = ("fuse", "breaker")
@@ -31,8 +31,8 @@ class Circuit:
         served = () if self.part is None else (self.part["id"],)
         base = self.run["id"].removesuffix(".run")
         named = () if base in self.others else (base,)
-        found = (self.run["id"], *named, *served, *(d["id"] for d in self.devices), *(c["id"] for c in self.conductors))
-        return tuple(dict.fromkeys(found))
+        names = (self.run["id"], *named, *served, *(d["id"] for d in self.devices), *(c["id"] for c in self.conductors))
+        return tuple(dict.fromkeys(names))
 
 
 def circuits_of(design: Json) -> dict[str, Circuit]:
@@ -45,15 +45,15 @@ def circuits_of(design: Json) -> dict[str, Circuit]:
         pieces.setdefault(conductor["run"], []).append(conductor)
     loads = {load["run"]: load for load in design.get("loads", ())}
     parts = {part["id"]: part for part in design.get("parts", ())}
-    found = {}
+    circuits = {}
     for run in design.get("runs", ()):
         load = loads.get(run["id"])
         part = parts.get(load["id"] if load else run["to"].split(".")[0])
         if load is None and part is not None and not _is_load(part):
             part = None
         devices, wires = by_run.get(run["id"], ()), pieces.get(run["id"], ())
-        found[run["id"]] = Circuit(run, tuple(devices), tuple(wires), load, part, frozenset(parts))
-    return found
+        circuits[run["id"]] = Circuit(run, tuple(devices), tuple(wires), load, part, frozenset(parts))
+    return circuits
 
 
 def _is_load(part: Json) -> bool:
@@ -76,7 +76,7 @@ def rating_words(device: Json) -> str:
     """`5 A fuse`, `300 A switch`, `fuse without a rating`."""
     if device["rating_a"] is None:
         return f"{device['kind']} without a rating"
-    return f"{words.one(device['rating_a'], 'A')} {device['kind']}"
+    return f"{show(device['rating_a'], 'A')} {device['kind']}"
 
 
 def matched(old: Circuit, new: Circuit) -> list[tuple[Json | None, Json | None]]:

@@ -10,7 +10,7 @@ from copperplate.diff.causes import device_causes, part_causes, pins, run_causes
 from copperplate.diff.change import Change, Fact, Kind, What
 from copperplate.diff.circuit import PROTECTIVE, Circuit, area_mm2, rating_words, size_of
 from copperplate.diff.consequences import consequences
-from copperplate.units import local
+from copperplate.units import local, show
 
 Json = dict[str, Any]
 Inherited = frozenset[tuple[str, Any, Any]]
@@ -77,14 +77,14 @@ def _title(circuit: Circuit) -> str:
 def _described(circuit: Circuit, units: str) -> Iterator[str]:
     run = circuit.run
     if run["design_current_a"]:
-        yield words.one(run["design_current_a"], "A")
-    yield words.one(run["length_m"], local("m", units))
+        yield show(run["design_current_a"], "A")
+    yield show(run["length_m"], local("m", units))
     yield words.size_label(*size_of(run))
     for device in circuit.devices:
         yield rating_words(device)
     load = circuit.load
     if load is not None and load["budget_percent"]:
-        yield f"drop {words.one(load['drop_percent'] / 100, '%')} of {words.one(load['budget_percent'] / 100, '%')}"
+        yield f"drop {show(load['drop_percent'] / 100, '%')} of {show(load['budget_percent'] / 100, '%')}"
 
 
 def _weight(old: Circuit, new: Circuit, causes: tuple[Fact, ...], facts: set[str], what: What) -> str:

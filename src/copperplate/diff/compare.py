@@ -16,6 +16,7 @@ from copperplate.diff.circuit import circuits_of
 from copperplate.diff.patch import patch
 from copperplate.diff.renames import Rename, find
 from copperplate.standards.conductors import DENSITY
+from copperplate.units import show
 
 Json = dict[str, Any]
 FORMAT = "copperplate-diff/1"
@@ -73,22 +74,22 @@ def _changes(old: Json, new: Json, renames: Iterable[Rename], units: str) -> tup
     """Every change in the order of the new plate, what is gone behind it, and how many circuits are the same."""
     before, after = circuits_of(old), circuits_of(new)
     folded = {c.part["id"] for side in (before, after) for c in side.values() if c.part is not None}
-    found = [_renamed(rename) for rename in renames]
-    found += parts.system_changes(old, new, units)
+    changes = [_renamed(rename) for rename in renames]
+    changes += parts.system_changes(old, new, units)
     shared = parts.inherited(old, new)
     unchanged = 0
     for name, circuit in after.items():
         if name not in before:
-            found.append(circuits.added(circuit, units))
+            changes.append(circuits.added(circuit, units))
             continue
         change = circuits.changed(before[name], circuit, units, shared)
         unchanged += change is None and circuit.run["role"] == "run"
-        found += [change] if change is not None else []
-    found += [circuits.removed(circuit, new, after) for name, circuit in before.items() if name not in after]
-    found += parts.part_changes(old, new, folded, units)
-    found += parts.route_changes(old, new, units)
-    found += parts.case_changes(old, new)
-    return found, unchanged
+        changes += [change] if change is not None else []
+    changes += [circuits.removed(circuit, new, after) for name, circuit in before.items() if name not in after]
+    changes += parts.part_changes(old, new, folded, units)
+    changes += parts.route_changes(old, new, units)
+    changes += parts.case_changes(old, new)
+    return changes, unchanged
 
 
 def _renamed(rename: Rename) -> Change:
@@ -199,7 +200,7 @@ def _energy_facts(old: Json, new: Json) -> Iterator[Json]:
         for fact, unit, before, after, noun in figures:
             if before is None or after is None or not words.shown_differ(before, after):
                 continue
-            by = words.one(abs(after - before), unit, 2)
+            by = show(abs(after - before), unit, 2)
             more = ("longer", "shorter") if unit == "h" else ("more", "less")
             text = f"{noun} {by} {more[0] if after > before else more[1]}"
             yield {"bank": bank, "fact": fact, "unit": unit, "old": before, "new": after, "words": text}

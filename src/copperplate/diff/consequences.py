@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from copperplate.diff import words
 from copperplate.diff.change import Fact
 from copperplate.diff.circuit import Circuit, area_mm2, matched, size_of
+from copperplate.units import show
 
 
 def consequences(old: Circuit, new: Circuit, own: bool) -> Iterator[Fact]:
@@ -28,7 +29,7 @@ def consequences(old: Circuit, new: Circuit, own: bool) -> Iterator[Fact]:
         if not built["stated"] and None not in ratings and words.differ(*ratings):
             yield Fact("rating", built["id"], *ratings, "A", f"{name} {words.pair(*ratings, 'A')}")
         elif not built["stated"] and ratings[0] is not None and ratings[1] is None:
-            text = f"no {name} rating fits, was {words.one(ratings[0], 'A')}"
+            text = f"no {name} rating fits, was {show(ratings[0], 'A')}"
             yield Fact("rating", built["id"], ratings[0], None, "A", text)
     drop = _drop(old, new, resized, own)
     thinner = resized and was["size"] is not None and now["size"] is not None and area_mm2(now) < area_mm2(was)
@@ -57,15 +58,15 @@ def _drop(old: Circuit, new: Circuit, resized: bool, own: bool) -> Fact | None:
     moved = words.shown_differ(before, after) and abs(after - before) > least
     if not moved and not words.shown_differ(budget_was, budget):
         return None
-    text = f"drop {words.pair(before, after, '%')}" if moved else f"drop {words.one(after, '%')}"
+    text = f"drop {words.pair(before, after, '%')}" if moved else f"drop {show(after, '%')}"
     if words.shown_differ(budget_was, budget):
         text += f", budget {words.pair(budget_was, budget, '%')}"
     else:
-        text += f" of {words.one(budget, '%')}"
+        text += f" of {show(budget, '%')}"
     refusal = _refusal(new, size_of(old.run)) if resized else ""
     if refusal.endswith("%"):
-        was_text = words.one(before, "%").removesuffix(" %")
-        text = f"drop {was_text} -> {refusal} of {words.one(budget, '%')}"
+        was_text = show(before, "%").removesuffix(" %")
+        text = f"drop {was_text} -> {refusal} of {show(budget, '%')}"
     return Fact("drop", new.load["id"], before, after, "", text, limit=budget)
 
 
@@ -106,5 +107,5 @@ def _resized(old: Circuit, new: Circuit, has_drop: bool) -> str:
     if governed in REASONS:
         text += f" for {REASONS[governed]}"
     if has_drop and _refusal(new, was).endswith("%") and new.load is not None:
-        text += f" ({words.one(new.load['drop_percent'] / 100, '%')})"
+        text += f" ({show(new.load['drop_percent'] / 100, '%')})"
     return text

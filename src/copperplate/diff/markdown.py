@@ -28,10 +28,10 @@ def markdown(document: Json) -> str:
         *(f"- gone {f['severity']} {f['code']}: {_text(f['message'])}" for f in findings["gone"]),
     ]
     lines += ["", "#### Findings", "", *loud] if loud else []
-    found = list(sentences.lines(document))
-    own = [line for line in found if line[0] != " "]
+    changed = list(sentences.lines(document))
+    own = [line for line in changed if line[0] != " "]
     lines += ["", "#### Changes", "", *_table(own)] if own else []
-    rest = [line for line in found if line[0] == " "]
+    rest = [line for line in changed if line[0] == " "]
     rest_lines = _table(rest) if rest else []
     moved = [
         f"- {f['severity']} {f['code']}: {_text(f['was'])}; now {_text(f['message'])}" for f in findings["figures"]
@@ -52,8 +52,8 @@ def _side(side: Json) -> str:
     return f"{_code(side['name'])}{revision}"
 
 
-def _table(found: list[tuple[str, str, str]]) -> list[str]:
-    rows = [f"| {WORDS[mark]} | {_code(address)} | {_text(sentence)} |" for mark, address, sentence in found]
+def _table(lines: list[tuple[str, str, str]]) -> list[str]:
+    rows = [f"| {WORDS[mark]} | {_code(address)} | {_text(sentence)} |" for mark, address, sentence in lines]
     return ["| change | address | what and why |", "|---|---|---|", *rows]
 
 

@@ -16,7 +16,7 @@ from typing import Any, Protocol
 
 from copperplate.diff import sentences, words
 from copperplate.diff.sheets import Box, Drawn, SheetRead, grown, overlap, read_sheet, text_width, union
-from copperplate.units import local
+from copperplate.units import local, show
 
 Json = dict[str, Any]
 
@@ -103,8 +103,8 @@ def _page(sheet: SheetRead, before: SheetRead | None, numbered: list[tuple[int, 
         if change["kind"] not in SHOWN:
             continue
         if change["change"] == "removed":
-            found = [] if before is None else _of(before, change)
-            free = [group for group in found if _is_free(group, sheet)]
+            groups = [] if before is None else _of(before, change)
+            free = [group for group in groups if _is_free(group, sheet)]
             ghosts += [group.svg for group in free]
             style, boxes = STYLES["removed"], [group.box for group in free if group.box is not None]
         elif change["change"] in ("added", "changed"):
@@ -160,22 +160,22 @@ def _shorter(box: Box) -> Box:
 
 def _gathered(boxes: list[Box], foreign: list[Box]) -> list[Box]:
     """Boxes of one change put together wherever nothing foreign lies between them."""
-    found = list(boxes)
+    gathered = list(boxes)
     merged = True
     while merged:
         merged = False
-        for first in range(len(found)):
-            for second in range(first + 1, len(found)):
-                both = union((found[first], found[second]))
+        for first in range(len(gathered)):
+            for second in range(first + 1, len(gathered)):
+                both = union((gathered[first], gathered[second]))
                 assert both is not None
                 if not any(overlap(both, box) for box in foreign):
-                    found[first] = both
-                    del found[second]
+                    gathered[first] = both
+                    del gathered[second]
                     merged = True
                     break
             if merged:
                 break
-    return [grown(box, 0.6) for box in found]
+    return [grown(box, 0.6) for box in gathered]
 
 
 def _outline(mark: Mark) -> str:
@@ -195,11 +195,11 @@ def _beside(change: Json, style: Style, units: str) -> tuple[tuple[str, ...], ..
     facts = [*change["consequences"], *change["causes"]]
     was = [_was(fact, units) for fact in facts if fact["fact"] in SHOWN_FACTS]
     kept = [text for text in was if text]
-    found: list[tuple[str, ...]] = []
+    sets: list[tuple[str, ...]] = []
     for count in range(len(kept), 0, -1):
-        found.append((f"{style.word}, was {', '.join(kept[:count])}",))
-        found.append((style.word, f"was {kept[0]}", *kept[1:count]))
-    return (*found, (style.word,))
+        sets.append((f"{style.word}, was {', '.join(kept[:count])}",))
+        sets.append((style.word, f"was {kept[0]}", *kept[1:count]))
+    return (*sets, (style.word,))
 
 
 def _was(fact: Json, units: str) -> str:
@@ -208,14 +208,14 @@ def _was(fact: Json, units: str) -> str:
         return ""
     if fact["fact"] in ("size", "stated size"):
         return words.size_label(fact["old"])
-    return words.one(fact["old"], local(fact["unit"], units)) if fact["unit"] in ("A", "m") else ""
+    return show(fact["old"], local(fact["unit"], units)) if fact["unit"] in ("A", "m") else ""
 
 
 def _label(mark: Mark, taken: list[Box], sheet: SheetRead) -> tuple[str, Box | None]:
     """The words of a mark with its number, where they touch nothing: within the outline, else right beside it."""
     for spots in (_within, _around):
-        for said in mark.words:
-            lines = (f"{mark.number}  {said[0]}", *said[1:])
+        for first, *rest in mark.words:
+            lines = (f"{mark.number}  {first}", *rest)
             wide, high = max(text_width(line, SMALL) for line in lines) + 1.0, 3.5 * len(lines) - 0.3
             for left, top in spots(mark.box, wide, high):
                 box = (left, top, left + wide, top + high)
@@ -274,8 +274,8 @@ def _list_pages(document: Json, numbered: list[tuple[int, Json]], width: float, 
 def _list_page(
     names: str, closing: str, rows: list[tuple[str, str, str, str]], number: int, width: float, height: float
 ) -> str:
-    def text(x: float, y: float, said: str, more: str = "") -> str:
-        return f'<text x="{x:.2f}" y="{y:.2f}" font-size="{SMALL}"{more}>{escape(said, quote=False)}</text>'
+    def text(x: float, y: float, line: str, more: str = "") -> str:
+        return f'<text x="{x:.2f}" y="{y:.2f}" font-size="{SMALL}"{more}>{escape(line, quote=False)}</text>'
 
     inner = f'width="{width - 14:.2f}" height="{height - 14:.2f}"'
     frame = f'<rect x="7" y="7" {inner} fill="none" stroke="#111111" stroke-width="0.5"/>'

@@ -8,6 +8,7 @@ from typing import Any
 from copperplate.diff import words
 from copperplate.diff.change import Change, Fact
 from copperplate.model.kinds import COMMON, KINDS, Attribute
+from copperplate.units import show
 
 Json = dict[str, Any]
 
@@ -47,11 +48,11 @@ def _si(unit: str) -> str:
     return {"kA": "A", "mohm": "ohm", "mA": "A", "%": ""}.get(unit, unit)
 
 
-def _landing(noun: str, found: Json | None) -> str:
-    if noun == "terminal" or found is None:
-        return words.terminal(found)
-    to = found["to_length_m"]
-    return words.size_label(found["size"]) + (f" to {words.one(to, 'm')}" if to is not None else "")
+def _landing(noun: str, landing: Json | None) -> str:
+    if noun == "terminal" or landing is None:
+        return words.terminal(landing)
+    to = landing["to_length_m"]
+    return words.size_label(landing["size"]) + (f" to {show(to, 'm')}" if to is not None else "")
 
 
 def part_changes(old: Json, new: Json, folded: set[str], units: str) -> Iterator[Change]:
@@ -82,9 +83,9 @@ def _rated(part: Json, units: str) -> str:
     """The first stated figures of a part: `, 100 A`."""
     text = ""
     for attribute in KINDS[part["kind"]].attributes:
-        found = part["values"].get(attribute.key)
-        if attribute.bare and attribute.form == "quantity" and found is not None:
-            text += f", {words.value(attribute, found, units)}"
+        rating = part["values"].get(attribute.key)
+        if attribute.bare and attribute.form == "quantity" and rating is not None:
+            text += f", {words.value(attribute, rating, units)}"
     return text
 
 
@@ -198,15 +199,15 @@ def system_changes(old: Json, new: Json, units: str) -> Iterator[Change]:
 def inherited(old: Json, new: Json) -> frozenset[tuple[str, Any, Any]]:
     """(fact, old, new) of runs that follow from the system's or a route's own change."""
     was, now = old["system"], new["system"]
-    found = [("air", was["ambient_c"], now["ambient_c"]), ("insulation", was["insulation_c"], now["insulation_c"])]
+    facts = [("air", was["ambient_c"], now["ambient_c"]), ("insulation", was["insulation_c"], now["insulation_c"])]
     before = {route["id"]: route for route in old.get("routes", ())}
     for route in new.get("routes", ()):
         earlier = before.get(route["id"], route)
-        found.append(("in an engine space", earlier["engine_space"], route["engine_space"]))
-        found.append(("laid", earlier["laid"], route["laid"]))
-        found.append(("sheathed", earlier["sheath"], route["sheath"]))
-        found.append(("air", _air_c(earlier, was), _air_c(route, now)))
-    return frozenset(entry for entry in found if words.differ(entry[1], entry[2]))
+        facts.append(("in an engine space", earlier["engine_space"], route["engine_space"]))
+        facts.append(("laid", earlier["laid"], route["laid"]))
+        facts.append(("sheathed", earlier["sheath"], route["sheath"]))
+        facts.append(("air", _air_c(earlier, was), _air_c(route, now)))
+    return frozenset(entry for entry in facts if words.differ(entry[1], entry[2]))
 
 
 def _air_c(route: Json, system: Json) -> float:

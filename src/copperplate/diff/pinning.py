@@ -29,7 +29,7 @@ class Edit:
 
 def edits(plate: Plate, design: Design, sizes: bool) -> tuple[Edit, ...]:
     """What to change in the text of `plate`, whose design this is, in the order of the text."""
-    found: list[Edit] = []
+    pins: list[Edit] = []
     name = plate.source.name
     runs = {run.span.start: run for run in design.system.runs.values() if run.span.source.name == name}
     devices = {device.span.start: device for device in design.system.devices.values() if not device.panel}
@@ -43,14 +43,14 @@ def edits(plate: Plate, design: Design, sizes: bool) -> tuple[Edit, ...]:
             run = runs.get(near.address.span.start)
             if run is None:
                 continue
-            found += _way(near.address, run, design)
+            pins += _way(near.address, run, design)
             if sizes:
-                found += _size(leg, run, design)
-                found += _way_rating(leg, ways.get(run.id), design)
+                pins += _size(leg, run, design)
+                pins += _way_rating(leg, ways.get(run.id), design)
                 for element in leg:
                     if isinstance(element, Bracket) and element.span.start in devices:
-                        found += _rating(element, devices[element.span.start], design)
-    return tuple(sorted(found))
+                        pins += _rating(element, devices[element.span.start], design)
+    return tuple(sorted(pins))
 
 
 def apply_edits(text: str, changes: tuple[Edit, ...]) -> str:

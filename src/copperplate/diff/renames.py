@@ -37,13 +37,13 @@ class Rename:
 def find(old: Json, new: Json) -> tuple[tuple[Rename, ...], Json]:
     """The renames between two designs, and the old design under its new names. Only what has one possible partner
     is taken for renamed."""
-    found: list[Rename] = []
+    renames: list[Rename] = []
     while True:
         # Each name found may make the ends of another thing equal.
-        more = _next(old, new, {rename.new for rename in found})
+        more = _next(old, new, {rename.new for rename in renames})
         if not more:
-            return tuple(found), old
-        found += more
+            return tuple(renames), old
+        renames += more
         old = renamed(old, {rename.old: rename.new for rename in more})
 
 
@@ -104,8 +104,8 @@ def _next(old: Json, new: Json, taken: set[str]) -> list[Rename]:
 
 def _alone(names: Mapping[str, Hashable], fact: Hashable) -> str | None:
     """The only name of that fact, or None."""
-    found = [name for name, other in names.items() if other == fact]
-    return found[0] if len(found) == 1 else None
+    sharing = [name for name, other in names.items() if other == fact]
+    return sharing[0] if len(sharing) == 1 else None
 
 
 def _only_in(design: Json, other: Json, section: str) -> Iterable[Json]:
@@ -130,9 +130,9 @@ def _route_facts(route: Json) -> tuple[Hashable, ...]:
 
 def _ends(design: Json) -> dict[str, tuple[Hashable, ...]]:
     """By part: its ports in use, each with what the run from there leads to."""
-    found: dict[str, list[tuple[str, str]]] = {}
+    ends_of: dict[str, list[tuple[str, str]]] = {}
     for run in design.get("runs", ()):
         for near, far in ((run["from"], run["to"]), (run["to"], run["from"])):
             part, _, port = near.partition(".")
-            found.setdefault(part, []).append((port, far))
-    return {part: tuple(sorted(ends)) for part, ends in found.items()}
+            ends_of.setdefault(part, []).append((port, far))
+    return {part: tuple(sorted(ends)) for part, ends in ends_of.items()}

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from copperplate.diff import words
+from copperplate.units import show
 
 Json = dict[str, Any]
 
@@ -55,12 +56,12 @@ def _drops(changes: list[Json]) -> str:
     worst = max(facts, key=lambda fact: fact["new"] / fact["limit"] if fact["limit"] else 0.0)
     if least >= 0 or most <= 0:
         ends = sorted((abs(least), abs(most)))
-        shown = [words.one(end, "%", 2) for end in ends]
+        shown = [show(end, "%", 2) for end in ends]
         span = shown[0] if shown[0] == shown[1] else f"{shown[0].removesuffix(' %')} to {shown[1]}"
         moved = f"drop {span} {'more' if least >= 0 else 'less'}"
     else:
-        moved = f"drop {words.one(abs(least), '%', 2)} less to {words.one(most, '%', 2)} more"
-    reached, budget = words.one(worst["new"], "%").removesuffix(" %"), words.one(worst["limit"], "%")
+        moved = f"drop {show(abs(least), '%', 2)} less to {show(most, '%', 2)} more"
+    reached, budget = show(worst["new"], "%").removesuffix(" %"), show(worst["limit"], "%")
     nearest = f"{reached} of {budget} at {worst['subject']}"
     return f"{moved} because of others, at most {nearest}"
 
@@ -70,7 +71,7 @@ def totals(document: Json) -> Iterator[str]:
     copper = document["materials"]["copper_kg"]
     by = copper["new"] - copper["old"]
     if document["comparable"] and words.shown_differ(copper["old"], copper["new"]):
-        yield f"{words.one(abs(by), 'kg', 2)} of copper {'more' if by > 0 else 'less'}"
+        yield f"{show(abs(by), 'kg', 2)} of copper {'more' if by > 0 else 'less'}"
     yield from (fact["words"] for fact in document["energy"] if abs(fact["new"] - fact["old"]) > LEAST * fact["old"])
     new, gone, moved = (len(document["findings"][key]) for key in ("new", "gone", "figures"))
     if new or gone:
@@ -117,10 +118,10 @@ def _differ(total: int, own: Iterable[tuple[int, str]]) -> str:
 def partial(document: Json) -> Iterator[str]:
     """A line for each side whose errors leave its figures in doubt."""
     for side in ("old", "new"):
-        found = document[side]
-        if found["errors"]:
+        summary = document[side]
+        if summary["errors"]:
             figures = "its figures may be partial" if document["comparable"] else "no system to compare"
-            yield f"{found['name']} has {words.counted(found['errors'], 'error')}: {figures}"
+            yield f"{summary['name']} has {words.counted(summary['errors'], 'error')}: {figures}"
 
 
 def register(document: Json) -> Iterator[str]:

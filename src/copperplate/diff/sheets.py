@@ -65,9 +65,9 @@ def union(boxes: tuple[Box, ...] | list[Box]) -> Box | None:
     return min(left), min(top), max(right), max(bottom)
 
 
-def overlap(one: Box, other: Box, gap: float = 0.0) -> bool:
+def overlap(box: Box, other: Box, gap: float = 0.0) -> bool:
     """Whether two boxes come nearer to each other than `gap`."""
-    return one[0] < other[2] + gap and other[0] < one[2] + gap and one[1] < other[3] + gap and other[1] < one[3] + gap
+    return box[0] < other[2] + gap and other[0] < box[2] + gap and box[1] < other[3] + gap and other[1] < box[3] + gap
 
 
 def grown(box: Box, by: float) -> Box:
@@ -85,8 +85,8 @@ def _groups(root: ElementTree.Element) -> Iterator[Drawn]:
             boxes: list[Box] = []
             texts: list[Box] = []
             for item in group:
-                found = _item_boxes(item)
-                (texts if item.tag == f"{SVG}text" else boxes).extend(found)
+                frames = _item_boxes(item)
+                (texts if item.tag == f"{SVG}text" else boxes).extend(frames)
             kind = next((name for name in group.attrib if name.startswith("data-")), "")
             address = group.attrib.get(kind, "")
             for special in ("data-rail", "data-way"):

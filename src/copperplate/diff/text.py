@@ -26,9 +26,9 @@ def text(document: Json, width: int = 100, paint: Paint = plain) -> str:
         written += _marked("!", line, width, paint)
     for finding in document["findings"]["new"]:
         written += _marked("!", f"new {finding['severity']} {finding['code']}  {finding['message']}", width, paint)
-    found = list(sentences.lines(document))
-    room = min(max((columns(address) for _, address, _ in found), default=0), WIDEST)
-    for mark, address, sentence in found:
+    lines = list(sentences.lines(document))
+    room = min(max((columns(address) for _, address, _ in lines), default=0), WIDEST)
+    for mark, address, sentence in lines:
         written += _line(mark, harmless(address), sentence, room, width, paint)
     for finding in document["findings"]["gone"]:
         written += _hung("  ", f"gone: {finding['severity']} {finding['code']} {finding['subject']}", "        ", width)

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from copperplate.model.kinds import Attribute
-from copperplate.units import from_si, local, number
+from copperplate.units import from_si, local, number, show, symbol
 
 Json = dict[str, Any]
 
@@ -39,16 +39,7 @@ def pair(old: float, new: float, unit: str) -> str:
     digits = 3
     while number(before, digits) == number(after, digits) and digits < MOST_DIGITS:
         digits += 1
-    return f"{number(before, digits)} -> {number(after, digits)} {_unit(unit)}".rstrip()
-
-
-def one(value: float, unit: str, digits: int = 3) -> str:
-    """`17 ft`."""
-    return f"{number(from_si(value, unit), digits)} {_unit(unit)}".rstrip()
-
-
-def _unit(unit: str) -> str:
-    return {"degC": "°C", "degF": "°F", "mm2": "mm²"}.get(unit, unit)
+    return f"{number(before, digits)} -> {number(after, digits)} {symbol(unit)}"
 
 
 def size_label(key: str | None, parallel: int = 1) -> str:
@@ -90,44 +81,44 @@ def _shown_unit(attribute: Attribute, units: str) -> str:
     return attribute.unit if attribute.key == "insulation_c" else local(attribute.unit, units)
 
 
-def value(attribute: Attribute, found: Any, units: str) -> str:
+def value(attribute: Attribute, stated: Any, units: str) -> str:
     """A value as a plate would write it."""
     unit = _shown_unit(attribute, units)
-    if found is None:
+    if stated is None:
         return "none"
     if attribute.form in ("quantity", "share") and attribute.dimension != "share-per-kelvin":
-        return one(found, unit, 6)
-    if attribute.form == "budget" and isinstance(found, dict):
-        return one(found["share"], "%", 6) if found["share"] is not None else one(found["volts"], "V", 6)
-    if attribute.form == "window" and isinstance(found, dict):
-        return f"{number(from_si(found['low'], unit), 6)}..{one(found['high'], unit, 6)}"
+        return show(stated, unit, 6)
+    if attribute.form == "budget" and isinstance(stated, dict):
+        return show(stated["share"], "%", 6) if stated["share"] is not None else show(stated["volts"], "V", 6)
+    if attribute.form == "window" and isinstance(stated, dict):
+        return f"{number(from_si(stated['low'], unit), 6)}..{show(stated['high'], unit, 6)}"
     if attribute.form == "flag":
-        return "yes" if found else "no"
-    return plain(found)
+        return "yes" if stated else "no"
+    return plain(stated)
 
 
-def plain(found: Any) -> str:
+def plain(stated: Any) -> str:
     """Any other value, on one line."""
-    if isinstance(found, bool):
-        return "yes" if found else "no"
-    if isinstance(found, float):
-        return number(found, 6)
-    if isinstance(found, dict):
-        return ", ".join(f"{key} {plain(item)}" for key, item in found.items() if item not in (None, ""))
-    if isinstance(found, list):
-        return ", ".join(plain(item) for item in found) or "none"
-    return "none" if found in (None, "") else " ".join(str(found).split())
+    if isinstance(stated, bool):
+        return "yes" if stated else "no"
+    if isinstance(stated, float):
+        return number(stated, 6)
+    if isinstance(stated, dict):
+        return ", ".join(f"{key} {plain(item)}" for key, item in stated.items() if item not in (None, ""))
+    if isinstance(stated, list):
+        return ", ".join(plain(item) for item in stated) or "none"
+    return "none" if stated in (None, "") else " ".join(str(stated).split())
 
 
-def terminal(found: Json | None) -> str:
+def terminal(landing: Json | None) -> str:
     """`stud M8`, `clamp 18..10 AWG`, `lead 14 AWG`."""
-    if found is None:
+    if landing is None:
         return "none"
-    if found["form"] == "stud":
-        return f"stud {found['stud']}"
-    if found["form"] == "lead":
-        return f"lead {size_label(found['largest'])}"
-    smallest, largest = found["smallest"], found["largest"]
+    if landing["form"] == "stud":
+        return f"stud {landing['stud']}"
+    if landing["form"] == "lead":
+        return f"lead {size_label(landing['largest'])}"
+    smallest, largest = landing["smallest"], landing["largest"]
     if smallest is None:
         return f"clamp up to {size_label(largest)}"
     return f"clamp {smallest.split(' ')[0]}..{size_label(largest)}"

@@ -34,8 +34,8 @@ def _declared(known: Known, name: str) -> list[str]:
             if isinstance(statement, Declaration) and isinstance(first, Word) and first.text == name:
                 kind = KINDS.get(statement.keyword.text)
                 title = next((atom.text for atom in statement.head if isinstance(atom, Text)), "")
-                said = f"`{statement.keyword.text} {name}`" + (f" {_plain(title)}" if title else "")
-                return [said + (f": {kind.meaning}" if kind is not None else "")]
+                heading = f"`{statement.keyword.text} {name}`" + (f" {_plain(title)}" if title else "")
+                return [heading + (f": {kind.meaning}" if kind is not None else "")]
     return []
 
 

@@ -21,15 +21,15 @@ class Occurrence:
 
 def occurrences(plate: Plate) -> list[Occurrence]:
     """Every place of a name, in order. Names that the plate uses and does not give count too: another file may."""
-    found: list[Occurrence] = []
+    places: list[Occurrence] = []
     for statement in plate.statements:
         if isinstance(statement, Declaration):
-            found += _declaration(statement)
+            places += _declaration(statement)
         elif isinstance(statement, RunStatement):
-            found += _run(statement)
+            places += _run(statement)
         else:
-            found += _unread(statement)
-    return found
+            places += _unread(statement)
+    return places
 
 
 def _declaration(statement: Declaration) -> Iterator[Occurrence]:

@@ -235,54 +235,54 @@ def _names(plates: Plates) -> None:
 
     def everywhere(name: str, uris: list[str]) -> list[types.Location]:
         """Every place of a name in some open plates and in the files that they use, each once."""
-        found: dict[tuple[str, int, int], types.Location] = {}
+        places: dict[tuple[str, int, int], types.Location] = {}
         for uri in uris:
             known = plates.known(uri)
             for occurrence in (o for tree in (known.tree, *known.used) for o in occurrences(tree) if o.name == name):
                 place = plates.location(occurrence.span, uri)
-                found[place.uri, place.range.start.line, place.range.start.character] = place
-        return list(found.values())
+                places[place.uri, place.range.start.line, place.range.start.character] = place
+        return list(places.values())
 
     @plates.feature(types.TEXT_DOCUMENT_DEFINITION)
     def definition(params: types.DefinitionParams) -> types.Location | None:
-        found = given(params.text_document.uri, params.position)
-        return found[1] if found is not None else None
+        origin = given(params.text_document.uri, params.position)
+        return origin[1] if origin is not None else None
 
     @plates.feature(types.TEXT_DOCUMENT_REFERENCES)
     def references(params: types.ReferenceParams) -> list[types.Location]:
-        found = given(params.text_document.uri, params.position)
-        return everywhere(found[0], plates.with_file(found[1].uri)) if found is not None else []
+        origin = given(params.text_document.uri, params.position)
+        return everywhere(origin[0], plates.with_file(origin[1].uri)) if origin is not None else []
 
     @plates.feature(types.TEXT_DOCUMENT_RENAME)
     def rename(params: types.RenameParams) -> types.WorkspaceEdit | None:
-        found = given(params.text_document.uri, params.position)
-        if found is None or not NAME.fullmatch(params.new_name):
+        origin = given(params.text_document.uri, params.position)
+        if origin is None or not NAME.fullmatch(params.new_name):
             return None
-        uris = plates.with_file(found[1].uri)
+        uris = plates.with_file(origin[1].uri)
         if any(params.new_name in plates.known(uri).given() for uri in uris):
             return None
         changes: dict[str, list[types.TextEdit]] = {}
-        for place in everywhere(found[0], uris):
+        for place in everywhere(origin[0], uris):
             changes.setdefault(place.uri, []).append(types.TextEdit(place.range, params.new_name))
         return types.WorkspaceEdit(changes=changes)
 
     @plates.feature(types.TEXT_DOCUMENT_DOCUMENT_SYMBOL)
     def outline(params: types.DocumentSymbolParams) -> list[types.DocumentSymbol]:
-        found: list[types.DocumentSymbol] = []
+        symbols: list[types.DocumentSymbol] = []
         for statement in plates.known(params.text_document.uri).tree.statements:
             word: Word | None = None
-            said, sort = "", types.SymbolKind.Object
+            detail, sort = "", types.SymbolKind.Object
             if isinstance(statement, Declaration):
                 first = statement.head[0] if statement.head else None
                 word = first if isinstance(first, Word) else statement.keyword
                 title = next((atom.text for atom in statement.head if isinstance(atom, Text)), "")
-                said = f"{statement.keyword.text} {title}".strip()
+                detail = f"{statement.keyword.text} {title}".strip()
             elif isinstance(statement, RunStatement):
-                word, said, sort = statement.name, "run", types.SymbolKind.Event
+                word, detail, sort = statement.name, "run", types.SymbolKind.Event
             if word is not None:
                 whole, own = plates.range(statement.span), plates.range(word.span)
-                found.append(types.DocumentSymbol(word.text, sort, whole, own, said))
-        return found
+                symbols.append(types.DocumentSymbol(word.text, sort, whole, own, detail))
+        return symbols
 
 
 def _words(plates: Plates) -> None:
@@ -291,10 +291,10 @@ def _words(plates: Plates) -> None:
     @plates.feature(types.TEXT_DOCUMENT_HOVER)
     def hovered(params: types.HoverParams) -> types.Hover | None:
         uri = params.text_document.uri
-        found = hover(plates.known(uri), plates.offset(uri, params.position))
-        if found is None:
+        meaning = hover(plates.known(uri), plates.offset(uri, params.position))
+        if meaning is None:
             return None
-        return types.Hover(types.MarkupContent(types.MarkupKind.Markdown, found[0]), plates.range(found[1]))
+        return types.Hover(types.MarkupContent(types.MarkupKind.Markdown, meaning[0]), plates.range(meaning[1]))
 
     @plates.feature(types.TEXT_DOCUMENT_COMPLETION, types.CompletionOptions(trigger_characters=["[", "."]))
     def completed(params: types.CompletionParams) -> list[types.CompletionItem]:

@@ -41,8 +41,8 @@ def _rule(code: str) -> dict[str, Any]:
 
 
 def _result(finding: Finding, folder: str, index: int) -> dict[str, Any]:
-    said = [finding.message, *finding.notes, *([f"Try: {finding.help}"] if finding.help else [])]
-    text = " ".join(words if words.endswith((".", "?", "!")) else words + "." for words in said)
+    sentences = [finding.message, *finding.notes, *([f"Try: {finding.help}"] if finding.help else [])]
+    text = " ".join(words if words.endswith((".", "?", "!")) else words + "." for words in sentences)
     result: dict[str, Any] = {
         "ruleId": finding.code,
         "ruleIndex": index,

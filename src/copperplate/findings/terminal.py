@@ -78,8 +78,8 @@ def closing(findings: Sequence[Finding], name: str, runs: int | None, devices: i
 def counts(findings: Iterable[Finding]) -> str:
     """"2 errors, 1 warning": what there is, by weight."""
     severities = [f.severity for f in findings]
-    found = [(severities.count(severity), severity) for severity in SEVERITIES]
-    return ", ".join(_counted(n, severity) for n, severity in found if n)
+    numbers = [(severities.count(severity), severity) for severity in SEVERITIES]
+    return ", ".join(_counted(n, severity) for n, severity in numbers if n)
 
 
 def _counted(number: int, noun: str) -> str:

@@ -25,19 +25,19 @@ class Changes:
     drawing: Sheet
 
 
-def changes(found: Changes) -> list[Block]:
+def changes(since: Changes) -> list[Block]:
     """The section behind the summary."""
-    old, new = (text(revision) for revision in found.revisions)
+    old, new = (text(revision) for revision in since.revisions)
     columns = (Column("Mark", 8), Column("Address", 20), Column("What changed", 60))
-    rows = tuple((word, code(address), _prose(words)) for word, address, words in found.rows)
+    rows = tuple((word, code(address), _prose(words)) for word, address, words in since.rows)
     return [
-        f"### 1.1 Changes since {code(found.since)}",
+        f"### 1.1 Changes since {code(since.since)}",
         f"From revision {old} to revision {new}." if old and new else "",
-        *(f"> **Notice.** {_prose(remark)}." for remark in found.remarks),
+        *(f"> **Notice.** {_prose(remark)}." for remark in since.remarks),
         *([Table("", columns, rows, marks=("small",), numbered=False)] if rows else []),
-        f"{_prose(found.totals)}." if found.totals else "",
-        f"**{text(found.closing)}**",
-        f"![{found.drawing.title}]({quote(found.drawing.filename)})",
+        f"{_prose(since.totals)}." if since.totals else "",
+        f"**{text(since.closing)}**",
+        f"![{since.drawing.title}]({quote(since.drawing.filename)})",
     ]
 
 

@@ -114,8 +114,8 @@ def cases(grid: Grid) -> str:
                 parts.append(_text(x + 4, y + THICK - 5, label, letters, "start", "on"))
             x += wide
         parts.append(_text(x + 6, y + THICK - 5, f"{sum(values):.0f} {unit}", INK, "start", "ink b"))
-    said = "; ".join(f"{name}: {sum(values):.0f} {unit}" for (name, _, unit), values in columns)
-    return _drawn("cases", math.ceil(len(columns) * PITCH + 4), f"{said}.", parts)
+    summary = "; ".join(f"{name}: {sum(values):.0f} {unit}" for (name, _, unit), values in columns)
+    return _drawn("cases", math.ceil(len(columns) * PITCH + 4), f"{summary}.", parts)
 
 
 def path(grid: Grid, height: float = HEIGHT) -> str:
@@ -174,11 +174,11 @@ def path(grid: Grid, height: float = HEIGHT) -> str:
     return _drawn("path", math.ceil(below + 24), _alternative(points, budget), parts)
 
 
-def _drawn(style: str, height: float, said: str, parts: list[str]) -> str:
-    """A chart's parts as one SVG; `said` is what it shows in words."""
+def _drawn(style: str, height: float, summary: str, parts: list[str]) -> str:
+    """A chart's parts as one SVG; `summary` is what it shows in words."""
     return (
         f'<svg class="{style}" viewBox="0 0 {WIDTH:.0f} {height:.0f}" width="{WIDTH:.0f}" height="{height:.0f}" '
-        f'role="img" aria-label="{escape(said, quote=True)}" font-family="{FONTS}" font-size="12">'
+        f'role="img" aria-label="{escape(summary, quote=True)}" font-family="{FONTS}" font-size="12">'
         + "".join(parts)
         + "</svg>"
     )

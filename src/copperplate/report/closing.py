@@ -74,8 +74,8 @@ def sources(facts: Facts) -> list[Block]:
 
 def _statuses(facts: Facts) -> str:
     """What the words for how a figure was checked mean; only those that stand in this report."""
-    said = {s.status for s in facts.design.sources_used} | {c.status for c in facts.design.constants.values()}
-    return " ".join(f"{word.capitalize()}: {meaning}." for word, meaning in STATUSES.items() if word in said)
+    used = {s.status for s in facts.design.sources_used} | {c.status for c in facts.design.constants.values()}
+    return " ".join(f"{word.capitalize()}: {meaning}." for word, meaning in STATUSES.items() if word in used)
 
 
 def _constants(facts: Facts) -> Table:

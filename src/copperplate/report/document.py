@@ -56,9 +56,9 @@ def _sheets(design: Design, sheets: Sequence[Sheet]) -> list[Block]:
     if not sheets:
         return ["## 2 Sheets", "No sheet was drawn."]
     paper = design.system.settings.paper.upper() if design.system.settings.paper != "letter" else "Letter"
-    said = (
+    intro = (
         f"{counted(len(sheets), 'sheet')}, {paper} landscape, at true scale. Tags in the tables are the tags on the"
         " sheets and on the markers."
     )
     pictures = (f"![Sheet {n}, {text(s.title)}]({quote(s.filename)})" for n, s in enumerate(sheets, 1))
-    return ["## 2 Sheets", said, *pictures]
+    return ["## 2 Sheets", intro, *pictures]

@@ -37,13 +37,13 @@ def _balance(facts: Facts, balance: EnergyResult) -> list[Block]:
             Table(f"A day's energy from {code(balance.bank)}.", columns, rows, marks=("schedule",), chart="bar")
         )
     used = f"{code(balance.bank)} gives {thousands(balance.daily_wh)} Wh a day"
-    said = [used if balance.lines else f"No daily use of {code(balance.bank)} is stated"]
+    sentences = [used if balance.lines else f"No daily use of {code(balance.bank)} is stated"]
     if balance.usable_wh is not None:
-        said[0] += f"; of what it holds, {thousands(balance.usable_wh)} Wh may be used"
-    said[0] += "."
+        sentences[0] += f"; of what it holds, {thousands(balance.usable_wh)} Wh may be used"
+    sentences[0] += "."
     if balance.autonomy_days is not None:
-        said.append(f"Without charging that is **{fixed(balance.autonomy_days, 1)} days**.")
-    blocks.append(" ".join(said))
+        sentences.append(f"Without charging that is **{fixed(balance.autonomy_days, 1)} days**.")
+    blocks.append(" ".join(sentences))
     blocks += _cases(facts, balance)
     if balance.recharge:
         blocks.append(_recharge(balance))
@@ -90,7 +90,9 @@ class Figures:
     def parts(self, facts: Facts) -> Iterator[tuple[tuple[Column, ...], tuple[tuple[str, ...], ...]]]:
         """Columns and rows of one table after the other, ABREAST cases in each."""
         least = 0.5 * 10.0**-self.places
-        drawing = [one for one in self.consumers if any(self.amounts[one, case] >= least for case in self.cases)]
+        drawing = [
+            consumer for consumer in self.consumers if any(self.amounts[consumer, case] >= least for case in self.cases)
+        ]
         for start in range(0, len(self.cases), ABREAST) if drawing else ():
             shown = self.cases[start : start + ABREAST]
             width = len(self.unit) + 2
@@ -103,14 +105,14 @@ class Figures:
                 columns,
                 tuple(
                     (
-                        code(one),
-                        text(facts.title(one)),
+                        code(consumer),
+                        text(facts.title(consumer)),
                         *(
-                            fixed(self.amounts[one, c], self.places) if self.amounts[one, c] >= least else ""
+                            fixed(self.amounts[consumer, c], self.places) if self.amounts[consumer, c] >= least else ""
                             for c in shown
                         ),
                     )
-                    for one in drawing
+                    for consumer in drawing
                 ),
             )
 

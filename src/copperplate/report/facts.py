@@ -111,13 +111,13 @@ class Facts:
         return self.wires.protected_by(conductor)
 
     @cached_property
-    def found_at(self) -> dict[str, tuple[str, ...]]:
+    def codes_at(self) -> dict[str, tuple[str, ...]]:
         """By subject: codes of the errors and warnings found there, accepted ones too."""
-        found: dict[str, tuple[str, ...]] = {}
+        codes: dict[str, tuple[str, ...]] = {}
         for f in self.design.findings:
-            if f.severity != "advice" and f.code not in found.get(f.subject, ()):
-                found[f.subject] = (*found.get(f.subject, ()), f.code)
-        return found
+            if f.severity != "advice" and f.code not in codes.get(f.subject, ()):
+                codes[f.subject] = (*codes.get(f.subject, ()), f.code)
+        return codes
 
     @cached_property
     def way_runs(self) -> dict[str, Run]:
@@ -128,7 +128,7 @@ class Facts:
     @cached_property
     def followers(self) -> dict[str, tuple[Run, ...]]:
         """By part: the runs that go on from a load or a splice (taps), in declaration order."""
-        found: dict[str, tuple[Run, ...]] = {}
+        following: dict[str, tuple[Run, ...]] = {}
         for run in self.design.system.runs.values():
             part = self.part_at(run.from_end)
             if (
@@ -136,24 +136,24 @@ class Facts:
                 and (part.roles.is_load or part.roles.is_splice)
                 and run.to_end.split(".")[0] != part.id
             ):
-                found[part.id] = (*found.get(part.id, ()), run)
-        return found
+                following[part.id] = (*following.get(part.id, ()), run)
+        return following
 
     def circuit(self, run: Run) -> tuple[Run, ...]:
         """A way's run and the taps that follow it."""
-        found = [run]
+        runs = [run]
         seen = {run.id}
-        for member in found:
+        for member in runs:
             for follower in self.followers.get(member.to_end.split(".")[0], ()):
                 if follower.id not in seen:
                     seen.add(follower.id)
-                    found.append(follower)
-        return tuple(found)
+                    runs.append(follower)
+        return tuple(runs)
 
     @cached_property
     def _flows(self) -> dict[str, list[Mapping[str, float]]]:
         """By node: the current of everything that leads there, by case; positive where it comes in."""
-        found: dict[str, list[Mapping[str, float]]] = {}
+        flows: dict[str, list[Mapping[str, float]]] = {}
         ends: list[tuple[str, str, Mapping[str, float]]] = [
             (c.from_node, c.to_node, self.design.conductors[c.id].current_a)
             for c in self.design.system.conductors.values()
@@ -167,9 +167,9 @@ class Facts:
             # What passes the first pole comes back through the others.
             ends += [(start, end, back if at else there) for at, (start, end) in enumerate(device.legs)]
         for start, end, amperes in ends:
-            found.setdefault(end, []).append(amperes)
-            found.setdefault(start, []).append({case: -a for case, a in amperes.items()})
-        return found
+            flows.setdefault(end, []).append(amperes)
+            flows.setdefault(start, []).append({case: -a for case, a in amperes.items()})
+        return flows
 
     def through(self, node: str) -> float:
         """The largest current of all cases that enters a node and leaves it again."""
@@ -198,23 +198,23 @@ class Facts:
     @cached_property
     def copper(self) -> dict[str, Copper]:
         """By size: the copper of the cut list, from the largest size on."""
-        found: dict[str, Copper] = {}
+        by_size: dict[str, Copper] = {}
         sizes = {r.size.key: r.size for r in self.design.runs.values() if r.size}
         for cut in self.design.cuts:
             size = sizes.get(cut.size)
             if size is not None:
-                known = found.get(size.label, Copper(0.0, 0, 0.0))
+                known = by_size.get(size.label, Copper(0.0, 0, 0.0))
                 kilograms = cut.cores * cut.cut_m * wire.kg_per_m(size)
-                found[size.label] = Copper(
+                by_size[size.label] = Copper(
                     known.length_m + cut.cores * cut.cut_m, known.conductors + cut.cores, known.kilograms + kilograms
                 )
         order = {size.label: -wire.area_mm2(size) for size in sizes.values()}
-        return dict(sorted(found.items(), key=lambda item: order[item[0]]))
+        return dict(sorted(by_size.items(), key=lambda item: order[item[0]]))
 
     def colours(self, run: Run) -> str:
         """The colours of a run's conductors, each once, in the order of its poles."""
-        found = (self.design.conductors[c].colour for c in run.conductor_ids if c in self.design.conductors)
-        return " ".join(dict.fromkeys(found))
+        letters = (self.design.conductors[c].colour for c in run.conductor_ids if c in self.design.conductors)
+        return " ".join(dict.fromkeys(letters))
 
 
 def carried(result: DeviceResult) -> float:

@@ -45,12 +45,12 @@ def _result(design: Design) -> str:
     if advice:
         counts += f"; {counted(advice, 'piece', 'pieces')} of advice"
     if errors:
-        said = "This design is refused: nothing may be built from it until the errors are mended."
+        verdict = "This design is refused: nothing may be built from it until the errors are mended."
     elif design.rechecked:
-        said = "Every limit was derived a second time by the independent re-check, and all agreed."
+        verdict = "Every limit was derived a second time by the independent re-check, and all agreed."
     else:
-        said = "The independent re-check has not confirmed this design: nothing may be built from it."
-    return f"**Result: {counts}.** {said}"
+        verdict = "The independent re-check has not confirmed this design: nothing may be built from it."
+    return f"**Result: {counts}.** {verdict}"
 
 
 def _title_block(design: Design) -> Table:
@@ -208,8 +208,8 @@ def _copper(facts: Facts) -> Figure | None:
 
 def open_findings(design: Design) -> list[Finding]:
     """Findings that nobody accepted, by weight."""
-    found = [f for f in design.findings if f.accepted is None]
-    return sorted(found, key=lambda f: SEVERITIES.index(f.severity))
+    standing = [f for f in design.findings if f.accepted is None]
+    return sorted(standing, key=lambda f: SEVERITIES.index(f.severity))
 
 
 def _open_points(design: Design) -> list[Block]:
@@ -237,11 +237,11 @@ def _open_points(design: Design) -> list[Block]:
         )
         for n, f in enumerate(points, 1)
     )
-    said = "\n".join(f"{n}. {_said(f)}" for n, f in enumerate(points, 1))
+    listed = "\n".join(f"{n}. {_point(f)}" for n, f in enumerate(points, 1))
     return [
         "### Open points",
         Table("Open points, in the order of their weight.", columns, rows, marks=("small",)),
-        said,
+        listed,
     ]
 
 
@@ -255,7 +255,7 @@ def _measured(value: float | str) -> str:
     return text(value) if isinstance(value, str) else number(value)
 
 
-def _said(finding: Finding) -> str:
+def _point(finding: Finding) -> str:
     """A point in full: what is wrong, what is so, by which rule, on which line of the plate."""
     place = (
         f" Line {finding.span.line} of {code(plain(finding.span.source.name).rsplit('/', 1)[-1])}."
@@ -281,18 +281,18 @@ def _cautions(design: Design) -> list[Block]:
 
 def battery_caution(design: Design) -> list[Block]:
     """The stored energy, with its figures where they are known; one caution however many banks there are."""
-    said: list[str] = []
+    currents: list[str] = []
     for part in design.system.of(Battery):
         source = design.sources.get(part.id)
         amperes = source.fault_current_a if source else None
         much = f"{thousands(amperes)} A" if amperes else "thousands of amperes"
-        said.append(f"{code(part.id)} can deliver {much}" if not said else f"{code(part.id)} {much}")
-    if not said:
+        currents.append(f"{code(part.id)} can deliver {much}" if not currents else f"{code(part.id)} {much}")
+    if not currents:
         return []
-    it = "it at its" if len(said) == 1 else "each at its"
+    it = "it at its" if len(currents) == 1 else "each at its"
     return [
-        f"> **Warning.** {', '.join(said)}. Disconnect {it} terminals, negative first, and prove the bars dead before"
-        " touching any conductor. No metal on hands or wrists."
+        f"> **Warning.** {', '.join(currents)}. Disconnect {it} terminals, negative first, and prove the bars dead"
+        " before touching any conductor. No metal on hands or wrists."
     ]
 
 

@@ -126,8 +126,8 @@ def _path(grid: Grid) -> str:
     drawn = charts.picture(grid)
     if not drawn:
         return ""
-    said = tag("figcaption", f"Drawn from Table {grid.number}.")
-    return tag("figure", scrolled(drawn, f"Chart of table {grid.number}"), said, class_="chart")
+    caption = tag("figcaption", f"Drawn from Table {grid.number}.")
+    return tag("figure", scrolled(drawn, f"Chart of table {grid.number}"), caption, class_="chart")
 
 
 def _cell(grid: Grid, row: int, place: int, decimals: int, bars: charts.Bars | None, key: int, links: Links) -> str:

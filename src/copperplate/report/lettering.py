@@ -36,8 +36,8 @@ def lettering(text: str, modules: Iterable[str]) -> Lettering:
     for own in (file for folder in folders for file in sorted(Path(folder).iterdir())):
         wanted -= letters(str(own)) if own.suffix.lower() in ENDINGS else set()
     for file in _installed() if wanted else ():
-        if wanted and (found := wanted & letters(file)):
-            wanted -= found
+        if wanted and (covered := wanted & letters(file)):
+            wanted -= covered
             folders.append(str(Path(file).parent))
     return Lettering(tuple(dict.fromkeys(folders)), tuple(chr(code) for code in sorted(wanted)))
 
@@ -64,12 +64,12 @@ def _folder(module: str) -> str:
 @cache
 def _installed() -> tuple[str, ...]:
     """Font files of every installed package, by the package's name and then by their own."""
-    found: dict[tuple[str, str], str] = {}
+    fonts: dict[tuple[str, str], str] = {}
     for package in distributions():
         for file in package.files or ():
             if file.suffix.lower() in ENDINGS and (path := Path(str(package.locate_file(file)))).is_file():
-                found.setdefault((package.metadata["Name"].lower(), str(file)), str(path))
-    return tuple(found[key] for key in sorted(found))
+                fonts.setdefault((package.metadata["Name"].lower(), str(file)), str(path))
+    return tuple(fonts[key] for key in sorted(fonts))
 
 
 @cache

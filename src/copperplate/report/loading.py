@@ -59,36 +59,36 @@ def _bars(facts: Facts) -> list[Entry]:
     """Bars and panels that state a rating, by the terminal that carries most."""
     system = facts.design.system
     ways = {end for device in system.devices.values() if device.panel for _, end in device.legs}
-    found: list[Entry] = []
+    entries: list[Entry] = []
     for part in system.of(Bus, Panel):
         rating = part.current_a
         nodes = [node.id for node in system.nodes.values() if node.part == part.id and node.id not in ways]
         if rating and nodes:
             amperes = max(facts.through(node) for node in nodes)
             what = text(facts.title(part.id)) or part.kind
-            found.append((amperes / rating, (code(part.id), what, fixed(amperes, 2), trimmed(rating, 1))))
-    return found
+            entries.append((amperes / rating, (code(part.id), what, fixed(amperes, 2), trimmed(rating, 1))))
+    return entries
 
 
 def _conductors(facts: Facts, runs: set[str]) -> list[Entry]:
-    found: list[Entry] = []
+    entries: list[Entry] = []
     for r in facts.design.runs.values():
         if r.run in runs and r.ampacity and r.ampacity.value and r.size and r.design_current.value:
             what = f"conductor {Facts.several(r.parallel, r.size.label)}"
             row = (code(r.run), what, fixed(r.design_current.value, 2), fixed(r.ampacity.value, 1))
-            found.append((ampacity_used(r), row))
-    return found
+            entries.append((ampacity_used(r), row))
+    return entries
 
 
 def _devices(facts: Facts) -> list[Entry]:
-    found: list[Entry] = []
+    entries: list[Entry] = []
     for d in facts.design.devices.values():
         if d.rating.rating_a:
             what = text(" ".join(dict.fromkeys((facts.device(d.device).kind, d.rating.family))))
             amperes = carried(d)
             row = (code(d.device), what, fixed(amperes, 2), trimmed(d.rating.rating_a, 1))
-            found.append((amperes / d.rating.rating_a, row))
-    return found
+            entries.append((amperes / d.rating.rating_a, row))
+    return entries
 
 
 def _routes(facts: Facts) -> list[Block]:

@@ -46,8 +46,8 @@ def packed(document: bytes) -> bytes:
 def _objects(document: bytes) -> dict[int, bytes]:
     """Objects by number, each as it stands between `obj` and `endobj`; none where the cross-reference table is not
     one plain section from object 0 on."""
-    found = re.search(rb"startxref\s+(\d+)\s+%%EOF\s*\Z", document)
-    table = re.compile(rb"xref\s+0 (\d+)\s+").match(document, int(found[1])) if found else None
+    start = re.search(rb"startxref\s+(\d+)\s+%%EOF\s*\Z", document)
+    table = re.compile(rb"xref\s+0 (\d+)\s+").match(document, int(start[1])) if start else None
     if table is None:
         return {}
     lines = document[table.end() :].splitlines()[: int(table[1])]
@@ -65,8 +65,8 @@ def _objects(document: bytes) -> dict[int, bytes]:
 
 def _trailer(document: bytes) -> bytes | None:
     """The entries of the trailer but its size, which changes."""
-    found = re.search(rb"trailer\s*<<(.*)>>\s*startxref\s+\d+\s+%%EOF\s*\Z", document, re.DOTALL)
-    return re.sub(rb"/Size \d+\s*", b"", found[1]).strip() if found else None
+    trailer = re.search(rb"trailer\s*<<(.*)>>\s*startxref\s+\d+\s+%%EOF\s*\Z", document, re.DOTALL)
+    return re.sub(rb"/Size \d+\s*", b"", trailer[1]).strip() if trailer else None
 
 
 def _object_stream(number: int, held: Mapping[int, bytes]) -> bytes:
@@ -88,5 +88,5 @@ def _cross_references(number: int, entries: Mapping[int, tuple[int, int, int]], 
 
 def _stream(number: int, entries: bytes, content: bytes) -> bytes:
     data = zlib.compress(content, 9)
-    said = b"%d 0 obj\n<<%b/Length %d/Filter/FlateDecode>>\nstream\n" % (number, entries, len(data))
-    return said + data + b"\nendstream\nendobj\n"
+    head = b"%d 0 obj\n<<%b/Length %d/Filter/FlateDecode>>\nstream\n" % (number, entries, len(data))
+    return head + data + b"\nendstream\nendobj\n"

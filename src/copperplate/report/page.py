@@ -96,10 +96,10 @@ def _paper(sheets: Sequence[Sheet], title: str, entries: dict[str, str]) -> str:
         rules.append(f"#sheet-{n}{{page:sheet{n}}}\n")
         letter = letter or 279.4 in (width, height)
     small = "font:8pt sans-serif;color:#4B5258"
-    said = _css(", ".join(entries[key] for key in ("Document", "Revision", "Date", "Status") if key in entries))
+    foot = _css(", ".join(entries[key] for key in ("Document", "Revision", "Date", "Status") if key in entries))
     rules.append(
         f"@page{{size:{'letter' if letter else 'A4'};margin:16mm 15mm 18mm;"
-        f'@top-left{{content:"{_css(title)}";{small}}}@bottom-left{{content:"{said}";{small}}}'
+        f'@top-left{{content:"{_css(title)}";{small}}}@bottom-left{{content:"{foot}";{small}}}'
         f'@bottom-right{{content:"page " counter(page) " of " counter(pages);{small}}}}}\n'
     )
     return "".join(rules)
@@ -112,8 +112,8 @@ def _css(value: str) -> str:
 
 def _bar(title: str, entries: dict[str, str]) -> str:
     revision = entries.get("Revision", "").split(",")[0]
-    said = (entries.get("Document", ""), f"rev {revision}" if revision else "", entries.get("Status", ""))
-    status = escape(", ".join(word for word in said if word))
+    marks = (entries.get("Document", ""), f"rev {revision}" if revision else "", entries.get("Status", ""))
+    status = escape(", ".join(word for word in marks if word))
     return tag("header", tag("strong", escape(title)), tag("span", status), class_="bar")
 
 
@@ -133,9 +133,9 @@ def _contents(blocks: list[Block]) -> str:
 
 def _front(front: list[Block], sheets: Sequence[Sheet], links: Links) -> str:
     """The words at the left, the title block at the right."""
-    said = "\n".join(_block(block, sheets, links) for block in front if not isinstance(block, Grid))
+    intro = "\n".join(_block(block, sheets, links) for block in front if not isinstance(block, Grid))
     blocks = (title_block(block) for block in front if isinstance(block, Grid) and "titleblock" in block.marks)
-    return tag("div", tag("div", said), *blocks, class_="front")
+    return tag("div", tag("div", intro), *blocks, class_="front")
 
 
 def _section(blocks: list[Block], sheets: Sequence[Sheet], links: Links) -> str:
@@ -161,8 +161,8 @@ def _block(block: Block, sheets: Sequence[Sheet], links: Links) -> str:
         case Paragraph(inline_words):
             return tag("p", words(inline_words))
         case Callout(kind, inline_words):
-            said = tag("p", tag("strong", kind.capitalize()), words(inline_words))
-            return tag("div", said, class_=f"callout {kind}", role="note")
+            head = tag("p", tag("strong", kind.capitalize()), words(inline_words))
+            return tag("div", head, class_=f"callout {kind}", role="note")
         case Points(ordered, items):
             return tag("ol" if ordered else "ul", *(tag("li", words(item)) for item in items), class_="points")
         case Picture(source, title):

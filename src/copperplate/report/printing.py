@@ -48,9 +48,9 @@ def pdf(markdown: str, sheets: Sequence[Sheet] = ()) -> bytes:
     it is not installed)."""
     from typst import Compiler, Fonts
 
-    found = _lettering("pdf", markdown, *(sheet.svg for sheet in sheets))
-    fonts = Fonts(include_system_fonts=False, font_paths=list(found.folders))
-    source = typst(_owned(markdown, found.lacking), sheets).encode()
+    letters = _lettering("pdf", markdown, *(sheet.svg for sheet in sheets))
+    fonts = Fonts(include_system_fonts=False, font_paths=list(letters.folders))
+    source = typst(_owned(markdown, letters.lacking), sheets).encode()
     made = Compiler(source, font_paths=fonts, ignore_system_fonts=True).compile(format="pdf")
     if not isinstance(made, bytes):
         raise TypeError("one document was typeset, and no bytes came of it")

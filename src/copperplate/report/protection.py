@@ -68,7 +68,7 @@ def _device_row(facts: Facts, result: DeviceResult) -> tuple[str, ...]:
 
 def _verdict(facts: Facts, result: DeviceResult) -> str:
     """Codes of what was found at the device, else how it behaves at the far end."""
-    return " ".join(facts.found_at.get(result.device, ())) or result.far_end or "not judged"
+    return " ".join(facts.codes_at.get(result.device, ())) or result.far_end or "not judged"
 
 
 def _placement(facts: Facts, protective: list[DeviceResult]) -> list[Block]:

@@ -72,8 +72,8 @@ class Cell:
     @cached_property
     def decimals(self) -> int | None:
         """Digits behind the point of a number; None where it is none."""
-        found = _NUMBER.fullmatch(self.text)
-        return None if found is None else len(found[1] or "")
+        numeral = _NUMBER.fullmatch(self.text)
+        return None if numeral is None else len(numeral[1] or "")
 
     @cached_property
     def address(self) -> str:
@@ -119,12 +119,12 @@ def read(markdown: str) -> list[Block]:
 
 def _mark_rule(state: StateBlock, line: int, _end: int, silent: bool) -> bool:
     start = state.bMarks[line] + state.tShift[line]
-    found = _COMMENT.fullmatch(state.src[start : state.eMarks[line]].rstrip())
-    if found is None:
+    comment = _COMMENT.fullmatch(state.src[start : state.eMarks[line]].rstrip())
+    if comment is None:
         return False
     if not silent:
         token = state.push("mark", "", 0)
-        token.info, token.content = found[1], found[2].strip()
+        token.info, token.content = comment[1], comment[2].strip()
         state.line = line + 1
     return True
 
@@ -136,27 +136,27 @@ class _Mark:
 
 
 def _blocks(tokens: list[Token], read_cell: Callable[[str], list[Token]]) -> list[Block | _Mark]:
-    found: list[Block | _Mark] = []
+    blocks: list[Block | _Mark] = []
     place = 0
     while place < len(tokens):
         token = tokens[place]
         end = _closing(tokens, place)
         inside = tokens[place + 1 : end]
         if token.type == "mark":
-            found.append(_Mark(token.info, token.content))
+            blocks.append(_Mark(token.info, token.content))
         elif token.type == "heading_open":
-            found.append(_heading(int(token.tag[1:]), _words(inside)))
+            blocks.append(_heading(int(token.tag[1:]), _words(inside)))
         elif token.type == "paragraph_open":
-            found.append(_paragraph(_words(inside)))
+            blocks.append(_paragraph(_words(inside)))
         elif token.type == "blockquote_open":
-            found.append(_callout(_words(inside)))
+            blocks.append(_callout(_words(inside)))
         elif token.type in ("ordered_list_open", "bullet_list_open"):
             items = tuple(_filled(t.children) for t in inside if t.type == "inline")
-            found.append(Points(token.type.startswith("ordered"), items))
+            blocks.append(Points(token.type.startswith("ordered"), items))
         elif token.type == "rows":
-            found.append(_grid(token.meta["lines"], read_cell))
+            blocks.append(_grid(token.meta["lines"], read_cell))
         place = end + 1
-    return found
+    return blocks
 
 
 def _closing(tokens: list[Token], place: int) -> int:
@@ -180,8 +180,8 @@ def _filled(tokens: list[Token] | None) -> Inline:
 
 def _heading(level: int, words: Inline) -> Heading:
     """The number that the heading begins with is taken from its words ("" where there is none)."""
-    found = re.match(r"(\d+(?:\.\d+)?) +", words[0].content) if level > 1 and words else None
-    return Heading(level, found[1], _behind(words, found.end())) if found else Heading(level, "", words)
+    numbered = re.match(r"(\d+(?:\.\d+)?) +", words[0].content) if level > 1 and words else None
+    return Heading(level, numbered[1], _behind(words, numbered.end())) if numbered else Heading(level, "", words)
 
 
 def _behind(words: Inline, characters: int) -> Inline:
@@ -221,37 +221,37 @@ def _grid(lines: list[str], read_cell: Callable[[str], list[Token]]) -> Grid:
 
 def _join(blocks: list[Block | _Mark]) -> list[Block]:
     """Captions, marks and charts into their tables."""
-    found: list[Block] = []
+    joined: list[Block] = []
     marks: list[str] = []
     caption: Paragraph | None = None
     for block in blocks:
         if isinstance(block, _Mark):
             if block.name == "page":
-                found.append(Break())
-            elif block.name == "chart" and found and isinstance(found[-1], Grid):
-                found[-1] = replace(found[-1], chart=block.argument)
+                joined.append(Break())
+            elif block.name == "chart" and joined and isinstance(joined[-1], Grid):
+                joined[-1] = replace(joined[-1], chart=block.argument)
             else:
                 marks.append(block.name)
             continue
         if isinstance(block, Grid):
             if caption is not None:
-                found.pop()
+                joined.pop()
                 block = _captioned(block, caption)
             block = replace(block, marks=tuple(marks))
         is_caption = isinstance(block, Paragraph) and _CAPTION.match(plain_text(block.words[:1]))
         caption = block if is_caption and isinstance(block, Paragraph) else None
         if caption is None:
             marks = []
-        found.append(block)
-    return found
+        joined.append(block)
+    return joined
 
 
 def _captioned(grid: Grid, paragraph: Paragraph) -> Grid:
     """`Table 3. Caption. Note.`: the first sentence is the caption, what follows the note."""
-    found = _CAPTION.match(paragraph.words[0].content)
-    if found is None:
+    caption = _CAPTION.match(paragraph.words[0].content)
+    if caption is None:
         return grid
-    words = _behind(paragraph.words, found.end())
+    words = _behind(paragraph.words, caption.end())
     for place, token in enumerate(words):
         stop = re.search(r"\.(?: |$)", token.content) if token.type == "text" else None
         if stop is not None:
@@ -259,9 +259,9 @@ def _captioned(grid: Grid, paragraph: Paragraph) -> Grid:
             rest = token.content[stop.end() :]
             tail = (replace(token, content=rest),) if rest else ()
             return replace(
-                grid, number=int(found[1]), caption=(*words[:place], head), note=(*tail, *words[place + 1 :])
+                grid, number=int(caption[1]), caption=(*words[:place], head), note=(*tail, *words[place + 1 :])
             )
-    return replace(grid, number=int(found[1]), caption=words)
+    return replace(grid, number=int(caption[1]), caption=words)
 
 
 def plain_text(words: Inline) -> str:

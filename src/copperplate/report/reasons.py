@@ -53,12 +53,12 @@ def reasons(facts: Facts, detail: bool) -> list[Block]:
     others = [r for r in facts.design.runs.values() if r.run not in done] if detail else []
     if not shown and not others:
         return ["## 9 Reasons", "No circuit was sized."]
-    said = (
+    intro = (
         "Every circuit, then every other run."
         if detail
         else "The circuits nearest to their limits; `build --detail` writes the reasons of every run."
     )
-    blocks: list[Block] = ["## 9 Reasons", said]
+    blocks: list[Block] = ["## 9 Reasons", intro]
     for n, load in enumerate(shown, 1):
         blocks += [comment("page")] if n > 1 else []
         blocks += _circuit(facts, f"9.{n}", load)
@@ -201,11 +201,11 @@ def _traced(trace: Traced, name: str) -> tuple[str, ...]:
 
 def inputs(trace: Traced) -> str:
     """What went into a figure: `power 60 W, lowest voltage 11.64 V`."""
-    said: list[str] = []
+    shown_inputs: list[str] = []
     for name, value, measure in trace.inputs:
         shown = value if isinstance(value, str) else number(value, 4)
-        said.append(" ".join(part for part in (text(name), text(shown), unit(measure)) if part))
-    return ", ".join(said)
+        shown_inputs.append(" ".join(part for part in (text(name), text(shown), unit(measure)) if part))
+    return ", ".join(shown_inputs)
 
 
 def _ladder(facts: Facts, result: RunResult) -> list[Block]:
@@ -232,7 +232,7 @@ def _ladder(facts: Facts, result: RunResult) -> list[Block]:
             (
                 str(step),
                 RULES[rung.rule],
-                _said(rung),
+                _rung(rung),
                 _allowed(facts, result, {rung.rule}),
                 _allowed(facts, result, refused),
                 text(rung.value.source) if rung.value else "",
@@ -269,7 +269,7 @@ def _candidates(facts: Facts, result: RunResult) -> list[Block]:
     rows = tuple(
         (
             facts.several(c.parallel, facts.bare(c.size.label)),
-            *(_said({r.rule: r for r in c.rungs}.get(rule)) for rule in judged),  # type: ignore[call-overload]
+            *(_rung({r.rule: r for r in c.rungs}.get(rule)) for rule in judged),  # type: ignore[call-overload]
             _verdict(c),
         )
         for c in result.candidates
@@ -277,7 +277,7 @@ def _candidates(facts: Facts, result: RunResult) -> list[Block]:
     return [Table(f"Every size tried for {code(result.run)}, with the feed as built.", columns, rows)]
 
 
-def _said(rung: Rung | None) -> str:
+def _rung(rung: Rung | None) -> str:
     """What a rule says of a size, with the unit where that is a bare number."""
     if rung is None:
         return ""
@@ -300,13 +300,13 @@ def _margins(facts: Facts, result: RunResult) -> str:
         spare.append(longer + _until(result.spare_length_by))
     if result.spare_current_a:
         spare.append(f"{number(result.spare_current_a)} A more" + _until(result.spare_current_by))
-    told = result.spare_length_m is not None or result.spare_current_a is not None
+    known = result.spare_length_m is not None or result.spare_current_a is not None
     larger = f" The next larger size is {result.next_size.label}." if result.next_size else ""
-    said = f"**Margins.** All sizes serve with {'; or with '.join(spare)}.{larger}" if spare else ""
-    said = said or ("**Margins.** None." if told else "")
+    margins = f"**Margins.** All sizes serve with {'; or with '.join(spare)}.{larger}" if spare else ""
+    margins = margins or ("**Margins.** None." if known else "")
     guards = f"Protected by {codes(result.protected_by)}." if result.protected_by else ""
     offers = " ".join(sentence(offer) for offer in result.offers)
-    return " ".join(part for part in (said, guards, offers) if part) or prose("No margin can be told.")
+    return " ".join(part for part in (margins, guards, offers) if part) or prose("No margin can be told.")
 
 
 def _until(binding: Binding | None) -> str:

@@ -224,11 +224,11 @@ def terminals(facts: Facts) -> list[Block]:
                 {True: "fits", False: "**no fit**", None: "not stated"}[fit.fits],
             )
         )
-    said = "Lugs and ferrules are crimped with the tool of their maker; torque is the terminal maker's figure."
+    advice = "Lugs and ferrules are crimped with the tool of their maker; torque is the terminal maker's figure."
     if not rows:
         return ["## 5 Terminals and fittings", "No terminals were judged."]
     return [
         "## 5 Terminals and fittings",
         Table("Every end, one a row.", columns, tuple(rows), marks=("schedule",)),
-        said,
+        advice,
     ]

@@ -51,8 +51,8 @@ _SIZE = re.compile(r'<svg[^>]*?\bwidth="([\d.]+)mm"[^>]*?\bheight="([\d.]+)mm"')
 
 def size_mm(sheet: Sheet) -> tuple[float, float]:
     """Width and height that a sheet states; that of A4 lying where it states none."""
-    found = _SIZE.search(sheet.svg)
-    return (float(found[1]), float(found[2])) if found else (297.0, 210.0)
+    stated = _SIZE.search(sheet.svg)
+    return (float(stated[1]), float(stated[2])) if stated else (297.0, 210.0)
 
 
 _CONDUCTOR = re.compile(r'\bdata-conductor="([^"]*)"')
@@ -70,9 +70,9 @@ def shown_on(design: Design, sheets: Sequence[Sheet]) -> Mapping[str, tuple[int,
     listed: dict[str, tuple[int, ...]] = {}
     for n, sheet in enumerate(sheets, 1):
         for kind, address in dict.fromkeys((kind, unescape(value)) for kind, value in _DATA.findall(sheet.svg)):
-            found = listed if kind in _LISTED else drawn
-            if address in known and n not in found.get(address, ()):
-                found[address] = (*found.get(address, ()), n)
+            places = listed if kind in _LISTED else drawn
+            if address in known and n not in places.get(address, ()):
+                places[address] = (*places.get(address, ()), n)
     return listed | drawn
 
 
@@ -140,14 +140,14 @@ def _address(element: ElementTree.Element) -> str:
 
 def conductors(sheets: Sequence[Sheet]) -> list[str]:
     """Addresses of the conductors that the sheets show."""
-    found = (unescape(value) for sheet in sheets for value in _CONDUCTOR.findall(sheet.svg))
-    return list(dict.fromkeys(found))
+    names = (unescape(value) for sheet in sheets for value in _CONDUCTOR.findall(sheet.svg))
+    return list(dict.fromkeys(names))
 
 
 def homes(sheets: Sequence[Sheet]) -> dict[str, str]:
     """By address: the id that `inline` gives its place in the set. Groups with an id come before groups that
     only carry the address; those get no id and cannot be reached by a link."""
-    found: dict[str, str] = {}
+    ids: dict[str, str] = {}
     for n, sheet in enumerate(sheets, 1):
         try:
             root = ElementTree.fromstring(sheet.svg)
@@ -156,5 +156,5 @@ def homes(sheets: Sequence[Sheet]) -> dict[str, str]:
         for element in root.iter():
             address = _address(element)
             if address and element.get("id"):
-                found.setdefault(address, f"s{n}-{element.get('id')}")
-    return found
+                ids.setdefault(address, f"s{n}-{element.get('id')}")
+    return ids

@@ -46,15 +46,15 @@ def typst(markdown: str, sheets: Sequence[Sheet] = ()) -> str:
         ),
         {},
     )
-    said = ", ".join(
+    foot = ", ".join(
         word for key in ("Document", "Revision", "Date", "Status") for word in [entries.get(key, "")] if word
     )
     letter = any(279.4 in size_mm(sheet) for sheet in sheets)
     width, height = (215.9, 279.4) if letter else (210.0, 297.0)
     parts = [
         files("copperplate.report").joinpath("report.typ").read_text(encoding="utf-8"),
-        f"#show: report.with(title: {_string(title)}, said: {_string(said)}, width: {width}mm, height: {height}mm)",
-        *_body(blocks, sheets, said, width - 30.0, height - 44.0),
+        f"#show: report.with(title: {_string(title)}, foot: {_string(foot)}, width: {width}mm, height: {height}mm)",
+        *_body(blocks, sheets, foot, width - 30.0, height - 44.0),
     ]
     return "\n".join(parts) + "\n"
 
@@ -98,7 +98,7 @@ def _joined(parts: list[str]) -> str:
     return " + ".join(parts) or '""'
 
 
-def _body(blocks: list[Block], sheets: Sequence[Sheet], said: str, width: float, height: float) -> list[str]:
+def _body(blocks: list[Block], sheets: Sequence[Sheet], foot: str, width: float, height: float) -> list[str]:
     """Calls in order. The front is one; contents stand before section 2, together with what that says before its
     sheets, and every drawing behind them, so that the page before the drawings is well filled."""
     start = next((i for i, b in enumerate(blocks) if isinstance(b, Heading) and b.level == 2), len(blocks))
@@ -116,7 +116,7 @@ def _body(blocks: list[Block], sheets: Sequence[Sheet], said: str, width: float,
         *kept,
         *([f"#sheets-listed({listed})"] if drawn else []),
         "]",
-        *(_sheet(n, picture.title, sheet, said) for n, picture, sheet in drawn),
+        *(_sheet(n, picture.title, sheet, foot) for n, picture, sheet in drawn),
         *_flow(blocks[last:], width, height),
     ]
 
@@ -185,10 +185,10 @@ def _contents(blocks: list[Block]) -> str:
     return f"#contents({entries})"
 
 
-def _sheet(number: int, title: str, sheet: Sheet, said: str) -> str:
+def _sheet(number: int, title: str, sheet: Sheet, foot: str) -> str:
     across, down = size_mm(sheet)
     return (
-        f"#sheet({_string(sheet.svg)}, {_string(title)}, {_string(f'sheet-{number}')}, {_string(said)}, "
+        f"#sheet({_string(sheet.svg)}, {_string(title)}, {_string(f'sheet-{number}')}, {_string(foot)}, "
         f"{across}mm, {down}mm)"
     )
 

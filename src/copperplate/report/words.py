@@ -6,10 +6,11 @@ import math
 import re
 import unicodedata
 
+from copperplate.units import symbol
+
 _SPECIAL = re.compile(r"([\\`*_\[\]<>|~$])")
 _ENTITY = re.compile(r"&(?=#|[A-Za-z]+[0-9]*;)")
 _AT_START = re.compile(r"^(?:([-+#])|(\d+)([.)]))(?=[\s#]|$)")
-_UNITS = {"degC": "°C", "degF": "°F", "mm2": "mm²"}
 _DIRECTION = dict.fromkeys((*range(0x202A, 0x202F), *range(0x2066, 0x206A)))
 """Characters that turn the direction of what follows: they could make a figure read backwards."""
 
@@ -60,7 +61,7 @@ def sentence(value: str) -> str:
 
 def unit(name: str) -> str:
     """A unit as readers see it: `degC` is °C, `mm2` is mm²."""
-    return text(_UNITS.get(name, name))
+    return text(symbol(name))
 
 
 def fixed(value: float | None, decimals: int) -> str:
@@ -82,7 +83,7 @@ def thousands(value: float) -> str:
     return f"{value:,.0f}".replace(",", "\u00a0")
 
 
-def counted(number: int, one: str, many: str = "") -> str:
+def counted(number: int, noun: str, nouns: str = "") -> str:
     """`1 warning`, `5 warnings`, `no errors`."""
-    many = many or one + "s"
-    return f"no {many}" if number == 0 else f"{number} {one if number == 1 else many}"
+    nouns = nouns or noun + "s"
+    return f"no {nouns}" if number == 0 else f"{number} {noun if number == 1 else nouns}"

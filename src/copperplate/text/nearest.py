@@ -8,5 +8,5 @@ from difflib import get_close_matches
 
 def nearest(word: str, names: Iterable[str]) -> str | None:
     """The one of `names` closest to `word`, or None where none is close."""
-    found = get_close_matches(word, list(names), n=1, cutoff=0.6)
-    return found[0] if found else None
+    close = get_close_matches(word, list(names), n=1, cutoff=0.6)
+    return close[0] if close else None

@@ -2,7 +2,7 @@
 
 from copperplate.units.conversion import from_si, to_si
 from copperplate.units.names import INTERNAL, SIZE_SYSTEMS, UNITS, Unit, converted, dimension_of, local, normal, suggest
-from copperplate.units.printing import beside, enough, number, show
+from copperplate.units.printing import beside, enough, number, show, symbol
 from copperplate.units.quantities import Measured
 from copperplate.units.tolerance import NOISE, TOLERANCE, exceeds, suffices
 
@@ -26,5 +26,6 @@ __all__ = [
     "show",
     "suffices",
     "suggest",
+    "symbol",
     "to_si",
 ]

@@ -6,7 +6,7 @@ from math import ceil, floor, isfinite, log10
 
 from copperplate.units.conversion import from_si
 
-_SHOWN = {"mm2": "mm²", "degC": "°C", "degF": "°F", "%/degC": "%/K"}
+_SYMBOLS = {"mm2": "mm²", "degC": "°C", "degF": "°F", "%/degC": "%/K"}
 
 
 def number(value: float, digits: int = 3) -> str:
@@ -43,4 +43,9 @@ def beside(value: float, limit: float) -> str:
 def show(value: float, unit: str, digits: int = 3) -> str:
     """`value`, counted as the model counts, written in `unit`: show(1.524, "ft") -> "5 ft"; show(0.03, "%") ->
     "3 %". Raises KeyError for an unknown unit."""
-    return f"{number(from_si(value, unit), digits)} {_SHOWN.get(unit, unit)}"
+    return f"{number(from_si(value, unit), digits)} {symbol(unit)}"
+
+
+def symbol(unit: str) -> str:
+    """A unit as readers see it: `degC` is °C, `mm2` is mm²."""
+    return _SYMBOLS.get(unit, unit)

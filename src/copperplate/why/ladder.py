@@ -185,8 +185,8 @@ def _source(design: Design, result: RunResult, candidates: list[Candidate], rung
         made = " x ".join(_figure(value, unit) for _, value, unit in needs.inputs)
         made = f"{made} = " if len(needs.inputs) > 1 else ""
         return "; ".join(filter(None, (f"{made}{number(needs.value)} {needs.unit} are needed", needs.source)))
-    told = next((rung for c, rung in zip(candidates, rungs, strict=True) if c.chosen), None) or rungs[-1]
-    trace = told.value if told is not None else None
+    rung_shown = next((rung for c, rung in zip(candidates, rungs, strict=True) if c.chosen), None) or rungs[-1]
+    trace = rung_shown.value if rung_shown is not None else None
     if trace is None:
         return ""
     if rule == "ampacity":
