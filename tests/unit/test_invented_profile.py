@@ -8,6 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from command import GOOD
 
 from copperplate import drawing, report
 from copperplate.design import compile_plate
@@ -66,6 +67,7 @@ def test_the_launch_is_designed_by_invented_rules() -> None:
     design, findings = under("harbour-7")
     assert design.profile == "harbour-7" and design.profile_title == "Harbour rules 7"
     assert not [f for f in findings if f.severity == "error"]
+    assert {f.rule for f in findings if f.rule} == {"HR 7-6.7", "HR 7-6.12", "HR 7-8.2"}
     assert design.rechecked, "the re-check reads the same file"
     (wire, *_) = (run.ampacity for run in design.runs.values() if run.size and run.size.label == "10 AWG")
     assert wire is not None and ("table", 53.0, "A") in wire.inputs
@@ -130,6 +132,11 @@ CANNOT_BE = [
      "says `harbour/amps`, which is no table of any folder, for `ampacity.table`, the table of ampacities"),
     ('rule = "area"', 'rule = "guess"',
      "says none of circular mil, area, table for `judged.rule`, by what formula voltage drop is judged"),
+    ('table = "harbour/times"', 'table = "harbour/ampacity"',
+     "says `harbour/ampacity`, without `volts_max`, for `disconnection.table`, the table of disconnection times of "
+     "final circuits"),
+    ('"1 mm2", outside_m = 0.5', '"1 mm2", outside_m = "far"',
+     "says no size with its source and status for `minimum.sheath`, the least size of a conductor in a sheath"),
     ("base_c = 25.0", 'base_c = "warm"',
      "says no number for `ambient.base_c`, the air that the ampacity table is for"),
     ('size = "1 mm2"', 'size = "1"',
@@ -152,3 +159,20 @@ def test_what_cannot_be_is_a_sentence(was: str, becomes: str, said: str, tmp_pat
 @pytest.mark.parametrize("text", ["title = ", "[clauses\n", "\x00"])
 def test_a_file_that_is_no_toml_is_a_sentence(text: str, tmp_path: Path) -> None:
     assert broken(tmp_path, text).startswith("cannot be read: ")
+
+
+@pytest.mark.usefixtures("_known")
+def test_whatever_line_is_lost_nothing_is_raised(tmp_path: Path) -> None:
+    """Each line of the file is left out once: what it said is missed in a sentence, or nobody needs it."""
+    (tmp_path / "profiles").mkdir()
+    register(tmp_path)
+    lines, missed = TEXT.splitlines(), 0
+    for n, line in enumerate(lines):
+        if line:
+            (tmp_path / "profiles" / f"lost-{n}.toml").write_text("\n".join(lines[:n] + lines[n + 1 :]), "utf-8")
+            text = GOOD.replace("nominal 12 V\n", f"nominal 12 V\n  rules lost-{n}\n")
+            design, findings = compile_plate(Source("a.plate", text), lambda name: None)
+            messages = [f.message for f in findings if f.code == "CP128"]
+            assert design is not None and all(str(tmp_path) in message for message in messages)
+            missed += len(messages)
+    assert missed > len(FIGURES) / 2

@@ -19,11 +19,9 @@ from copperplate.standards import (
     default_family,
     fuses,
     profile,
-    stud_diameter_mm,
-    stud_names,
     table,
     tables,
-    worst,
+    threads,
 )
 from copperplate.standards.colours import LETTERS
 
@@ -57,12 +55,6 @@ def test_columns_that_are_numbers_hold_numbers(name):
         for heading, cell in row.items():
             if heading.endswith(NUMBERED) and cell and " " not in cell and not heading.startswith("system_"):
                 assert math.isfinite(float(cell)), (name, heading, cell)
-
-
-def test_worst_keeps_the_least_well_checked():
-    assert worst(["verified", "from memory", "computed"]) == "from memory"
-    assert worst(["verified", "", "read once"]) == "read once"
-    assert worst([]) == ""
 
 
 def test_an_unknown_profile_is_a_key_error():
@@ -156,10 +148,7 @@ def test_sizes_by_name(number, system, expected):
     assert conductors.size_from(number, system) == expected
 
 
-def test_the_next_size_up_and_above_the_largest():
-    assert conductors.next_size(Size("12", "AWG"), "awg") == Size("11", "AWG")
-    assert conductors.next_size(Size("12", "AWG"), "mm2") == Size("4", "mm2")
-    assert conductors.next_size(Size("4/0", "AWG"), "awg") is None
+def test_no_size_above_the_largest():
     with pytest.raises(OutsideTable):
         profile("cfr-183").at_least(200, "awg")
 
@@ -265,9 +254,13 @@ def test_an_unknown_chemistry_is_a_key_error():
 
 
 def test_studs_by_the_names_that_plates_use():
-    assert stud_names() == ("M4", "M5", "M6", "M8", "M10", "M12", "no-10", "1/4 in", "5/16 in", "3/8 in")
-    assert stud_diameter_mm("M8") == 8
-    assert stud_diameter_mm("3/8 in") == pytest.approx(9.525, abs=0.01)
+    """Every stud whose torque ships has a thread that a plate may name, of the diameter in its name."""
+    for row in table("practice/studs").records:
+        assert row["stud"] in threads()
+        if row["stud"].startswith("M"):
+            assert row["diameter_mm"] == row["stud"].removeprefix("M")
+    inch = next(row for row in table("practice/studs").records if row["stud"] == "3/8 in")
+    assert float(inch["diameter_mm"]) == pytest.approx(9.525, abs=0.01)
 
 
 @pytest.mark.parametrize("rules", ALL, ids=PROFILES)

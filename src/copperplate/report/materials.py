@@ -22,7 +22,7 @@ GROUPS: dict[str, str] = {
 NOTES: dict[str, str] = {
     "conductor": "Lengths with slack, as in the cut list.",
     "lug": "A conductor that is named may need one at each end. Lug or ferrule: the plate states no terminal there.",
-    "fuse": "A spare of each is counted in; colours of blades by ISO 8820-3, from memory.",
+    "fuse": "A spare of each is counted in; colours of blades by ISO 8820-3.",
     "holder": "For fuses in the line; a fuse of a panel sits in it.",
     "cable": "Lengths with slack, as in the cut list.",
 }

@@ -8,6 +8,7 @@ from typing import Any
 from copperplate.model import Advice, Size, Terminal
 from copperplate.model.kinds import Attribute
 from copperplate.resolve.atoms import UNREAD, Atoms, Place, Unread, in_si
+from copperplate.standards import threads
 from copperplate.syntax.tree import Atom, Bad, Count, Quantity, Range, SizeAtom, StudAtom, Text, Word
 from copperplate.text import nearest
 
@@ -84,14 +85,6 @@ def _port(atoms: Atoms, place: Place, known: tuple[str, ...]) -> str | None:
     return None
 
 
-_STUDS = (
-    *(f"M{n}" for n in (2, 3, 4, 5, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24)),
-    *(f"no-{n}" for n in (4, 6, 8, 10, 12)),
-    *(f"{n} in" for n in ("1/4", "5/16", "3/8", "7/16", "1/2", "9/16", "5/8", "3/4", "1")),
-)
-"""Threads of studs: metric ones of ISO 261, inch ones of ASME B1.1 (both from memory)."""
-
-
 def terminal_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     first = atoms.peek()
     port = _port(atoms, place, ("stud", "clamp", "lead"))
@@ -115,8 +108,8 @@ def terminal_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
         terminal = Terminal("lead", smallest=size, largest=size) if isinstance(size, Size) else None
         if value is not None and terminal is None:
             return UNREAD
-    if isinstance(terminal, Terminal) and terminal.stud and terminal.stud not in _STUDS and value is not None:
-        likely = nearest(terminal.stud, _STUDS) or "M8"
+    if isinstance(terminal, Terminal) and terminal.stud and terminal.stud not in threads() and value is not None:
+        likely = nearest(terminal.stud, threads()) or "M8"
         return place.report("CP129", value.span, stud=terminal.stud, instead=_terminal_words(port, "stud", likely))
     if terminal is None:
         wrong = value or form or first

@@ -10,12 +10,12 @@ from copperplate.standards.mains import mains
 from copperplate.standards.profile import Profile, profile, profile_from
 from copperplate.standards.sheets import IncompleteProfile
 from copperplate.standards.solar import cold_voc_factor
-from copperplate.standards.tables import STATUSES, OutsideTable, Table, table, tables, worst
-from copperplate.standards.terminals import ferrule, lug, stud_diameter_mm, stud_names
+from copperplate.standards.tables import STATUSES, OutsideTable, Table, table, tables
+from copperplate.standards.terminals import ferrule, lug, threads
 
 __all__ = [
     "STATUSES", "Chemistry", "Family", "IncompleteProfile", "OutsideTable", "Profile", "Table", "adiabatic",
     "adiabatic_k", "batteries", "chemistry", "chemistry_of", "cold_voc_factor", "colour", "colours", "conductors",
     "default_family", "fast_gate", "ferrule", "fuses", "lug", "mains", "next_rating", "profile", "profile_from",
-    "register", "slow_gate", "solar", "stud_diameter_mm", "stud_names", "table", "tables", "terminals", "worst",
+    "register", "slow_gate", "solar", "table", "tables", "terminals", "threads", 
 ]  # fmt: skip

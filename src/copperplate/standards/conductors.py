@@ -106,11 +106,6 @@ def size_from(number: str, system: str) -> Size | None:
     return next((size for size in series_sizes(series) if size.number == number), None)
 
 
-def next_size(size: Size, series: str) -> Size | None:
-    """The next larger size of `series` by area, None above the largest."""
-    return next((s for s in series_sizes(series) if area_mm2(s) > area_mm2(size) * 1.0001), None)
-
-
 @cache
 def _sae_circular_mil() -> dict[str, float]:
     return {row["sae"]: float(row["area_circular_mil"]) for row in table("sae/conductor-area").records}

@@ -78,12 +78,13 @@ class Entry:
 
     `form`: "text", "texts" (a list of them), "number", "table" (that stands in a folder), "size" or "colour" (with
     source and status), or the words to choose from. `beside`: it is asked for only where that path has that value, or
-    any where that is "". `optional`: it may be left out."""
+    any where that is "". `optional`: it may be left out. `columns` that a table must have, numbers in each."""
 
     purpose: str
     form: str | tuple[str, ...] = "text"
     beside: tuple[str, str] = ("", "")
     optional: bool = False
+    columns: tuple[str, ...] = ()
 
 
 ENTRIES: Mapping[str, Entry] = {
@@ -96,25 +97,42 @@ ENTRIES: Mapping[str, Entry] = {
     "readings": Entry("how the rules are read, a sentence each", "texts"),
     "ampacity.table": Entry("the table of ampacities", "table"),
     "ampacity.conduit_table": Entry("the table of ampacities in conduit", "table", optional=True),
+    "ladder.awg": Entry("the gauges that are stocked", optional=True),
+    "ladder.mm2": Entry("the areas that are stocked", optional=True),
+    "ladder.sae": Entry("the SAE gauges that are stocked", optional=True),
     "minimum.single": Entry("the least size of a conductor by itself", "size"),
     "minimum.sheath": Entry("the least size of a conductor in a sheath", "size"),
-    "engine_space.table": Entry("the table of factors in engine spaces", "table", optional=True),
+    "engine_space.table": Entry(
+        "the table of factors in engine spaces", "table", optional=True, columns=("insulation_c", "factor")
+    ),
     "ambient.rule": Entry("how air hotter than that of the ampacity table is reckoned", ("table", "formula")),
     "ambient.base_c": Entry("the air that the ampacity table is for", "number"),
-    "ambient.table": Entry("the table of factors by the air", "table", ("ambient.rule", "table")),
+    "ambient.table": Entry(
+        "the table of factors by the air", "table", ("ambient.rule", "table"), columns=("ambient_max_c",)
+    ),
     "ambient.source": Entry("where the formula comes from", "text", ("ambient.rule", "formula")),
-    "bundle.table": Entry("the table of factors of bundles", "table"),
+    "bundle.table": Entry("the table of factors of bundles", "table", columns=("factor",)),
     "bundle.counts": Entry("what that table goes by", ("conductors", "circuits")),
     "bundle.from_v": Entry("the voltage from which it holds", "number", optional=True),
     "terminals.small_to": Entry("the largest gauge of small terminals", "text", ("terminals", "")),
     "terminals.small_c": Entry("the column of small terminals", "number", ("terminals", "")),
     "terminals.large_c": Entry("the column of large terminals", "number", ("terminals", "")),
     "terminals.source": Entry("where the columns of terminals come from", "text", ("terminals", "")),
-    "solar.table": Entry("the table of factors on the voltage of modules in the cold", "table"),
-    "disconnection.table": Entry("the table of disconnection times of final circuits", "table"),
+    "solar.table": Entry(
+        "the table of factors on the voltage of modules in the cold", "table",
+        columns=("ambient_min_c", "ambient_max_c", "voc_factor"),
+    ),
+    "disconnection.table": Entry(
+        "the table of disconnection times of final circuits", "table", columns=("volts_max", "seconds")
+    ),
     "judged.rule": Entry("by what formula voltage drop is judged", ("circular mil", "area", "table")),
     "judged.table": Entry("the table of resistances", "table", ("judged.rule", "table")),
-    "device_cap.table": Entry("the table of devices on small conductors", "table", ("device_cap", "")),
+    "device_cap.table": Entry(
+        "the table of devices on small conductors", "table", ("device_cap", ""), columns=("device_max_a",)
+    ),
+    "device_share_limit.from_v": Entry(
+        "the voltage from which the second limit holds", "number", ("constants.device-share-limit-50v", "")
+    ),
     "earth.table": Entry("the table of earth conductors", "table", ("earth", "")),
     "earth.by": Entry("what the table of earth conductors goes by", ("device", "line"), ("earth", "")),
     **{
@@ -140,4 +158,4 @@ ENTRIES: Mapping[str, Entry] = {
     "clauses.solar-voltage": Entry("the rule of the voltage of modules in the cold"),
     "clauses.transfer": Entry("the rule that parts AC sources"),
     "clauses.whole": Entry("the rule that earthed conductors stay whole"),
-}
+}  # fmt: skip

@@ -55,10 +55,11 @@ class Profile:
 
     def minimum(self, series: str, sheath: bool, nominal_v: float = 12.0) -> tuple[Size, Traced]:
         """The smallest size allowed, in `series`, and the rule. `nominal_v` is that of the run's own circuit:
-        a profile may ask more below 50 V than above."""
+        a profile may ask more below some voltage than above."""
         entry = self.sheet["minimum"]["sheath" if sheath else "single"]
-        if nominal_v < 50.0:
-            entry = entry.get("below_50v", entry)
+        below = entry.get("below")
+        if below and nominal_v < below["v"]:
+            entry = below
         named = size_from(*entry["size"].split())
         assert named is not None, entry
         chosen = self.at_least(area_mm2(named), series)
@@ -174,7 +175,8 @@ class Profile:
     def device_share_limit(self, nominal_v: float) -> Traced:
         """The share that the rule itself would allow: a line in the report, never a default."""
         above = self.figures.get("device-share-limit-50v")
-        return above if above and nominal_v >= 50.0 else self.figures["device-share-limit"]
+        high = above is not None and nominal_v >= self.sheet["device_share_limit"]["from_v"]
+        return above if above is not None and high else self.figures["device-share-limit"]
 
     def device_cap(self, size: Size, current: Literal["dc", "ac"]) -> Traced | None:
         """Largest device allowed on a small conductor whatever its ampacity, amperes; None where no such rule."""

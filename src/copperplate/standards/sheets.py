@@ -7,10 +7,10 @@ from collections.abc import Iterator, Mapping
 from importlib.resources.abc import Traversable
 from typing import Any
 
-from copperplate.model.folders import FOLDERS, file_of
+from copperplate.model.folders import FOLDERS
 from copperplate.standards.conductors import size_from
 from copperplate.standards.figures import ENTRIES, FIGURES, Entry
-from copperplate.standards.tables import STATUSES
+from copperplate.standards.tables import STATUSES, table
 
 JOINED = ("clauses", "constants", "disconnection", "publications", "solar")
 """Sections that a profile takes from the practice of the trade where it says nothing of its own."""
@@ -56,7 +56,7 @@ def _lacks(sheet: Mapping[str, Any]) -> Iterator[str]:
         value = _at(sheet, path)
         if value is None and not entry.optional:
             yield f"does not say `{path}`, {entry.purpose}"
-        elif value is not None and (wanted := _misfit(value, entry.form)):
+        elif value is not None and (wanted := _misfit(value, entry)):
             yield f"says {wanted} for `{path}`, {entry.purpose}"
     for name, figure in FIGURES.items():
         if name not in sheet["constants"] and not figure.optional:
@@ -82,16 +82,15 @@ def _at(sheet: Mapping[str, Any], path: str) -> Any:
     return found if not key else found.get(key) if isinstance(found, dict) else None
 
 
-def _misfit(value: Any, form: str | tuple[str, ...]) -> str:
-    """What it says instead of a value of this form, or ""."""
+def _misfit(value: Any, entry: Entry) -> str:
+    """What it says instead of a value of the entry's form, or ""."""
+    form = entry.form
     if isinstance(form, tuple):
         return "" if value in form else f"none of {', '.join(form)}"
     if form == "number":
         return "" if _is_number(value) else "no number"
     if form == "size":
-        named = value.get("size") if isinstance(value, dict) else None
-        sound = isinstance(named, str) and len(named.split()) == 2 and size_from(*named.split()) is not None
-        return "" if sound and not _unsourced(value) else "no size with its source and status"
+        return "" if _is_size(value) else "no size with its source and status"
     if form == "colour":
         sound = isinstance(value, dict) and isinstance(value.get("letters"), str) and not _unsourced(value)
         return "" if sound else "no letters with their source and status"
@@ -99,8 +98,36 @@ def _misfit(value: Any, form: str | tuple[str, ...]) -> str:
         return "" if isinstance(value, list) and all(isinstance(text, str) for text in value) else "no list of texts"
     if not isinstance(value, str):
         return "no text"
-    found = form == "text" or (file_of(f"{value}.csv") and file_of(f"{value}.toml"))
-    return "" if found else f"`{value}`, which is no table of any folder,"
+    return _lacking_columns(value, entry.columns) if form == "table" else ""
+
+
+def _is_size(value: Any) -> bool:
+    """Whether it is a size with its source, and another of that sort where it asks for one `below` a voltage `v`."""
+    if not isinstance(value, dict) or _unsourced(value):
+        return False
+    named, below = str(value.get("size")).split(), value.get("below")
+    lower = below is None or (isinstance(below, dict) and _is_number(below.get("v")) and _is_size(below))
+    return len(named) == 2 and size_from(*named) is not None and lower and _is_number(value.get("outside_m", 0.0))
+
+
+def _lacking_columns(name: str, columns: tuple[str, ...]) -> str:
+    """What a table lacks, or ""."""
+    try:
+        read = table(name)
+        cells = [row[column] for column in columns for row in read.records if row[column]]
+    except KeyError as error:
+        missing = error.args[0]
+        return f"`{name}`, which is no table of any folder," if missing == name else f"`{name}`, without `{missing}`,"
+    odd = next((cell for cell in cells if not _reads(cell)), None)
+    return f"`{name}`, where `{odd}` is no number," if odd is not None else ""
+
+
+def _reads(cell: str) -> bool:
+    try:
+        float(cell)
+    except ValueError:
+        return False
+    return True
 
 
 def _unsourced(entry: Mapping[str, Any]) -> str:

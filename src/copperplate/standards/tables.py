@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import csv
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from io import StringIO
@@ -81,9 +81,3 @@ def tables() -> tuple[Table, ...]:
     """Every table of the folders, by name."""
     bodies = (body for folder in FOLDERS for body in sorted(folder.iterdir(), key=lambda body: body.name))
     return tuple(map(table, dict.fromkeys(f"{body.name}/{name}" for body in bodies for name in names(body, ".csv"))))
-
-
-def worst(statuses: Iterable[str]) -> str:
-    """The least well checked of these statuses; what a result of several figures carries."""
-    order = list(STATUSES)
-    return max((s for s in statuses if s), key=order.index, default="")
