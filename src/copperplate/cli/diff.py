@@ -36,9 +36,7 @@ def diff(old: str, new: str, form: str, differing: bool, beside: str | None, dra
     from copperplate import diff as comparing
 
     before, after = (revisions.compile_any(name, beside) for name in (old, new))
-    document = comparing.compare(
-        comparing.as_json(before.design, before.findings), comparing.as_json(after.design, after.findings), old, new
-    )
+    document = revisions.compare(before, after, old, new)
     if drawing is not None:
         _draw(document, before, after, drawing)
     if form == "json":

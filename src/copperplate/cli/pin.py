@@ -8,6 +8,7 @@ import click
 
 from copperplate.cli import plates as reading
 from copperplate.cli import printing
+from copperplate.cli.revisions import compare
 from copperplate.cli.writing import replace_file
 from copperplate.text import Source
 
@@ -21,7 +22,7 @@ def pin(plate: str, sizes: bool) -> int:
     The design stays the same; what is pinned is checked from then on, not chosen. "-" reads standard input and writes
     the plate to standard output. Nothing is written where the plate has errors.
     """
-    from copperplate import diff, syntax
+    from copperplate import syntax
     from copperplate.diff import pinning
 
     data = reading.read_bytes(plate)
@@ -39,9 +40,7 @@ def pin(plate: str, sizes: bool) -> int:
         text = syntax.format(Source(source.name, text))[0]
     pinned = _encoded(text, data)
     again = reading.compile_path(plate, pinned)
-    moved = diff.compare(
-        diff.as_json(made.design, made.findings), diff.as_json(again.design, again.findings), plate, plate
-    )
+    moved = compare(made, again, plate, plate)
     if again.design is None or any(change["change"] != "pinned" for change in moved["changes"]):
         raise click.ClickException(
             f"pinning would change the design of {plate}, so it is left as it is; please report this with the plate"

@@ -6,7 +6,7 @@ import os
 import posixpath
 import subprocess
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -35,6 +35,14 @@ def compile_any(name: str, beside: str | None = None) -> Made:
     folder_of_plate = posixpath.dirname(path)
     # A path that begins with a dot counts from the working folder, and joining must not lose that.
     return reading.compile_path(name, data, lambda other: _below(revision, folder_of_plate, other))
+
+
+def compare(before: Made, after: Made, old: str, new: str) -> dict[str, Any]:
+    """What changed between two plates, as `diff.compare` says it; `old` and `new` are what readers call them."""
+    from copperplate import diff
+
+    earlier, later = (diff.as_json(side.design, side.findings) for side in (before, after))
+    return diff.compare(earlier, later, old, new)
 
 
 def _below(revision: str, folder: str, other: str) -> bytes | None:

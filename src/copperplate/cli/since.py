@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from copperplate.cli.plates import STDIN
+from copperplate.cli.revisions import compare
 
 if TYPE_CHECKING:
     from copperplate.making import Made
@@ -16,14 +17,12 @@ if TYPE_CHECKING:
 def changes(before: Made, after: Made, stem: str) -> Changes:
     """What changed from one plate to the other, whose sheets are drawn. A file goes by its name alone, so
     that a pack does not depend on where it was built; `REVISION:path` as it was asked for."""
-    from copperplate import diff, report
+    from copperplate import report
     from copperplate.diff import sentences
     from copperplate.diff.marks import marked
 
     old, new = (_called(side.called) for side in (before, after))
-    document = diff.compare(
-        diff.as_json(before.design, before.findings), diff.as_json(after.design, after.findings), old, new
-    )
+    document = compare(before, after, old, new)
     drawing = marked(document, before.drawn().sheets, after.sheets)
     return report.Changes(
         since=old,

@@ -10,7 +10,6 @@ from copperplate.standards import conductors
 from copperplate.units import show
 
 Json = dict[str, Any]
-PROTECTIVE = ("fuse", "breaker")
 
 
 @dataclass(frozen=True)

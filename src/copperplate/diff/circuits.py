@@ -8,8 +8,9 @@ from typing import Any
 from copperplate.diff import words
 from copperplate.diff.causes import device_causes, part_causes, pins, run_causes
 from copperplate.diff.change import Change, Fact, Kind, What
-from copperplate.diff.circuit import PROTECTIVE, Circuit, area_mm2, rating_words, size_of
+from copperplate.diff.circuit import Circuit, area_mm2, rating_words, size_of
 from copperplate.diff.consequences import consequences
+from copperplate.model import PROTECTIVE
 from copperplate.units import local, show
 
 Json = dict[str, Any]

@@ -19,7 +19,7 @@ def page(report: str | None, closing: str, findings: Sequence[str], number: int,
     shown = report if report is not None else html("# Nothing to draw yet\n\nThe plate has errors.\n")
     stale = '<p class="kept">What is drawn below is the last state without errors.</p>' if kept else ""
     listed = "".join(f"<pre>{escape(text)}</pre>" for text in findings)
-    strip = f'<aside class="found" aria-label="Findings"><p>{escape(closing)}</p>{stale}{listed}</aside>'
+    strip = f'<aside class="findings" aria-label="Findings"><p>{escape(closing)}</p>{stale}{listed}</aside>'
     style = _resource("preview.css")
     script = _resource("preview.js")
     followed = f'<script data-state="{number}">\n{script}</script>\n'

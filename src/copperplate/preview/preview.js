@@ -1,7 +1,7 @@
 (() => {
   const shown = document.currentScript.dataset.state;
   const changes = new EventSource("changes");
-  const strip = document.querySelector(".found");
+  const strip = document.querySelector(".findings");
   let ended = null;
   changes.onmessage = (event) => {
     if (ended) { ended.remove(); ended = null; }
