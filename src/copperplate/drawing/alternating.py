@@ -51,11 +51,11 @@ class _AcSheets:
             left, right = min(r[0] for r in own), max(r[2] for r in own)
             start = self.task.paper.left - left
             places = ((page, rects, clear(own, rects, start, 6.0)) for page, rects in made)
-            found = next((one for one in places if right + one[2] <= self.task.paper.right), None)
-            if found is None:
-                found = (Page("ac", "AC", remark="Lengths are one way."), [], clear(own, (), start, 6.0))
-                made.append(found[:2])
-            page, rects, x = found
+            chosen = next((place for place in places if right + place[2] <= self.task.paper.right), None)
+            if chosen is None:
+                chosen = (Page("ac", "AC", remark="Lengths are one way."), [], clear(own, (), start, 6.0))
+                made.append(chosen[:2])
+            page, rects, x = chosen
             rects += shift(own, x)
             page.show(f"ac-root:{tree.part}")
             self._draw(page, tree, x)
@@ -88,9 +88,8 @@ class _AcSheets:
     def _box(self, block: TreeBlock, x: float) -> list[Group]:
         left, right = block.left + x, block.right + x
         group = Group("part", block.part, "symbol").add(Box(left, block.y0, right - left, block.y1 - block.y0))
-        above = 4.2 if block.feed is not None else 1.8
+        above, below = self.trees.inset(block)
         band = BAND if self.trees.is_panel(block) and block.branches else 0.0
-        below = band or (4.0 if block.branches else 1.6)
         middle = (block.y0 + above + block.y1 - below) / 2
         symbol = symbols.part_symbol(self.system.parts[block.part])
         group.add(*put(left + 2, centred(middle, len(block.lines)), block.lines))
@@ -182,13 +181,13 @@ class _AcSheets:
 
     def _owners(self, cable: Cable) -> list[str]:
         """Whose each label of a cable is: "" for the cable itself, else the device."""
-        found: list[str] = []
+        owners: list[str] = []
         for place, names in enumerate(self.trees.pieces(cable)):
             if names:
-                found.append("")
+                owners.append("")
             if place < len(cable.devices):
-                found.append(cable.devices[place])
-        return found
+                owners.append(cable.devices[place])
+        return owners
 
     def _device(self, cable: Cable, name: str, x: float, y: float) -> Group:
         device = self.system.devices[name]

@@ -90,17 +90,17 @@ def _groups(strings: list[String], links: list[WiringEdge], ends: dict[str, Stri
     """Strings that links join, in declaration order; strings alone are left out."""
     group = {id(string): [string] for string in strings}
     for link in links:
-        one, two = group[id(ends[link.a])], group[id(ends[link.b])]
-        if one is not two:
-            merged = [s for s in strings if s in one or s in two]
+        first, second = group[id(ends[link.a])], group[id(ends[link.b])]
+        if first is not second:
+            merged = [s for s in strings if s in first or s in second]
             for string in merged:
                 group[id(string)] = merged
-    found: list[list[String]] = []
+    groups: list[list[String]] = []
     for string in strings:
         mine = group[id(string)]
-        if len(mine) > 1 and mine not in found:
-            found.append(mine)
-    return found
+        if len(mine) > 1 and mine not in groups:
+            groups.append(mine)
+    return groups
 
 
 def _bank(group: list[String], links: list[WiringEdge], at: dict[str, list[WiringEdge]]) -> LinkedBank | None:

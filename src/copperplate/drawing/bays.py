@@ -62,11 +62,11 @@ class _Bays:
                 self.rails[node] = None
         for _ in range(len(self.at) + 2):
             chains, loops = self._trace()
-            found, unsettled = self._settle(chains, loops)
+            settled, unsettled = self._settle(chains, loops)
             if not unsettled:
                 break
             self._force(unsettled)
-        return Power(order.arrange(self.wiring, self.edges, found, list(self.rails)), list(self.rails), self.banks)
+        return Power(order.arrange(self.wiring, self.edges, settled, list(self.rails)), list(self.rails), self.banks)
 
     def _is_rail(self, node: str) -> bool:
         roles = self.wiring.roles_at(node)
@@ -118,7 +118,7 @@ class _Bays:
     def _settle(self, chains: list[Bay], loops: list[Bay]) -> tuple[list[Bay], list[Bay]]:
         """Turns every chain the right way up and hangs what hangs. Returns the bays, and the chains that need
         another rail before they can be drawn."""
-        found: list[Bay] = []
+        standing: list[Bay] = []
         waiting: list[Bay] = []
         for chain in chains:
             directions = {
@@ -127,8 +127,8 @@ class _Bays:
             if directions == {True, False}:
                 waiting.append(chain)
                 continue
-            found.append(self._upright(chain, directions))
-        straight = {edge.id: bay for bay in found for edge in bay.parts}
+            standing.append(self._upright(chain, directions))
+        straight = {edge.id: bay for bay in standing for edge in bay.parts}
         unsettled: list[Bay] = []
         for chain in [*waiting, *loops]:
             hung = self._hang(chain, straight)
@@ -136,7 +136,7 @@ class _Bays:
                 unsettled.append(chain)
             else:
                 straight[hung.hangs_from].hung.append(hung)
-        return found, unsettled
+        return standing, unsettled
 
     def _upright(self, chain: Bay, directions: set[bool]) -> Bay:
         if directions == {False}:

@@ -16,14 +16,14 @@ from copperplate.drawing.stack import LabelledConductor, StackElement, centred, 
 from copperplate.drawing.wiring import WiringEdge
 
 
-@dataclass
+@dataclass(kw_only=True)
 class PartBox(StackElement):
     """A part in a box: address, title, figures, symbol, and the marks of its terminals.
 
     `tops`, `bottoms`: (mm from the axis, mark). `rights`: marks of the second side, upper terminal first."""
 
-    task: Task | None = None
-    name: str = ""
+    task: Task
+    name: str
     tops: list[tuple[float, str]] = field(default_factory=list)
     bottoms: list[tuple[float, str]] = field(default_factory=list)
     rights: list[str] = field(default_factory=list)
@@ -34,14 +34,13 @@ class PartBox(StackElement):
     """Share of the box that lies left of the axis."""
 
     def __post_init__(self) -> None:
-        assert self.task is not None
         part = self.task.design.system.parts[self.name]
         self.lines = box_lines(self.task, self.name, self.remarks)
         self.symbol = symbols.part_symbol(part)
         text = given(self.lines)
         across = self.symbol.right - self.symbol.left
-        marks = max((lettering.width(mark) for mark in self.rights), default=-1.0) + 1.5 if self.rights else 0.0
-        self.wide = round(2 + text + 3 + across + 2.2 + marks, 1)
+        self.marks = max(lettering.width(mark) for mark in self.rights) + 1.5 if self.rights else 0.0
+        self.wide = round(2 + text + 3 + across + 2.2 + self.marks, 1)
         spread = max((abs(x) for x, _ in (*self.tops, *self.bottoms)), default=0.0)
         self.wide = max(self.wide, (spread + 4) / min(self.lean, 1 - self.lean))
         self.above = 4.2 if self.tops else 1.6
@@ -68,8 +67,7 @@ class PartBox(StackElement):
         group = Group("part", self.name, "symbol").add(Box(left, self.y0, self.wide, self.height))
         inner = self.y0 + self.above + (self.height - self.above - self.below) / 2
         group.add(*put(left + 2, centred(inner, len(self.lines)), self.lines))
-        marks = max((lettering.width(mark) for mark in self.rights), default=-1.0) + 1.5 if self.rights else 0.0
-        group.add(*self.symbol.at(right - 2.2 - marks - self.symbol.right, inner))
+        group.add(*self.symbol.at(right - 2.2 - self.marks - self.symbol.right, inner))
         for offset, mark in self.tops:
             group.add(words(self.x + x + offset, self.y0 + 3.4, mark, anchor="middle", bold=True))
         for offset, mark in self.bottoms:
@@ -79,26 +77,25 @@ class PartBox(StackElement):
         return [group]
 
 
-@dataclass
+@dataclass(kw_only=True)
 class BankBlock(StackElement):
     """Batteries that are parts of their own, linked side by side. The bay enters at one string and leaves at
     another."""
 
-    task: Task | None = None
-    bank: LinkedBank | None = None
+    task: Task
+    bank: LinkedBank
 
     def __post_init__(self) -> None:
-        assert self.task is not None and self.bank is not None
         task, bank = self.task, self.bank
-        self.columns = [list(self._string(task, string)) for string in bank.strings]
+        self.stacks = [list(self._string(task, string)) for string in bank.strings]
         links = [*bank.above, *bank.below]
         widest = given(line for edge in links for line in self._link_label(edge.id))
         self.pitch = max(
             widest + 5.0,
-            *(rect[2] - rect[0] + 3 for column in self.columns for element in column for rect in _spread(element)),
+            *(rect[2] - rect[0] + 3 for stack in self.stacks for element in stack for rect in _spread(element)),
         )
         self.pitch = round(self.pitch, 1)
-        self.body = max(sum(element.height for element in column) for column in self.columns)
+        self.body = max(sum(element.height for element in stack) for stack in self.stacks)
         self.height = self.body + 2 * 3.0
         self.enter = self._place(bank.pos, 0)
         self.leave = self._place(bank.neg, -1)
@@ -113,15 +110,13 @@ class BankBlock(StackElement):
         return made
 
     def _place(self, node: str, end: int) -> int:
-        assert self.bank is not None
         for place, string in enumerate(self.bank.strings):
             if node in (string[end].a, string[end].b):
                 return place
         return 0
 
     def _link_label(self, name: str) -> list[Line]:
-        assert self.task is not None
-        head, below = captions.conductor(self.task, name)
+        head, below = captions.conductors(self.task, [name])
         return [(*head, *below)]
 
     @property
@@ -136,27 +131,26 @@ class BankBlock(StackElement):
         return self.x + (place - self.enter) * self.pitch
 
     def _arrange(self) -> None:
-        for place, column in enumerate(self.columns):
+        for place, stack in enumerate(self.stacks):
             y = self.y0 + 3.0
-            slack = self.body - sum(element.height for element in column)
-            for element in column:
+            slack = self.body - sum(element.height for element in stack)
+            for element in stack:
                 element.x, element.y0 = self._axis(place), y
                 y += element.height
-                if element is column[-1]:
+                if element is stack[-1]:
                     y += slack
                 element.y1 = y
-            join(column)
+            join(stack)
 
     def rects(self) -> list[Rect]:
         self._arrange()
-        found = [rect for column in self.columns for element in column for rect in element.rects()]
-        left, right = self._axis(0), self._axis(len(self.columns) - 1)
-        return [*found, (left - 4, self.y0 - 1.0, right + 4, self.y1 + 1.0)]
+        covered = [rect for stack in self.stacks for element in stack for rect in element.rects()]
+        left, right = self._axis(0), self._axis(len(self.stacks) - 1)
+        return [*covered, (left - 4, self.y0 - 1.0, right + 4, self.y1 + 1.0)]
 
     def draw(self, x: float) -> list[Group]:
-        assert self.task is not None and self.bank is not None
         self._arrange()
-        groups = [group for column in self.columns for element in column for group in element.draw(x)]
+        groups = [group for stack in self.stacks for element in stack for group in element.draw(x)]
         for links, level, baseline in (
             (self.bank.above, self.y0 + 3.0, self.y0 + 3.0 - 1.3),
             (self.bank.below, self.y1 - 3.0, self.y1 - 3.0 + 3.3),
@@ -166,7 +160,7 @@ class BankBlock(StackElement):
                 group = conductor_group(self.task, edge.id, ((start, level), (end, level)))
                 groups.append(group.add(*put(start + 2.2, baseline, self._link_label(edge.id))))
         marks = Group("mount", "", "mark")
-        for place in range(len(self.columns)):
+        for place in range(len(self.stacks)):
             axis = x + self._axis(place)
             marks.add(Disc(axis, self.y0 + 3.0, 0.9, "k"), Disc(axis, self.y1 - 3.0, 0.9, "k"))
         return [*groups, marks]

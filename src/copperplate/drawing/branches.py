@@ -65,7 +65,7 @@ class _Branches:
         self.attached: dict[str, int] = {}
 
     def sections(self) -> tuple[list[LadderSection], set[WiringEdge], set[tuple[str, str]]]:
-        found = [self._panel(part) for part in self.wiring.system.of(Panel) if self.wiring.sides[part.id]]
+        sections = [self._panel(part) for part in self.wiring.system.of(Panel) if self.wiring.sides[part.id]]
         core = self._core()
         roots: dict[str, list[LadderRow]] = {}
         for node in self.wiring.at:
@@ -77,10 +77,10 @@ class _Branches:
                 if rows:
                     roots[node] = rows
         for node, rows in roots.items():
-            found.append(LadderSection(node, "", "", 0, rows))
-        for section in found:
+            sections.append(LadderSection(node, "", "", 0, rows))
+        for section in sections:
             self._bring_back(section)
-        return [section for section in found if section.rows or section.panel], self.used, self.sides
+        return [section for section in sections if section.rows or section.panel], self.used, self.sides
 
     # --- positive side -----------------------------------------------------------------------------------
 

@@ -50,25 +50,25 @@ def supply(system: System) -> SupplyForest:
     """The AC wiring as a forest: sources on top, every part below the first cable that feeds it."""
     ways = {d.run: d.id for d in system.devices.values() if d.panel and system.runs[d.run].current == "ac"}
     cables = [_cable(system, run, ways.get(run.id, "")) for run in system.runs.values() if run.current == "ac"]
-    found = SupplyForest()
+    forest = SupplyForest()
     out: dict[str, list[Cable]] = {}
     fed: set[str] = set()
     for cable in cables:
         for part in (cable.start, cable.end):
-            if part not in found.parts and not system.parts[part].roles.grounds:
-                found.parts.append(part)
+            if part not in forest.parts and not system.parts[part].roles.grounds:
+                forest.parts.append(part)
         out.setdefault(cable.start, []).append(cable)
         fed.add(cable.end)
-    starts = [part for part in found.parts if part not in fed and out.get(part)]
+    starts = [part for part in forest.parts if part not in fed and out.get(part)]
     placed: set[str] = set()
-    for part in [*starts, *found.parts]:
+    for part in [*starts, *forest.parts]:
         if part not in placed:
-            found.roots.append(part)
-            _grow(system, part, out, placed, found)
-    return found
+            forest.roots.append(part)
+            _grow(system, part, out, placed, forest)
+    return forest
 
 
-def _grow(system: System, root: str, out: dict[str, list[Cable]], placed: set[str], found: SupplyForest) -> None:
+def _grow(system: System, root: str, out: dict[str, list[Cable]], placed: set[str], forest: SupplyForest) -> None:
     placed.add(root)
     waiting = [root]
     while waiting:
@@ -76,12 +76,12 @@ def _grow(system: System, root: str, out: dict[str, list[Cable]], placed: set[st
         for cable in out.get(part, ()):
             is_earth = system.parts[cable.end].roles.grounds
             if cable.end in placed and not is_earth:
-                found.again.append(cable)
+                forest.again.append(cable)
             else:
                 if not is_earth:
                     placed.add(cable.end)
                     waiting.append(cable.end)
-                found.leaving.setdefault(part, []).append(cable)
+                forest.leaving.setdefault(part, []).append(cable)
 
 
 def _cable(system: System, run: Run, way: str) -> Cable:

@@ -60,17 +60,15 @@ class Task:
         """`sheet 4`, `sheets 4 to 6`: where `key` stands."""
         return self.sheet_of(self.numbers.get(key, ()))
 
-    def sheet_of(self, found: tuple[int, ...]) -> str:
-        """The same for sheets by number; "sheet 00" stands for one not known yet."""
-        if not found:
+    def sheet_of(self, numbers: tuple[int, ...]) -> str:
+        """The same for sheets by number; "sheet 00" stands for a sheet not known yet."""
+        if not numbers:
             return "sheet 00"
-        if len(found) == 1:
-            return f"sheet {found[0]}"
-        return (
-            f"sheets {found[0]} to {found[-1]}"
-            if found[-1] - found[0] == len(found) - 1
-            else ("sheets " + ", ".join(map(str, found)))
-        )
+        first, last = numbers[0], numbers[-1]
+        if first == last:
+            return f"sheet {first}"
+        in_sequence = last - first == len(numbers) - 1
+        return f"sheets {first} to {last}" if in_sequence else "sheets " + ", ".join(map(str, numbers))
 
 
 def length(task: Task, metres: float) -> str:
@@ -99,14 +97,19 @@ def size(task: Task, run: Run) -> str:
     chosen = (result.size if result is not None else None) or run.size
     if chosen is None:
         return "size open"
-    parallel = result.parallel if result is not None else run.parallel
-    return chosen.laid(parallel)
+    return chosen.laid(parallel(task, run))
+
+
+def parallel(task: Task, run: Run) -> int:
+    """How many conductors of each pole lie side by side."""
+    result = task.design.runs.get(run.id)
+    return result.parallel if result is not None else run.parallel
 
 
 def cable(task: Task, run: Run) -> str:
-    """`3-core 2.5 mm²`."""
+    """`3-core 2.5 mm²` of an AC run with several cores, the size alone of any other."""
     chosen = size(task, run)
-    return chosen if run.conductors == 1 else f"{run.conductors}-core {chosen}"
+    return f"{run.conductors}-core {chosen}" if run.current == "ac" and run.conductors > 1 else chosen
 
 
 def area(task: Task, run: Run) -> float:
@@ -120,42 +123,33 @@ def colour(task: Task, conductor: str) -> str:
     return result.colour if result is not None else ""
 
 
-def conductor(task: Task, name: str, room: float = 999.0) -> list[Line]:
-    """`fridge+  4.2 m` over `4 mm² RD`; the marker on several lines where it is wider than `room`."""
-    found = task.design.system.conductors[name]
-    run = task.design.system.runs[found.run]
-    below = " ".join(text for text in (size(task, run), colour(task, name)) if text)
-    *lines, last = lettering.wrap(found.marker, room, bold=True)
-    head: list[Line] = [((line, True),) for line in lines]
-    return [*head, ((last, True), (length(task, found.length_m), False)), ((below, False),)]
-
-
-def link(task: Task, found: Link, room: float = 999.0) -> list[Line]:
-    """`house.link/1  0.3 m` over `50 mm² RD`: a link of a bank."""
-    below = " ".join(text for text in (size(task, task.design.system.runs[found.run]), found.colour) if text)
-    *lines, last = lettering.wrap(found.marker, room, bold=True)
-    head: list[Line] = [((line, True),) for line in lines]
-    return [*head, ((last, True), (length(task, found.length_m), False)), ((below, False),)]
-
-
-def links(task: Task, found: Sequence[Link]) -> list[Line]:
-    """`9 links, each 0.3 m` over `50 mm² RD, BK`: the links of a bank together."""
-    colours = ", ".join(dict.fromkeys(one.colour for one in found if one.colour))
-    each = "each " if len(found) > 1 else ""
-    head = f"{counted(len(found), 'link')}, {each}{length(task, found[0].length_m)}"
-    return [((head, False),), ((f"{size(task, task.design.system.runs[found[0].run])} {colours}".strip(), False),)]
-
-
 def conductors(task: Task, names: Sequence[str], room: float = 999.0) -> list[Line]:
-    """Conductors of one run drawn side by side: their markers one below the other, then length, size and colours
-    once."""
-    found = [task.design.system.conductors[name] for name in names]
-    run = task.design.system.runs[found[0].run]
-    colours = "+".join(colour(task, name) for name in names if colour(task, name))
-    *lines, last = [line for one in found for line in lettering.wrap(one.marker, room, bold=True)]
-    head: list[Line] = [((line, True),) for line in lines]
-    below = f"{size(task, run)} {colours}".strip()
-    return [*head, ((last, True), (length(task, found[0].length_m), False)), ((below, False),)]
+    """`fridge+  4.2 m` over `4 mm² RD`: conductors of one run drawn side by side, each marker on several lines where it
+    is wider than `room`."""
+    side_by_side = [task.design.system.conductors[name] for name in names]
+    colours = "+".join(filter(None, (colour(task, name) for name in names)))
+    markers = [each.marker for each in side_by_side]
+    return _marked(task, markers, side_by_side[0].length_m, side_by_side[0].run, colours, room)
+
+
+def link(task: Task, link: Link, room: float = 999.0) -> list[Line]:
+    """`house.link/1  0.3 m` over `50 mm² RD`: a link of a bank."""
+    return _marked(task, [link.marker], link.length_m, link.run, link.colour, room)
+
+
+def _marked(task: Task, markers: Sequence[str], metres: float, run: str, colours: str, room: float) -> list[Line]:
+    """Markers one below the other, then length, size and colours once."""
+    *lines, last = [line for marker in markers for line in lettering.wrap(marker, room, bold=True)]
+    below = f"{size(task, task.design.system.runs[run])} {colours}".strip()
+    return [*(((line, True),) for line in lines), ((last, True), (length(task, metres), False)), ((below, False),)]
+
+
+def links(task: Task, bank: Sequence[Link]) -> list[Line]:
+    """`9 links, each 0.3 m` over `50 mm² RD, BK`: the links of a bank together."""
+    colours = ", ".join(dict.fromkeys(link.colour for link in bank if link.colour))
+    each = "each " if len(bank) > 1 else ""
+    head = f"{counted(len(bank), 'link')}, {each}{length(task, bank[0].length_m)}"
+    return [((head, False),), ((f"{size(task, task.design.system.runs[bank[0].run])} {colours}".strip(), False),)]
 
 
 def family(task: Task, device: Device) -> str:
@@ -180,12 +174,12 @@ def rating(task: Task, device: Device) -> str:
 
 def device(task: Task, name: str, room: float = 999.0) -> list[Line]:
     """`main  250 A` over what it is; the name on several lines where it is wider than `room`."""
-    found = task.design.system.devices[name]
-    rated = rating(task, found)
-    *lines, last = lettering.wrap(found.id, room, bold=True)
+    in_line = task.design.system.devices[name]
+    rated = rating(task, in_line)
+    *lines, last = lettering.wrap(name, room, bold=True)
     head: Line = ((last, True), (rated, False)) if rated else ((last, True),)
-    what = lettering.clean(found.title) or family(task, found)
-    poles = f", {found.poles} poles" if found.poles > 1 else ""
+    what = lettering.clean(in_line.title) or family(task, in_line)
+    poles = f", {in_line.poles} poles" if in_line.poles > 1 else ""
     return [*(((line, True),) for line in lines), head, ((what[:1].upper() + what[1:] + poles, False),)]
 
 
@@ -255,15 +249,14 @@ def rail(task: Task, node: str) -> Line:
 
 def end(task: Task, node: str) -> str:
     """An end of a conductor as the plate writes it: `cabin.1`, `fridge +`, `plus`, or the device it lands on."""
-    found = task.design.system.nodes.get(node)
-    if found is None or not found.part:
+    part = task.wiring.part_at(node)
+    if part is None:
         return task.wiring.device_at.get(node, node)
-    part = task.design.system.parts.get(found.part)
-    if part is not None and is_point(part):
-        return found.part
+    if is_point(part):
+        return part.id
     if node in task.wiring.way_of:
         return "{}.{}".format(*task.wiring.way_of[node])
-    return found.id
+    return node
 
 
 def ends(task: Task, conductor: Conductor) -> tuple[str, str]:

@@ -27,21 +27,20 @@ TERMINAL = 1.2
 """From the level of the links between strings to the batteries."""
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Cells(StackElement):
     """A battery with the words on its right. Of a bank every battery and every link is drawn, each link with its
     label; the bay enters at the first string and leaves at the last, so that the current is shared. `terse`: the
     links have one label together, among the words; so has a bank of more than `MOST` batteries in a string or
     strings, of which the first and the last are drawn. `upright`: the bay leaves at the string that it enters."""
 
-    task: Task | None = None
-    name: str = ""
+    task: Task
+    name: str
     remarks: list[str] = field(default_factory=list)
     upright: bool = False
     terse: bool = False
 
     def __post_init__(self) -> None:
-        assert self.task is not None
         self._measure()
 
     def condense(self) -> None:
@@ -51,7 +50,6 @@ class Cells(StackElement):
 
     def _measure(self) -> None:
         task = self.task
-        assert task is not None
         part = task.design.system.parts[self.name]
         series, strings = part.series, part.parallel
         self.links = [link for link in task.design.links if link.bank == self.name]
@@ -65,9 +63,9 @@ class Cells(StackElement):
         self.pitch = round(BESIDE + wide + 0.8 + 3.6, 1) if self.single else 9.5
         between = deep + 1.2 if self.single else 6.0 if self.left_out[0] else SHORT
         self.step = 2 * HALF + between
-        column = self.rows * self.step - between
+        plates = self.rows * self.step - between
         lead = max(TERMINAL, TERMINAL + deep + 0.4 - 2 * HALF) if self.strings > 1 else 0.0
-        self.tall = round(max(column + 2 * lead, (2 * deep + 5.0) if self.strings > 1 else 0.0), 1)
+        self.tall = round(max(plates + 2 * lead, (2 * deep + 5.0) if self.strings > 1 else 0.0), 1)
         self.beside = self.single and not (self.strings > 1 and not self.upright)
         self.lines = box_lines(task, self.name, self.remarks, NARROW if self.beside else TEXT_ROOM)
         if self.links and not self.single:
@@ -115,7 +113,6 @@ class Cells(StackElement):
 
     def _label(self, pole: str) -> list[Line]:
         """The label of the first link of a pole, nothing where links have none of their own."""
-        assert self.task is not None
         link = next((link for link in self.links if link.pole == pole), None)
         return captions.link(self.task, link, LABEL_ROOM) if link is not None and self.single else []
 
@@ -131,7 +128,6 @@ class Cells(StackElement):
     # --- drawing -----------------------------------------------------------------------------------------
 
     def draw(self, x: float) -> list[Group]:
-        assert self.task is not None
         first, last = self._first(), self._last()
         group = Group("part", self.name, "symbol")
         for string in range(self.strings):
@@ -156,13 +152,13 @@ class Cells(StackElement):
     def _dots(self, x: float) -> list[Disc]:
         """Three dots for what is left out between the first and the last."""
         middle = (self._first() + self._last()) / 2
-        found: list[Disc] = []
+        dots: list[Disc] = []
         if self.left_out[1]:
-            found += [Disc(self.x + x + self.pitch / 2 + step, middle, 0.3, "k") for step in (-1.0, 0.0, 1.0)]
+            dots += [Disc(self.x + x + self.pitch / 2 + step, middle, 0.3, "k") for step in (-1.0, 0.0, 1.0)]
         if self.left_out[0]:
             axes = [self.x + x + string * self.pitch for string in range(self.strings)]
-            found += [Disc(axis, middle + step, 0.3, "k") for axis in axes for step in (-1.5, 0.0, 1.5)]
-        return found
+            dots += [Disc(axis, middle + step, 0.3, "k") for axis in axes for step in (-1.5, 0.0, 1.5)]
+        return dots
 
     def _path(self, pole: str, place: int, x: float) -> tuple[Point, ...]:
         """The way of the link number `place` of a pole, counted as the bank's links are."""
@@ -173,18 +169,17 @@ class Cells(StackElement):
             axis = self.x + x + string * self.pitch
             y = self._first() + row * self.step
             return (axis, y + HALF), (axis, y + self.step - HALF)
-        one = self.x + x + place * self.pitch
-        two = one + self.pitch
+        here = self.x + x + place * self.pitch
+        beyond = here + self.pitch
         if pole == "pos":
-            return (one, upper), (two, upper), (two, top)
+            return (here, upper), (beyond, upper), (beyond, top)
         if self.upright:
-            return (two, bottom), (two, lower), (one, lower)
-        return (one, bottom), (one, lower), (two, lower)
+            return (beyond, bottom), (beyond, lower), (here, lower)
+        return (here, bottom), (here, lower), (beyond, lower)
 
     def _single(self, x: float) -> list[Group]:
         """Every link with its label."""
         task = self.task
-        assert task is not None
         weight = weight_of(captions.area(task, task.design.system.runs[self.links[0].run]))
         groups: list[Group] = []
         count = {"pos": 0, "neg": 0, "mid": 0}
@@ -211,7 +206,6 @@ class Cells(StackElement):
         if self.rows * self.strings < 2:
             return []
         task = self.task
-        assert task is not None
         run = self.links[0].run if self.links else ""
         weight = weight_of(captions.area(task, task.design.system.runs[run])) if run else 0.5
         group = Group("run" if run else "mount", run, "conductor")

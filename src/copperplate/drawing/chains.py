@@ -76,23 +76,23 @@ class Chain:
 
     def rects(self) -> list[Rect]:
         """What it covers, from its axis."""
-        found: list[Rect] = []
+        covered: list[Rect] = []
         if self.leads_on:
             foot = self.pieces[-1].y1 if self.pieces else self.bar
-            found.append((-1.2, foot, NAMED + 3, foot + BRIDGE + 1))
+            covered.append((-1.2, foot, NAMED + 3, foot + BRIDGE + 1))
         if self.landing is not None:
             foot = self.pieces[-1].y1 if self.pieces else self.bar
-            found += [
+            covered += [
                 (-0.8, self.bar, 0.8, max(self.landing, foot + BRIDGE) + 1),
                 (-1.2, foot, NAMED + 3, foot + BRIDGE + 1),
             ]
         for piece in self.pieces:
-            found.append((piece.left, piece.y0, piece.right, piece.y1))
+            covered.append((piece.left, piece.y0, piece.right, piece.y1))
         if self.pieces:
             upper = self.pieces[0].y0 if self.rising or not self.hangs else self.bar
             lower = self.bar if self.rising else self.pieces[-1].y1
-            found.append((-0.8, upper, 0.8, lower))
-        return found
+            covered.append((-0.8, upper, 0.8, lower))
+        return covered
 
     @property
     def height(self) -> float:
@@ -114,7 +114,7 @@ class Chains:
         if item.kind == "device":
             lines = captions.device(task, item.id, LABEL_ROOM)
             if item.run in self.system.runs:
-                lines.append(((self._size(item.run), False),))
+                lines.append(((captions.cable(task, self.system.runs[item.run]), False),))
             wide = max(measure(line) for line in lines)
             return Piece(item, lines, max(2 * HALF, len(lines) * lettering.LINE), -3.4, 3.2 + wide)
         if item.kind in ("to", "from"):
@@ -142,10 +142,6 @@ class Chains:
             feeds = [r for r in self.system.runs.values() if r.current == "ac" and r.to_end.split(".")[0] == part]
             return [f"AC from {feeds[0].from_end}"] if feeds and not feeds[0].earth else []
         return []
-
-    def _size(self, run: str) -> str:
-        found = self.system.runs[run]
-        return captions.cable(self.task, found) if found.current == "ac" else captions.size(self.task, found)
 
     def _list(self, item: ChainItem) -> Piece:
         """A panel with its circuits, or the circuits of a bar, in as many columns as they need."""
@@ -200,7 +196,7 @@ class Chains:
             before = items[place - 1] if place else None
             lone = item.kind != "device" and item.run and (before is None or before.kind != "device")
             if lone and item.kind not in ("to", "from") and not (not hangs and place == 0):
-                size = self._size(item.run) if item.run in self.system.runs else ""
+                size = captions.cable(self.task, self.system.runs[item.run]) if item.run in self.system.runs else ""
                 if size:
                     mark = Piece(
                         ChainItem("tick", "", item.run, item.ac),

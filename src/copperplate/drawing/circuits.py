@@ -147,7 +147,7 @@ class _Ladders:
             fed = task.sheet(f"part:{section.panel}")
             texts.append(f"Positive conductor, fed on {fed}")
         else:
-            title, *_ = (captions.rail(task, section.rail),)
+            title = captions.rail(task, section.rail)
             texts = [f"on {task.sheet(f'rail:{section.rail}')}"] if f"rail:{section.rail}" in task.numbers else []
         if from_before:
             texts.insert(0, "continued")
@@ -176,20 +176,16 @@ class _Ladders:
         word = captions.FAMILY_WORDS.get(family, "fuse")
         return word[:1].upper() + word[1:]
 
-    def _owner(self, node: str) -> str:
-        part = self.task.wiring.part_at(node)
-        return part.id if part is not None else ""
-
     def _bars(
         self, section: LadderSection, rows: list[Laid], top: float, bottom: float, from_before: bool, goes_on: bool
     ) -> list[Group]:
         """The two bars with their studs, and the arrows of a ladder that goes on."""
         zones, wiring = self.zones, self.task.wiring
-        owner = section.panel or self._owner(section.rail)
+        owner = section.panel or self.task.wiring.owner(section.rail)
         left = Group("part" if owner else "rail", owner or section.rail, "bar", notes=(("rail", section.rail),))
         slim = 0.0 if section.panel or wiring.is_rail(section.rail) else 0.9
         left.add(Box(zones.bar - BAR / 2 + slim, top, BAR - 2 * slim, bottom - top, "bp"))
-        right = Group("part", self._owner(section.back), "bar", notes=(("rail", section.back),))
+        right = Group("part", self.task.wiring.owner(section.back), "bar", notes=(("rail", section.back),))
         slim = 0.0 if wiring.is_rail(section.back) or section.panel else 0.9
         right.add(Box(zones.rail - BAR / 2 + slim, top, BAR - 2 * slim, bottom - top))
         right.add(Polyline(((zones.rail, top + 0.3), (zones.rail, bottom - 0.3)), "o", 1.2 - slim))
@@ -227,7 +223,12 @@ class _Ladders:
         elif row.flag:
             text = f"to {captions.end(task, row.flag)}"
             sheet = next(
-                (key for key in (f"rail:{row.flag}", f"part:{self._owner(row.flag)}") if key in task.numbers), None
+                (
+                    key
+                    for key in (f"rail:{row.flag}", f"part:{self.task.wiring.owner(row.flag)}")
+                    if key in task.numbers
+                ),
+                None,
             )
             text += f", {task.sheet(sheet)}" if sheet else ""
             flag = Group("goes-on", row.flag, "mark").add(arrow(zones.symbol + 2.0, end_y, "right"))

@@ -26,42 +26,41 @@ class Elements:
     def of(self, bay: Bay, second: Bay | None = None) -> list[StackElement]:
         """The elements of `bay`, with what joins them; `second` hangs from a part in it."""
         task, wiring = self.task, self.task.wiring
-        found: list[StackElement] = []
+        elements: list[StackElement] = []
         last = "rail" if bay.top or bay.hangs_from else "end"
         if last == "end" and bay.path[0].kind != "part":
             node = bay.nodes[0]
-            found.append(Loose(text=captions.end(task, node), up=True, ring=True))
+            elements.append(Loose(text=captions.end(task, node), up=True, ring=True))
         for place, (edge, node) in enumerate(zip(bay.path, bay.nodes, strict=False)):
             if node not in self.rails and place:
                 if wiring.roles_at(node).is_splice:
-                    part = wiring.part_at(node)
-                    found.append(Splice(name=part.id if part else node, flag=self.leaves.get(node, "")))
+                    elements.append(Splice(name=wiring.owner(node), flag=self.leaves.get(node, "")))
                     last = "splice"
                 elif node in self.leaves:
-                    found.append(Splice(flag=self.leaves[node]))
+                    elements.append(Splice(flag=self.leaves[node]))
                     last = "splice"
             if edge.kind != "conductor" and last in ("rail", "device", "part"):
-                found.append(self._stub(node))
-            found.append(self._element(edge, node, bay, place, second))
+                elements.append(self._stub(node))
+            elements.append(self._element(edge, node, bay, place, second))
             last = edge.kind
-        self._finish(bay, found, last)
-        return found
+        self._finish(bay, elements, last)
+        return elements
 
-    def _finish(self, bay: Bay, found: list[StackElement], last: str) -> None:
+    def _finish(self, bay: Bay, elements: list[StackElement], last: str) -> None:
         """What stands below the last edge of a bay."""
         node = bay.nodes[-1]
         wiring = self.task.wiring
         if bay.bottom:
             if last != "conductor":
-                found.append(self._stub(node))
+                elements.append(self._stub(node))
             return
         part = wiring.part_at(node)
         if last == "part" or bay.loop:
             return
         if part is not None and part.roles.grounds:
-            found.append(EarthMark(task=self.task, name=part.id))
+            elements.append(EarthMark(task=self.task, name=part.id))
         else:
-            found.append(Loose(text=captions.end(self.task, node), ring=True))
+            elements.append(Loose(text=captions.end(self.task, node), ring=True))
 
     def _stub(self, node: str) -> Stub:
         """A short link at a node, in the stroke of its pole."""

@@ -111,17 +111,17 @@ class Hanging:
     def _returning(self, path: Sequence[WiringEdge], *, low: bool = False, left: bool = False) -> list[StackElement]:
         """Conductors and devices of a way back, with a short link where no conductor joins a device to the next or to
         what stands at either end."""
-        found: list[StackElement] = []
+        elements: list[StackElement] = []
         for edge in path:
             if edge.kind == "conductor":
-                found.append(LabelledConductor(task=self.task, name=edge.id, low=low, left=left))
+                elements.append(LabelledConductor(task=self.task, name=edge.id, low=low, left=left))
                 continue
-            if not found or not isinstance(found[-1], LabelledConductor):
-                found.append(Stub(style="c-neg"))
-            found.append(DeviceInLine(task=self.task, name=edge.id))
-        if not found or not isinstance(found[-1], LabelledConductor):
-            found.append(Stub(style="c-neg"))
-        return found
+            if not elements or not isinstance(elements[-1], LabelledConductor):
+                elements.append(Stub(style="c-neg"))
+            elements.append(DeviceInLine(task=self.task, name=edge.id))
+        if not elements or not isinstance(elements[-1], LabelledConductor):
+            elements.append(Stub(style="c-neg"))
+        return elements
 
     def _is_twin(self, hung: Bay) -> bool:
         """True where the ways out and back of a loop have the same things in the same order."""

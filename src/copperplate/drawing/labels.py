@@ -21,7 +21,7 @@ from copperplate.model import Device
 from copperplate.model.parts import Panel
 
 SLEEVE = 10.0
-"""Height of a sleeve of one line said twice."""
+"""Height of a sleeve of one line, which is written twice."""
 GAP = 1.0
 SLOT = 41.0
 """Room of two sleeves of 20 mm; longer ones take two or three slots."""
@@ -116,19 +116,15 @@ class _Shelf:
 def _sleeves(task: Task, wires: WireGroup) -> Iterator[_Label]:
     """The sleeves of a group, conductor by conductor in slots of one width; empty slots for a spare way, so that what
     is added to it moves no other."""
+    runs = task.design.system.runs
     for lot in wires.lots:
         for name in lot.names:
             conductor = task.design.system.conductors[name]
-            yield from _pairs(name, conductor.marker, _parallel(task, conductor.run))
+            yield from _pairs(name, conductor.marker, captions.parallel(task, runs[conductor.run]))
         for _ in range(0 if lot.names else 3 if wires.kind == AC else 2):
             yield _Label(SLOT, SLEEVE, lambda x, y: Group("label", "free", "symbol"))
     for link in wires.links:
-        yield from _pairs(link.id, link.marker, _parallel(task, link.run))
-
-
-def _parallel(task: Task, run: str) -> int:
-    result = task.design.runs.get(run)
-    return result.parallel if result is not None else task.design.system.runs[run].parallel
+        yield from _pairs(link.id, link.marker, captions.parallel(task, runs[link.run]))
 
 
 def _pairs(name: str, marker: str, count: int) -> Iterator[_Label]:
@@ -164,10 +160,10 @@ def _device(task: Task, device: Device) -> _Label:
     kind = captions.family(task, device)
     rated = " ".join(text for text in (captions.rating(task, device), kind) if text)
     rated += f", {device.poles} poles" if device.poles > 1 else ""
-    told = [rated, lettering.clean(device.title)]
+    texts = [rated, lettering.clean(device.title)]
     if device.roles.melts:
-        told.append("Replace with the same only.")
-    small = [line for text in told if text for line in lettering.wrap(text, DEVICE - 2 * EDGE)]
+        texts.append("Replace with the same only.")
+    small = [line for text in texts if text for line in lettering.wrap(text, DEVICE - 2 * EDGE)]
     height = max(14.6, 3.0 + 4.2 * len(name) + lettering.LINE * len(small))
 
     def draw(x: float, y: float) -> Group:

@@ -75,31 +75,31 @@ class LadderLayout:
 
     def laid(self, section: LadderSection) -> list[Laid]:
         """The rows of a section with their rungs, spares included."""
-        found = [Laid(row, row.way) for row in section.rows]
+        rows = [Laid(row, row.way) for row in section.rows]
         self.hanging = {}
         for place, row in enumerate(section.rows):
             if row.above is not None:
                 self.hanging.setdefault(row.above, []).append(place)
-        for place, laid in enumerate(found):
-            self._lay(section, found, place, laid)
-        self.aligned = list(found)
-        used = {laid.way for laid in found}
+        for place, laid in enumerate(rows):
+            self._lay(section, rows, place, laid)
+        self.aligned = list(rows)
+        used = {laid.way for laid in rows}
         for way in range(1, section.ways + 1):
             if way not in used:
-                found.append(Laid(None, way))
-        return sorted(found, key=lambda laid: laid.way or 0) if section.panel else found
+                rows.append(Laid(None, way))
+        return sorted(rows, key=lambda laid: laid.way or 0) if section.panel else rows
 
-    def _lay(self, section: LadderSection, found: list[Laid], place: int, laid: Laid, severed: bool = False) -> None:
+    def _lay(self, section: LadderSection, rows: list[Laid], place: int, laid: Laid, severed: bool = False) -> None:
         """Lays out one row. `severed`: what it hangs from stands on an earlier sheet."""
         task, zones, row = self.task, self.zones, laid.row
         assert row is not None
         start, first, restart = zones.bar, zones.chain, zones.chain
         if not section.panel:
             first, restart = zones.bar + 4.0, zones.bar + 5.0
-        restart = max([restart, *(x + 4.0 for x in self._pending(found, place))])
+        restart = max([restart, *(x + 4.0 for x in self._pending(rows, place))])
         if row.above is not None:
-            tap = self._tap(found, row)
-            owner = found[row.above]
+            tap = self._tap(rows, row)
+            owner = rows[row.above]
             laid.above = 0.0
             if tap is None or owner.out is None or severed:
                 laid.flag_start = True
@@ -119,12 +119,12 @@ class LadderLayout:
         way = bool(section.panel and row.above is None)
         laid.out = rungs.lay(task, row.positive, start, first, end, restart, way, below=below)
         laid.flag_back = row.flag_back or (laid.flag_start and row.above_back is not None)
-        self._lay_back(found, place, laid)
+        self._lay_back(rows, place, laid)
         laid.lines = laid.out.lines + (laid.back.lines - 1 if laid.back is not None else 0)
         laid.name, above = self._name(row)
         laid.above += above
 
-    def _lay_back(self, found: list[Laid], place: int, laid: Laid) -> None:
+    def _lay_back(self, rows: list[Laid], place: int, laid: Laid) -> None:
         row, zones = laid.row, self.zones
         assert row is not None
         if not row.negative and not row.back_to:
@@ -133,8 +133,8 @@ class LadderLayout:
         if laid.flag_back:
             end = zones.back + 5.0 if row.mounted else zones.rail - FLAG
         elif row.above_back is not None:
-            tap = self._back_tap(found, row)
-            between = found[row.above_back + 1 : place]
+            tap = self._back_tap(rows, row)
+            between = rows[row.above_back + 1 : place]
             crossed = any(other.back is not None and other.back.end > (tap or 0.0) + 0.01 for other in between)
             if tap is None or crossed or self._taken(row, between):
                 laid.flag_back = True
@@ -164,12 +164,12 @@ class LadderLayout:
         """True where a tap is the terminal of a load, False at a splice."""
         return self.task.wiring.roles_at(node).is_load
 
-    def _tap(self, found: list[Laid], row: LadderRow) -> tuple[float, int] | None:
-        owner = found[row.above] if row.above is not None else None
+    def _tap(self, rows: list[Laid], row: LadderRow) -> tuple[float, int] | None:
+        owner = rows[row.above] if row.above is not None else None
         return owner.out.taps.get(row.start) if owner is not None and owner.out is not None else None
 
-    def _back_tap(self, found: list[Laid], row: LadderRow) -> float | None:
-        owner = found[row.above_back] if row.above_back is not None else None
+    def _back_tap(self, rows: list[Laid], row: LadderRow) -> float | None:
+        owner = rows[row.above_back] if row.above_back is not None else None
         tap = owner.back.taps.get(row.back_to) if owner is not None and owner.back is not None else None
         return tap[0] if tap is not None else None
 
@@ -177,23 +177,25 @@ class LadderLayout:
         """True where a row drops to the same terminal already: only a splice takes more than one."""
         if self.task.wiring.roles_at(row.back_to).is_splice:
             return False
-        return any(one.row is not None and one.row.back_to == row.back_to and not one.flag_back for one in between)
+        return any(
+            other.row is not None and other.row.back_to == row.back_to and not other.flag_back for other in between
+        )
 
-    def _pending(self, found: list[Laid], place: int) -> list[float]:
+    def _pending(self, rows: list[Laid], place: int) -> list[float]:
         """Where uprights pass row `place`: of splices above it that rows further down hang from. Rows stand in the
         order of a walk down their tree, so that only the rows which `place` itself hangs from can have such."""
         passing: list[float] = []
-        here = found[place].row
+        here = rows[place].row
         owner = here.above if here is not None else None
         while owner is not None:
-            out = found[owner].out
+            out = rows[owner].out
             for child in self.hanging.get(owner, ()):
-                row = found[child].row
+                row = rows[child].row
                 if child <= place or row is None or out is None or self.is_terminal(row.start):
                     continue
                 if row.start in out.taps:
                     passing.append(out.taps[row.start][0])
-            above = found[owner].row
+            above = rows[owner].row
             owner = above.above if above is not None else None
         return passing
 
@@ -229,26 +231,26 @@ class LadderLayout:
         """How much of a sheet a row takes."""
         return PITCH + (laid.lines - 1) * LEAP + laid.above
 
-    def groups(self, laid: list[Laid]) -> list[list[Laid]]:
+    def groups(self, rows: list[Laid]) -> list[list[Laid]]:
         """Rows that must stay together: a row and what is tapped from it, as far as one sheet holds them."""
         groups: list[list[Laid]] = []
         tall = 0.0
-        for one in laid:
-            hangs = one.row is not None and one.row.above is not None and bool(groups)
-            if hangs and tall + self.height(one) <= self.room - HEAD:
-                groups[-1].append(one)
-                tall += self.height(one)
+        for laid in rows:
+            hangs = laid.row is not None and laid.row.above is not None and bool(groups)
+            if hangs and tall + self.height(laid) <= self.room - HEAD:
+                groups[-1].append(laid)
+                tall += self.height(laid)
             else:
-                groups.append([one])
-                tall = self.height(one)
+                groups.append([laid])
+                tall = self.height(laid)
         return groups
 
     def sever(self, section: LadderSection, rows: list[Laid]) -> None:
         """Lays rows out again whose owners stand on another sheet than they do."""
-        found = self.aligned
+        aligned = self.aligned
         here = {id(laid.row) for laid in rows if laid.row is not None}
-        place = {id(laid.row): n for n, laid in enumerate(found) if laid.row is not None}
+        place = {id(laid.row): n for n, laid in enumerate(aligned) if laid.row is not None}
         for laid in rows:
             row = laid.row
             if row is not None and row.above is not None and id(section.rows[row.above]) not in here:
-                self._lay(section, found, place[id(row)], laid, severed=True)
+                self._lay(section, aligned, place[id(row)], laid, severed=True)

@@ -98,10 +98,10 @@ def _break(word: str, room: float, size: float, bold: bool) -> int:
 
 def wrap_to(text: str, room: float, lines: int, size: float = SMALL, bold: bool = False) -> tuple[str, ...]:
     """`text` in at most so many lines: the last is cut with an ellipsis where it says more."""
-    found = wrap(text, room, size, bold)
-    if len(found) <= lines:
-        return found
-    return (*found[: lines - 1], shorten(f"{found[lines - 1]} {found[lines]}", room, size, bold))
+    wrapped = wrap(text, room, size, bold)
+    if len(wrapped) <= lines:
+        return wrapped
+    return (*wrapped[: lines - 1], shorten(f"{wrapped[lines - 1]} {wrapped[lines]}", room, size, bold))
 
 
 def shorten(text: str, room: float, size: float = SMALL, bold: bool = False) -> str:

@@ -36,7 +36,7 @@ class ListColumn:
 @dataclass(frozen=True, slots=True)
 class ListRow:
     """One row: what it shows (`kind` and `address` name its group) and a text a column. `opens`: cells written again
-    where the row is the first of a table, for what the rows above it have said already."""
+    where the row is the first of a table, for what is written once in the rows above it."""
 
     kind: str
     address: str

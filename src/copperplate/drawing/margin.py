@@ -1,4 +1,4 @@
-"""The column at the right of the overview: sheets, key figures, points to check, notes."""
+"""The margin at the right of the overview: sheets, key figures, points to check, notes."""
 
 from __future__ import annotations
 
@@ -12,23 +12,23 @@ from copperplate.drawing.pen import Group, words
 from copperplate.model.parts import Battery
 
 SIDE = 64.0
-"""Width of the column."""
+"""Width of the margin."""
 
 
 def fill(task: Task, page: Page, titles: Sequence[str], unwired: Sequence[str]) -> None:
-    """The column at the right of the first page: the sheets, key figures, the parts that no conductor reaches, points
+    """The margin at the right of the first page: the sheets, key figures, the parts that no conductor reaches, points
     to check, notes."""
-    column = _Column(page, task.paper.right - SIDE + 2, task.paper.top + 3.4, task.paper.bottom)
-    column.texts("Sheets", _listed(titles))
-    column.texts("Key figures", _figures(task))
-    column.parts("Not wired", unwired)
-    column.texts("Points to check", _points(task))
-    column.texts("Notes", [lettering.clean(note.text) for note in task.design.system.notes])
+    margin = _Margin(page, task.paper.right - SIDE + 2, task.paper.top + 3.4, task.paper.bottom)
+    margin.texts("Sheets", _listed(titles))
+    margin.texts("Key figures", _figures(task))
+    margin.parts("Not wired", unwired)
+    margin.texts("Points to check", _points(task))
+    margin.texts("Notes", [lettering.clean(note.text) for note in task.design.system.notes])
 
 
 @dataclass
-class _Column:
-    """Where the next line of the column stands."""
+class _Margin:
+    """Where the next line of the margin stands."""
 
     page: Page
     x: float
@@ -78,16 +78,16 @@ class _Column:
 
 def _listed(titles: Sequence[str]) -> list[str]:
     """`4 to 9 DC circuits, cabin`: sheets of one kind on one line."""
-    found: list[tuple[int, int, str]] = []
+    spans: list[tuple[int, int, str]] = []
     for number, title in enumerate(titles, 1):
         stem = title.rsplit(", part ", 1)[0]
-        if found and found[-1][2] == stem:
-            found[-1] = (found[-1][0], number, stem)
+        if spans and spans[-1][2] == stem:
+            spans[-1] = (spans[-1][0], number, stem)
         else:
-            found.append((number, number, stem))
+            spans.append((number, number, stem))
     return [
         f"{first} {stem}" if first == last else f"{first} {'and' if last == first + 1 else 'to'} {last} {stem}"
-        for first, last, stem in found
+        for first, last, stem in spans
     ]
 
 

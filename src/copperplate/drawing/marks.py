@@ -47,15 +47,14 @@ class Splice(StackElement):
         return [line, dot]
 
 
-@dataclass
+@dataclass(kw_only=True)
 class EarthMark(StackElement):
     """An earth at the end of a bay."""
 
-    task: Task | None = None
-    name: str = ""
+    task: Task
+    name: str
 
     def __post_init__(self) -> None:
-        assert self.task is not None
         self.lines = captions.box_lines(self.task, self.name, (), 30.0)
         self.height = max(4.6, len(self.lines) * lettering.LINE)
 

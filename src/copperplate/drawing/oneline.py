@@ -64,12 +64,12 @@ class _OneLine:
 
     def _sides(self) -> dict[str, list[tuple[str, str]]]:
         """By two-sided part: (side, bar above it) of each of its bays."""
-        found: dict[str, list[tuple[str, str]]] = {}
+        by_part: dict[str, list[tuple[str, str]]] = {}
         for bay in self.power.bays:
             for edge in bay.parts:
                 if is_two_sided(self.system.parts[edge.id]):
-                    found.setdefault(edge.id, []).append((edge.side, bay.top))
-        return found
+                    by_part.setdefault(edge.id, []).append((edge.side, bay.top))
+        return by_part
 
     def bars(self) -> list[Bar]:
         made: dict[str, Bar] = {}
@@ -99,35 +99,35 @@ class _OneLine:
 
     def _items(self, bay: Bay) -> list[ChainItem]:
         """Devices and parts of a bay's positive side, bar first; ends at its first part."""
-        found: list[ChainItem] = []
+        items: list[ChainItem] = []
         run = ""
         for edge in bay.path:
             if edge.kind == "conductor":
                 run = self.system.conductors[edge.id].run
             elif edge.kind == "device":
-                found.append(ChainItem("device", edge.id, self.system.devices[edge.id].run or run))
+                items.append(ChainItem("device", edge.id, self.system.devices[edge.id].run or run))
                 run = self.system.devices[edge.id].run
             else:
-                found.append(ChainItem("box", edge.id, run, more=self._more(bay, edge)))
+                items.append(ChainItem("box", edge.id, run, more=self._more(bay, edge)))
                 break
-        return found
+        return items
 
     def _more(self, bay: Bay, first: WiringEdge) -> tuple[str, ...]:
         """The batteries that belong together with `first`."""
         if not self.system.parts[first.id].roles.stores:
             return ()
-        found: list[str] = []
+        batteries: list[str] = []
         for edge in bay.parts:
             bank = self.power.banks.get(edge.id) if edge.side == "bank" else None
             members = [e for string in bank.strings for e in string] if bank is not None else [edge]
-            found += [e.id for e in members if e.kind == "part" and self.system.parts[e.id].roles.stores]
-        return tuple(name for name in dict.fromkeys(found) if name != first.id)
+            batteries += [e.id for e in members if e.kind == "part" and self.system.parts[e.id].roles.stores]
+        return tuple(name for name in dict.fromkeys(batteries) if name != first.id)
 
     def _stand(self, made: dict[str, Bar], bay: Bay) -> None:
         """Puts a bay's chain above or below its bar."""
         chain = self._items(bay)
         part = self.system.parts[chain[-1].id]
-        hung = [self._items(member) for member in bay.hung]
+        hung = [self._items(other) for other in bay.hung]
         bar = made[bay.top]
         if is_two_sided(part) and len(self.sides[part.id]) > 1:
             if part.id in self.shown:
@@ -145,13 +145,13 @@ class _OneLine:
                     self._join(made, into[1], bay.top, chain, self._items(bay)[:-1])
                 return
         self.shown.add(part.id)
-        feeds = [item.id for one in hung for item in one if item.kind == "box"]
+        feeds = [item.id for items in hung for item in items if item.kind == "box"]
         source = any(_is_source(self.system.parts[name]) for name in (part.id, *feeds))
         if is_two_sided(part) and not feeds:
             source = source or bay.parts[0].side == part.roles.gives_at
-        for one in hung:
-            chain += one
-            self.shown.update(item.id for item in one if item.kind == "box")
+        for items in hung:
+            chain += items
+            self.shown.update(item.id for item in items if item.kind == "box")
         if source:
             bar.above.append(chain + self._shore_above(part.id))
         else:
@@ -167,15 +167,13 @@ class _OneLine:
             return [*chain[:-1], ChainItem("list", last.id, last.run, section=self.by_panel[last.id])]
         if part.roles.mains:
             return chain + self._ac_below(last.id)
-        direct = next((s for s in self.sections if not s.panel and self._part_of(s.rail) == last.id and s.rows), None)
+        direct = next(
+            (s for s in self.sections if not s.panel and self.task.wiring.owner(s.rail) == last.id and s.rows), None
+        )
         if direct is not None and not self.task.wiring.is_rail(direct.rail) and direct.rail not in self.power.rails:
             run = direct.rows[0].positive[0]
             return [*chain, ChainItem("list", direct.rail, "" if isinstance(run, str) else run.id, section=direct)]
         return chain
-
-    def _part_of(self, node: str) -> str:
-        found = self.system.nodes.get(node)
-        return found.part if found is not None else ""
 
     def _direct(self, made: dict[str, Bar], section: LadderSection) -> None:
         """The circuits without a panel, as a list below their bar."""
@@ -194,8 +192,8 @@ class _OneLine:
     # --- AC ----------------------------------------------------------------------------------------------
 
     def _cable_items(self, cable: Cable, rising: bool) -> list[ChainItem]:
-        found = [ChainItem("device", name, cable.run.id, ac=True) for name in cable.devices]
-        return found[::-1] if rising else found
+        items = [ChainItem("device", name, cable.run.id, ac=True) for name in cable.devices]
+        return items[::-1] if rising else items
 
     def _shore_above(self, part: str) -> list[ChainItem]:
         """The supply of a charger, where it comes straight from one."""
@@ -209,35 +207,35 @@ class _OneLine:
 
     def _ac_below(self, part: str) -> list[ChainItem]:
         """What an AC source feeds: the way to the one part that it leads to, and the list of its circuits."""
-        found: list[ChainItem] = []
+        items: list[ChainItem] = []
         while True:
             leaving = [c for c in self.supply.leaving.get(part, ()) if not self.system.parts[c.end].roles.grounds]
             if not leaving:
                 again = next((c for c in self.supply.again if c.start == part), None)
                 if again is not None:
-                    found += [*self._cable_items(again, False), ChainItem("to", again.end, again.run.id, ac=True)]
-                return found
+                    items += [*self._cable_items(again, False), ChainItem("to", again.end, again.run.id, ac=True)]
+                return items
             if len(leaving) > 1 or self.system.parts[leaving[0].end].roles.is_load:
-                if isinstance(self.system.parts[part], Panel) and found and found[-1].id == part:
-                    found[-1] = ChainItem("ac-list", part, found[-1].run, ac=True)
+                if isinstance(self.system.parts[part], Panel) and items and items[-1].id == part:
+                    items[-1] = ChainItem("ac-list", part, items[-1].run, ac=True)
                 else:
-                    found.append(ChainItem("ac-list", part, leaving[0].run.id, ac=True))
-                return found
+                    items.append(ChainItem("ac-list", part, leaving[0].run.id, ac=True))
+                return items
             cable = leaving[0]
             if cable.end in self.shown:
-                return [*found, *self._cable_items(cable, False), ChainItem("to", cable.end, cable.run.id, ac=True)]
+                return [*items, *self._cable_items(cable, False), ChainItem("to", cable.end, cable.run.id, ac=True)]
             self.shown.add(cable.end)
-            found += [*self._cable_items(cable, False), ChainItem("box", cable.end, cable.run.id, ac=True)]
+            items += [*self._cable_items(cable, False), ChainItem("box", cable.end, cable.run.id, ac=True)]
             part = cable.end
 
     def _apart(self) -> list[Bar]:
         """Supplies that no chain has taken in: each hangs from the top of the sheet."""
-        found: list[Bar] = []
+        apart: list[Bar] = []
         for root in self.supply.roots:
             if root not in self.shown and _is_supply(self.system.parts[root]):
                 self.shown.add(root)
-                found.append(Bar("", below=[[ChainItem("box", root), *self._ac_below(root)]]))
-        return found
+                apart.append(Bar("", below=[[ChainItem("box", root), *self._ac_below(root)]]))
+        return apart
 
 
 def _is_source(part: Part) -> bool:

@@ -23,28 +23,28 @@ Cost = tuple[int, tuple[int, ...]]
 """Pieces that the bars are drawn in, then the bars by their declared place: less is better."""
 
 
-def arrange(wiring: DcWiring, edges: Sequence[WiringEdge], found: list[Bay], rails: list[str]) -> list[Bay]:
-    """`found` in drawing order: grouped by the rail above, batteries first, then as declared. Rails that a link joins
+def arrange(wiring: DcWiring, edges: Sequence[WiringEdge], bays: list[Bay], rails: list[str]) -> list[Bay]:
+    """`bays` in drawing order: grouped by the rail above, batteries first, then as declared. Rails that a link joins
     stand side by side where they can, the link between them. `edges`, `rails`: in order of declaration."""
-    return _Order(wiring, edges, found, rails).bays()
+    return _Order(wiring, edges, bays, rails).ordered()
 
 
 class _Order:
-    def __init__(self, wiring: DcWiring, edges: Sequence[WiringEdge], found: list[Bay], rails: list[str]) -> None:
+    def __init__(self, wiring: DcWiring, edges: Sequence[WiringEdge], bays: list[Bay], rails: list[str]) -> None:
         self.rails = rails
         self.declared = {rail: n for n, rail in enumerate(rails)}
         self.above = {rail for rail in rails if not wiring.is_low(rail)}
-        self.standing = [bay for bay in found if bay.link != "bottom"]
-        self.lower_links = [bay for bay in found if bay.link == "bottom"]
-        self.turned = {id(bay): bay.reversed() for bay in found if bay.link}
-        self.meets = {id(bay): _meets(bay) for bay in (*found, *self.turned.values())}
+        self.standing = [bay for bay in bays if bay.link != "bottom"]
+        self.lower_links = [bay for bay in bays if bay.link == "bottom"]
+        self.turned = {id(bay): bay.reversed() for bay in bays if bay.link}
+        self.meets = {id(bay): _meets(bay) for bay in (*bays, *self.turned.values())}
         place = {edge: n for n, edge in enumerate(edges)}
         self.facts = {
             id(bay): (
                 not any(wiring.roles_at(edge.a).stores for edge in bay.parts),
                 min(place[edge] for edge in bay.path),
             )
-            for bay in found
+            for bay in bays
         }
         """Of each bay: whether it has no battery, and its place as declared."""
         self.joined: dict[str, list[str]] = {rail: [] for rail in rails}
@@ -53,10 +53,10 @@ class _Order:
             self.joined[link.top].append(link.bottom)
             self.joined[link.bottom].append(link.top)
         self.pairs = [(c.top, c.bottom) for c in self.standing if c.top and c.bottom and not c.link]
-        self.least = len({met for bay in found for met in self.meets[id(bay)]})
+        self.least = len({met for bay in bays for met in self.meets[id(bay)]})
         """In how many pieces the bars are drawn at best: one each."""
 
-    def bays(self) -> list[Bay]:
+    def ordered(self) -> list[Bay]:
         if self._cost(self.rails)[0] <= self.least or not self.pairs:
             return self._arranged(self.rails)
         return self._arranged(self._best())
@@ -69,7 +69,7 @@ class _Order:
         lower = sorted({bottom for _, bottom in self.pairs} - set(upper), key=self.declared.__getitem__)
         if math.factorial(len(upper)) * math.factorial(len(lower)) <= FEW:
             orders = itertools.product(itertools.permutations(upper), itertools.permutations(lower))
-            return min((self._set(self.rails, one, two) for one, two in orders), key=self._cost)
+            return min((self._set(self.rails, above, below) for above, below in orders), key=self._cost)
         best, left = self.rails, TRIES
         for start in sorted(self._starts(upper, lower), key=self._cost):
             if left > 0:

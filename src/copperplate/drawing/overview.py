@@ -37,7 +37,7 @@ class _Bridge:
 
 
 def pages(task: Task, bars: Sequence[Bar]) -> list[Page]:
-    """The overview's pages, without the column at the right, which needs the whole set (see `margin`)."""
+    """The overview's pages, without the margin at the right, which needs the whole set (see `margin`)."""
     return _Overview(task).pages(bars)
 
 
@@ -85,8 +85,8 @@ class _Overview:
                     if chain is leaving and bar.bridge is not None:
                         bridge = _Bridge(self.made[-1], x, chain.foot, bar.name, bar.bridge[1])
         if len(self.made) > 1:
-            for place, one in enumerate(self.made, 1):
-                one.slug, one.title = f"overview-{place}", f"Overview, part {place}"
+            for place, page in enumerate(self.made, 1):
+                page.slug, page.title = f"overview-{place}", f"Overview, part {place}"
         return self.made
 
     def _turn_page(self, upper: float) -> None:

@@ -151,7 +151,7 @@ class _PowerSheets:
         opened = {row: draft.open(row) for row in ("top", "bottom")}
         reach = {row: (s.rail, s.reach, s.studs[-1]) if s else ("", 0.0, 0.0) for row, s in opened.items()}
         owner = 0.0
-        started = {(s.row, s.rail) for one in self.drafts for s in one.segments}
+        started = {(s.row, s.rail) for draft in self.drafts for s in draft.segments}
         for figure in figures:
             if figure.turning is not None:
                 (row, rail, _), (_, other, offset) = figure.studs
@@ -191,7 +191,7 @@ class _PowerSheets:
     def _stud(self, draft: _Draft, row: str, rail: str, x: float) -> None:
         opened = draft.open(row)
         if opened is None or opened.rail != rail:
-            again = any((s.row, s.rail) == (row, rail) for one in self.drafts for s in one.segments)
+            again = any((s.row, s.rail) == (row, rail) for draft in self.drafts for s in draft.segments)
             draft.segments.append(_Segment(row, rail, [x], self._name(rail, again)))
         else:
             opened.studs.append(x)
@@ -244,7 +244,7 @@ class _PowerSheets:
     def _bond_lines(self, conductor: str, earth: str) -> list[Line]:
         part = self.task.wiring.part_at(earth)
         return (
-            [*captions.conductor(self.task, conductor), captions.box_lines(self.task, part.id, (), 999.0)[0]]
+            [*captions.conductors(self.task, [conductor]), captions.box_lines(self.task, part.id, (), 999.0)[0]]
             if part
             else []
         )
@@ -266,13 +266,12 @@ class _PowerSheets:
 
     def _bar(self, segment: _Segment, page: Page) -> list[Group]:
         task, rail = self.task, segment.rail
-        part = task.wiring.part_at(rail)
         is_bar = task.wiring.is_rail(rail)
         thick = BAR if is_bar else TERMINAL
         top = segment.row == "top"
         middle = self.upper if top else self.lower
         page.show(f"rail:{rail}")
-        address = part.id if part is not None else rail
+        address = task.wiring.owner(rail) or rail
         bar = Group("part" if is_bar else "rail", address, "bar", notes=(("rail", rail),) if is_bar else ())
         box = Box(segment.left, middle - thick / 2, segment.right - segment.left, thick)
         if top:

@@ -34,8 +34,4 @@ def given(lines: Iterable[Line], size: float = lettering.SMALL) -> float:
 
 def reserved(text: str) -> str:
     """`text` with the widest figures that it may come to hold."""
-    return FIGURES.sub(lambda found: _wider(found[0], WIDEST[found.lastgroup or "sheet"]), text)
-
-
-def _wider(one: str, two: str) -> str:
-    return one if lettering.width(one) >= lettering.width(two) else two
+    return FIGURES.sub(lambda figures: max(figures[0], WIDEST[figures.lastgroup or "sheet"], key=lettering.width), text)

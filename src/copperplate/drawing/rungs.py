@@ -63,23 +63,23 @@ class HalfRung:
 
 def bits(task: Task, steps: list[Step], *, way: bool = False) -> list[Bit]:
     """The steps of a rung with their labels. `way`: the first device is the way's own, named by its number."""
-    found: list[Bit] = []
+    made: list[Bit] = []
     for place, step in enumerate(steps):
         if isinstance(step, str):
             part = task.wiring.part_at(step)
             name: Line = ((part.id, True),) if part is not None and part.roles.is_splice else ()
-            found.append(Bit(step, "tap", over=name))
+            made.append(Bit(step, "tap", over=name))
         elif step.kind == "device":
             device = task.design.system.devices[step.id]
             if way and place == 0:
-                found.append(Bit(step, "device", over=((captions.rating(task, device), False),)))
+                made.append(Bit(step, "device", over=((captions.rating(task, device), False),)))
             else:
                 over, under = captions.device(task, step.id)
-                found.append(Bit(step, "device", over, under if device.roles.melts else ()))
+                made.append(Bit(step, "device", over, under if device.roles.melts else ()))
         else:
-            over, under = captions.conductor(task, step.id)
-            found.append(Bit(step, "conductor", over, under))
-    return found
+            over, under = captions.conductors(task, [step.id])
+            made.append(Bit(step, "conductor", over, under))
+    return made
 
 
 def _fitted(over: Line, under: Line, room: float) -> tuple[Line, Line]:

@@ -36,7 +36,7 @@ def schedules(task: Task, groups: Sequence[WireGroup]) -> list[Page]:
     """The sheets of the schedule, kind by kind; room is kept for the conductors of a few spare ways."""
     wires = WireList(task.design)
     fits = {(fit.conductor, fit.node): fit for fit in task.design.fits}
-    found: list[Page] = []
+    sheets: list[Page] = []
     for kind in KINDS:
         parts = []
         for group in groups:
@@ -51,8 +51,8 @@ def schedules(task: Task, groups: Sequence[WireGroup]) -> list[Page]:
         made = pages(task.paper, f"Conductor schedule, {kind}", COLUMNS, parts, remark)
         for page in made:
             page.title = f"Schedule, {kind}"
-        found += numbered(made, slug)
-    return found
+        sheets += numbered(made, slug)
+    return sheets
 
 
 def _spare(way: str, count: int) -> list[ListRow]:
@@ -81,8 +81,7 @@ def _row(task: Task, wires: WireList, fits: dict[tuple[str, str], Fit], name: st
     system = task.design.system
     conductor = system.conductors[name]
     run = system.runs[conductor.run]
-    result = task.design.runs.get(run.id)
-    parallel = result.parallel if result is not None else run.parallel
+    parallel = captions.parallel(task, run)
     guard = wires.protected_by(conductor)
     cells = (
         conductor.marker,
@@ -90,7 +89,7 @@ def _row(task: Task, wires: WireList, fits: dict[tuple[str, str], Fit], name: st
         fitting(fits.get((name, conductor.from_node)), parallel),
         wires.end(conductor.to_node, False),
         fitting(fits.get((name, conductor.to_node)), parallel),
-        captions.cable(task, run) if run.current == "ac" else captions.size(task, run),
+        captions.cable(task, run),
         captions.colour(task, name),
         captions.length(task, conductor.length_m),
         "none" if guard == "-" else guard,
@@ -102,8 +101,7 @@ def _row(task: Task, wires: WireList, fits: dict[tuple[str, str], Fit], name: st
 
 def _link(task: Task, fits: dict[tuple[str, str], Fit], link: Link) -> ListRow:
     run = task.design.system.runs[link.run]
-    result = task.design.runs.get(run.id)
-    parallel = result.parallel if result is not None else 1
+    parallel = captions.parallel(task, run)
     cells = (
         link.marker,
         link.from_end,

@@ -84,29 +84,29 @@ def _pages(task: Task, wiring: _Derived, lists: list[Page]) -> list[Page]:
     circuit_pages = circuits.pages(task, wiring.sections)
     ac_pages = alternating.pages(task, wiring.supply)
     first = overview.pages(task, oneline.bars(task, wiring.power, wiring.sections, wiring.supply))
-    found = [*first, *power_pages, *circuit_pages, *ac_pages, *lists]
-    shown = {group.address for page in found for group in page.groups if group.kind == "part"}
+    made = [*first, *power_pages, *circuit_pages, *ac_pages, *lists]
+    shown = {group.address for page in made for group in page.groups if group.kind == "part"}
     unwired = [part.id for part in task.design.system.parts.values() if part.id not in shown]
-    margin.fill(task, first[0], [page.title for page in found], unwired)
-    return found
+    margin.fill(task, first[0], [page.title for page in made], unwired)
+    return made
 
 
 def _leaves(task: Task, sections: list[LadderSection]) -> dict[str, str]:
-    found: dict[str, str] = {}
+    flags: dict[str, str] = {}
     for section in sections:
         if not section.panel:
             for node in (section.rail, section.back):
                 if node:
-                    found[node] = f"circuits on {task.sheet(f'circuits:{section.rail}')}"
-    return found
+                    flags[node] = f"circuits on {task.sheet(f'circuits:{section.rail}')}"
+    return flags
 
 
 def _numbers(pages: list[Page]) -> Mapping[str, tuple[int, ...]]:
-    found: dict[str, tuple[int, ...]] = {}
+    numbers: dict[str, tuple[int, ...]] = {}
     for number, page in enumerate(pages, 1):
         for key in page.shows:
-            found[key] = (*found.get(key, ()), number)
-    return found
+            numbers[key] = (*numbers.get(key, ()), number)
+    return numbers
 
 
 def _settle_homes(pages: list[Page]) -> None:

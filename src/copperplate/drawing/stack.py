@@ -80,14 +80,14 @@ def join(elements: Sequence[StackElement]) -> None:
             element.stop = elements[place + 1].ends[0] if place + 1 < len(elements) else element.y1
 
 
-@dataclass
+@dataclass(kw_only=True)
 class LabelledConductor(StackElement):
     """One conductor with its label on the right (`left`: on the left). `before`, `after`: corners that its path
     takes above and below the bay, from the far end towards it. `drop`: so much longer above its label. `twin`: a
     second conductor of the same run drawn `twin_dx` to the side and labelled with it, with corners of its own."""
 
-    task: Task | None = None
-    name: str = ""
+    task: Task
+    name: str
     low: bool = False
     left: bool = False
     before: tuple[Point, ...] = ()
@@ -100,13 +100,9 @@ class LabelledConductor(StackElement):
     stop: float = 0.0
 
     def __post_init__(self) -> None:
-        assert self.task is not None
         self.stretch = True
-        self.lines = (
-            captions.conductors(self.task, [self.name, self.twin], LABEL_ROOM)
-            if self.twin
-            else captions.conductor(self.task, self.name, LABEL_ROOM)
-        )
+        names = [self.name, self.twin] if self.twin else [self.name]
+        self.lines = captions.conductors(self.task, names, LABEL_ROOM)
         self.height = SLOT + lettering.LINE * (len(self.lines) - 2) + self.drop
 
     def _label(self) -> tuple[float, float]:
@@ -128,11 +124,10 @@ class LabelledConductor(StackElement):
     def rects(self) -> list[Rect]:
         x, baseline = self._label()
         x = min(x, self.x - LABEL - given(self.lines)) if self.left else x
-        found = [label_rect(x, baseline, self.lines), *stroke_rects(self._points())]
-        return found + (stroke_rects(self._twin_points()) if self.twin else [])
+        covered = [label_rect(x, baseline, self.lines), *stroke_rects(self._points())]
+        return covered + (stroke_rects(self._twin_points()) if self.twin else [])
 
     def draw(self, x: float) -> list[Group]:
-        assert self.task is not None
         groups = [conductor_group(self.task, self.name, shifted(self._points(), x))]
         at, baseline = self._label()
         groups[0].add(*put(at + x, baseline, self.lines))
@@ -168,19 +163,18 @@ class Stub(StackElement):
         return [Group("mount", "", "conductor").add(Polyline(points, style, 0.5))]
 
 
-@dataclass
+@dataclass(kw_only=True)
 class DeviceInLine(StackElement):
     """A device with its label on the right (`left`: on the left). `twin_dx`: its second pole beside it, the blades
     joined by a dashed line."""
 
-    task: Task | None = None
-    name: str = ""
+    task: Task
+    name: str
     leg: str = ""
     twin_dx: float = 0.0
     left: bool = False
 
     def __post_init__(self) -> None:
-        assert self.task is not None
         self.lines = captions.device(self.task, self.name, LABEL_ROOM)
         self.symbol = symbols.device_symbol(self.task.design.system.devices[self.name])
         self.height = max(2 * symbols.HALF, len(self.lines) * lettering.LINE + 1.2)
@@ -232,15 +226,13 @@ def arrow(x: float, y: float, towards: str) -> Polyline:
     return Polyline(((x, y), (x - 0.9, back), (x + 0.9, back)), "k", closed=True)
 
 
-def conductor_group(
-    task: Task, name: str, points: tuple[Point, ...], then: tuple[tuple[Point, ...], ...] = ()
-) -> Group:
+def conductor_group(task: Task, name: str, points: tuple[Point, ...]) -> Group:
     """The stroke of one conductor: one path, by its pole and size."""
-    found = task.design.system.conductors[name]
-    run = task.design.system.runs[found.run]
-    style = "pe" if run.earth else found.pole
-    group = Group("conductor", name, "conductor", title=found.marker, notes=(("run", found.run),))
-    return group.add(Polyline(straight(points), f"c-{style}", weight_of(captions.area(task, run)), then=then))
+    conductor = task.design.system.conductors[name]
+    run = task.design.system.runs[conductor.run]
+    style = "pe" if run.earth else conductor.pole
+    group = Group("conductor", name, "conductor", title=conductor.marker, notes=(("run", conductor.run),))
+    return group.add(Polyline(straight(points), f"c-{style}", weight_of(captions.area(task, run))))
 
 
 def straight(points: tuple[Point, ...]) -> tuple[Point, ...]:

@@ -59,7 +59,7 @@ def moved(item: Primitive, x: float, y: float) -> Primitive:
         case Arc(extent=extent):
             data = re.sub(
                 r"([ML]) ?(-?[\d.]+) (-?[\d.]+)|Q ?(-?[\d.]+) (-?[\d.]+) (-?[\d.]+) (-?[\d.]+)",
-                lambda found: _shift_data(found, x, y),
+                lambda command: _shift_data(command, x, y),
                 item.data,
             )
             left, top, right, bottom = extent
@@ -72,10 +72,11 @@ def _shift(points: Iterable[tuple[float, float]], x: float, y: float) -> tuple[t
     return tuple((a + x, b + y) for a, b in points)
 
 
-def _shift_data(found: re.Match[str], x: float, y: float) -> str:
-    if found[1]:
-        return f"{found[1]}{float(found[2]) + x:.2f} {float(found[3]) + y:.2f}"
-    return f"Q{float(found[4]) + x:.2f} {float(found[5]) + y:.2f} {float(found[6]) + x:.2f} {float(found[7]) + y:.2f}"
+def _shift_data(command: re.Match[str], x: float, y: float) -> str:
+    if command[1]:
+        return f"{command[1]}{float(command[2]) + x:.2f} {float(command[3]) + y:.2f}"
+    a, b, c, d = (float(command[place]) for place in (4, 5, 6, 7))
+    return f"Q{a + x:.2f} {b + y:.2f} {c + x:.2f} {d + y:.2f}"
 
 
 def _turn(item: Primitive) -> Primitive:

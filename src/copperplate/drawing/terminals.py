@@ -89,14 +89,14 @@ def terminals(task: Task, groups: Sequence[WireGroup]) -> list[Page]:
             ],
         ),
     )
-    found: list[Page] = []
+    made: list[Page] = []
     for slug, named, listed in sets:
         held = [part for part in listed if part.rows]
         names = [word for word, holds in SHARED.items() if any(holds(part.roles) for part in several)][:NAMED]
         words = names if slug == "bars" else [part.title.split(" ")[0].lower() for part in held]
         title = f"Terminals: {named or ', '.join(words)}"
-        found += numbered(pages(task.paper, title, COLUMNS, held, REMARK), f"terminals-{slug}")
-    return found
+        made += numbered(pages(task.paper, title, COLUMNS, held, REMARK), f"terminals-{slug}")
+    return made
 
 
 def _part(
@@ -117,20 +117,17 @@ def _ends(task: Task) -> Iterator[_End]:
     fits = {(fit.conductor, fit.node): fit for fit in design.fits}
     for conductor in design.system.conductors.values():
         run = design.system.runs[conductor.run]
-        result = design.runs.get(run.id)
-        parallel = result.parallel if result is not None else run.parallel
+        parallel = captions.parallel(task, run)
         for node, first in ((conductor.from_node, True), (conductor.to_node, False)):
             name = wires.end(node, first)
-            found = design.system.nodes.get(node)
-            owner = found.part if found is not None and found.part else name
+            terminal = design.system.nodes.get(node)
+            owner = terminal.part if terminal is not None and terminal.part else name
             yield _End(
                 owner, name, conductor.id, conductor.marker, captions.size(task, run),
                 fits.get((conductor.id, node)), parallel, run.current == "ac",
             )  # fmt: skip
     for link in design.links:
         run = design.system.runs[link.run]
-        result = design.runs.get(run.id)
-        parallel = result.parallel if result is not None else 1
         for end in (link.from_end, link.to_end):
             yield _End(
                 link.bank,
@@ -139,7 +136,7 @@ def _ends(task: Task) -> Iterator[_End]:
                 link.marker,
                 captions.size(task, run),
                 fits.get((link.id, end)),
-                parallel,
+                captions.parallel(task, run),
                 False,
             )
 
@@ -160,9 +157,9 @@ def _rows(owner: str, ends: Sequence[_End], lots: Sequence[Lot], is_shared: bool
             fits = "" if end.fit is None else {True: "yes", False: "NO", None: ""}[end.fit.fits]
             shown = fitting(end.fit, end.parallel, bare=True)
             cells = (terminal.removeprefix("clamp "), end.marker, end.size, shown, fits, "")
-            said = ("", "", *cells[1:]) if place and terminal == _terminal(mine[0]) else ("", *cells)
+            repeated = ("", "", *cells[1:]) if place and terminal == _terminal(mine[0]) else ("", *cells)
             rows.append(
-                ListRow("end", name, said if place else (name, *cells), (name, *cells), (("of", end.conductor),))
+                ListRow("end", name, repeated if place else (name, *cells), (name, *cells), (("of", end.conductor),))
             )
         if not mine:
             rows.append(ListRow("free", name, (name, "", "spare", "", "", "", "")))

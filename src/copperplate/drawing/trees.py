@@ -123,19 +123,19 @@ class Trees:
 
     def _remarks(self, block: TreeBlock, leaving: list[Cable]) -> list[str]:
         task, part = self.task, self.system.parts[block.part]
-        found = []
+        remarks = []
         if is_between_dc_and_ac(part):
-            found.append(f"DC side on {task.sheet(f'part:{part.id}')}")
+            remarks.append(f"DC side on {task.sheet(f'part:{part.id}')}")
         if part.roles.is_load:
             result = task.design.loads.get(part.id)
             if result is not None:
-                found.append(f"{captions.volts(result.voltage_v)} at load")
+                remarks.append(f"{captions.volts(result.voltage_v)} at load")
         more = [cable.start for cable in self.wiring.again if cable.end == part.id]
         if more:
-            found.append(f"also from {', '.join(more)}")
+            remarks.append(f"also from {', '.join(more)}")
         if block.cut and leaving:
-            found.append(f"goes on: {task.sheet_of(task.numbers.get(f'ac-root:{part.id}', ())[:1])}")
-        return found
+            remarks.append(f"goes on: {task.sheet_of(task.numbers.get(f'ac-root:{part.id}', ())[:1])}")
+        return remarks
 
     # --- placing -----------------------------------------------------------------------------------------
 
@@ -150,8 +150,7 @@ class Trees:
             block.y1 = y + 5.0
             return
         part = self.system.parts[block.part]
-        above = 4.2 if block.feed is not None else 1.8
-        below = BAND if self.is_panel(block) and block.branches else (4.0 if block.branches else 1.6)
+        above, below = self.inset(block)
         symbol = symbols.part_symbol(self.system.parts[block.part])
         body = max(len(block.lines) * lettering.LINE, symbol.bottom - symbol.top + 1)
         block.y1 = y + above + body + below
@@ -162,20 +161,25 @@ class Trees:
             branch.top = block.y1
             self._levels(branch, block.y1 + (self.stack(cable) if branch.earth or branch.flag else reach))
 
+    def inset(self, block: TreeBlock) -> tuple[float, float]:
+        """Room in a box above and below its text: for letters of conductors and breakers of ways."""
+        above = 4.2 if block.feed is not None else 1.8
+        return above, BAND if self.is_panel(block) and block.branches else 4.0 if block.branches else 1.6
+
     def stack(self, cable: Cable) -> float:
         """Least length of a cable."""
         return sum(self.slots(cable))
 
     def slots(self, cable: Cable) -> list[float]:
         """Heights of the pieces of a cable and of the devices between them, in turn."""
-        found: list[float] = []
+        heights: list[float] = []
         for place, names in enumerate(self.pieces(cable)):
             more = len(self._cable_label(cable, names)) - 3 if names else 0
-            found.append(SLOT + lettering.LINE * max(0, more) if names else MOUNTED)
+            heights.append(SLOT + lettering.LINE * max(0, more) if names else MOUNTED)
             if place < len(cable.devices):
                 lines = captions.device(self.task, cable.devices[place], LABEL_ROOM)
-                found.append(DEVICE + lettering.LINE * (len(lines) - 2))
-        return found
+                heights.append(DEVICE + lettering.LINE * (len(lines) - 2))
+        return heights
 
     def pieces(self, cable: Cable) -> list[list[str]]:
         """The conductors of each piece of a cable between its devices; a core that no device interrupts belongs to
@@ -252,20 +256,20 @@ class Trees:
     def labels(self, cable: Cable, top: float, foot: float) -> list[tuple[float, list[Line]]]:
         """(baseline, lines) beside a cable from `top` to `foot`: piece by piece and device by device from the top
         down; the label of a cable without devices in the middle."""
-        found: list[tuple[float, list[Line]]] = []
+        labels: list[tuple[float, list[Line]]] = []
         y, slots = top, self.slots(cable)
         if not cable.devices:
             y += (foot - top - slots[0]) / 2
         for place, names in enumerate(self.pieces(cable)):
             if names:
                 lines = self._cable_label(cable, names)
-                found.append((centred(y + slots[2 * place] / 2, len(lines)), lines))
+                labels.append((centred(y + slots[2 * place] / 2, len(lines)), lines))
             y += slots[2 * place]
             if place < len(cable.devices):
                 lines = captions.device(self.task, cable.devices[place], LABEL_ROOM)
-                found.append((centred(y + slots[2 * place + 1] / 2, len(lines)), lines))
+                labels.append((centred(y + slots[2 * place + 1] / 2, len(lines)), lines))
                 y += slots[2 * place + 1]
-        return found
+        return labels
 
     def _cable_label(self, cable: Cable, names: list[str]) -> list[Line]:
         task = self.task

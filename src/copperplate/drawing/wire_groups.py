@@ -59,19 +59,19 @@ def wire_groups(task: Task, sections: list[LadderSection]) -> list[WireGroup]:
             device = ways.get(conductor.run)
             key, way = ("ac", 0) if device is None else (f"ac {device.panel}", device.way or 0)
         at.setdefault((key, way), []).append(conductor.id)
-    found = [WireGroup(POWER, "Power", _lots(at, "power", 0))]
+    groups = [WireGroup(POWER, "Power", _lots(at, "power", 0))]
     for run in dict.fromkeys(link.run for link in task.design.links):
         links = tuple(link for link in task.design.links if link.run == run)
-        found.append(WireGroup(POWER, f"Links between the batteries of {links[0].bank}", links=links, bank=run))
+        groups.append(WireGroup(POWER, f"Links between the batteries of {links[0].bank}", links=links, bank=run))
     for place, section in enumerate(sections):
         title = f"Circuits of {_named(task, section.panel)}" if section.panel else f"Circuits from {section.rail}"
         lots = _lots(at, f"ladder {place}", section.ways if section.panel else 0)
-        found.append(WireGroup(CIRCUITS, title, lots, section.panel))
-    found.append(WireGroup(AC, "AC supply", _lots(at, "ac", 0)))
+        groups.append(WireGroup(CIRCUITS, title, lots, section.panel))
+    groups.append(WireGroup(AC, "AC supply", _lots(at, "ac", 0)))
     for part in system.of(Panel):
         lots = _lots(at, f"ac {part.id}", part.ways or 0)
-        found.append(WireGroup(AC, f"AC circuits of {_named(task, part.id)}", lots, part.id))
-    return [group for group in found if group.links or any(lot.names for lot in group.lots)]
+        groups.append(WireGroup(AC, f"AC circuits of {_named(task, part.id)}", lots, part.id))
+    return [group for group in groups if group.links or any(lot.names for lot in group.lots)]
 
 
 def _lots(at: dict[tuple[str, int], list[str]], key: str, count: int) -> tuple[Lot, ...]:

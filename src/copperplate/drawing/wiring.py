@@ -87,8 +87,13 @@ class DcWiring:
 
     def part_at(self, node: str) -> Part | None:
         """The part that a node belongs to."""
-        found = self.system.nodes.get(node)
-        return self.system.parts.get(found.part) if found is not None and found.part else None
+        terminal = self.system.nodes.get(node)
+        return self.system.parts.get(terminal.part) if terminal is not None and terminal.part else None
+
+    def owner(self, node: str) -> str:
+        """The id of the part that a node belongs to; "" for points inside a run."""
+        part = self.part_at(node)
+        return part.id if part is not None else ""
 
     def roles_at(self, node: str) -> Roles:
         """What the part does that a node belongs to; nothing at points inside a run."""
@@ -96,8 +101,8 @@ class DcWiring:
         return part.roles if part is not None else Roles()
 
     def pole(self, node: str) -> str:
-        found = self.system.nodes.get(node)
-        return found.pole if found is not None else "pos"
+        terminal = self.system.nodes.get(node)
+        return terminal.pole if terminal is not None else "pos"
 
     def is_low(self, node: str) -> bool:
         """True at what is drawn as a lower bar: negatives, and earths."""
@@ -131,13 +136,13 @@ def is_between_dc_and_ac(part: Part) -> bool:
 
 def _mounted(system: System) -> dict[str, str]:
     """By terminal that is mounted on an earth without a conductor: the earth."""
-    found: dict[str, str] = {}
-    for one, two in system.ties:
-        for node, other in ((one, two), (two, one)):
+    mounted: dict[str, str] = {}
+    for tie in system.ties:
+        for node, other in (tie, tie[::-1]):
             part = system.parts.get(system.nodes[other].part) if other in system.nodes else None
             if part is not None and part.roles.grounds and node in system.nodes:
-                found[node] = other
-    return found
+                mounted[node] = other
+    return mounted
 
 
 def _edges(system: System) -> Iterable[WiringEdge]:
@@ -166,12 +171,12 @@ def _sides(part: Part, terminals: Iterable[Node]) -> Iterable[Side]:
     """The sides of a part, in the order of its ports."""
     if is_point(part):
         return
-    found: dict[str, dict[str, str]] = {}
+    by_side: dict[str, dict[str, str]] = {}
     for node in terminals:
         name, _, last = node.port.rpartition(".")
         if last in ("pos", "feed"):
-            found.setdefault(name, {})["pos"] = node.id
+            by_side.setdefault(name, {})["pos"] = node.id
         elif last == "neg":
-            found.setdefault(name, {})["neg"] = node.id
-    for name, ends in found.items():
+            by_side.setdefault(name, {})["neg"] = node.id
+    for name, ends in by_side.items():
         yield Side(part.id, name, ends.get("pos"), ends.get("neg"))
