@@ -117,6 +117,8 @@ def design_system(
         loads=loads,
         sources=sources,
         node_v=_by_node(system, solution),
+        holdings=solution.holdings,
+        draws=solution.draws,
         energy=balance,
         materials=materials,
         cuts=cuts,

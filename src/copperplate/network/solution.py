@@ -7,10 +7,10 @@ from collections.abc import Mapping, Sequence
 from copperplate.findings import Finding, make
 from copperplate.model import Case, Load, Part, System
 from copperplate.model.graph import Graph, graph
-from copperplate.model.results import Demand, RunResult, Solution
+from copperplate.model.results import Demand, ElementDraw, Holding, RunResult, Solution
 from copperplate.network.built import Wire, inside_ohm, wires_as_built
 from copperplate.network.kirchhoff import Answer, prepare, settle
-from copperplate.network.questions import Asking, rated_w
+from copperplate.network.questions import Asking, Law, laws, rated_w
 from copperplate.network.sources import held_v
 from copperplate.network.wiring import Element, Wiring, elements, wire_up
 from copperplate.standards import Profile
@@ -39,10 +39,12 @@ def solve(
     terminal_v: dict[str, dict[str, float]] = {}
     collapsed: dict[str, tuple[str, ...]] = {}
     resistance_ohm: dict[str, dict[str, float]] = {}
+    asked: dict[str, tuple[Asking, Answer]] = {}
     findings: list[Finding] = []
     told: set[str] = set()
     for case in system.cases:
-        wiring, answer = _solve_case(system, net, case, wires, bare, drawing)
+        asking, answer = _solve_case(system, net, case, wires, bare, drawing)
+        asked[case.id], wiring = (asking, answer), asking.wiring
         volts = answer.volts
         node_v[case.id] = {node: volts[wiring.point[node]] for node in system.nodes}
         amperes = dict.fromkeys(system.conductors, 0.0)
@@ -85,6 +87,8 @@ def solve(
         resistance_ohm=resistance_ohm,
         held_v=terminal_v,
         collapsed=collapsed,
+        holdings=_holdings(net, inside_ohm(system, net), asked),
+        draws=_draws(drawing, laws(system, net, drawing, [1.0] * len(drawing)), asked),
     )
     return solution, tuple(findings)
 
@@ -96,7 +100,7 @@ def _solve_case(
     wires: Mapping[str, Wire],
     bare: frozenset[str],
     drawing: Sequence[Element],
-) -> tuple[Wiring, Answer]:
+) -> tuple[Asking, Answer]:
     volts = held_v(system, net, case)
     inside = inside_ohm(system, net)
     zone = {part: net.outputs[part].zone for part in inside}
@@ -119,7 +123,45 @@ def _solve_case(
         if all(abs(needed[z] - raised[z]) <= BALANCED for z in needed):
             break
         raised = needed
-    return wiring, answer
+    return asking, answer
+
+
+Asked = Mapping[str, tuple[Asking, Answer]]
+"""By case id, the question last asked of it and the answer."""
+
+
+def _holdings(net: Graph, inside: Mapping[str, float], asked: Asked) -> tuple[Holding, ...]:
+    found: list[Holding] = []
+    for join in net.joins:
+        on = {case: (a, answer, a.held[join.a]) for case, (a, answer) in asked.items() if join.a in a.held}
+        volts = {case: asking.wiring.circuit.ties[tie][2] for case, (asking, _, tie) in on.items()}
+        amperes = {case: -answer.tie_a[tie] for case, (_, answer, tie) in on.items()}
+        found.append(Holding(join.part, join.b, join.a, inside.get(join.part, 0.0), volts, amperes))
+    return tuple(found)
+
+
+def _draws(drawing: Sequence[Element], each: Sequence[Law], asked: Asked) -> tuple[ElementDraw, ...]:
+    found: list[ElementDraw] = []
+    wiring = next(iter(asked.values()))[0].wiring
+    node = {number: name for name, number in wiring.point.items()}
+    for n, (element, law) in enumerate(zip(drawing, each, strict=True)):
+        a, b = wiring.circuit.loads[n]
+        found.append(
+            ElementDraw(
+                element.part,
+                element.role,
+                node[a],
+                node[b],
+                law.amperes,
+                law.siemens,
+                law.watts,
+                law.conversion,
+                law.transfer,
+                {case: asking.share[n] for case, (asking, _) in asked.items()},
+                {case: answer.load_a[n] for case, (_, answer) in asked.items()},
+            )
+        )
+    return tuple(found)
 
 
 def _collapses(system: System, case: Case, wiring: Wiring, answer: Answer, told: set[str]) -> list[Finding]:

@@ -19,7 +19,7 @@ class Element:
     supply through (one element for each line), "push" where it charges. `line` counts the lines of an inlet."""
 
     part: str
-    role: str
+    role: Literal["supply", "inlet", "push"]
     ends: Terminals
     line: int = 0
 

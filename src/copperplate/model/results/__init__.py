@@ -2,7 +2,7 @@
 
 from copperplate.model.results.design import Design
 from copperplate.model.results.lists import Cut, Fit, Material, Source
-from copperplate.model.results.network import Demand, Solution
+from copperplate.model.results.network import Conversion, Demand, ElementDraw, Holding, Solution, Transfer
 from copperplate.model.results.protection import DeviceResult, Guard, Rating
 from copperplate.model.results.sizing import Binding, Candidate, ConductorResult, GovernedBy, Rung, RunResult, Verdict
 from copperplate.model.results.supply import EnergyLine, EnergyResult, LoadResult, PathStep, SourceResult
@@ -11,15 +11,18 @@ __all__ = [
     "Binding",
     "Candidate",
     "ConductorResult",
+    "Conversion",
     "Cut",
     "Demand",
     "Design",
     "DeviceResult",
+    "ElementDraw",
     "EnergyLine",
     "EnergyResult",
     "Fit",
     "GovernedBy",
     "Guard",
+    "Holding",
     "LoadResult",
     "Material",
     "PathStep",
@@ -29,5 +32,6 @@ __all__ = [
     "Solution",
     "Source",
     "SourceResult",
+    "Transfer",
     "Verdict",
 ]

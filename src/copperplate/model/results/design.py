@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from copperplate.findings import Finding
 from copperplate.model.links import Link
 from copperplate.model.results.lists import Cut, Fit, Material, Source
+from copperplate.model.results.network import ElementDraw, Holding
 from copperplate.model.results.protection import DeviceResult
 from copperplate.model.results.sizing import ConductorResult, RunResult
 from copperplate.model.results.supply import EnergyResult, LoadResult, SourceResult
@@ -46,6 +47,9 @@ class Design:
     findings: tuple[Finding, ...]
     not_covered: tuple[str, ...] = ()
     """Sentences for the first page: what this version does not size or prove for this plate."""
+    holdings: tuple[Holding, ...] = ()
+    draws: tuple[ElementDraw, ...] = ()
+    """What each source holds and each element draws: with the resistances all that the voltages follow from."""
     links: tuple[Link, ...] = ()
     """The conductors between the batteries of banks, with their colours. Their size is that of their run."""
     rechecked: bool = False

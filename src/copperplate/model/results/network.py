@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Literal
 
 from copperplate.model.trace import Traced
 
@@ -34,6 +35,60 @@ class Demand:
 
 
 @dataclass(frozen=True)
+class Holding:
+    """Two nodes that a source holds apart. By case id, in those that have it on: `volts` of `to_node` above `from_node`
+    behind `inside_ohm`, and the amperes that run from `from_node` to `to_node` inside."""
+
+    part: str
+    from_node: str
+    to_node: str
+    inside_ohm: float
+    volts: Mapping[str, float]
+    current_a: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class Conversion:
+    """What a converting element draws, in watts: the larger of what its part gives at `outputs` over the efficiency
+    and of `idle_w`, shared by so many `lines`. It gives its share of `limit_w` at most."""
+
+    outputs: tuple[str, ...]
+    limit_w: float | None
+    efficiency: float
+    idle_w: float
+    lines: int
+
+
+@dataclass(frozen=True)
+class Transfer:
+    """What an inlet draws beside, in the `cases` in which it hands its supply through: the watts that its part gives
+    at `outputs`, over `volts`."""
+
+    outputs: tuple[str, ...]
+    volts: float
+    cases: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ElementDraw:
+    """What a part draws from `from_node` to `to_node`: `share` x (amperes + siemens x V + watts / V) at V volts between
+    them, the share of its full current by case id (0.0 where there is none). It pushes where the amperes are negative.
+    In place of watts it may have a conversion."""
+
+    part: str
+    role: Literal["supply", "inlet", "push"]
+    from_node: str
+    to_node: str
+    amperes: float
+    siemens: float
+    watts: float
+    conversion: Conversion | None
+    transfer: Transfer | None
+    share: Mapping[str, float]
+    current_a: Mapping[str, float]
+
+
+@dataclass(frozen=True)
 class Solution:
     """The network solved with the sizes as built. By case id, then node, conductor, device, part.
 
@@ -52,6 +107,8 @@ class Solution:
     held_v: Mapping[str, Mapping[str, float]]
     """By case id, then source id: the terminal voltage that the source is held at."""
     collapsed: Mapping[str, tuple[str, ...]]
+    holdings: tuple[Holding, ...]
+    draws: tuple[ElementDraw, ...]
 
     def hottest_ohm(self, conductor: str) -> float:
         """Resistance of a conductor in the case that warms it most; 0.0 where it has no size."""
