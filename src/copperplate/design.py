@@ -71,7 +71,7 @@ def design_system(
         runs, sizing_findings, sizing_assumptions = sizing.choose(system, profile, demand, guards, ratings)
         shelved, shelf_findings = system, tuple[Finding, ...]()
         if system.stock is not None and system.stock.at_most is not None:
-            shelf = stock.fewest(stock.needs(system, runs), system.stock.at_most)
+            shelf = stock.fewest(stock.sized_runs(system, runs), system.stock.at_most)
             if shelf is None:
                 shelf_findings = (make("CP511", "stock", system.stock.span, count=system.stock.at_most),)
             else:

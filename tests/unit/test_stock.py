@@ -9,60 +9,60 @@ from hypothesis import strategies as st
 
 from copperplate.model import Size
 from copperplate.standards import conductors
-from copperplate.stock import Need, fewest, trade
+from copperplate.stock import SizedRun, fewest, trade
 
 SIZES = tuple(Size(number, "AWG") for number in ("16", "14", "12", "10", "8", "6", "4", "2", "1", "1/0"))
 
 
 @st.composite
-def wants(draw: st.DrawFn) -> tuple[Need, ...]:
+def wants(draw: st.DrawFn) -> tuple[SizedRun, ...]:
     result = []
     for number in range(draw(st.integers(1, 9))):
         place = draw(st.integers(0, len(SIZES) - 1))
         largest = draw(st.none() | st.integers(place, len(SIZES) - 1))
         metres = float(draw(st.integers(1, 40)))
         fixed = draw(st.integers(0, 5)) == 0
-        result.append(Need(f"r{number}", SIZES[place], metres, None if largest is None else SIZES[largest], fixed))
+        result.append(SizedRun(f"r{number}", SIZES[place], metres, None if largest is None else SIZES[largest], fixed))
     return tuple(result)
 
 
-def cost(needs: tuple[Need, ...], shelf: tuple[Size, ...]) -> float | None:
+def cost(runs: tuple[SizedRun, ...], shelf: tuple[Size, ...]) -> float | None:
     """Extra copper of a shelf by the definition; None where a run finds no size."""
     total = 0.0
-    for need in needs:
-        area = conductors.area_mm2(need.size)
+    for run in runs:
+        area = conductors.area_mm2(run.size)
         above = [a for a in map(conductors.area_mm2, shelf) if a >= area]
         if not above:
             return None
         taken = min(above)
-        if need.fixed and taken > area:
+        if run.fixed and taken > area:
             return None
-        if need.largest is not None and taken > conductors.area_mm2(need.largest):
+        if run.largest is not None and taken > conductors.area_mm2(run.largest):
             return None
-        total += need.metres * (taken - area)
+        total += run.metres * (taken - area)
     return total
 
 
 @given(wants(), st.integers(1, 6))
-def test_the_best_shelf_equals_brute_force(needs: tuple[Need, ...], at_most: int) -> None:
+def test_the_best_shelf_equals_brute_force(runs: tuple[SizedRun, ...], at_most: int) -> None:
     costs = [
         found
         for number in range(1, at_most + 1)
         for shelf in combinations(SIZES, number)
-        if (found := cost(needs, shelf)) is not None
+        if (found := cost(runs, shelf)) is not None
     ]
-    best = fewest(needs, at_most)
+    best = fewest(runs, at_most)
     if not costs:
         assert best is None
         return
     assert best is not None and len(best.sizes) <= at_most
     assert abs(best.extra_mm2_m - min(costs)) < 1e-6
-    assert abs((cost(needs, best.sizes) or 0.0) - best.extra_mm2_m) < 1e-6
+    assert abs((cost(runs, best.sizes) or 0.0) - best.extra_mm2_m) < 1e-6
 
 
 @given(wants())
-def test_fewer_sizes_never_cost_less(needs: tuple[Need, ...]) -> None:
-    shelves = trade(needs)
+def test_fewer_sizes_never_cost_less(runs: tuple[SizedRun, ...]) -> None:
+    shelves = trade(runs)
     assert shelves[0].extra_mm2_m < 1e-9
     extras = [shelf.extra_mm2_m for shelf in shelves]
     assert extras == sorted(extras)

@@ -15,14 +15,14 @@ from copperplate.units import number
 
 if TYPE_CHECKING:
     from copperplate.model.results import Design
-    from copperplate.stock import Need, Shelf
+    from copperplate.stock import Shelf, SizedRun
 
 
 @click.command()
 @reading.PLATE
 @click.option("--at-most", "wanted", type=click.IntRange(min=1), metavar="N", help="Show the best shelf of N sizes.")
 def stock(plate: str, wanted: int | None) -> int:
-    """Print what fewer conductor sizes would cost: for each number of sizes the shelf that needs the least copper.
+    """Print what fewer conductor sizes would cost: for each number of sizes the shelf that runs the least copper.
 
     With --at-most N also which runs would move to another size. `stock at-most N` in the plate takes the choice.
     """
@@ -34,21 +34,21 @@ def stock(plate: str, wanted: int | None) -> int:
         reading.print_findings(made)
         printing.say("no shelf is chosen while errors stand")
         return 1
-    needs = shelves.needs(design.system, _unshelved(design).runs)
-    trade = shelves.trade(needs)
+    runs = shelves.sized_runs(design.system, _unshelved(design).runs)
+    trade = shelves.trade(runs)
     if not trade:
         printing.write("no run has a size to choose a shelf from\n")
         return 0
-    printing.write(_table(trade, needs, printing.width()))
+    printing.write(_table(trade, runs, printing.width()))
     if wanted is not None:
-        shelf = shelves.fewest(needs, wanted)
+        shelf = shelves.fewest(runs, wanted)
         if shelf is None:
             fewest = len(trade[-1].sizes)
             raise click.ClickException(
                 f"no {wanted} {'size serves' if wanted == 1 else 'sizes serve'} {plate}: "
                 f"stated sizes and terminals ask for {fewest} at least"
             )
-        printing.write("\n" + "".join(line + "\n" for line in _moves(shelf, needs, wanted)))
+        printing.write("\n" + "".join(line + "\n" for line in _moves(shelf, runs, wanted)))
     return 0
 
 
@@ -71,11 +71,11 @@ def _kg(area_mm2_m: float) -> float:
     return area_mm2_m * conductors.DENSITY / 1000.0
 
 
-def _table(trade: Sequence[Shelf], needs: Sequence[Need], width: int) -> str:
+def _table(trade: Sequence[Shelf], runs: Sequence[SizedRun], width: int) -> str:
     """One line a shelf: how many sizes, copper, what it costs more, the sizes from the thinnest on."""
     from copperplate.standards import conductors
 
-    least = _kg(sum(need.metres * conductors.area_mm2(need.size) for need in needs))
+    least = _kg(sum(sized.metres * conductors.area_mm2(sized.size) for sized in runs))
     text = "sizes   copper, kg     more\n"
     for shelf in trade:
         extra = _kg(shelf.extra_mm2_m)
@@ -94,17 +94,17 @@ def _spelled(shelf: Shelf) -> Iterator[str]:
         yield size.number if following and following[0].system == size.system else size.label
 
 
-def _moves(shelf: Shelf, needs: Sequence[Need], wanted: int) -> Iterator[str]:
+def _moves(shelf: Shelf, runs: Sequence[SizedRun], wanted: int) -> Iterator[str]:
     """Which runs change their size for a shelf, and what to write into the plate."""
     from copperplate.standards import conductors
 
     moved = []
-    for need in needs:
-        area = conductors.area_mm2(need.size)
-        size = next((s for s in shelf.sizes if conductors.area_mm2(s) >= area * (1 - 1e-9)), need.size)
-        if size != need.size:
-            extra = _kg(need.metres * (conductors.area_mm2(size) - area))
-            moved.append((need.run, f"{need.size.label} -> {size.label}", f"{extra:+.3f} kg"))
+    for sized in runs:
+        area = conductors.area_mm2(sized.size)
+        size = next((s for s in shelf.sizes if conductors.area_mm2(s) >= area * (1 - 1e-9)), sized.size)
+        if size != sized.size:
+            extra = _kg(sized.metres * (conductors.area_mm2(size) - area))
+            moved.append((sized.run, f"{sized.size.label} -> {size.label}", f"{extra:+.3f} kg"))
     widths = [max((len(row[column]) for row in moved), default=0) for column in range(2)]
     for run, sizes, extra_kg in moved:
         yield f"{run:<{widths[0]}}  {sizes:<{widths[1]}}  {extra_kg}"

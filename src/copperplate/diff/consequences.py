@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from copperplate.diff import words
 from copperplate.diff.change import Fact
 from copperplate.diff.circuit import Circuit, area_mm2, matched, size_of
+from copperplate.model.results import SET_BY
 from copperplate.units import show
 
 
@@ -79,24 +80,6 @@ def _refusal(circuit: Circuit, size: tuple[str | None, int]) -> str:
     return ""
 
 
-REASONS = {
-    "minimum": "the least gauge",
-    "ampacity": "its ampacity",
-    "protection": "its device",
-    "advice": "the maker's advice",
-    "comparable": "a comparable device",
-    "terminal": "its terminal",
-    "stock": "the stock",
-    "shared budget": "the budgets below it",
-    "window": "the device's window",
-    "start": "the start of a motor",
-    "earth table": "the earthing table",
-    "lead": "its lead",
-    "link": "its leads",
-}
-"""What governs a size, in the words that stand behind `for`. The drop speaks for itself."""
-
-
 def _resized(old: Circuit, new: Circuit, has_drop: bool) -> str:
     """`so 14 -> 12 AWG`, with the reason where the figures before it do not give one, and the drop as built."""
     was, now = size_of(old.run), size_of(new.run)
@@ -104,8 +87,8 @@ def _resized(old: Circuit, new: Circuit, has_drop: bool) -> str:
         return f"no size fits, was {words.size_label(*was)}"
     text = f"so {words.size_pair(was, now)}"
     governed = new.run["governed_by"]
-    if governed in REASONS:
-        text += f" for {REASONS[governed]}"
+    if governed in SET_BY and governed != "drop":  # The figures of the drop stand before it.
+        text += f" for {SET_BY[governed]}"
     if has_drop and _refusal(new, was).endswith("%") and new.load is not None:
         text += f" ({show(new.load['drop_percent'] / 100, '%')})"
     return text

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from copperplate.energy.bank import Bank, banks
+from copperplate.energy.bank import EnergyStore, banks
 from copperplate.energy.charging import check_charging
 from copperplate.energy.daily import day_of
 from copperplate.energy.limits import check_alternators, check_converters, check_limits
@@ -15,9 +15,7 @@ from copperplate.model import Assumption, System
 from copperplate.model.graph import graph
 from copperplate.model.results import Demand, EnergyResult, Solution
 from copperplate.standards import Profile
-
-ROUNDING_A = 1e-9
-"""Currents up to here are what is left of subtractions."""
+from copperplate.units import NOISE, exceeds
 
 
 def balance(
@@ -51,7 +49,7 @@ def balance(
     return tuple(results), tuple(findings), (*relevant, *assumed, *assumed_solar)
 
 
-def _by_case(system: System, solution: Solution, bank: Bank) -> tuple[tuple[str, float, float | None], ...]:
+def _by_case(system: System, solution: Solution, bank: EnergyStore) -> tuple[tuple[str, float, float | None], ...]:
     """What the bank gives in each load case as solved, and how long its usable capacity lasts at that."""
     result: list[tuple[str, float, float | None]] = []
     for case in system.cases:
@@ -60,7 +58,7 @@ def _by_case(system: System, solution: Solution, bank: Bank) -> tuple[tuple[str,
         amperes, watts = 0.0, 0.0
         for battery in bank.batteries:
             given_a = solution.source_a.get(case.id, {}).get(battery.id, 0.0)
-            given_a = given_a if given_a > ROUNDING_A else 0.0
+            given_a = given_a if given_a > NOISE else 0.0  # What is left of subtractions is no current.
             amperes += given_a
             watts += given_a * solution.held_v.get(case.id, {}).get(battery.id, bank.nominal_v)
         lasts = bank.usable_ah / amperes if bank.usable_ah is not None and amperes > 0.0 else None
@@ -68,7 +66,7 @@ def _by_case(system: System, solution: Solution, bank: Bank) -> tuple[tuple[str,
     return tuple(result)
 
 
-def _day(bank: Bank, daily_wh: float, days: float | None, sources: tuple[Charging, ...]) -> Iterator[Finding]:
+def _day(bank: EnergyStore, daily_wh: float, days: float | None, sources: tuple[Charging, ...]) -> Iterator[Finding]:
     """Less than a day in the bank, or less given back than a day takes."""
     first = bank.batteries[0]
     if days is not None and days < 1.0:
@@ -84,7 +82,7 @@ def _day(bank: Bank, daily_wh: float, days: float | None, sources: tuple[Chargin
             capacity=bank.capacity_ah / days,
         )
     given = given_wh(bank, sources)
-    if given is not None and daily_wh > given * 1.0001:
+    if given is not None and exceeds(daily_wh, given):
         yield make(
             "CP613",
             bank.id,

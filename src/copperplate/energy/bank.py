@@ -11,7 +11,7 @@ from copperplate.standards.batteries import DEFAULT_V
 
 
 @dataclass(frozen=True, slots=True)
-class Bank:
+class EnergyStore:
     """The batteries of one zone, as one store. `batteries` in declaration order; volts of the whole bank.
 
     `full_v` is the voltage at the end of charging; `usable_ah`, `usable_wh` None where a capacity is missing;
@@ -44,7 +44,7 @@ class Bank:
         return sum(limits) if len(limits) == len(self.batteries) else None
 
 
-def banks(system: System, net: Graph) -> tuple[tuple[Bank, ...], tuple[Assumption, ...]]:
+def banks(system: System, net: Graph) -> tuple[tuple[EnergyStore, ...], tuple[Assumption, ...]]:
     """The bank of every zone that has batteries, in declaration order, and what was assumed of them."""
     by_zone: dict[str, list[Battery]] = {}
     for battery in system.of(Battery):
@@ -60,10 +60,10 @@ def banks(system: System, net: Graph) -> tuple[tuple[Bank, ...], tuple[Assumptio
     return tuple(_bank(zone, tuple(batteries)) for zone, batteries in by_zone.items()), tuple(assumed)
 
 
-def _bank(zone: str, batteries: tuple[Battery, ...]) -> Bank:
+def _bank(zone: str, batteries: tuple[Battery, ...]) -> EnergyStore:
     first = batteries[0]
     usable = [b.capacity_ah * b.parallel * _usable_share(b) for b in batteries if b.capacity_ah is not None]
-    return Bank(
+    return EnergyStore(
         zone=zone,
         batteries=batteries,
         nominal_v=(first.voltage_v or DEFAULT_V) * first.series,

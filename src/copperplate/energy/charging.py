@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from copperplate.energy.bank import Bank
+from copperplate.energy.bank import EnergyStore
 from copperplate.energy.recharge import Charging
 from copperplate.findings import Finding, make
 from copperplate.model import Battery, Part, Solar
 from copperplate.standards import Profile, chemistry_of
+from copperplate.units import exceeds, suffices
 
 
-def check_charging(profile: Profile, bank: Bank, sources: tuple[Charging, ...]) -> Iterator[Finding]:
+def check_charging(profile: Profile, bank: EnergyStore, sources: tuple[Charging, ...]) -> Iterator[Finding]:
     """Each source's voltage against the range of the chemistry, the bank's own `full` and the e.m.f. of a full
     bank; the bank's `full` against its chemistry; and batteries of different kinds on one bar."""
     yield from _mixed(bank)
@@ -29,14 +30,14 @@ def _high_v(battery: Battery) -> float:
     return chemistry_of(battery).high_v.value * battery.series
 
 
-def _uncontrolled(profile: Profile, bank: Bank, array: Solar, amperes: float) -> Iterator[Finding]:
+def _uncontrolled(profile: Profile, bank: EnergyStore, array: Solar, amperes: float) -> Iterator[Finding]:
     """An array on the bars of a bank: nothing ends its charge, which goes on towards its open-circuit voltage."""
     each_v = array.voc_v or array.vmp_v
     volts = each_v * array.series if each_v else None
     battery = min(bank.batteries, key=_high_v)
     kind, highest = chemistry_of(battery), _high_v(battery)
     trickle_a = profile.figures["trickle"].value * bank.capacity_ah
-    if (volts is None or volts > highest * 1.0001) and amperes > trickle_a:
+    if (volts is None or exceeds(volts, highest)) and amperes > trickle_a:
         yield make(
             "CP606",
             array.id,
@@ -52,7 +53,7 @@ def _uncontrolled(profile: Profile, bank: Bank, array: Solar, amperes: float) ->
         )
 
 
-def _voltage(bank: Bank, part: Part, volts: float) -> Iterator[Finding]:
+def _voltage(bank: EnergyStore, part: Part, volts: float) -> Iterator[Finding]:
     """A source that ends its charge at a voltage of its own."""
     battery = min(bank.batteries, key=_high_v)
     kind, highest = chemistry_of(battery), _high_v(battery)
@@ -60,12 +61,12 @@ def _voltage(bank: Bank, part: Part, volts: float) -> Iterator[Finding]:
     span = part.spans.get("out_v") or part.spans.get("voltage_v") or part.span
     shared = {"volts": volts, "full": bank.full_v, "chemistry": kind.title, "battery": battery.id}
     at = {"battery": battery.span}
-    if volts > highest * 1.0001 and volts > bank.full_v * 1.0001:
+    if exceeds(volts, highest) and exceeds(volts, bank.full_v):
         high = kind.high_v
         yield make("CP606", part.id, span, at=at, **shared, highest=highest, formula=high.formula, rule=high.source)
-    elif volts > bank.full_v * 1.0001:
+    elif exceeds(volts, bank.full_v):
         yield make("CP607", part.id, span, at=at, **shared)
-    elif volts < empty * 0.9999:
+    elif not suffices(volts, empty):
         yield make("CP608", part.id, span, at=at, **shared, empty=empty, rule=kind.emf_full_v.source)
 
 
@@ -75,7 +76,7 @@ def _unusual(battery: Battery) -> Iterator[Finding]:
     if full is None or "chemistry" not in battery.stated:
         return
     low, high = kind.emf_full_v.value, kind.high_v.value
-    if not low * 0.9999 <= full <= high * 1.0001:
+    if not suffices(full, low) or exceeds(full, high):
         yield make(
             "CP609",
             battery.id,
@@ -90,7 +91,7 @@ def _unusual(battery: Battery) -> Iterator[Finding]:
         )
 
 
-def _mixed(bank: Bank) -> Iterator[Finding]:
+def _mixed(bank: EnergyStore) -> Iterator[Finding]:
     """The first battery of another chemistry than the bank's first one."""
     first = bank.batteries[0]
     for battery in bank.batteries[1:]:

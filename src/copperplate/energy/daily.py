@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
-from copperplate.energy.bank import Bank
+from copperplate.energy.bank import EnergyStore
 from copperplate.model import Assumption, Inverter, Load, Part, System
 from copperplate.model.graph import Graph, Terminals
 from copperplate.model.results import EnergyLine, Solution
@@ -23,7 +23,7 @@ class _Book:
 
 
 def day_of(
-    system: System, net: Graph, solution: Solution, bank: Bank
+    system: System, net: Graph, solution: Solution, bank: EnergyStore
 ) -> tuple[tuple[EnergyLine, ...], tuple[str, ...], tuple[Assumption, ...]]:
     """(lines of a bank's day in watt-hours, loads that state no hours, what was assumed).
 
@@ -54,7 +54,7 @@ class _Zone:
         self.hours = max(self.hours, hours)
 
 
-def _walk(system: System, net: Graph, bank: Bank, book: _Book) -> None:
+def _walk(system: System, net: Graph, bank: EnergyStore, book: _Book) -> None:
     """Every consumer of a bank, those behind an inverter or converter before what it loses itself. Chains of them may
     be of any length."""
     consumers: dict[str, list[tuple[str, Terminals]]] = {}

@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Literal
 
-from copperplate.energy.bank import Bank
+from copperplate.energy.bank import EnergyStore
 from copperplate.energy.recharge import Charging
 from copperplate.findings import Finding, make
 from copperplate.model import Alternator, Battery, Converter, System
 from copperplate.model.graph import Graph
 from copperplate.model.results import Demand
+from copperplate.units import exceeds
 
 
 def check_limits(
-    system: System, net: Graph, demand: Demand, bank: Bank, sources: tuple[Charging, ...]
+    system: System, net: Graph, demand: Demand, bank: EnergyStore, sources: tuple[Charging, ...]
 ) -> Iterator[Finding]:
     """The largest discharge over the load cases and the largest charge over the charging ones, against the limits of
     each battery statement. One source above the limit is an error; several that only together exceed it are a
@@ -26,7 +27,7 @@ def check_limits(
             continue
         charge_a, case = _largest(system, net, demand, battery, "charge")
         most_a = bank.max_charge_a or battery.max_charge_a * battery.parallel
-        alone = next((source.part.id for source in sources if source.rated_a > most_a * 1.0001), None)
+        alone = next((source.part.id for source in sources if exceeds(source.rated_a, most_a)), None)
         code = "CP602" if alone or len(sources) < 2 else "CP615"
         yield from _over(code, battery, "max_charge_a", battery.max_charge_a, charge_a, case, alone)
 
@@ -36,7 +37,7 @@ def _over(
 ) -> Iterator[Finding]:
     """A current above the limit of one battery by its strings."""
     strings = battery.parallel
-    if limit_a is not None and worst_a > limit_a * strings * 1.0001:
+    if limit_a is not None and exceeds(worst_a, limit_a * strings):
         yield make(
             code,
             battery.id,
@@ -64,7 +65,7 @@ def check_alternators(system: System, net: Graph, demand: Demand) -> Iterator[Fi
                 continue
             drawn_a = {name: demand.load_a.get(name, 0.0) * case.shares.get(name, 0.0) for name in fed}
             total_a = sum(drawn_a.values())
-            if total_a > gives_a * case.shares[alternator.id] * 1.0001:
+            if exceeds(total_a, gives_a * case.shares[alternator.id]):
                 yield make(
                     "CP616",
                     alternator.id,
@@ -118,6 +119,6 @@ def check_converters(system: System, net: Graph, demand: Demand) -> Iterator[Fin
                 total_a = sum(demand.load_a.get(p, 0.0) * case.shares.get(p, 0.0) for p in behind)
                 if total_a > worst:
                     worst, where = total_a, case.id
-        if worst > rated_a * 1.0001:
+        if exceeds(worst, rated_a):
             span = converter.spans.get("current_a", converter.span)
             yield make("CP614", converter.id, span, worst=worst, rated=rated_a, case=where)

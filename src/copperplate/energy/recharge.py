@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from copperplate.energy.bank import Bank
+from copperplate.energy.bank import EnergyStore
 from copperplate.model import Controller, Inverter, Part, Solar, System
 from copperplate.model.graph import Graph, Terminals
 
@@ -21,7 +21,7 @@ class Charging:
     daily_h: float | None = None
 
 
-def charging_of(system: System, net: Graph, bank: Bank) -> tuple[Charging, ...]:
+def charging_of(system: System, net: Graph, bank: EnergyStore) -> tuple[Charging, ...]:
     """The sources that push into a bank's zone, in declaration order."""
     pushing = [
         part for part in system.parts.values() if (ends := _into(net, part)) is not None and ends.zone == bank.zone
@@ -37,7 +37,7 @@ def _into(net: Graph, part: Part) -> Terminals | None:
     return net.outputs.get(part.id) if part.roles.pushes_current and not part.holds_voltage else None
 
 
-def _charging(system: System, net: Graph, bank: Bank, part: Part) -> Charging:
+def _charging(system: System, net: Graph, bank: EnergyStore, part: Part) -> Charging:
     """What a source pushes into a bank. A solar controller gives what its arrays give at their rated power and the
     bank's voltage, and its own rating at most; it runs as long as its arrays."""
     if isinstance(part, Solar):
@@ -69,7 +69,7 @@ def array_w(array: Solar) -> float:
     return each * array.series * array.parallel
 
 
-def recharge(bank: Bank, sources: tuple[Charging, ...]) -> tuple[tuple[str, float, float], ...]:
+def recharge(bank: EnergyStore, sources: tuple[Charging, ...]) -> tuple[tuple[str, float, float], ...]:
     """(source, amperes into the bank, hours from usable-empty to full) by source: amperehours over the current that
     the bank takes and its charge efficiency. Nothing for a bank without a capacity."""
     if bank.usable_ah is None:
@@ -82,7 +82,7 @@ def recharge(bank: Bank, sources: tuple[Charging, ...]) -> tuple[tuple[str, floa
     return tuple(result)
 
 
-def given_wh(bank: Bank, sources: tuple[Charging, ...]) -> float | None:
+def given_wh(bank: EnergyStore, sources: tuple[Charging, ...]) -> float | None:
     """Watt-hours that the sources with stated hours bring to the bank in a day, after charging losses; None where no
     source states its hours."""
     timed = [(source.amperes, source.daily_h) for source in sources if source.daily_h]

@@ -5,18 +5,18 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from copperplate.energy.bank import Bank
+from copperplate.energy.bank import EnergyStore
 from copperplate.energy.recharge import array_w, arrays_of
 from copperplate.findings import Finding, make
 from copperplate.model import Assumption, Controller, Solar, System, Traced
 from copperplate.model.graph import Graph
 from copperplate.standards import Profile
 from copperplate.standards.solar import cold_string_v
-from copperplate.units import show
+from copperplate.units import exceeds, show
 
 
 def check_solar(
-    system: System, profile: Profile, net: Graph, banks: tuple[Bank, ...]
+    system: System, profile: Profile, net: Graph, banks: tuple[EnergyStore, ...]
 ) -> tuple[list[Finding], list[Assumption]]:
     """Every array against the controller that it feeds, and that one against the array's power."""
     findings: list[Finding] = []
@@ -62,7 +62,7 @@ def _cold(array: Solar, controller: Controller, volts: Traced | None, profile: P
     if volts is None:
         rule = profile.clauses["solar-voltage"]
         yield make("CP610", array.id, array.span, at=place, controller=controller.id, limit=limit, rule=rule)
-    elif volts.value > limit * 1.0001:
+    elif exceeds(volts.value, limit):
         yield make(
             "CP603",
             array.id,
@@ -81,7 +81,7 @@ def _cold(array: Solar, controller: Controller, volts: Traced | None, profile: P
         )
 
 
-def _reaches(array: Solar, controller: Controller, bank: Bank) -> Iterator[Finding]:
+def _reaches(array: Solar, controller: Controller, bank: EnergyStore) -> Iterator[Finding]:
     """The voltage at rated power must lie above the bank's charging voltage: a controller only steps down."""
     if array.vmp_v is not None and array.vmp_v * array.series <= bank.full_v:
         yield make(
@@ -98,11 +98,11 @@ def _reaches(array: Solar, controller: Controller, bank: Bank) -> Iterator[Findi
         )
 
 
-def _power(arrays: tuple[Solar, ...], controller: Controller, bank: Bank) -> Iterator[Finding]:
+def _power(arrays: tuple[Solar, ...], controller: Controller, bank: EnergyStore) -> Iterator[Finding]:
     """What the arrays make at the bank's voltage against the controller's rating."""
     watts, rated = sum(array_w(array) for array in arrays), controller.current_a
     amperes = watts / bank.nominal_v
-    if rated and amperes > rated * 1.0001:
+    if rated and exceeds(amperes, rated):
         span = controller.spans.get("current_a", controller.span)
         nominal = bank.nominal_v
         yield make("CP605", controller.id, span, rated=rated, amperes=amperes, watts=watts, nominal=nominal)

@@ -25,24 +25,6 @@ RULES: dict[str, str] = {
     "terminal": "Terminal fit",
     "stock": "Stock",
 }
-SET_BY: dict[str, str] = {
-    "stated": "stated by the plate, and checked",
-    "minimum": "set by the rule's least gauge",
-    "ampacity": "set by ampacity",
-    "protection": "set by the rating of its device",
-    "drop": "set by voltage drop",
-    "window": "set by the voltage that the device works at",
-    "start": "set by the voltage that a motor needs to start",
-    "advice": "set by the maker's advice",
-    "comparable": "set by a comparable device",
-    "terminal": "set by the terminal",
-    "stock": "set by the stock",
-    "shared budget": "set by the budgets of the loads below it, which cost the least copper here",
-    "earth table": "set by the table of earth conductors",
-    "lead": "set by the device's own lead",
-    "link": "as the conductor that leaves the bank",
-    "not sized": "not sized here",
-}
 
 
 def reasons(facts: Facts, detail: bool) -> list[Block]:
@@ -103,7 +85,7 @@ def _chosen(result: RunResult) -> str:
         rules = ", ".join(RULES[rule].lower() for rule in last.refused_by)
         refused = f"; {Facts.several(last.parallel, last.size.label)} refused by {rules}"
     chosen = Facts.several(result.parallel, result.size.label)
-    return f"**Chosen: {chosen}, {SET_BY[result.governed_by]}{refused}.**"
+    return f"**Chosen: {chosen}, {result.set_by}{refused}.**"
 
 
 def _before(candidate: Candidate, result: RunResult) -> bool:

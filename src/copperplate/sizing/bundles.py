@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from copperplate.model import Run, System
 from copperplate.model.results import Demand
+from copperplate.units import NOISE
 
 
 def counting(system: System, run: Run) -> tuple[str, ...]:
@@ -31,7 +32,7 @@ def loaded(system: System, demand: Demand) -> dict[str, int]:
         together: list[dict[str, int]] = []
         for amperes in demand.case_a.values():
             on = {
-                run.id: run.parallel * sum(abs(amperes.get(c, 0.0)) > 1e-9 for c in counting(system, run))
+                run.id: run.parallel * sum(abs(amperes.get(c, 0.0)) > NOISE for c in counting(system, run))
                 for run in runs
             }
             together.append(on)

@@ -9,6 +9,7 @@ from typing import Literal
 
 from copperplate.model import Size, Traced
 from copperplate.standards import OutsideTable, Profile, conductors
+from copperplate.units import suffices
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,7 @@ def gauge(profile: Profile, size: Size, series: str, laying: Laying) -> Gauge:
     judged = profile.judged_ohm_per_m(size, laying.tinned)
     area = conductors.area_mm2(size)
     smallest, _ = minimum(profile, series, laying)
-    small = area < conductors.area_mm2(smallest) * 0.9999
+    small = not suffices(area, conductors.area_mm2(smallest))
     try:
         table = profile.ampacity(size, laying.insulation_c)
         factors = profile.factors(

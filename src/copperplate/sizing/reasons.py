@@ -17,7 +17,7 @@ from copperplate.sizing.remedies import CLOSE
 from copperplate.sizing.rules import ALONE, NOT_JUDGED, Rule, Rules
 from copperplate.sizing.sizing_units import SizingUnit
 from copperplate.standards import Profile
-from copperplate.units import exceeds, number, show
+from copperplate.units import NOISE, exceeds, number, show
 
 ORDER: tuple[Rule, ...] = (
     "minimum", "ampacity", "protection", "drop", "start", "advice", "comparable", "terminal", "stock",
@@ -173,7 +173,7 @@ class Reasons:
             (("load", path.load, ""), ("lost", lost, "V"), ("budget", allowed, "V"),
              ("of nominal", 100 * allowed / path.ends.nominal_v, "%"),
              ("here", weights[nearest], "A m"), ("at", g.judged.value * 1000, "mohm/m"),
-             *((("elsewhere", lost - here, "V"),) if lost - here > 1e-9 else ()), *g.judged.inputs),
+             *((("elsewhere", lost - here, "V"),) if lost - here > NOISE else ()), *g.judged.inputs),
             g.judged.source, g.judged.status,
         )  # fmt: skip
         shown = f"{number(100 * lost / path.ends.nominal_v)} %"

@@ -6,18 +6,20 @@ import math
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Literal
 
-from copperplate.model import Conductor, Device, Link, Run, System, links
+from copperplate.model import Conductor, Device, Link, Pole, Run, System, links
 from copperplate.model.results import Cut, Fit, Material, Rating, RunResult
 from copperplate.standards import Profile, colour
 from copperplate.standards.fuses import blade_colour
+from copperplate.units import NOISE
 
 ROUND_M = 0.05
 GROUPS = ("conductor", "cable", "lug", "ferrule", "splice", "fuse", "holder", "breaker", "device")
 
 
 @dataclass(frozen=True, slots=True)
-class _Piece:
+class _PieceToCut:
     """One piece to cut: a conductor by itself, or a cable with the ends of its cores."""
 
     tag: str
@@ -49,7 +51,7 @@ def materials(
         result = runs[piece.run.id]
         if result.size is None:
             continue
-        said = [[found for end in side if (found := fitting.get(end, ""))] for side in piece.ends]
+        fittings = [[item for end in side if (item := fitting.get(end, ""))] for side in piece.ends]
         cut = Cut(
             conductor=piece.tag,
             size=result.size.key,
@@ -58,19 +60,19 @@ def materials(
             cut_m=_cut_m(profile, piece.length_m),
             from_end=piece.from_end,
             to_end=piece.to_end,
-            from_fitting=_together(said[0]),
-            to_fitting=_together(said[1]),
+            from_fitting=_together(fittings[0]),
+            to_fitting=_together(fittings[1]),
             cores=len(piece.colour.split()),
         )
         cuts.append(cut)
         label = result.size.label if cut.cores == 1 else f"{cut.cores}-core {result.size.label}"
         metres.setdefault(("conductor" if cut.cores == 1 else "cable", f"{label}, {cut.colour}"), []).append(cut)
-        for item in (item for side in said for item in side):
+        for item in (item for side in fittings for item in side):
             group = next((group for group in ("ferrule", "splice") if item.startswith(group)), "lug")
             pieces.setdefault((group, item), []).append(piece.tag)
     bought = [
-        Material(group, item, round(sum(c.cut_m for c in found), 6), "m", tuple(c.conductor for c in found))
-        for (group, item), found in metres.items()
+        Material(group, item, round(sum(cut.cut_m for cut in own), 6), "m", tuple(cut.conductor for cut in own))
+        for (group, item), own in metres.items()
     ]
     for device in system.devices.values():
         rating = ratings.get(device.id)
@@ -112,9 +114,8 @@ def _item(system: System, device: Device, rating: Rating | None, amperes: float)
     return ", ".join(words)
 
 
-def _pieces(system: System, runs: Mapping[str, RunResult]) -> Iterator[_Piece]:
+def _pieces(system: System, runs: Mapping[str, RunResult]) -> Iterator[_PieceToCut]:
     """Every physical piece: parallel conductors and the links of a bank one by one, AC runs as cables."""
-    settings = system.settings
     joining: dict[str, list[Link]] = {}
     for link in links(system):
         joining.setdefault(link.run, []).append(link)
@@ -123,46 +124,49 @@ def _pieces(system: System, runs: Mapping[str, RunResult]) -> Iterator[_Piece]:
         if result is None:
             continue
         for link in joining.get(run.id, ()):
-            tint = colour(settings.rules, settings.negative, link.pole, "dc", settings.ac)
+            tint = _colour(system, link.pole, "dc")
             ends = ((link.id, link.from_end),), ((link.id, link.to_end),)
             for tag in _tags(link.marker, result.parallel):
-                yield _Piece(tag, run, tint, link.length_m, link.from_end, link.to_end, ends)
-        held = [system.conductors[name] for name in run.conductor_ids]
-        if run.current == "ac" and len({conductor.pole for conductor in held}) > 1:
-            yield from _cables(system, run, held, result.parallel)
+                yield _PieceToCut(tag, run, tint, link.length_m, link.from_end, link.to_end, ends)
+        laid = [system.conductors[name] for name in run.conductor_ids]
+        if run.current == "ac" and len({conductor.pole for conductor in laid}) > 1:
+            yield from _cables(system, run, laid, result.parallel)
             continue
-        for one in held:
-            tint = colour(settings.rules, settings.negative, one.pole, run.current, settings.ac)
-            ends = ((one.id, one.from_node),), ((one.id, one.to_node),)
-            for tag in _tags(one.marker, result.parallel):
-                yield _Piece(tag, run, tint, one.length_m, one.from_node, one.to_node, ends)
+        for c in laid:
+            tint = _colour(system, c.pole, run.current)
+            ends = ((c.id, c.from_node),), ((c.id, c.to_node),)
+            for tag in _tags(c.marker, result.parallel):
+                yield _PieceToCut(tag, run, tint, c.length_m, c.from_node, c.to_node, ends)
 
 
-def _cables(system: System, run: Run, held: list[Conductor], parallel: int) -> Iterator[_Piece]:
+def _cables(system: System, run: Run, laid: list[Conductor], parallel: int) -> Iterator[_PieceToCut]:
     """The cables of an AC run: a piece for each stretch of the core that devices divide most often. A core that runs
     on past a device, as the earth does, is in the cable on both sides of it and ends where they end."""
-    settings = system.settings
-    cores: dict[str, list[Conductor]] = {}
-    for conductor in held:
+    cores: dict[Pole, list[Conductor]] = {}
+    for conductor in laid:
         cores.setdefault(conductor.pole, []).append(conductor)
     lead = max(cores.values(), key=len)
-    tint = " ".join(
-        colour(settings.rules, settings.negative, core[0].pole, "ac", settings.ac) for core in cores.values()
-    )
+    tints = " ".join(_colour(system, pole, "ac") for pole in cores)
     name = run.id.removesuffix(".run")
-    for place, one in enumerate(lead):
+    for place, stretch in enumerate(lead):
         starts: list[tuple[str, str]] = []
         stops: list[tuple[str, str]] = []
         for core in cores.values():
-            mine = [place * len(core) // len(lead) for place in range(len(lead))]
-            within = core[mine[place]]
-            if place == 0 or mine[place - 1] != mine[place]:
-                starts.append((within.id, within.from_node))
-            if place + 1 == len(lead) or mine[place + 1] != mine[place]:
-                stops.append((within.id, within.to_node))
+            within = [n * len(core) // len(lead) for n in range(len(lead))]
+            here = core[within[place]]
+            if place == 0 or within[place - 1] != within[place]:
+                starts.append((here.id, here.from_node))
+            if place + 1 == len(lead) or within[place + 1] != within[place]:
+                stops.append((here.id, here.to_node))
+        ends = tuple(starts), tuple(stops)
         tag = name if len(lead) == 1 else f"{name}/{place + 1}"
         for numbered in _tags(tag, parallel):
-            yield _Piece(numbered, run, tint, one.length_m, one.from_node, one.to_node, (tuple(starts), tuple(stops)))
+            yield _PieceToCut(numbered, run, tints, stretch.length_m, stretch.from_node, stretch.to_node, ends)
+
+
+def _colour(system: System, pole: Pole, current: Literal["dc", "ac"]) -> str:
+    settings = system.settings
+    return colour(settings.rules, settings.negative, pole, current, settings.ac)
 
 
 def _tags(marker: str, parallel: int) -> list[str]:
@@ -174,4 +178,4 @@ def _cut_m(profile: Profile, length_m: float) -> float:
     """Length to cut, rounded up to 5 cm."""
     slack = profile.figures["slack"].value * length_m
     wanted = length_m + max(slack, profile.figures["slack-least"].value)
-    return round(math.ceil(wanted / ROUND_M - 1e-9) * ROUND_M, 6)
+    return round(math.ceil(wanted / ROUND_M - NOISE) * ROUND_M, 6)

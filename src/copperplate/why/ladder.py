@@ -11,24 +11,6 @@ from copperplate.model.results import Candidate, Design, DeviceResult, LoadResul
 from copperplate.units import number
 from copperplate.units import show as quantity
 
-GOVERNED = {
-    "stated": "stated in the plate",
-    "minimum": "governed by the least gauge",
-    "ampacity": "governed by ampacity",
-    "protection": "governed by its protection",
-    "drop": "governed by voltage drop",
-    "window": "governed by the device's voltage window",
-    "start": "governed by a motor's start",
-    "advice": "governed by the maker's advice",
-    "comparable": "governed by a comparable device",
-    "terminal": "governed by its terminals",
-    "stock": "governed by the shelf",
-    "shared budget": "governed by the budgets it shares",
-    "earth table": "governed by the table of earth conductors",
-    "lead": "the lead of the device",
-    "link": "a link of the bank",
-    "not sized": "not sized by this version",
-}
 RULES = {
     "minimum": "least gauge",
     "ampacity": "ampacity",
@@ -90,7 +72,7 @@ def _headline(design: Design, run: Run, result: RunResult, width: int) -> list[s
     guards = [_guard(design, design.system.devices[device]) for device in result.protected_by]
     if guards:
         left += f", {' and '.join(guards)}"
-    right = GOVERNED[result.governed_by]
+    right = result.set_by
     if len(left) + 2 + len(right) <= width:
         return [left + right.rjust(width - len(left))]
     return [*wrap(left, width, break_on_hyphens=False, subsequent_indent="  "), f"  {right}"]

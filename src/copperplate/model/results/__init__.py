@@ -4,10 +4,20 @@ from copperplate.model.results.design import Design
 from copperplate.model.results.lists import Cut, Fit, Material, Source
 from copperplate.model.results.network import Conversion, Demand, ElementDraw, Holding, Solution, Transfer
 from copperplate.model.results.protection import DeviceResult, Guard, Rating
-from copperplate.model.results.sizing import Binding, Candidate, ConductorResult, GovernedBy, Rung, RunResult, Verdict
+from copperplate.model.results.sizing import (
+    SET_BY,
+    Binding,
+    Candidate,
+    ConductorResult,
+    GovernedBy,
+    Rung,
+    RunResult,
+    Verdict,
+)
 from copperplate.model.results.supply import EnergyLine, EnergyResult, LoadResult, PathStep, SourceResult
 
 __all__ = [
+    "SET_BY",
     "Binding",
     "Candidate",
     "ConductorResult",

@@ -17,6 +17,23 @@ GovernedBy = Literal[
 """The closed list of binding reasons. "shared budget": a feeder larger than its own ladder asks because the
 budgets below it are cheapest to hold there; "window": the device's own voltage window; "start": the same window while
 a motor starts; "not sized": a run that this version does not size (the report says so)."""
+SET_BY: Mapping[str, str] = {
+    "minimum": "the rule's least gauge",
+    "ampacity": "ampacity",
+    "protection": "the rating of its device",
+    "drop": "voltage drop",
+    "window": "the voltage that the device works at",
+    "start": "the voltage that a motor needs to start",
+    "advice": "the maker's advice",
+    "comparable": "a comparable device",
+    "terminal": "the terminal",
+    "stock": "the stock",
+    "shared budget": "the budgets of the loads below it",
+    "earth table": "the table of earth conductors",
+    "lead": "the device's own lead",
+    "link": "the lead of its bank",
+}
+"""What sets a size, in the words of every output; a size that is stated, or a run that is not sized, has none."""
 
 
 Verdict = Literal["ok", "refused", "chosen", "not judged"]
@@ -104,6 +121,13 @@ class RunResult(Measured):
     """Sentences computed for the reader: "14 AWG would do if ...", "the clamp takes up to 16 mm²"."""
     spare_length_by: Binding | None = None
     spare_current_by: Binding | None = None
+
+    @property
+    def set_by(self) -> str:
+        """What set its size: "set by voltage drop", "stated by the plate, and checked"."""
+        if self.governed_by in SET_BY:
+            return f"set by {SET_BY[self.governed_by]}"
+        return "stated by the plate, and checked" if self.stated else "not sized here"
 
 
 @dataclass(frozen=True)
