@@ -89,7 +89,7 @@ def test_the_ladder_says_what_the_run_result_says(design: Design) -> None:
     result = design.runs["fridge.run"]
     text = ladder(design, "fridge.run", 100)
     assert text.splitlines()[0].startswith("fridge.run   12 AWG, on way block.1 (")
-    assert text.splitlines()[0].endswith("stated in the plate")
+    assert text.splitlines()[0].endswith("stated by the plate, and checked")
     assert f"{number(result.design_current.value)} A" in text
     assert "7 m        3.5 m out and back" in text
     for candidate in result.candidates:
