@@ -13,7 +13,7 @@ from pathlib import Path
 from copperplate import drawing, standards
 from copperplate.design import compile_plate
 from copperplate.findings import CODES, FAMILIES
-from copperplate.model import kinds
+from copperplate.model import Traced, kinds
 from copperplate.model.kinds import Attribute, Kind
 from copperplate.text import Source
 from copperplate.units import UNITS, number
@@ -206,6 +206,12 @@ def _findings() -> str:
 def _tables() -> str:
     statuses = [f"| {status} | {meaning} |" for status, meaning in standards.STATUSES.items()]
     profiles = [line for name in kinds.PROFILES for line in _profile(standards.profile(name))]
+    practice = {
+        key: figure
+        for rules in map(standards.profile, kinds.PROFILES)
+        for key, figure in rules.figures.items()
+        if key not in rules.constants()
+    }
     tables = [f"| `{t.name}` | {t.title} | {t.edition} | {t.status} |" for t in standards.tables()]
     return "\n".join(
         (
@@ -224,6 +230,12 @@ def _tables() -> str:
             "## Profiles\n",
             "A profile is one word after `rules`. Nothing is taken from two rules for one thing at once.\n",
             *profiles,
+            "### Common practice\n",
+            "What every profile takes where its own file says nothing.\n",
+            "| figure | value | source | status |",
+            "|---|---|---|---|",
+            *_figures(practice),
+            "",
             "## Families of devices\n",
             f"A family that the plate does not name is the first of {_taken()} that has a rating for the current, "
             "whose DC voltage covers the highest of the circuit and that breaks the fault current where it is known. A "
@@ -244,10 +256,6 @@ def _tables() -> str:
 
 
 def _profile(rules: standards.Profile) -> list[str]:
-    figures = [
-        f"| {f.quantity} ({name}) | {f.value:g} {f.unit}".rstrip() + f" | {f.source} | {f.status} |"
-        for name, f in rules.constants().items()
-    ]
     return [
         f"### {rules.id}: {rules.title}\n",
         f"{rules.edition}. {rules.counting}\n",
@@ -255,8 +263,15 @@ def _profile(rules: standards.Profile) -> list[str]:
         "",
         "| figure | value | source | status |",
         "|---|---|---|---|",
-        *figures,
+        *_figures(rules.constants()),
         "",
+    ]
+
+
+def _figures(constants: Mapping[str, Traced]) -> list[str]:
+    return [
+        f"| {f.quantity} ({name}) | {f.value:g} {f.unit}".rstrip() + f" | {f.source} | {f.status} |"
+        for name, f in constants.items()
     ]
 
 

@@ -10,9 +10,7 @@ from copperplate.model import Converter, Part, Settings, Solar
 from copperplate.resolve.addresses import node_id, part_of
 from copperplate.resolve.circuits import Circuits, Terminals, way_legs
 from copperplate.resolve.wires import Wire, Wiring
-
-CLASSES_V = (6.0, 12.0, 24.0, 32.0, 36.0, 48.0, 60.0, 72.0, 96.0)
-"""Nominal voltages of batteries: a 12.8 V battery is one of the 12 V class. Common practice, no source."""
+from copperplate.standards.batteries import nominal_voltages
 
 
 def find_zones(circuits: Circuits, wiring: Wiring, settings: Settings, findings: list[Finding]) -> None:
@@ -57,7 +55,7 @@ def _nominal(source: Terminals, settings: Settings) -> float:
         return settings.nominal_v
     if source.part.roles.mains or isinstance(source.part, Solar | Converter):
         return volts
-    for nominal in (settings.nominal_v, *CLASSES_V):
+    for nominal in (settings.nominal_v, *nominal_voltages()):
         if 0.85 <= volts / nominal <= 1.25:
             return nominal
     return volts

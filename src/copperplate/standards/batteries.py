@@ -43,6 +43,11 @@ def chemistry_of(battery: Battery) -> Chemistry:
     return chemistry(battery.chemistry or DEFAULT_CHEMISTRY, battery.voltage_v or DEFAULT_V)
 
 
+def nominal_voltages() -> tuple[float, ...]:
+    """The nominal voltages that batteries have, ascending."""
+    return tuple(float(row["nominal_v"]) for row in table("batteries/nominal").records)
+
+
 @cache
 def chemistry(name: str, nominal_v: float = 12.0) -> Chemistry:
     """Figures of chemistry `name` for one battery of `nominal_v`; KeyError for an unknown name.
