@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -77,6 +78,28 @@ def test_a_plate_makes_what_build_writes_and_check_says() -> None:
     assert run("check", "camper/camper.plate", cwd=EXAMPLES).stdout.endswith(
         make(texts, "camper.plate", folder="camper/").closing + "\n"
     )
+
+
+def test_it_makes_the_same_from_an_archive(tmp_path: Path) -> None:
+    """Grammar, tables and styles are read as resources of the package, wherever it lies; no file of it is opened."""
+    root = EXAMPLES.parent
+    with zipfile.ZipFile(tmp_path / "package.zip", "w") as archive:
+        for folder, inside in (
+            (root / "src" / "copperplate", "copperplate"),
+            (root / "grammar", "copperplate/grammar"),
+        ):
+            for path in folder.rglob("*"):
+                if path.is_file() and path.suffix != ".pyc":
+                    archive.write(path, f"{inside}/{path.relative_to(folder)}")
+    script = SCRIPT + "import copperplate\nassert copperplate.__file__.startswith(sys.path[0]), copperplate.__file__\n"
+    path = str(tmp_path / "package.zip")
+    done = subprocess.run(
+        [sys.executable, "-c", f"import sys; sys.path.insert(0, {path!r})\n{script}"],
+        input=(EXAMPLES / "launch" / "launch.plate").read_bytes(), capture_output=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr.decode()
+    pack = {path.name: path.stat().st_size for path in (EXAMPLES / "launch" / "pack").iterdir()}
+    assert json.loads(done.stdout)["files"] == pack
 
 
 def test_a_plate_with_errors_makes_findings_and_no_files(tmp_path: Path) -> None:

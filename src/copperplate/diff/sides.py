@@ -10,7 +10,7 @@ from copperplate import schema
 from copperplate.findings import Finding
 from copperplate.findings.as_json import finding_json
 from copperplate.model.results import Design
-from copperplate.text import plain
+from copperplate.text import json_value
 
 EMPTY = "CP119"
 """An empty plate: the side of a plate that is new, or gone, and nothing to complain of."""
@@ -23,5 +23,5 @@ def as_json(design: Design | None, findings: Sequence[Finding]) -> dict[str, Any
         findings = ()
     if design is None:
         return {"format": schema.FORMAT, "system": {}, "findings": [finding_json(finding) for finding in findings]}
-    side: dict[str, Any] = plain(schema.to_json(replace(design, findings=tuple(findings))))
+    side: dict[str, Any] = json_value(schema.to_json(replace(design, findings=tuple(findings))))
     return side

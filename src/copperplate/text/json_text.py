@@ -11,14 +11,14 @@ DIGITS = 12
 """Significant digits of a number that is no whole one."""
 
 
-def plain(value: Any) -> Any:
+def json_value(value: Any) -> Any:
     """`value` as JSON holds it: numbers to twelve digits, null for an infinity or not-a-number, lists for tuples."""
     if isinstance(value, float):
         return float(f"{value:.{DIGITS}g}") if math.isfinite(value) else None
     if isinstance(value, dict):
-        return {key: plain(item) for key, item in value.items()}
+        return {key: json_value(item) for key, item in value.items()}
     if isinstance(value, (list, tuple)):
-        return [plain(item) for item in value]
+        return [json_value(item) for item in value]
     return value
 
 
@@ -26,8 +26,8 @@ def json_text(value: Any, a_fact_a_line: bool = False) -> str:
     """The text of `value`, indented, ending with a line break. `a_fact_a_line`: only down to the keys of the items of
     the top lists. What lies deeper stays on its line then, but a list of objects gives each its own."""
     if a_fact_a_line:
-        return _facts(plain(value), 0) + "\n"
-    return json.dumps(plain(value), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+        return _facts(json_value(value), 0) + "\n"
+    return json.dumps(json_value(value), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
 def _facts(value: Any, depth: int) -> str:
