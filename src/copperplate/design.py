@@ -17,8 +17,7 @@ from copperplate.levels import Levels, raised
 from copperplate.mending import agreeing, without_followers
 from copperplate.model.graph import graph
 from copperplate.model.links import Link, links
-from copperplate.model.results import ConductorResult, Demand, Design, RunResult, Solution
-from copperplate.model.results import Source as PublishedSource
+from copperplate.model.results import ConductorResult, Demand, Design, PublishedSource, RunResult, Solution
 from copperplate.model.system import System
 from copperplate.model.trace import Assumption
 from copperplate.standards import Profile

@@ -46,10 +46,10 @@ from copperplate.model.results import (
     LoadResult,
     Material,
     PathStep,
+    PublishedSource,
     Rating,
     Rung,
     RunResult,
-    Source,
     SourceResult,
 )
 from copperplate.text import Source as Text
@@ -764,8 +764,8 @@ def design(
             Assumption("main", "no return impedance is counted in a fault, the larger current of two readings"),
         ),
         sources_used=(
-            Source("Invented code of wiring", "2026", "table 5", "verified"),
-            Source("ISO 8820-3", "2015", "5.2", "from memory"),
+            PublishedSource("Invented code of wiring", "2026", "table 5", "verified"),
+            PublishedSource("ISO 8820-3", "2015", "5.2", "from memory"),
         ),
         constants={
             "device_factor": trace(1.25, "", "continuous factor", source="Invented rule 3"),

@@ -8,7 +8,7 @@ from copperplate.audit.banks import batteries_by_zone
 from copperplate.audit.bridges import Behind, bridges, consumer_alone
 from copperplate.audit.consumers import full_a
 from copperplate.audit.incidence import Incidence, incidence
-from copperplate.audit.reach import LINES, pushed_a
+from copperplate.audit.reach import LINES
 from copperplate.findings import Finding, make
 from copperplate.model import Battery, Part, Solar
 from copperplate.model.graph import Graph, graph
@@ -90,7 +90,7 @@ def _branch(design: Design, net: Graph, edge: str, behind: Behind) -> Iterator[F
         whole = full_a(design, net, parts[behind.consumer])
         made_for = whole * (factor if behind.continuous else 1.0)
     elif behind.pushing == 1 and not behind.consumers:
-        whole = pushed_a(parts[behind.pusher])
+        whole = parts[behind.pusher].pushes_a
         # NEC 690.8: between an array and its controller the factors of the source hold for conductors as well.
         by_source = isinstance(parts[behind.pusher], Solar) or profile(design.profile).conductor_factor.value > 1.0
         made_for = whole * (_source_factor(design, parts[behind.pusher]) if by_source else 1.0)
@@ -118,7 +118,7 @@ def _device(design: Design, net: Graph, name: str, behind: Behind) -> Iterator[F
         needed = max(needed, _needed_a(design, behind, result.current_a, factor, by_plate=True))
     elif behind.pushing == 1 and not behind.consumers:
         source = parts[behind.pusher]
-        needed = max(needed, pushed_a(source) * _source_factor(design, source))
+        needed = max(needed, source.pushes_a * _source_factor(design, source))
     rating = result.rating.rating_a
     if not _carries(result.rating.needs_a.value, needed):
         yield make("CP595", name, needed=needed, needs_taken=result.rating.needs_a.value)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from copperplate.audit.ratings import rating_a
-from copperplate.audit.reach import LINES, Reach, Way, feeding, pushing, reach, supplying, ungrounded, ways
+from copperplate.audit.reach import LINES, SourceTree, Way, feeding, pushing, reach, supplying, ungrounded, ways
 from copperplate.audit.returns import check_returns
 from copperplate.audit.wires import ampacity_a, loaded_together
 from copperplate.findings import Finding, make
@@ -78,7 +78,7 @@ def _pushed(design: Design, at: dict[str, list[Way]], carried: dict[str, float |
     return found
 
 
-def _small(design: Design, trees: list[Reach]) -> list[Finding]:
+def _small(design: Design, trees: list[SourceTree]) -> list[Finding]:
     """The largest device before a small conductor, where the rules set one whatever its ampacity (NEC 240.4(D))."""
     rules, system, found = profile(design.profile), design.system, []
     lines = ways(system, LINES)
@@ -144,7 +144,7 @@ def onward(design: Design, at: dict[str, list[Way]], conductor: str, start: str)
 
 
 def _bare(
-    design: Design, at: dict[str, list[Way]], tree: Reach, conductor: str, carried: dict[str, float | None]
+    design: Design, at: dict[str, list[Way]], tree: SourceTree, conductor: str, carried: dict[str, float | None]
 ) -> list[Finding]:
     """A conductor that a source reaches without a device: one must follow within the profile's distance, and where
     several do, it carries what they let pass together."""
@@ -167,7 +167,7 @@ def _bare(
     return []
 
 
-def short(design: Design, at: dict[str, list[Way]], trees: list[Reach], conductor: str, limit: float) -> bool:
+def short(design: Design, at: dict[str, list[Way]], trees: list[SourceTree], conductor: str, limit: float) -> bool:
     """Whether a conductor may rely on the device at its far end: it begins at a bar and reaches that device within
     the profile's distance without branching, and carries that device's rating."""
     system = design.system

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from copperplate.audit.mains import Mains, Place, mains, places
+from copperplate.audit.mains import AcSupply, Approach, approaches, mains
 from copperplate.audit.reach import LINES
 from copperplate.audit.reported import reported
 from copperplate.findings import Finding, make
@@ -38,13 +38,13 @@ def check_loops(design: Design) -> Iterator[Finding]:
     worst: dict[str, _Worst] = {}
     whole: set[str] = set()
     for supply, starts in mains(design):
-        cold = places(design, starts, hot=False)
+        cold = approaches(design, starts, hot=False)
         for name, device in system.devices.items():
             at = [cold[node].ohm for leg in device.legs for node in leg if node in cold]
-            amperes = supply.largest(min(at), _lines(design, device, supply)) if at else 0.0
+            amperes = supply.largest_a(min(at), _lines(design, device, supply)) if at else 0.0
             if amperes > worst.setdefault(name, _Worst()).largest_a:
                 worst[name].largest_a, worst[name].by = amperes, supply.part.id
-        _ends(design, supply, places(design, starts, hot=True), worst, whole)
+        _ends(design, supply, approaches(design, starts, hot=True), worst, whole)
         yield from _own_inlet(design, supply, cold)
         if isinstance(supply.part, Shore) and not supply.part.fault_current_a and not _unknown(design, supply):
             yield make("CP596", supply.part.id, unknown=True)
@@ -54,12 +54,12 @@ def check_loops(design: Design) -> Iterator[Finding]:
             yield from _opening(design, name, result, worst[name], name not in whole)
 
 
-def _unknown(design: Design, supply: Mains) -> bool:
+def _unknown(design: Design, supply: AcSupply) -> bool:
     """Whether it is reported that the fault current of a supply is not known."""
     return supply.part.id in reported(design, "CP713")
 
 
-def _lines(design: Design, device: Device, supply: Mains) -> int:
+def _lines(design: Design, device: Device, supply: AcSupply) -> int:
     """Lines of a split supply between which a short at a device may lie."""
     system = design.system
     if device.panel:
@@ -69,34 +69,38 @@ def _lines(design: Design, device: Device, supply: Mains) -> int:
     return 2 if supply.split and {"l1", "l2"} <= poles else 1
 
 
-def _ends(design: Design, supply: Mains, hot: dict[str, Place], worst: dict[str, _Worst], whole: set[str]) -> None:
+def _ends(
+    design: Design, supply: AcSupply, hot: dict[str, Approach], worst: dict[str, _Worst], whole: set[str]
+) -> None:
     """Every end of a conductor, as the device last passed sees it. `whole` gathers the devices of which a supply that
     tells nothing leaves nothing to say."""
     system = design.system
-    for node, place in hot.items():
-        if not place.conductor or not place.device or place.device not in design.devices:
+    for node, approach in hot.items():
+        if not approach.conductor or not approach.device or approach.device not in design.devices:
             continue
-        poles = {system.conductors[c].pole for c in system.runs[system.conductors[place.conductor].run].conductor_ids}
+        poles = {
+            system.conductors[c].pole for c in system.runs[system.conductors[approach.conductor].run].conductor_ids
+        }
         lines = 2 if supply.split and {"l1", "l2"} <= poles and "n" not in poles else 1
-        short, earth = (supply.smallest(place.ohm, place.metres, n) for n in (lines, 1))
-        least = worst[place.device]
+        short, earth = (supply.smallest_a(approach.ohm, approach.metres, n) for n in (lines, 1))
+        least = worst[approach.device]
         least.short_a, least.earth_a = min(least.short_a, short), min(least.earth_a, earth)
         part = system.parts.get(system.nodes[node].part)
         rules = profile(design.profile)
         allowed = lasting = rules.figures["disconnection"].value
         if part is not None and part.roles.consumes and not part.roles.mains:
             allowed = rules.disconnection(supply.volts).value
-        by_short = _verdict(design, place.device, short, lasting, supply)
-        by_earth = _verdict(design, place.device, earth, allowed, supply)
-        if earth >= fuses.at_once("residual").times * place.residual_a / NEAR:
+        by_short = _verdict(design, approach.device, short, lasting, supply)
+        by_earth = _verdict(design, approach.device, earth, allowed, supply)
+        if earth >= fuses.at_once("residual").times * approach.residual_a / NEAR:
             by_earth = "opens"
         if supply.silent and _unknown(design, supply):
-            whole.add(place.device)
+            whole.add(approach.device)
         least.short = min(least.short, by_short, key=VERDICTS.index)
         least.earth = min(least.earth, by_earth, key=VERDICTS.index)
 
 
-def _verdict(design: Design, device: str, amperes: float, allowed_s: float, supply: Mains) -> str:
+def _verdict(design: Design, device: str, amperes: float, allowed_s: float, supply: AcSupply) -> str:
     """What a current does to a device in the time allowed; nothing is proven where the loop outside is not told."""
     built, rating = design.system.devices[device], design.devices[device].rating
     rated = rating.rating_a or math.inf
@@ -153,7 +157,7 @@ def _named(design: Design, name: str, codes: tuple[str, ...]) -> bool:
     return False
 
 
-def _own_inlet(design: Design, supply: Mains, reached: dict[str, Place]) -> Iterator[Finding]:
+def _own_inlet(design: Design, supply: AcSupply, reached: dict[str, Approach]) -> Iterator[Finding]:
     """An inverter whose output comes back to its inlet, with nothing in that run which could keep it off."""
     system, name = design.system, supply.part.id
     inlets = [f"{name}.ac-in.{pole}" for pole in sorted(LINES)]

@@ -14,10 +14,11 @@ from copperplate.standards import profile
 
 
 @dataclass(frozen=True)
-class Mains:
+class AcSupply:
     """An AC supply: volts from line to neutral, whether it has two lines, what it drives into a short at its own
-    terminals at most and for long (None: as its loop allows), and ohms of the loop outside. `sure`: whether the plate
-    tells that loop; `silent`: whether it tells nothing of it."""
+    terminals at most and for long (None: as its loop allows), and ohms of the loop outside. `constant`: it drives no
+    less through a longer loop. `sure`: whether the plate states the loop outside; `silent`: whether it says nothing
+    of it."""
 
     part: Part
     volts: float
@@ -31,14 +32,14 @@ class Mains:
     figures: Mapping[str, Traced]
     """Those of the rule profile."""
 
-    def largest(self, ohm: float, lines: int) -> float:
+    def largest_a(self, ohm: float, lines: int) -> float:
         """Amperes of a short behind so many ohms of line and as many of return, its own impedance at right angles."""
         volts = self.figures["fault-voltage-highest"].value * self.volts * lines
         if self.constant:
             return min(self.most_a, volts / (2 * ohm)) if ohm > 0.0 else self.most_a
         return volts / abs(complex(2 * ohm, volts / self.most_a))
 
-    def smallest(self, ohm: float, metres: float, lines: int) -> float:
+    def smallest_a(self, ohm: float, metres: float, lines: int) -> float:
         """Amperes of a short at the end of hot copper, line and return side by side."""
         volts = self.figures["fault-voltage-lowest"].value * self.volts * lines
         copper = abs(complex(2 * ohm, 2 * metres * self.figures["cable-reactance"].value))
@@ -48,7 +49,7 @@ class Mains:
 
 
 @dataclass(frozen=True)
-class Place:
+class Approach:
     """A node as the current reaches it: ohms and metres of one conductor, the conductor or device it comes by, the
     protective device last passed, and the most sensitive residual-current device of the way."""
 
@@ -59,7 +60,7 @@ class Place:
     residual_a: float = float("inf")
 
 
-def mains(design: Design) -> Iterator[tuple[Mains, list[str]]]:
+def mains(design: Design) -> Iterator[tuple[AcSupply, list[str]]]:
     """Each AC supply that is wired, with its line terminals."""
     system = design.system
     for part in system.of(Shore, Generator, Inverter):
@@ -75,7 +76,7 @@ def mains(design: Design) -> Iterator[tuple[Mains, list[str]]]:
             yield supply, [node.id for node in lines]
 
 
-def _supply(design: Design, part: Part, volts: float, split: bool) -> Mains | None:
+def _supply(design: Design, part: Part, volts: float, split: bool) -> AcSupply | None:
     """None where the plate gives no figure of it."""
     figures = profile(design.profile).figures
     high = figures["fault-voltage-highest"].value
@@ -84,7 +85,7 @@ def _supply(design: Design, part: Part, volts: float, split: bool) -> Mains | No
         loop_ohm = part.earth_loop_ohm or (high * volts / stated_a if stated_a else figures["shore-loop"].value)
         sure, silent = bool(part.earth_loop_ohm), not stated_a and not part.earth_loop_ohm
         most = stated_a or figures["shore-fault"].value
-        return Mains(part, volts, split, most, False, None, loop_ohm, sure, silent, figures)
+        return AcSupply(part, volts, split, most, False, None, loop_ohm, sure, silent, figures)
     powers = [part.power_w / volts / lines for lines in ({1, 2} if split else {1}) if part.power_w]
     rated = [amperes for amperes in (part.current_a, *powers) if amperes]
     if not rated and not stated_a:
@@ -99,10 +100,10 @@ def _supply(design: Design, part: Part, volts: float, split: bool) -> Mains | No
         given_a = high * most / (reactance or figures["subtransient"].value)
     limited = part.roles.limited or part.self_limiting
     given_a = stated_a or given_a
-    return Mains(part, volts, split, given_a, limited, min(least, given_a), 0.0, True, False, figures)
+    return AcSupply(part, volts, split, given_a, limited, min(least, given_a), 0.0, True, False, figures)
 
 
-def places(design: Design, starts: list[str], hot: bool) -> dict[str, Place]:
+def approaches(design: Design, starts: list[str], hot: bool) -> dict[str, Approach]:
     """Every node that a supply reaches, by its way of least ohms: ways are relaxed until none gives less (R. Bellman,
     1958). Never back through a switch, nor from the outlet of an inverter to its inlet."""
     system, cold_c = design.system, profile(design.profile).figures["fault-copper"].value
@@ -124,7 +125,7 @@ def places(design: Design, starts: list[str], hot: bool) -> dict[str, Place]:
                     at.setdefault(b, []).append((a, device.resistance_ohm, 0.0, "", device.id))
     for inlet, outlet in handed_through(system):
         at.setdefault(inlet, []).append((outlet, 0.0, 0.0, "", ""))
-    reached = dict.fromkeys(starts, Place())
+    reached = dict.fromkeys(starts, Approach())
     waiting = deque(starts)
     while waiting:
         here = waiting.popleft()
@@ -132,7 +133,7 @@ def places(design: Design, starts: list[str], hot: bool) -> dict[str, Place]:
             before, passed = reached[here], system.devices.get(device_id)
             if other in reached and before.ohm + ohm >= reached[other].ohm - 1e-15:
                 continue
-            reached[other] = Place(
+            reached[other] = Approach(
                 before.ohm + ohm,
                 before.metres + metres,
                 conductor_id,

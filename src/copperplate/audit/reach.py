@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import lru_cache
 
-from copperplate.model import Alternator, Battery, Inverter, Part, Solar, System
+from copperplate.model import Alternator, Battery, Inverter, System
 
 
 @dataclass
-class Reach:
+class SourceTree:
     """A breadth-first tree from one source's terminal. By conductor: the node that it is entered by, and the device
     last passed before it ("" for none). By node: its parent edge, metres since the source or the last device, and
     metres since the last bar."""
@@ -103,18 +103,11 @@ def pushing(system: System) -> list[tuple[str, str, float]]:
         port = "" if isinstance(part, Inverter) else part.roles.gives_at
         if node.port.rpartition(".")[0] != port:
             continue
-        found.append((part.id, node.id, pushed_a(part)))
+        found.append((part.id, node.id, part.pushes_a))
     return found
 
 
-def pushed_a(part: Part) -> float:
-    """What a source pushes at its rating: an array its short-circuit current by string."""
-    if isinstance(part, Solar):
-        return (part.isc_a or part.imp_a or 0.0) * part.parallel
-    return (part.charges_a if isinstance(part, Inverter) else part.current_a) or 0.0
-
-
-def reach(system: System, at: dict[str, list[Way]], source: str, start: str) -> Reach:
+def reach(system: System, at: dict[str, list[Way]], source: str, start: str) -> SourceTree:
     """The tree from one source. Bars are the terminals of parts (a way's terminal lies behind its device) and nodes
     where three ways meet."""
     behind_ways = {b for device in system.devices.values() if device.panel for _, b in device.legs}
@@ -122,7 +115,7 @@ def reach(system: System, at: dict[str, list[Way]], source: str, start: str) -> 
     def bar(node: str) -> bool:
         return len(at[node]) >= 3 or (bool(system.nodes[node].part) and node not in behind_ways)
 
-    found = Reach(source)
+    found = SourceTree(source)
     found.behind[start], found.since_m[start], found.bar_m[start] = "", 0.0, 0.0
     front = [start]
     for node in front:

@@ -15,7 +15,7 @@ from typing import Any, Literal
 
 from copperplate.model import Size, Traced
 from copperplate.model.folders import file_of
-from copperplate.model.results import Source
+from copperplate.model.results import PublishedSource
 from copperplate.standards import ampacity, factors, fuses, judged
 from copperplate.standards.conductors import area_mm2, series_sizes, size_from
 from copperplate.standards.figures import FIGURES
@@ -215,14 +215,14 @@ class Profile:
         """A family of devices with the ratings that hold under this profile (breakers differ)."""
         return fuses.family(name, self.sheet["breaker"])
 
-    def published(self, source: str, status: str) -> Source:
+    def published(self, source: str, status: str) -> PublishedSource:
         """The publication that a source line names, with the clause and without the row or the words behind it, so
         that the rows of one table are one source; `status` is carried on. What names no document is practice."""
         clause = re.split(r"[,;:] ", source, maxsplit=1)[0]
         for beginning, document in self.sheet["publications"].items():
             if source.startswith(beginning):
-                return Source(document["title"], document["edition"], clause, status)
-        return Source("Practice of the trade, no published source", "", clause, status)
+                return PublishedSource(document["title"], document["edition"], clause, status)
+        return PublishedSource("Practice of the trade, no published source", "", clause, status)
 
 
 @cache

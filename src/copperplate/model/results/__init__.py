@@ -1,7 +1,7 @@
 """What the computing rooms hand on, and the finished design. Frozen; SI floats with the unit in the name."""
 
 from copperplate.model.results.design import Design
-from copperplate.model.results.lists import Cut, Fit, Material, Source
+from copperplate.model.results.lists import Cut, Fit, Material, PublishedSource
 from copperplate.model.results.network import Conversion, Demand, ElementDraw, Holding, Solution, Transfer
 from copperplate.model.results.protection import DeviceResult, Guard, Rating
 from copperplate.model.results.sizing import (
@@ -36,11 +36,11 @@ __all__ = [
     "LoadResult",
     "Material",
     "PathStep",
+    "PublishedSource",
     "Rating",
     "RunResult",
     "Rung",
     "Solution",
-    "Source",
     "SourceResult",
     "Transfer",
     "Verdict",

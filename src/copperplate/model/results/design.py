@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from copperplate.findings import Finding
 from copperplate.model.links import Link
-from copperplate.model.results.lists import Cut, Fit, Material, Source
+from copperplate.model.results.lists import Cut, Fit, Material, PublishedSource
 from copperplate.model.results.network import ElementDraw, Holding
 from copperplate.model.results.protection import DeviceResult
 from copperplate.model.results.sizing import ConductorResult, RunResult
@@ -41,7 +41,7 @@ class Design:
     cuts: tuple[Cut, ...]
     fits: tuple[Fit, ...]
     assumptions: tuple[Assumption, ...]
-    sources_used: tuple[Source, ...]
+    sources_used: tuple[PublishedSource, ...]
     constants: Mapping[str, Traced]
     """Every constant of the rule profile used."""
     findings: tuple[Finding, ...]

@@ -52,7 +52,7 @@ class Fit:
 
 
 @dataclass(frozen=True)
-class Source:
+class PublishedSource:
     """A published source that this design used."""
 
     title: str
