@@ -297,3 +297,25 @@ def test_iec_protective_conductors_by_the_line(line, earth):
     """IEC 60364-5-54 Table 54.2 (from memory): S to 16 mm², 16 mm² to 35 mm², S/2 above."""
     assert IEC.earth_size(100, "mm2", "ac", mm2(line))[0] == mm2(earth)
     assert IEC.earth_size(100, "mm2", "ac") is None
+
+
+@pytest.mark.parametrize("rules", [NEC, IEC], ids=("nec", "iec-60364"))
+def test_times_and_factors_of_faults(rules):
+    """IEC 60364-4-41 411.3.2.3 (5 s, from memory) and Table 41.1 (TN); IEC 60909-0:2016 Table 1 at +10 % (from memory);
+    the NEC asks in 250.4(A)(5) for a path that opens the device and gives no time, so that they are practice there."""
+    assert rules.figures["disconnection"].value == 5
+    assert [rules.disconnection(volts).value for volts in (120, 230, 240, 277, 400)] == [0.8, 0.4, 0.4, 0.2, 0.2]
+    assert (rules.figures["fault-voltage-highest"].value, rules.figures["fault-voltage-lowest"].value) == (1.1, 0.9)
+    times = [rules.figures["disconnection"], rules.disconnection(120)]
+    if rules is NEC:
+        assert all(time.source.startswith("NEC 250.4(A)(5)") and time.status == "practice" for time in times)
+    else:
+        assert [time.cited for time in times] == ["IEC 60364-4-41 411.3.2.3, from memory", "IEC 60364-4-41 Table 41.1"]
+
+
+def test_figures_that_devices_and_outlets_are_held_to():
+    """IEC 60364-4-41 411.3.3: 30 mA; gG fuses stand apart from a ratio of 1.6 (IEC 60269-2); NEC 220.14(I): 180 VA an
+    outlet; IEC 60898-1 5.3.4.1: 1500 A at least (from memory); NEC Table 690.7(A) ends at -40 °C."""
+    wanted = {"residual": 0.03, "selectivity": 1.6, "outlet": 180, "breaker-breaks": 1500, "coldest": -40}
+    for rules in (NEC, IEC):
+        assert {name: rules.figures[name].value for name in wanted} == wanted

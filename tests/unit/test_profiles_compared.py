@@ -81,3 +81,29 @@ def test_the_first_line_says_which_rules(tmp_path: Path) -> None:
     lines = [line for line in done.stdout.splitlines() if line.startswith("~")]
     assert lines[0].split() == ["~", "system", "rules", "cfr-183", "->", "nec"]
     assert any("lamp.run" in line and "mm²" in line for line in lines)
+
+
+SHORE = """system "Shore"
+  nominal 12 V
+  rules {rules}
+  conductors mm2
+  ac 230 V
+shore inlet "Shore inlet" 230 V, 16 A, fault-current 3 kA, earth-loop 0.4 ohm, bonds-neutral
+panel mains "Consumer unit" ac, breaker, ways 2
+load heater "Heater" ac, 1000 W
+inlet -///- 2 m -- [main: breaker 16 A, curve c, breaks 6 kA] -- mains
+mains.1 -///- 40 m, 1.5 mm2 -- [guard: breaker 10 A, curve d, breaks 6 kA] -- heater
+"""
+CITED = {
+    "cfr-183": "IEC 60364-4-41 411.3.2, taken as practice",
+    "iso-13297": "IEC 60364-4-41 411.3.2, taken as practice",
+    "nec": "NEC 250.4(A)(5), 250.122, which give no time",
+    "iec-60364": "IEC 60364-4-41 411.3.2, with figures",
+}
+
+
+@pytest.mark.parametrize("rules", PROFILES)
+def test_an_earth_fault_is_cited_by_the_rules_of_the_plate(rules: str) -> None:
+    _, findings = compile_plate(Source("shore.plate", SHORE.format(rules=rules)), lambda name: None)
+    (earth,) = [f for f in findings if f.code == "CP716"]
+    assert earth.rule.startswith(CITED[rules])

@@ -276,3 +276,17 @@ def test_the_rows_of_one_table_are_one_source():
     lines = [boats.ampacity(Size(gauge, "AWG"), 105) for gauge in ("16", "10", "2/0")]
     assert len({boats.published(line.source, line.status) for line in lines}) == 1
     assert boats.published(lines[0].source, "verified").clause == "33 CFR 183.425 Table 5"
+
+
+BODIES = {"cfr-183": ("33 CFR", "46 CFR", "NEC"), "nec": ("NEC",), "iso-13297": ("ISO",), "iec-60364": ("IEC",)}
+"""Whose rules a profile cites as its own; the boats' law leaves much to the building code."""
+
+
+@pytest.mark.parametrize("name", PROFILES)
+def test_a_profile_cites_the_rules_of_others_as_practice_only(name):
+    rules = profile(name)
+    cited = [*rules.clauses.values(), *(rules.disconnection(volts).source for volts in (120, 230, 400))]
+    cited += [figure.source for figure in rules.constants().values() if figure.status != "practice"]
+    strange = [source for source in cited if not source.startswith(BODIES[name]) and "practice" not in source]
+    # Figures of devices by their own standard, whoever applies it.
+    assert all(source.startswith("IEC 60898-1") or source.startswith("IEC 60909-0") for source in strange), strange
