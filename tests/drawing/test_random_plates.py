@@ -16,7 +16,7 @@ from drawn_plates import random_plate
 from svgcheck import Rect, places, set_faults
 
 from copperplate.drawing import Sheet, sheets
-from copperplate.model import System
+from copperplate.model import Battery, Bus, Converter, Load, Panel, System
 
 SEEDS = range(1, 201)
 Places = dict[tuple[str, str, str], list[Rect]]
@@ -66,12 +66,12 @@ def test_the_random_systems_hold_all_that_is_to_be_drawn() -> None:
 
 def features(system: System) -> set[str]:
     """What a system holds, read from its parts and wiring and not from how it was made."""
-    of = system.of_kind
-    settings, batteries, runs = system.settings, of("battery"), system.runs.values()
-    buses, panels = of("bus"), [part for part in of("panel") if not part.get("ac")]
-    banks = [(part.get("series", 1), part.get("parallel", 1)) for part in batteries]
+    of = system.of
+    settings, batteries, runs = system.settings, of(Battery), system.runs.values()
+    buses, panels = of(Bus), [part for part in of(Panel) if not part.ac]
+    banks = [(part.series, part.parallel) for part in batteries]
     zones = {node.part: node.nominal_v for node in system.nodes.values()}
-    loads = [part for part in of("load") if not part.get("ac")]
+    loads = [part for part in of(Load) if not part.ac]
     meeting = Counter(end for run in runs for end in (run.from_end, run.to_end) if run.role == "run")
     ends = Counter(node for c in system.conductors.values() for node in (c.from_node, c.to_node) if c.pole == "pos")
     kinds = {part.kind for part in system.parts.values()}
@@ -88,7 +88,7 @@ def features(system: System) -> set[str]:
         "three and more buses": len(buses) >= 3,
         "a bus of another voltage": any(zones.get(bus.id, 0) != settings.nominal_v for bus in buses if bus.id in zones),
         "a panel of another voltage": any(zones.get(part.id) != settings.nominal_v for part in panels),
-        "a converter of 24 to 12 V": any((c.get("in_v"), c.get("out_v")) == (24, 12) for c in of("converter")),
+        "a converter of 24 to 12 V": any((c.in_v, c.out_v) == (24, 12) for c in of(Converter)),
         "no panel": not panels,
         "two panels": len(panels) == 2,
         "three and more panels": len(panels) >= 3,

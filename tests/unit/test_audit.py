@@ -17,6 +17,7 @@ from copperplate.audit.plain import inverse
 from copperplate.design import _by_node, _conductors
 from copperplate.findings import recheck as rows
 from copperplate.findings.entry import alternatives, slots
+from copperplate.model import Load
 from copperplate.model.results import Design, DeviceResult, RunResult
 from copperplate.standards import OutsideTable, conductors, profile
 
@@ -226,9 +227,9 @@ def test_a_longer_way_to_the_main_device_is_caught(design):
 
 
 def test_a_larger_load_is_caught(design):
-    for part in design.system.of_kind("load"):
-        key = next(k for k in ("current_a", "power_w") if part.get(k))
-        more = replace(part, **{key: part.get(key) * 1.2})
+    for part in design.system.of(Load):
+        key = next(k for k in ("current_a", "power_w") if getattr(part, k))
+        more = replace(part, **{key: getattr(part, key) * 1.2})
         system = replace(design.system, parts={**design.system.parts, part.id: more})
         assert {f.code for f in recheck(replace(design, system=system))} & {"CP590", "CP594"}, part.id
 

@@ -20,6 +20,7 @@ from hypothesis import strategies as st
 sys.path.append(str(Path(__file__).parents[1]))
 from copperplate.design import compile_plate
 from copperplate.findings import Finding
+from copperplate.model import parts
 from copperplate.model.results import Design
 from copperplate.text import Source
 from random_plates import Kind, Load, Panel, Plate, Route, plate
@@ -122,7 +123,7 @@ def test_loads_take_what_they_are(kind: Kind) -> None:
         island = islands(design)
         for case in design.system.cases:
             amperes = leaving(design, case.id)
-            for load in design.system.of_kind("load"):
+            for load in design.system.of(parts.Load):
                 pos, neg = at.get((load.id, "pos")), at.get((load.id, "neg"))
                 tapped = pos is not None and sum(c.from_node == pos for c in design.system.conductors.values())
                 if pos is None or neg is None or tapped or island[pos] != pos:

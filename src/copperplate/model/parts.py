@@ -201,11 +201,6 @@ class Part(Measured):
         rows = ((row, getattr(self, name)) for name, row in rows_of(type(self)))
         return {row.key: value for row, value in rows if value is not None}
 
-    def get(self, key: str, default: Any = None) -> Any:
-        """The value of an attribute by its key, or `default` where the part has none."""
-        value = self.values.get(key)
-        return default if value is None else value
-
 
 def _volts(meaning: str = "nominal voltage") -> Any:
     return quantity("voltage", "voltage", "V", meaning, bare=True)

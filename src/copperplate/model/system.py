@@ -276,10 +276,6 @@ class System:
         """The parts of these types, in declaration order."""
         return tuple(part for part in self.parts.values() if isinstance(part, types))
 
-    def of_kind(self, *kinds: str) -> tuple[Part, ...]:
-        """The parts of these kinds, in declaration order."""
-        return tuple(part for part in self.parts.values() if part.kind in kinds)
-
     def end_parts(self, run: Run) -> tuple[str, str]:
         """Ids of the parts at the two ends of a run."""
         return run.from_end.split(".")[0], run.to_end.split(".")[0]
