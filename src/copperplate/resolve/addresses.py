@@ -8,10 +8,9 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, Literal, get_args
 
-from copperplate.findings import Finding, make
 from copperplate.model import Bus, Earth, Junction, Panel, Part, Pole, Settings
 from copperplate.model.parts import Current
-from copperplate.resolve.names import Names, meant
+from copperplate.resolve.reading import Reading
 from copperplate.syntax.tree import Word
 from copperplate.text import nearest
 
@@ -27,8 +26,9 @@ def bars_by_polarity(parts: Mapping[str, Part]) -> dict[str, tuple[str, ...]]:
     return {polarity: tuple(bar.id for bar in bars if bar.polarity == polarity) for polarity in BAR_POLES}
 
 
-def node_id(part: str, port: str) -> str:
-    return f"{part}.{port}" if port else part
+def node_id(*words: str) -> str:
+    """The address of a node of these words, as part, group of terminals and pole; "" falls away."""
+    return ".".join(filter(None, words))
 
 
 def part_of(address: str) -> str:
@@ -58,8 +58,7 @@ class Ends:
 
     parts: Mapping[str, Part]
     settings: Settings
-    names: Names
-    findings: list[Finding] = field(repr=False)
+    reading: Reading = field(repr=False)
     poled: dict[str, int] = field(default_factory=dict)
     """By junction: the greatest number of conductors that reach it together (1: a single pole)."""
     ac_points: set[str] = field(default_factory=set)
@@ -106,25 +105,23 @@ class Ends:
         whole = f"{word.text}-{behind[1]}" if behind else f"{before[1]}-{word.text}" if before else ""
         if whole not in self.parts:
             return False
-        self.names.touched.add(whole)
+        self.reading.names.touched.add(whole)
         if behind:
             place = replace(span, end=span.end + behind.end())
             doubled = f"{word.text}--{behind[1]}"
-            self.findings.append(make("CP109", whole, place, doubled=doubled, name=whole))
+            self.reading.report("CP109", whole, place, doubled=doubled, name=whole)
         return True
 
     def _unknown(self, word: Word, name: str) -> None:
         if self._is_torn(word):
             return
-        kind = self.names.kinds.get(name)
-        if name in self.names.unread:
+        kind = self.reading.names.kinds.get(name)
+        if name in self.reading.names.unread:
             return
         if kind is not None:
-            self.names.touched.add(name)
+            self.reading.names.touched.add(name)
             is_route, is_run = kind == "route", kind == "run"
-            self.findings.append(
-                make("CP221", word.text, word.span, name=name, kind=kind, route=is_route, run=is_run)
-            )
+            self.reading.report("CP221", word.text, word.span, name=name, kind=kind, route=is_route, run=is_run)
             return
         self.unknown.setdefault(name, []).append(word)
 
@@ -133,16 +130,16 @@ class Ends:
         for name, words in self.unknown.items():
             first, *others = words
             rest = first.text.partition(".")[2]
-            likely = meant(name, self.parts, self.findings)
+            likely = self.reading.meant(name, self.parts)
             if likely is not None:
-                self.names.touched.add(likely)
+                self.reading.names.touched.add(likely)
                 likely = node_id(likely, rest)
             runs = len(words) if len(words) > 3 else None
             at = {"others": [other.span for other in others[:2]]}
-            self.findings.append(make("CP202", first.text, first.span, name=name, likely=likely, runs=runs, at=at))
+            self.reading.report("CP202", first.text, first.span, name=name, likely=likely, runs=runs, at=at)
 
     def _no_terminal(self, word: Word, part: Part, rest: str) -> None:
-        self.names.touched.add(part.id)
+        self.reading.names.touched.add(part.id)
         bar = part.return_bar if isinstance(part, Panel) and rest == "neg" else None
         known = terminals(part)
         likely = nearest(rest, known)
@@ -150,7 +147,7 @@ class Ends:
         about["point"] = None if known else part.id
         about["likely"] = f"{part.id}.{likely}" if likely else None
         options = [f"{part.id}.{port}" for port in known]
-        self.findings.append(make("CP222", word.text, word.span, **about, options=options, at={"part": part.span}))
+        self.reading.report("CP222", word.text, word.span, **about, options=options, at={"part": part.span})
 
 
 def terminals(part: Part) -> tuple[str, ...]:
@@ -191,13 +188,13 @@ def _grouped(part: Part, rest: str) -> Target | None:
         if rest == group:
             return Target(part, "group", group)
         pole = pole_named(rest.removeprefix(f"{group}.") if group else rest)
-        if pole in _poles(current) and rest == (f"{group}.{pole}" if group else pole):
+        if pole in _poles(current) and rest == node_id(group, pole or ""):
             return Target(part, "terminal", rest, pole)
     if rest == "pe" and rest in part.ports:
         return Target(part, "terminal", "pe", "pe")
     mains = [group for group, current in part.groups if current == "ac"]
     if rest in AC_POLES and len(mains) == 1:
-        return Target(part, "terminal", node_id(mains[0], rest) if mains[0] else rest, pole_named(rest))
+        return Target(part, "terminal", node_id(mains[0], rest), pole_named(rest))
     return None
 
 

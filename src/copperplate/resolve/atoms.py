@@ -1,46 +1,14 @@
-"""What values are read from: the atoms of an item, the place where they stand, and what is said of misfits."""
+"""What values are read from: the atoms of an item, and the findings of those that are of another form."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Any
 
 from copperplate import units
-from copperplate.findings import Finding, make
 from copperplate.model.kinds import Attribute
+from copperplate.resolve.reading import Place, Unread
 from copperplate.resolve.words import DIMENSION_WORDS, sample
 from copperplate.syntax.tree import Atom, Number, Quantity
-from copperplate.text import Span
-
-
-class Unread:
-    """Stands for a value that could not be read; its finding is made."""
-
-    def __bool__(self) -> bool:
-        return False
-
-
-UNREAD = Unread()
-
-
-@dataclass(frozen=True)
-class Place:
-    """Where values stand: the kind, the address and the ports of what says them, for messages."""
-
-    kind: str
-    subject: str
-    length_unit: str
-    findings: list[Finding] = field(repr=False)
-    ports: tuple[str, ...] = ()
-
-    def report(self, code: str, span: Span | None, **figures: Any) -> Unread:
-        """Adds a finding; returns UNREAD for the caller to hand on."""
-        self.findings.append(make(code, self.subject, span, **figures))
-        return UNREAD
-
-    def sample(self, attribute: Attribute) -> str:
-        """How this plate writes an attribute."""
-        return sample(attribute, self.length_unit)
 
 
 class Atoms:
@@ -85,8 +53,8 @@ def misfit(atom: Atom, attribute: Attribute, place: Place) -> Unread:
 def in_a_unit(atom: Number, attribute: Attribute, place: Place) -> dict[str, Any]:
     """The figures of a number without a unit: the unit that the plate would write."""
     if attribute.dimension == "length":
-        counts = "feet" if place.length_unit == "ft" else "metres"
-        return {"written": atom.written, "unit": place.length_unit, "counts": counts}
+        counts = "feet" if place.reading.length_unit == "ft" else "metres"
+        return {"written": atom.written, "unit": place.reading.length_unit, "counts": counts}
     if attribute.form == "window":
         return {"written": atom.written, "sample": sample(attribute)}
     unit = attribute.unit or ("%" if attribute.form in ("share", "budget") else "V")

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from copperplate.findings import make
 from copperplate.model import Bus, Conductor, Earth, Junction, Panel, Part, Pole, Run
 from copperplate.model.parts import Current
 from copperplate.resolve.addresses import BAR_POLES, DC_PAIR, earth_pole, node_id, pole_named
@@ -43,7 +42,7 @@ def _terminals(part: Part) -> list[tuple[str, Pole]]:
     if isinstance(part, Panel):
         return [(port, "neg" if port == "neg" else "pos") for port in part.ports]
     dc = [group for group, current in part.groups if current == "dc"]
-    return [(f"{group}.{pole}" if group else pole, pole) for group in dc for pole in DC_PAIR]
+    return [(node_id(group, pole), pole) for group in dc for pole in DC_PAIR]
 
 
 def _has_length(wire: Wire, plan: Plan) -> bool:
@@ -52,8 +51,8 @@ def _has_length(wire: Wire, plan: Plan) -> bool:
     if leg.line or any(isinstance(plan.wiring.parts[landing.part], Earth) for landing in (wire.near, wire.far)):
         return True
     near, far, stroke = leg.near.text, leg.far.text, leg.stroke.text
-    sample = SAMPLE_LENGTHS[plan.settings.length_unit]["run"]
-    plan.findings.append(make("CP220", wire.id, leg.stroke, near=near, far=far, stroke=stroke, sample=sample))
+    sample = SAMPLE_LENGTHS[plan.reading.length_unit]["run"]
+    plan.reading.report("CP220", wire.id, leg.stroke, near=near, far=far, stroke=stroke, sample=sample)
     return False
 
 
@@ -181,8 +180,8 @@ def _run(wire: Wire, line: Line, conductors: list[Conductor], devices: tuple[str
     leg = wire.leg
     stretches = [thing for thing in line if isinstance(thing, Stretch)]
     routes = tuple(dict.fromkeys(route for thing in stretches for route, _ in thing.routes))
-    through = [plan.routes[route] for route in routes]
-    hottest_c = max((r.ambient_c for r in through if r.ambient_c is not None), default=plan.settings.ambient_c)
+    through = [plan.reading.routes[route] for route in routes]
+    hottest_c = max((r.ambient_c for r in through if r.ambient_c is not None), default=plan.wiring.settings.ambient_c)
     earth = is_earthing(wire, plan.poles)
     sheathed = [thing.sheath for thing in stretches if thing.length_m > 0]
     laid = {route.laid for route in through}
@@ -198,7 +197,7 @@ def _run(wire: Wire, line: Line, conductors: list[Conductor], devices: tuple[str
         length_m=_rounded(leg.length_m),
         circuit_length_m=0.0 if earth else _rounded(sum(c.length_m for c in conductors if c.pole != "pe")),
         routes=routes,
-        ambient_c=max(plan.settings.ambient_c, hottest_c),
+        ambient_c=max(plan.wiring.settings.ambient_c, hottest_c),
         engine_space=any(route.engine_space for route in through),
         sheath=bool(sheathed) and all(sheathed),
         outside_m=_outside_m(stretches),

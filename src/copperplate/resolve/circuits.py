@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from copperplate.model import Battery, Converter, Inverter, Part, Pole, Settings, Solar
+from copperplate.model import Battery, Converter, Inverter, Part, Pole, Solar
 from copperplate.model.groups import Groups
 from copperplate.resolve.addresses import DC_PAIR, node_id, part_of
 from copperplate.resolve.landings import leg_of, negative_bar
@@ -50,7 +50,7 @@ class Circuits:
         return self.zone.get(self.joined.root(node), "")
 
 
-def connect(wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str], settings: Settings) -> Circuits:
+def connect(wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str]) -> Circuits:
     """Joins the nodes of every wire and of every way; conductors to an earth that does not conduct join nothing."""
     joined = Groups()
     reached: set[str] = set()
@@ -74,7 +74,7 @@ def connect(wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str], settin
             joined.join(*pair)
             if reached.intersection(pair):
                 reached.update(pair)
-    return Circuits(joined, reached, ties, _sources(wiring), _mains(wiring, settings))
+    return Circuits(joined, reached, ties, _sources(wiring), _mains(wiring))
 
 
 def is_earthing(wire: Wire, poles: Mapping[str, Pole]) -> bool:
@@ -110,15 +110,16 @@ def _sources(wiring: Wiring) -> list[Terminals]:
             base, volts, key = "", None, ""
         else:
             continue
-        live, back = (node_id(part.id, f"{base}.{pole}" if base else pole) for pole in DC_PAIR)
+        live, back = (node_id(part.id, base, pole) for pole in DC_PAIR)
         found.append(Terminals(part, live, back, volts, part.spans.get(key, part.span)))
     rank = {Battery: 0, Solar: 2}
     return sorted(found, key=lambda source: rank.get(type(source.part), 1))
 
 
-def _mains(wiring: Wiring, settings: Settings) -> list[Terminals]:
+def _mains(wiring: Wiring) -> list[Terminals]:
     """AC sources, once for each of their lines; their voltage is that of a line to neutral."""
     found: list[Terminals] = []
+    settings = wiring.settings
     default = mains(settings.ac or profile(settings.rules).ac).line_v
     for part in wiring.parts.values():
         if not part.roles.mains:

@@ -7,48 +7,33 @@ from dataclasses import replace
 from typing import Any
 
 from copperplate import units
-from copperplate.findings import Finding, make
-from copperplate.model import Assumption, Battery, Converter, Earth, Load, Part, Settings
+from copperplate.model import Battery, Converter, Earth, Load, Part, Settings
 from copperplate.model.attributes import fields_of
 from copperplate.model.kinds import KINDS
 from copperplate.resolve.addresses import AC_POLES, DC_PAIR
-from copperplate.resolve.atoms import Place
-from copperplate.resolve.facts import Facts, read_facts
-from copperplate.resolve.names import Names, read_head
-from copperplate.resolve.types import Library, apply_type, known_ports
-from copperplate.resolve.words import table
+from copperplate.resolve.facts import read_facts
+from copperplate.resolve.names import declared
+from copperplate.resolve.reading import COMMON_PRACTICE, Facts, Place, Reading
+from copperplate.resolve.types import apply_type
 from copperplate.standards import mains, profile
-from copperplate.syntax.tree import Declaration, Plate, Word
-
-_COMMON = "common practice, no source"
+from copperplate.syntax.tree import Word
 
 
-def read_components(
-    plate: Plate, settings: Settings, names: Names, library: Library, length_unit: str, findings: list[Finding]
-) -> tuple[dict[str, Part], list[Assumption]]:
+def read_components(settings: Settings, reading: Reading) -> dict[str, Part]:
     """The components of the plate by name, in order. A second one of the same name is left out."""
     parts: dict[str, Part] = {}
-    assumptions: list[Assumption] = []
-    for statement in plate.statements:
-        if not isinstance(statement, Declaration):
-            continue
-        kind = KINDS.get(statement.keyword.text)
-        if kind is None or kind.type is None:
-            continue
-        head = read_head(statement)
-        if head.name is None or id(head.name) in names.twice:
-            continue
-        name = head.name.text
-        place = Place(kind.word, name, length_unit, findings, known_ports(kind.word))
-        facts = read_facts(statement.items, head.rest, head.title, table(kind.word), place)
+    types = {word: kind.type for word, kind in KINDS.items() if kind.type is not None}
+    for statement, head, name in declared(reading, *types):
+        kind = statement.keyword.text
+        facts = read_facts(statement.items, head.rest, head.title, Place(kind, name.text, reading))
         reference = facts.values.pop("part", None)
-        apply_type(facts, kind.word, reference, library, name, findings)
-        _check(kind.type, name, head.name, facts, settings, assumptions, findings)
-        parts[name] = _part(kind.type, name, head.name, facts, reference)
-    return parts, assumptions
+        apply_type(facts, kind, reference, name.text, reading)
+        _check(types[kind], name, facts, settings, reading)
+        parts[name.text] = _part(types[kind], name, facts, reference)
+    return parts
 
 
-def _part(type: type[Part], name: str, word: Word, facts: Facts, reference: Word | None) -> Part:
+def _part(type: type[Part], name: Word, facts: Facts, reference: Word | None) -> Part:
     values = dict(facts.values)
     stated = frozenset(key for key in values if key in facts.spans)
     if isinstance(values.get("return"), Word):
@@ -57,9 +42,9 @@ def _part(type: type[Part], name: str, word: Word, facts: Facts, reference: Word
         values["part"] = reference.text
     return type(
         **fields_of(type, values),
-        id=name,
+        id=name.text,
         title=facts.title.text if facts.title else "",
-        span=word.span,
+        span=name.span,
         stated=stated,
         spans=facts.spans,
         terminals=_by_port(facts.terminals, type, values),
@@ -82,50 +67,42 @@ def _by_port(stated: Mapping[str, Any], type: type[Part], values: Mapping[str, A
     return spread
 
 
-def _check(
-    type: type[Part],
-    name: str,
-    word: Word,
-    facts: Facts,
-    settings: Settings,
-    assumptions: list[Assumption],
-    findings: list[Finding],
-) -> None:
+def _check(type: type[Part], word: Word, facts: Facts, settings: Settings, reading: Reading) -> None:
     """What the kind must say, what excludes what, and the assumptions behind its defaults. Where a fact that is
     needed is missing, a neutral value takes its place, so that the rest of the plate can still be judged."""
-    values = facts.values
+    name, values = word.text, facts.values
     if issubclass(type, Load) and values.get("ac") and "outlets" in values and not values.keys() & type.exclusive:
         outlet = profile(settings.rules).figures["outlet"]
         values["power_w"] = outlet.value * values["outlets"] * values.get("power_factor", 1.0)
         text = f"its {values['outlets']} outlets are taken to draw {outlet.value:g} VA each"
-        assumptions.append(Assumption(name, text, outlet.cited))
+        reading.assume(name, text, outlet.cited)
     for keys, what, how, beside in type.needs:
         if (not beside or beside in values) and facts.lacks(*keys):
-            findings.append(make("CP209", name, word.span, what=what, how=how))
+            reading.report("CP209", name, word.span, what=what, how=how)
     for keys, _, _, beside in type.needs:
         if not beside and not values.keys() & keys:
             key = "current_a" if "current_a" in keys else keys[0]
             values[key] = settings.nominal_v if key == "out_v" else 0.0
-    _one_of(name, facts, type.exclusive, findings)
+    _one_of(name, facts, type.exclusive, reading)
     if issubclass(type, Battery):
         if "voltage_v" not in values:
             values["voltage_v"] = settings.nominal_v / values.get("series", 1)
             text = f"batteries of {units.show(values['voltage_v'], 'V')}, from the nominal voltage of the system"
-            assumptions.append(Assumption(name, text, _COMMON))
-        _check_battery(name, facts, findings)
+            reading.assume(name, text, COMMON_PRACTICE)
+        _check_battery(name, facts, reading)
     if type.roles.mains:
-        _check_mains(type, name, facts, findings)
+        _check_mains(type, name, facts, reading)
     if issubclass(type, Earth) and "resistance_ohm" in values and not values.get("conducts"):
-        findings.append(make("CP210", name, facts.spans["resistance_ohm"], earth=True))
+        reading.report("CP210", name, facts.spans["resistance_ohm"], earth=True)
     if type.roles.converts and "efficiency" not in values and "efficiency" not in facts.broken:
-        assumptions.append(Assumption(name, "efficiency 90 %", _COMMON))
+        reading.assume(name, "efficiency 90 %", COMMON_PRACTICE)
     if issubclass(type, Converter) and "isolation" not in values:
-        assumptions.append(Assumption(name, "input and output are isolated from each other", _COMMON))
+        reading.assume(name, "input and output are isolated from each other", COMMON_PRACTICE)
     if issubclass(type, Load) and values.get("ac") and "power_factor" not in values:
-        assumptions.append(Assumption(name, "power factor 1", _COMMON))
+        reading.assume(name, "power factor 1", COMMON_PRACTICE)
 
 
-def _check_battery(name: str, facts: Facts, findings: list[Finding]) -> None:
+def _check_battery(name: str, facts: Facts, reading: Reading) -> None:
     """The voltages of a battery lie around its nominal one: they are all of one battery, not of the bank. The
     bounds are wide; common practice, no source."""
     volts = facts.values["voltage_v"]
@@ -137,40 +114,38 @@ def _check_battery(name: str, facts: Facts, findings: list[Finding]) -> None:
         misfits.append("full_v")
     for key in misfits:
         span, at = facts.spans[key], {"voltage": facts.spans.get("voltage_v")}
-        findings.append(make("CP210", name, span, written=span.text, volts=volts, at=at))
+        reading.report("CP210", name, span, written=span.text, volts=volts, at=at)
         del facts.values[key]
 
 
-def _check_mains(type: type[Part], name: str, facts: Facts, findings: list[Finding]) -> None:
+def _check_mains(type: type[Part], name: str, facts: Facts, reading: Reading) -> None:
     """The voltage of an AC source is one of a mains supply; a bare `12 V` on an inverter is its DC side."""
     key = type.output_key
     volts = facts.values.get(key)
     if volts is None or 90 <= volts <= 500:
         return
-    findings.append(make("CP127", name, facts.spans.get(key), volts=volts, inverter=type.roles.converts))
+    reading.report("CP127", name, facts.spans.get(key), volts=volts, inverter=type.roles.converts)
     del facts.values[key]
 
 
-def _one_of(name: str, facts: Facts, keys: tuple[str, ...], findings: list[Finding]) -> None:
+def _one_of(name: str, facts: Facts, keys: tuple[str, ...], reading: Reading) -> None:
     said = [key for key in keys if key in facts.values]
     if len(said) < 2:
         return
     first, second = facts.spans[said[0]], facts.spans[said[1]]
     if second.start < first.start and first.source is second.source:
         first, second = second, first
-    findings.append(make("CP210", name, second, first=first.text, second=second.text, at={"first": first}))
+    reading.report("CP210", name, second, first=first.text, second=second.text, at={"first": first})
     for key in said[1:]:
         del facts.values[key]
 
 
-def with_alternating_current(
-    settings: Settings, parts: dict[str, Part], drawn: bool
-) -> tuple[Settings, list[Assumption]]:
+def with_alternating_current(settings: Settings, parts: dict[str, Part], drawn: bool, reading: Reading) -> Settings:
     """The settings with the AC supply that the parts show where the plate does not state one. `drawn`: AC runs are
     drawn, so that an inverter's output counts."""
     supplies = [p for p in parts.values() if p.ac or (p.roles.mains and (drawn or not p.roles.converts))]
     if settings.ac or not supplies:
-        return settings, []
+        return settings
     supplies.sort(key=lambda part: part.roles.converts)
     stated = [volts for part in supplies for volts in (part.voltage_v, part.gives_v) if volts is not None]
     if stated:
@@ -180,5 +155,5 @@ def with_alternating_current(
         ac = profile(settings.rules).ac
         text = f"AC of {ac} V, the usual supply where rules {settings.rules} apply"
     frequency_hz = settings.frequency_hz or mains(ac).frequency_hz
-    assumptions = [Assumption("system", f"{text}, {frequency_hz:g} Hz", _COMMON)]
-    return replace(settings, ac=ac, frequency_hz=frequency_hz), assumptions  # type: ignore[arg-type]
+    reading.assume("system", f"{text}, {frequency_hz:g} Hz", COMMON_PRACTICE)
+    return replace(settings, ac=ac, frequency_hz=frequency_hz)  # type: ignore[arg-type]

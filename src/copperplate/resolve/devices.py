@@ -5,16 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, get_args
 
-from copperplate.findings import Finding, make
-from copperplate.model import Assumption, Device, DeviceKind
+from copperplate.model import Device, DeviceKind
 from copperplate.model.kinds import DEVICE_KINDS
 from copperplate.resolve.addresses import pole_named
+from copperplate.resolve.brackets import InLine
 from copperplate.resolve.circuits import way_legs
-from copperplate.resolve.facts import Facts
 from copperplate.resolve.landings import Landing, leg_of
-from copperplate.resolve.legs import InLine, Line
-from copperplate.resolve.names import Names, meant
+from copperplate.resolve.legs import Line
 from copperplate.resolve.plans import Built, Plan, add_node
+from copperplate.resolve.reading import Facts, Reading
 from copperplate.resolve.wires import Wire
 from copperplate.resolve.words import plural
 from copperplate.text import nearest
@@ -43,12 +42,12 @@ def build_way(wire: Wire, landing: Landing, own: InLine | None, plan: Plan, buil
         add_node(built, plan, before, pole or "pos")
     if own is not None and own.name is not None:
         inside = own.span.text.partition(":")[2].strip().rstrip("]")
-        plan.findings.append(make("CP226", name, own.name.span, name=own.name.text, inside=inside))
+        plan.reading.report("CP226", name, own.name.span, name=own.name.text, inside=inside)
     facts = own.facts if own is not None else Facts()
     first = built.devices.get(name)
     if first is not None:
         if facts.values and own is not None:
-            plan.findings.append(make("CP205", name, own.span, device=True, at={"first": first.span}))
+            plan.reading.report("CP205", name, own.span, device=True, at={"first": first.span})
         return
     family = facts.values.get("family") or part.family
     breaker = family == "breaker" or (family is None and part.ac)
@@ -65,7 +64,7 @@ def build_way(wire: Wire, landing: Landing, own: InLine | None, plan: Plan, buil
         and leg_of(wire.leg, plan.wiring.ends) is None
     ):
         text = f"on line {legs[0][0][-1]} of the split supply, by the number of its way"
-        built.assumptions.append(Assumption(name, text))
+        plan.reading.assume(name, text)
     kind: DeviceKind = "breaker" if breaker else "fuse"
     stated = _stated(name, facts, family, plan)  # Of what it does not say, its panel may speak for all its ways.
     built.devices[name] = Device(
@@ -89,7 +88,7 @@ def name_devices(wire: Wire, line: Line, plan: Plan, built: Built) -> dict[str, 
         if not isinstance(thing, InLine):
             continue
         kind = thing.kind or _ask_kind(wire, thing, plan)
-        if thing.name is not None and id(thing.name) not in plan.wiring.ends.names.twice:
+        if thing.name is not None and id(thing.name) not in plan.reading.names.twice:
             named[thing.name.text] = thing
             continue
         name = f"{wire.base}.{kind}"
@@ -99,7 +98,7 @@ def name_devices(wire: Wire, line: Line, plan: Plan, built: Built) -> dict[str, 
             code = "CP227" if name in named else "CP207"
             inside = thing.span.text.strip("[]").strip()
             about: dict[str, Any] = {"own": own, "inside": inside, "kinds": plural(kind)}
-            plan.findings.append(make(code, name, thing.span, **about, at={"first": first}))
+            plan.reading.report(code, name, thing.span, **about, at={"first": first})
         number = 2
         while name in named or name in built.devices:
             name = f"{wire.base}.{kind}-{number}"
@@ -112,7 +111,7 @@ def _ask_kind(wire: Wire, thing: InLine, plan: Plan) -> DeviceKind:
     """A bracket that names no device, and stands at no way: a finding, and a fuse for what follows."""
     inside = thing.span.text.strip("[]").strip()
     about: dict[str, Any] = {"written": thing.span.text, "way": wire.near.way, "inside": inside or None}
-    plan.findings.append(make("CP226", wire.id, thing.span, devices=DEVICE_KINDS, **about))
+    plan.reading.report("CP226", wire.id, thing.span, devices=DEVICE_KINDS, **about)
     return "fuse"
 
 
@@ -123,7 +122,7 @@ def poles_opened(wire: Wire, thing: InLine, name: str, plan: Plan, built: Built)
     poles = said or 1
     if said is None and wire.keys[:2] == ("l1", "l2"):
         poles = 2
-        built.assumptions.append(Assumption(name, "opens both lines of the split supply"))
+        plan.reading.assume(name, "opens both lines of the split supply")
     if poles > len(live):
         _too_many_poles(name, thing, poles, len(live), plan)
         poles = len(live)
@@ -134,7 +133,7 @@ def _too_many_poles(name: str, thing: InLine, poles: int, most: int, plan: Plan)
     counted = {1: "one conductor", 2: "two conductors", 3: "three conductors"}.get(most, f"{most} conductors")
     span = thing.facts.spans.get("poles", thing.span)
     offered = most if most > 1 else None
-    plan.findings.append(make("CP236", name, span, poles=poles, conductors=counted, most=offered))
+    plan.reading.report("CP236", name, span, poles=poles, conductors=counted, most=offered)
 
 
 def build_device(name: str, thing: InLine, wire: Wire, legs: list[tuple[str, str]], poles: int, plan: Plan) -> Device:
@@ -162,16 +161,17 @@ def _stated(name: str, facts: Facts, family: str | None, plan: Plan) -> dict[str
     }
 
 
-def check_backing(devices: Mapping[str, Device], names: Names, findings: list[Finding]) -> None:
+def check_backing(devices: Mapping[str, Device], reading: Reading) -> None:
     """A device that is said to stand behind itself, or behind the device of a run or way that has none."""
+    names = reading.names
     for device in devices.values():
         name = device.backed_by
         if name == device.id:
-            findings.append(make("CP210", device.id, device.span))
+            reading.report("CP210", device.id, device.span)
         elif name is not None and name not in devices and name not in names.unread and name not in names.touched:
             likely = nearest(name, devices)
             about: dict[str, Any] = {"device": name, "keyword": "backed-by", "likely": likely, "behind": True}
-            findings.append(make("CP202", device.id, device.span, **about))
+            reading.report("CP202", device.id, device.span, **about)
 
 
 def _backed_by(subject: str, facts: Facts, plan: Plan) -> str | None:
@@ -179,9 +179,9 @@ def _backed_by(subject: str, facts: Facts, plan: Plan) -> str | None:
     word = facts.values.get("backed_by")
     if word is None:
         return None
-    names = plan.wiring.ends.names
+    names = plan.reading.names
     if names.kinds.get(word.text) == "device" or "." in word.text or word.text in names.unread:
         return str(word.text)
-    likely = meant(word.text, names.of_kind("device"), plan.findings)
-    plan.findings.append(make("CP202", subject, word.span, device=word.text, keyword="backed-by", likely=likely))
+    likely = plan.reading.meant(word.text, [name for name, kind in names.kinds.items() if kind == "device"])
+    plan.reading.report("CP202", subject, word.span, device=word.text, keyword="backed-by", likely=likely)
     return None

@@ -9,9 +9,10 @@ from typing import Any
 from copperplate import units
 from copperplate.model import Budget, Window
 from copperplate.model.kinds import Attribute
-from copperplate.resolve.atoms import UNREAD, Atoms, Place, in_si, misfit
+from copperplate.resolve.atoms import Atoms, in_si, misfit
+from copperplate.resolve.reading import UNREAD, Place
 from copperplate.resolve.sizes import advice_of, comparable_of, size_of, sizes_of, terminal_of
-from copperplate.resolve.words import DIMENSION_WORDS, SAMPLE_LENGTHS, sample, table
+from copperplate.resolve.words import DIMENSION_WORDS, SAMPLE_LENGTHS, sample
 from copperplate.syntax.tree import Bad, Number, Pair, Quantity, Range, Text, Word
 from copperplate.text import Span, nearest
 
@@ -55,7 +56,7 @@ def _quantity(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     if converted[0] != 0 and not _TINY <= abs(converted[0]) <= _HUGE:
         return place.report("CP127", atom.span, **about)
     if attribute.positive and not converted[0] > 0:
-        length = SAMPLE_LENGTHS[place.length_unit]["run"] if attribute.dimension == "length" else None
+        length = SAMPLE_LENGTHS[place.reading.length_unit]["run"] if attribute.dimension == "length" else None
         return place.report("CP122", atom.span, length=length, bare=attribute.bare, keyed=True, **about)
     if attribute.key == "daily_h" and converted[0] > _DAY_H:
         return place.report("CP127", atom.span, day=True, **about)
@@ -178,7 +179,7 @@ def _voltage_pair(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
 def _addresses(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     """Names, and behind `share` the percentage of each: ((word, share or None), ...)."""
     found: list[tuple[Word, float | None]] = []
-    words = table(place.kind).attributes
+    words = place.words.attributes
     while isinstance(word := atoms.peek(), Word) and not (found and word.text in words):
         atoms.take()
         share: Any = None

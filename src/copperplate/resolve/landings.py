@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from copperplate import units
-from copperplate.findings import make
 from copperplate.model import Bus, Controller, Earth, Junction, Load, Panel, Part, Pole, Solar
 from copperplate.model.parts import Current
 from copperplate.resolve.addresses import DC_PAIR, Ends, Target, node_id, part_of
-from copperplate.resolve.legs import STROKES, InLine, Leg
+from copperplate.resolve.brackets import InLine
+from copperplate.resolve.legs import STROKES, Leg
 from copperplate.syntax.tree import Word
 
 AC_KEYS: Mapping[int, tuple[Pole, ...]] = {2: ("l", "n"), 3: ("l", "n", "pe"), 4: ("l1", "l2", "n", "pe")}
@@ -125,7 +125,7 @@ def _port(approach: Approach, pole: Pole | None) -> str | None:
     group = _group(approach, "dc" if pole in DC_PAIR else "ac")
     if group is None or (target.form == "whole" and isinstance(part, Earth)):
         return None
-    return f"{group}.{pole}" if group else pole
+    return node_id(group, pole)
 
 
 def _group(approach: Approach, current: Current) -> str | None:
@@ -194,9 +194,7 @@ def _land_cable(approach: Approach, ends: Ends) -> Landing | None:
     if "l1" in keys and lines != 4:
         cable = len(keys) == 4
         taker = STROKES[4] if cable else approach.other.part.id
-        ends.findings.append(
-            make("CP229", approach.word.text, leg.stroke, part=part.id, taker=taker, cable=cable)
-        )
+        ends.reading.report("CP229", approach.word.text, leg.stroke, part=part.id, taker=taker, cable=cable)
         return None
     way = f"{part.id}.{approach.way}"
     own = approach.own_bracket
@@ -231,7 +229,7 @@ def leg_of(leg: Leg, ends: Ends) -> int | None:
 def _report(code: str, approach: Approach, ends: Ends, **figures: Any) -> None:
     word, part = approach.word, approach.part
     at = {"part": part.span}
-    ends.findings.append(make(code, word.text, word.span, kind=part.kind, **figures, at=at))
+    ends.reading.report(code, word.text, word.span, kind=part.kind, **figures, at=at)
 
 
 def _ask_terminal(approach: Approach, ends: Ends) -> None:
@@ -241,7 +239,7 @@ def _ask_terminal(approach: Approach, ends: Ends) -> None:
     for group, current in part.groups:
         if target.form == "whole" or group == target.port:
             poles = DC_PAIR if current == "dc" else ("l", "n", "pe")
-            options += [node_id(part.id, f"{group}.{pole}" if group else pole) for pole in poles]
+            options += [node_id(part.id, group, pole) for pole in poles]
     options = options or [f"{part.id}.{pole}" for pole in DC_PAIR]
     ac = any(option.endswith(".pe") for option in options)
     _report("CP223", approach, ends, options=options[:4], ac=ac)

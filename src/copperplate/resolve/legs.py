@@ -6,28 +6,14 @@ import re
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
-from typing import Any
 
-from copperplate.findings import Finding, make
-from copperplate.model import Route, Size
-from copperplate.model.kinds import DEVICE_KINDS
-from copperplate.resolve.atoms import UNREAD, Place
-from copperplate.resolve.facts import Facts, fold, read_entries
-from copperplate.resolve.names import Names, meant
-from copperplate.resolve.types import Library, apply_type
-from copperplate.resolve.words import SAMPLE_LENGTHS, table
-from copperplate.syntax.tree import (
-    Atom,
-    Bracket,
-    End,
-    Plate,
-    RunElement,
-    RunStatement,
-    Segment,
-    Stroke,
-    Word,
-)  # fmt: skip
-from copperplate.text import Span, nearest
+from copperplate.model import Size
+from copperplate.resolve.brackets import InLine, read_bracket
+from copperplate.resolve.facts import Entry, fold, read_entries
+from copperplate.resolve.reading import UNREAD, Facts, Place, Reading
+from copperplate.resolve.words import SAMPLE_LENGTHS
+from copperplate.syntax.tree import Bracket, End, RunElement, RunStatement, Segment, Stroke, Word
+from copperplate.text import Span
 
 STROKES = {1: "--", 2: "-//-", 3: "-///-", 4: "-////-"}
 
@@ -42,23 +28,13 @@ class Stretch:
     span: Span
 
 
-@dataclass(frozen=True)
-class InLine:
-    """A bracket. `kind` None where it names no device: `[10 A]`."""
-
-    name: Word | None
-    kind: str | None
-    facts: Facts
-    span: Span
-
-
 Line = tuple[Stretch | InLine, ...]
 """What stands between two ends, in order."""
 
 
 @dataclass(frozen=True)
 class Leg:
-    """A run from one component to the next. `tapped` tells which ends stand in the middle of a statement.
+    """A run from one component to the next, number `number` of the `of` of its statement.
 
     `sound` is False where something in it could not be read (its findings are made): it still connects its ends,
     and no run is made of it."""
@@ -68,7 +44,6 @@ class Leg:
     of: int
     near: Word
     far: Word
-    tapped: tuple[bool, bool]
     conductors: int
     stroke: Span
     line: Line
@@ -78,26 +53,20 @@ class Leg:
     insulation_c: float | None
     sound: bool
 
+    @property
+    def tapped(self) -> tuple[bool, bool]:
+        """Which of its ends, near and far, stand in the middle of the statement."""
+        return self.number > 0, self.number < self.of - 1
+
     @cached_property
     def span(self) -> Span:
+        """From its near end to its far one."""
         return self.near.span.to(self.far.span)
 
     @cached_property
     def length_m(self) -> float:
+        """Its length one way."""
         return sum(thing.length_m for thing in self.line if isinstance(thing, Stretch))
-
-
-@dataclass(frozen=True)
-class Reading:
-    """What legs are read with."""
-
-    plate: Plate
-    routes: dict[str, Route]
-    names: Names
-    library: Library
-    length_unit: str
-    findings: list[Finding]
-    used_routes: set[str]
 
 
 def read_legs(reading: Reading) -> list[Leg]:
@@ -111,64 +80,48 @@ def read_legs(reading: Reading) -> list[Leg]:
 
 def _legs(statement: RunStatement, reading: Reading) -> list[Leg]:
     elements = statement.elements
-    ends = [i for i, element in enumerate(elements) if isinstance(element, End)]
-    strokes = [e for e in elements if isinstance(e, Stroke)]
+    ends = [(place, element.address) for place, element in enumerate(elements) if isinstance(element, End)]
+    strokes = [element for element in elements if isinstance(element, Stroke)]
     if len(ends) < 2 or not strokes:
-        reading.names.touched.update(e.address.text.split(".")[0] for e in elements if isinstance(e, End))
+        reading.names.touched.update(address.text.split(".")[0] for _, address in ends)
         return []
     conductors = strokes[0].conductors if strokes[0].conductors in STROKES else 1
     legs = []
-    for number, (start, stop) in enumerate(pairwise(ends)):
-        near, far = elements[start], elements[stop]
-        assert isinstance(near, End) and isinstance(far, End)
+    for number, ((start, near), (stop, far)) in enumerate(pairwise(ends)):
         between = elements[start + 1 : stop]
-        tapped = (number > 0, number < len(ends) - 2)
-        legs.append(
-            _leg(statement, number, len(ends) - 1, near.address, far.address, tapped, conductors, between, reading)
+        facts, line, sound = _line(statement, far, between, reading)
+        leg = Leg(
+            statement=statement,
+            number=number,
+            of=len(ends) - 1,
+            near=near,
+            far=far,
+            conductors=conductors,
+            stroke=next((element.span for element in between if isinstance(element, Stroke)), near.span),
+            line=line,
+            size=facts.values.get("size"),
+            size_span=facts.spans.get("size"),
+            parallel=facts.values.get("parallel", 1),
+            insulation_c=facts.values.get("insulation_c"),
+            sound=sound,
         )
+        legs.append(leg)
     return legs
 
 
-def _leg(
-    statement: RunStatement,
-    number: int,
-    of: int,
-    near: Word,
-    far: Word,
-    tapped: tuple[bool, bool],
-    conductors: int,
-    between: tuple[RunElement, ...],
-    reading: Reading,
-) -> Leg:
+def _line(
+    statement: RunStatement, far: Word, between: tuple[RunElement, ...], reading: Reading
+) -> tuple[Facts, Line, bool]:
+    """What a leg states of itself, what stands in its line, and whether all of it could be read."""
     subject = f"{far.text}.run" if statement.name is None else statement.name.text
-    place = Place("run", subject, reading.length_unit, reading.findings)
-    line: list[Stretch | InLine] = []
-    said = Facts()
-    sound = True
+    place, facts = Place("run", subject, reading), Facts()
+    line: list[Stretch | InLine | None] = []
     for element in between:
         if isinstance(element, Segment):
-            stretch = _stretch(element, said, place, reading)
-            sound = sound and stretch is not None
-            if stretch is not None:
-                line.append(stretch)
+            line.append(_stretch(element, facts, place))
         elif isinstance(element, Bracket):
-            line.append(_bracket(element, subject, reading))
-    return Leg(
-        statement=statement,
-        number=number,
-        of=of,
-        near=near,
-        far=far,
-        tapped=tapped,
-        conductors=conductors,
-        stroke=next((e.span for e in between if isinstance(e, Stroke)), near.span),
-        line=tuple(line),
-        size=said.values.get("size"),
-        size_span=said.spans.get("size"),
-        parallel=said.values.get("parallel", 1),
-        insulation_c=said.values.get("insulation_c"),
-        sound=sound,
-    )
+            line.append(read_bracket(element, subject, reading))
+    return facts, tuple(thing for thing in line if thing is not None), None not in line
 
 
 _MILLIMETRES = re.compile(r"([0-9.]+) *mm")
@@ -178,17 +131,13 @@ _LONGEST_GAP_MM = 16.0
 """No stretch of conductor is as short as this, in millimetres."""
 
 
-def _stretch(segment: Segment, said: Facts, place: Place, reading: Reading) -> Stretch | None:
-    """One stretch; what it says of the whole run (size, parallel, insulation) goes into `said`."""
-    length_m = 0.0
-    routes: list[tuple[str, float]] = []
-    lengths = 0
-    sheath = False
-    sound = True
-    local = Facts()
+def _stretch(segment: Segment, facts: Facts, place: Place) -> Stretch | None:
+    """One stretch; what it states of the whole run (size, parallel, insulation) goes into `facts`."""
+    own, reading, sample = Facts(), place.reading, SAMPLE_LENGTHS[place.reading.length_unit]["run"]
+    routes: dict[str, float] = {}
     thin: list[tuple[Span, str]] = []
-    rest: list[tuple[Any, Any, Span]] = []
-    for attribute, value, span in read_entries((i.atoms for i in segment.items), table("run"), place, local):
+    length_m, lengths, sheath, sound = 0.0, 0, False, True
+    for attribute, value, span in read_entries((item.atoms for item in segment.items), place, own):
         if attribute.key == "length_m":
             lengths += 1
             written = _MILLIMETRES.fullmatch(span.text)
@@ -197,112 +146,56 @@ def _stretch(segment: Segment, said: Facts, place: Place, reading: Reading) -> S
             length_m += value or 0.0
         elif attribute.key == "via":
             lengths += 1
-            route_m = _via(value, reading, place) if value is not UNREAD else None
+            route_m = _via(value, place) if value is not UNREAD else None
             if route_m is None:
                 sound = False
-            elif any(name == value.text for name, _ in routes):
+            elif value.text in routes:
                 place.report("CP205", span, route=value.text)
             else:
-                routes.append((value.text, route_m))
+                routes[value.text] = route_m
                 length_m += route_m
         elif attribute.key == "sheath":
             sheath = True
         else:
-            rest.append((attribute, value, span))
-    _fold_run(rest, said, place)
+            _fold_once((attribute, value, span), facts, place)
     for span, number in thin:
         if lengths > 1 or float(number) <= _LONGEST_GAP_MM:
             place.report("CP121", span, length=span.text, area=number)
             sound = False
-    if local.unread:
-        sound = sound and lengths > 0
-    elif lengths == 0:
-        sample = SAMPLE_LENGTHS[place.length_unit]["run"]
-        place.report("CP220", segment.span, sample=sample, written=segment.span.text)
+    if lengths == 0:
+        if not own.unread:
+            place.report("CP220", segment.span, sample=sample, written=segment.span.text)
         sound = False
-    sheath = sheath or (bool(routes) and all(reading.routes[name].sheath for name, _ in routes))
-    return Stretch(length_m, tuple(routes), sheath, segment.span) if sound else None
+    sheath = sheath or (bool(routes) and all(reading.routes[name].sheath for name in routes))
+    return Stretch(length_m, tuple(routes.items()), sheath, segment.span) if sound else None
 
 
-def _fold_run(entries: list[tuple[Any, Any, Span]], said: Facts, place: Place) -> None:
+def _fold_once(entry: Entry, facts: Facts, place: Place) -> None:
     """One size, one insulation for the whole of a run: a second, different one is a question."""
-    for attribute, value, span in entries:
-        first = said.spans.get(attribute.key)
-        if first is not None and value is not UNREAD and value == said.values.get(attribute.key):
-            continue
-        if first is not None and value is not UNREAD:
-            place.report("CP228", span, first=first.text, second=span.text, at={"first": first})
-            continue
-        fold([(attribute, value, span)], said, place)
+    attribute, value, span = entry
+    first = facts.spans.get(attribute.key)
+    if first is None or value is UNREAD:
+        fold([entry], facts, place)
+    elif value != facts.values.get(attribute.key):
+        place.report("CP228", span, first=first.text, second=span.text, at={"first": first})
 
 
-def _via(name: Word, reading: Reading, place: Place) -> float | None:
-    """The length of the route that a run goes through."""
-    route = reading.routes.get(name.text)
-    if route is None:
-        kind = reading.names.kinds.get(name.text)
-        if name.text in reading.names.unread:
-            return None
-        if kind is not None and kind != "route":
-            place.report("CP202", name.span, name=name.text, other=kind)
-            return None
-        likely = meant(name.text, reading.routes, place.findings)
+def _via(name: Word, place: Place) -> float | None:
+    """The length of the route that a run goes through, in metres."""
+    reading, names = place.reading, place.reading.names
+    route, kind = reading.routes.get(name.text), names.kinds.get(name.text)
+    if route is not None:
+        reading.used_routes.add(route.id)
+        if route.length_m is None and route.id not in names.unread:
+            names.unread.add(route.id)  # One finding is enough, at the first run that goes through it.
+            sample = SAMPLE_LENGTHS[reading.length_unit]["route"]
+            place.report("CP220", name.span, route=route.id, sample=sample, at={"route": route.span})
+        return route.length_m
+    if name.text in names.unread:
+        return None
+    if kind is not None and kind != "route":
+        place.report("CP202", name.span, name=name.text, other=kind)
+    else:
+        likely = reading.meant(name.text, reading.routes)
         place.report("CP202", name.span, route=name.text, keyword="via", likely=likely)
-        return None
-    reading.used_routes.add(route.id)
-    if route.length_m is None and route.id in reading.names.unread:
-        return None
-    if route.length_m is None:
-        reading.names.unread.add(route.id)  # One finding is enough, at the first run that goes through it.
-        sample = SAMPLE_LENGTHS[place.length_unit]["route"]
-        place.report("CP220", name.span, route=route.id, sample=sample, at={"route": route.span})
-        return None
-    return route.length_m
-
-
-def _bracket(bracket: Bracket, run: str, reading: Reading) -> InLine:
-    """A device in the line: its kind, then what the kinds table lets a device say."""
-    kind: str | None = None
-    groups: list[tuple[Atom, ...]] = [item.atoms for item in bracket.items]
-    if groups and groups[0] and isinstance(groups[0][0], Word):
-        first = groups[0][0]
-        if first.text in DEVICE_KINDS:
-            kind = first.text
-            groups[0] = groups[0][1:]
-        elif first.text not in table("device").known:
-            likely = nearest(first.text, DEVICE_KINDS)
-            kind = likely or "fuse"
-            groups[0] = groups[0][1:]
-            if likely is not None:
-                reading.findings.append(make("CP204", run, first.span, device=first.text, instead=likely))
-            else:
-                inside = " ".join(bracket.span.text.strip("[]").split()).removeprefix(first.text).strip()
-                named = f"{first.text}: fuse {inside}".strip()
-                reading.findings.append(
-                    make("CP226", run, first.span, word=first.text, devices=DEVICE_KINDS, named=named)
-                )
-    reference = _reference(groups)
-    if kind is None and reference is not None:
-        found = reading.library.types.get(reference.text)
-        kind = found.kind if found is not None and found.kind in DEVICE_KINDS else kind
-    subject = bracket.name.text if bracket.name is not None else run
-    place = Place(kind or "device", subject, reading.length_unit, reading.findings)
-    facts = Facts()
-    fold(read_entries(groups, table(kind or "device"), place, facts), facts, place)
-    facts.values.pop("part", None)
-    if reference is not None and (kind is not None or reference.text not in reading.library.types):
-        apply_type(facts, kind or "fuse", reference, reading.library, subject, reading.findings)
-    elif reference is not None:
-        other = reading.library.types[reference.text].kind
-        reading.library.used.add(reference.text)
-        reading.findings.append(make("CP215", subject, reference.span, part=reference.text, other=other))
-        kind = "fuse"
-    return InLine(bracket.name, kind, facts, bracket.span)
-
-
-def _reference(groups: list[tuple[Atom, ...]]) -> Word | None:
-    for group in groups:
-        for word, name in pairwise(group):
-            if isinstance(word, Word) and word.text == "part" and isinstance(name, Word):
-                return name
     return None

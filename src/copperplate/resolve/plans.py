@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from copperplate.findings import Finding
-from copperplate.model import Assumption, Conductor, Device, Node, Pole, Route, Run, Settings
+from copperplate.model import Conductor, Device, Node, Pole, Run
 from copperplate.resolve.circuits import Circuits
+from copperplate.resolve.reading import Reading
 from copperplate.resolve.wires import Wiring
 
 
@@ -18,9 +18,11 @@ class Plan:
     wiring: Wiring
     circuits: Circuits
     poles: Mapping[str, Pole]
-    settings: Settings
-    routes: Mapping[str, Route]
-    findings: list[Finding] = field(repr=False)
+
+    @property
+    def reading(self) -> Reading:
+        """The plate while it is read."""
+        return self.wiring.reading
 
 
 @dataclass
@@ -31,7 +33,6 @@ class Built:
     conductors: dict[str, Conductor] = field(default_factory=dict)
     devices: dict[str, Device] = field(default_factory=dict)
     runs: dict[str, Run] = field(default_factory=dict)
-    assumptions: list[Assumption] = field(default_factory=list)
 
 
 def add_node(built: Built, plan: Plan, node: str, pole: Pole, circuit: str = "") -> None:
@@ -41,5 +42,5 @@ def add_node(built: Built, plan: Plan, node: str, pole: Pole, circuit: str = "")
     part, _, port = ("", "", "") if circuit else node.partition(".")
     root = plan.circuits.joined.root(circuit or node)
     zone = plan.circuits.zone.get(root, "")
-    nominal_v = plan.circuits.nominal.get(root, plan.settings.nominal_v)
+    nominal_v = plan.circuits.nominal.get(root, plan.wiring.settings.nominal_v)
     built.nodes[node] = Node(node, part, port, pole, zone, nominal_v)

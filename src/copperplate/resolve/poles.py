@@ -7,8 +7,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from copperplate.findings import Finding, make
-from copperplate.model import Assumption, Battery, Bus, Earth, Panel, Part, Pole, Solar
+from copperplate.model import Battery, Bus, Earth, Panel, Part, Pole, Solar
 from copperplate.resolve.addresses import BAR_POLES, earth_pole
 from copperplate.resolve.wires import Wire, Wiring
 
@@ -18,7 +17,7 @@ POLE_WORDS: Mapping[str, str] = {
 }  # fmt: skip
 
 
-def find_poles(wiring: Wiring, findings: list[Finding]) -> tuple[dict[str, Pole], set[str]]:
+def find_poles(wiring: Wiring) -> tuple[dict[str, Pole], set[str]]:
     """The pole of every node that a wire reaches, and the ids of wires that join two poles (their findings are
     made; they connect nothing)."""
     poles: dict[str, Pole] = {}
@@ -41,8 +40,8 @@ def find_poles(wiring: Wiring, findings: list[Finding]) -> tuple[dict[str, Pole]
                 poles[other] = pole
                 origin[other] = wire
                 queue.append(other)
-    crossed = {w.id for w in wiring.wires if w.keys == ("",) and _crosses(w, poles, origin, wiring, findings)}
-    _name_bars(wiring, poles, findings)
+    crossed = {w.id for w in wiring.wires if w.keys == ("",) and _crosses(w, poles, origin, wiring)}
+    _name_bars(wiring, poles)
     for node in waiting:
         poles.setdefault(node, "pos")
     return poles, crossed
@@ -84,9 +83,7 @@ def _joins_well(one: str, other: str) -> bool:
     return "pe" in (one, other) and {one, other} <= {"pe", "neg", "n", "mid"}
 
 
-def _crosses(
-    wire: Wire, poles: Mapping[str, Pole], origin: Mapping[str, Wire], wiring: Wiring, findings: list[Finding]
-) -> bool:
+def _crosses(wire: Wire, poles: Mapping[str, Pole], origin: Mapping[str, Wire], wiring: Wiring) -> bool:
     near, far = wire.near.nodes[""], wire.far.nodes[""]
     if near not in poles or far not in poles or _joins_well(poles[near], poles[far]):
         return False
@@ -98,8 +95,8 @@ def _crosses(
     places = [None if node in origin else unit.span for node, unit in zip((near, far), units, strict=True)]
     at = dict(zip(("near_run", "far_run", "near_part", "far_part"), (*runs, *places), strict=True))
     about = {"near": near, "far": far, "near_pole": POLE_WORDS[poles[near]], "far_pole": POLE_WORDS[poles[far]]}
-    wiring.ends.names.touched.update((wire.near.part, wire.far.part))
-    findings.append(make("CP230", wire.id, wire.leg.span, **about, **repair, at=at))
+    wiring.reading.names.touched.update((wire.near.part, wire.far.part))
+    wiring.reading.report("CP230", wire.id, wire.leg.span, **about, **repair, at=at)
     return True
 
 
@@ -159,7 +156,7 @@ def _repair(wire: Wire, poles: Mapping[str, Pole], wiring: Wiring) -> dict[str, 
     return {"bar": bars[0], "polarity": wanted} if bars and bars[0] != near else {}
 
 
-def _name_bars(wiring: Wiring, poles: Mapping[str, Pole], findings: list[Finding]) -> None:
+def _name_bars(wiring: Wiring, poles: Mapping[str, Pole]) -> None:
     """Bars that say no polarity get that of what lands on them, which is recorded."""
     words = {"pos": "positive", "neg": "negative"}
     reached = {landing.part for wire in wiring.wires for landing in (wire.near, wire.far)}
@@ -167,16 +164,15 @@ def _name_bars(wiring: Wiring, poles: Mapping[str, Pole], findings: list[Finding
         if not isinstance(part, Bus) or part.ac:
             continue
         if part.polarity == "both" and "polarity" not in part.stated:
-            wiring.assumptions.append(Assumption(name, "a bar of both poles, for a pair lands on it"))
+            wiring.reading.assume(name, "a bar of both poles, for a pair lands on it")
         if part.polarity is not None:
             continue
         pole = poles.get(name)
         if name not in reached:
             continue
         if pole in words and not (part.spans.get("polarity")):
-            text = f"a {words[pole]} bar, by what lands on it"
-            wiring.assumptions.append(Assumption(name, text))
+            wiring.reading.assume(name, f"a {words[pole]} bar, by what lands on it")
             wiring.parts[name] = replace(part, polarity=words[pole])
         else:
-            findings.append(make("CP234", name, part.span))
+            wiring.reading.report("CP234", name, part.span)
             wiring.parts[name] = replace(part, polarity="positive")

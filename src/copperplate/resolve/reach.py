@@ -8,11 +8,9 @@ from functools import cached_property
 from typing import Any
 
 from copperplate import units
-from copperplate.findings import Finding, make
-from copperplate.model import Charger, Controller, Earth, Inverter, Load, Panel, Part, Settings
+from copperplate.model import Charger, Controller, Earth, Inverter, Load, Panel, Part
 from copperplate.resolve.addresses import bars_by_polarity, node_id, part_of
 from copperplate.resolve.circuits import Circuits, Terminals
-from copperplate.resolve.names import Names
 from copperplate.resolve.wires import STOPS, Wiring
 from copperplate.text import Span
 
@@ -32,9 +30,6 @@ class Net:
 
     circuits: Circuits
     wiring: Wiring
-    settings: Settings
-    names: Names
-    findings: list[Finding]
 
     @cached_property
     def bars(self) -> Mapping[str, tuple[str, ...]]:
@@ -44,7 +39,7 @@ class Net:
     @property
     def parts(self) -> Iterable[Part]:
         """The parts whose connections are all understood."""
-        return [part for part in self.wiring.parts.values() if part.id not in self.names.touched]
+        return [part for part in self.wiring.parts.values() if part.id not in self.wiring.reading.names.touched]
 
 
 def check_reach(net: Net) -> Supply:
@@ -69,21 +64,21 @@ def _check_terminals(part: Part, net: Net) -> None:
         return
     reached = net.circuits.reached
     if isinstance(part, Charger) and not any(node_id(part.id, f"ac-in.{pole}") in reached for pole in ("l", "l1", "n")):
-        net.findings.append(make("CP233", part.id, part.span, inlet=f"{part.id}.ac-in"))
+        net.wiring.reading.report("CP233", part.id, part.span, inlet=f"{part.id}.ac-in")
     for group, current in part.groups:
-        nodes = [node_id(part.id, f"{group}.{pole}" if group else pole) for pole in ("pos", "neg")]
+        nodes = [node_id(part.id, group, pole) for pole in ("pos", "neg")]
         missing = [node for node in nodes if node not in reached]
         if current == "ac" or not missing:
             continue
         if len(missing) == 2:
             base = node_id(part.id, group)
-            net.findings.append(make("CP232", base, part.span, pair=base, part=part.id if group else None))
+            net.wiring.reading.report("CP232", base, part.span, pair=base, part=part.id if group else None)
             continue
         node, other = missing[0], nodes[1 - nodes.index(missing[0])]
         wires = net.wiring.at_node.get(other, ())
         about = _missing_run(node, other, wires[0].leg.length_m if wires else 0.0, net)
         at = {"run": wires[0].leg.span if wires else None}
-        net.findings.append(make("CP232", node, part.span, other=other, **about, at=at))
+        net.wiring.reading.report("CP232", node, part.span, other=other, **about, at=at)
 
 
 def _missing_run(node: str, other: str, length_m: float, net: Net) -> dict[str, Any]:
@@ -92,7 +87,7 @@ def _missing_run(node: str, other: str, length_m: float, net: Net) -> dict[str, 
     zone = net.circuits.zone_of(other)
     bars = net.bars[wanted]
     bar = next((name for name in bars if net.circuits.zone_of(name) == zone), bars[0] if bars else None)
-    length = units.show(length_m, net.settings.length_unit) if length_m else "LENGTH"
+    length = units.show(length_m, net.wiring.settings.length_unit) if length_m else "LENGTH"
     return {"positive": wanted == "positive", "polarity": wanted, "bar": bar, "length": length}
 
 
@@ -109,7 +104,7 @@ def _check_supply(net: Net) -> Supply:
     paths: dict[str, tuple[str, str, tuple[Terminals, ...]]] = {}
     for part in net.parts:
         if isinstance(part, Load | Inverter) and not is_used(part, net.circuits):
-            net.findings.append(make("CP233", part.id, part.span))
+            net.wiring.reading.report("CP233", part.id, part.span)
         for name, live, back in _consumers(part, net.wiring):
             if live not in reached:
                 continue
@@ -124,17 +119,17 @@ def _check_supply(net: Net) -> Supply:
             by[name] = tuple(dict.fromkeys(s.part.id for s in returning))
             paths[name] = (live, back, tuple(returning))
     for place, consumers in unfed.items():
-        if place not in net.names.touched:
+        if place not in net.wiring.reading.names.touched:
             _report_unfed(place, consumers, net)
     for place, consumers in stranded.items():
-        if place not in net.names.touched:
+        if place not in net.wiring.reading.names.touched:
             _report_stranded(place, consumers, net)
     return Supply(by, paths)
 
 
 def _is_told(source: Terminals, net: Net) -> bool:
     """True where a finding at the source explains why nothing returns to it."""
-    return source.part.id in net.names.touched or source.back not in net.circuits.reached
+    return source.part.id in net.wiring.reading.names.touched or source.back not in net.circuits.reached
 
 
 def _earth_at(node: str, net: Net) -> str | None:
@@ -181,7 +176,7 @@ def _report_unfed(place: str, consumers: list[str], net: Net) -> None:
     bar = next((name for name in net.bars["positive"] if name != place and net.circuits.zone_of(name)), "...")
     about = {"alone": _alone(place, consumers), "bar": bar, **_counted(consumers)}
     at = {"consumers": _some(consumers, place, net)}
-    net.findings.append(make("CP233", place, net.wiring.parts[place].span, **about, at=at))
+    net.wiring.reading.report("CP233", place, net.wiring.parts[place].span, **about, at=at)
 
 
 def _report_stranded(place: str, consumers: list[str], net: Net) -> None:
@@ -194,7 +189,7 @@ def _report_stranded(place: str, consumers: list[str], net: Net) -> None:
         about["earth"] = place
     else:
         about["alone"] = _alone(place, consumers)
-    net.findings.append(make("CP232", place, part.span, **about, at={"consumers": _some(consumers, place, net)}))
+    net.wiring.reading.report("CP232", place, part.span, **about, at={"consumers": _some(consumers, place, net)})
 
 
 def _alone(place: str, consumers: list[str]) -> str | None:
@@ -218,4 +213,4 @@ def _report_unused(net: Net) -> None:
     returns = {part.return_bar for part in net.wiring.parts.values() if isinstance(part, Panel)}
     for part in net.parts:
         if not isinstance(part, Load | Inverter) and part.id not in returns and not is_used(part, net.circuits):
-            net.findings.append(make("CP245", part.id, part.span))
+            net.wiring.reading.report("CP245", part.id, part.span)

@@ -4,28 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable, Mapping
 
-from copperplate.findings import CODES, Finding, make
-from copperplate.model import Accept, Assumption, Battery, Note, Part, Run, Settings, Stock
-from copperplate.resolve.atoms import UNREAD, Place
-from copperplate.resolve.facts import Facts, read_entries
-from copperplate.resolve.names import meant
-from copperplate.resolve.words import table
+from copperplate.findings import CODES
+from copperplate.model import Accept, Battery, Note, Part, Run, Settings, Stock
+from copperplate.resolve.facts import read_entries
+from copperplate.resolve.reading import UNREAD, Facts, Place, Reading
 from copperplate.standards import profile
 from copperplate.standards.conductors import FOOT_M
-from copperplate.syntax.tree import Bad, Plate, Text, Word
+from copperplate.syntax.tree import Bad, Text, Word
 
 
-def read_stock(plate: Plate, length_unit: str, findings: list[Finding]) -> Stock | None:
+def read_stock(reading: Reading) -> Stock | None:
     """The sizes on the shelf; None where the plate does not say."""
-    statements = list(plate.declarations("stock"))
+    statements = list(reading.plate.declarations("stock"))
     if not statements:
         return None
     sizes = []
     at_most: int | None = None
     for statement in statements:
-        place = Place("stock", "stock", length_unit, findings)
-        groups = [statement.head, *(item.atoms for item in statement.items)]
-        for attribute, value, span in read_entries(groups, table("stock"), place, Facts()):
+        place = Place("stock", "stock", reading)
+        for attribute, value, span in read_entries(statement.groups, place, Facts()):
             if value is UNREAD:
                 continue
             if attribute.key == "sizes":
@@ -34,58 +31,49 @@ def read_stock(plate: Plate, length_unit: str, findings: list[Finding]) -> Stock
                 place.report("CP205", span)
             else:
                 at_most = value
-        if not any(groups) and not any(groups[1:]):
-            findings.append(make("CP124", "stock", statement.keyword.span, stock=True))
+        if not statement.atoms:
+            reading.report("CP124", "stock", statement.keyword.span, stock=True)
     return Stock(tuple(dict.fromkeys(sizes)), at_most, statements[0].span)
 
 
-def read_notes(plate: Plate, findings: list[Finding]) -> tuple[Note, ...]:
+def read_notes(reading: Reading) -> tuple[Note, ...]:
     """The notes, in order."""
     notes = []
-    for statement in plate.declarations("note"):
-        atoms = [*statement.head, *(atom for item in statement.items for atom in item.atoms)]
+    for statement in reading.plate.declarations("note"):
+        atoms = statement.atoms
         texts = [atom for atom in atoms if isinstance(atom, Text)]
         if not texts and not any(isinstance(atom, Bad) for atom in atoms):
-            findings.append(make("CP124", "note", statement.keyword.span, note=True))
+            reading.report("CP124", "note", statement.keyword.span, note=True)
         notes += [Note(text.text, text.span) for text in texts]
     return tuple(notes)
 
 
-def read_accepts(
-    plate: Plate, known: Container[str], names: Iterable[str], findings: list[Finding]
-) -> tuple[Accept, ...]:
+def read_accepts(known: Container[str], names: Iterable[str], reading: Reading) -> tuple[Accept, ...]:
     """The warnings that the plate accepts; `known` are the addresses that findings may have as their subject."""
-    accepts: list[Accept] = []
-    seen: dict[tuple[str, str], Accept] = {}
-    for statement in plate.declarations("accept"):
-        atoms = [*statement.head, *(atom for item in statement.items for atom in item.atoms)]
+    accepts: dict[tuple[str, str], Accept] = {}
+    for statement in reading.plate.declarations("accept"):
+        atoms = statement.atoms
         words = [atom for atom in atoms if isinstance(atom, Word)]
         text = next((atom for atom in atoms if isinstance(atom, Text)), None)
         if len(words) < 2 or text is None or not text.text.strip():
-            findings.append(make("CP250", "accept", statement.keyword.span))
+            reading.report("CP250", "accept", statement.keyword.span)
             continue
         code, subject = words[0], words[1]
         if code.text not in CODES:
-            findings.append(make("CP250", subject.text, code.span, code=code.text))
+            reading.report("CP250", subject.text, code.span, code=code.text)
             continue
         if subject.text not in known:
-            likely = meant(subject.text, names, findings)
-            findings.append(make("CP202", subject.text, subject.span, address=subject.text, likely=likely))
+            likely = reading.meant(subject.text, names)
+            reading.report("CP202", subject.text, subject.span, address=subject.text, likely=likely)
             continue
         accept = Accept(code.text, subject.text, text.text, statement.span)
-        first = seen.get((code.text, subject.text))
-        if first is not None:
-            at = {"first": first.span}
-            findings.append(make("CP205", subject.text, statement.span, code=code.text, at=at))
-            continue
-        seen[code.text, subject.text] = accept
-        accepts.append(accept)
-    return tuple(accepts)
+        first = accepts.setdefault((code.text, subject.text), accept)
+        if first is not accept:
+            reading.report("CP205", subject.text, statement.span, code=code.text, at={"first": first.span})
+    return tuple(accepts.values())
 
 
-def link_banks(
-    parts: Mapping[str, Part], settings: Settings, assumptions: list[Assumption], findings: list[Finding]
-) -> dict[str, Run]:
+def link_banks(parts: Mapping[str, Part], settings: Settings, reading: Reading) -> dict[str, Run]:
     """A run of links for every bank of more than one battery: series links join the batteries of a string,
     parallel links join the strings at both poles. They are listed and cut; the bank itself is one source."""
     runs: dict[str, Run] = {}
@@ -102,9 +90,9 @@ def link_banks(
             length_m = link.value
             sample = f"{max(round(length_m / FOOT_M), 1)} ft" if settings.units == "us" else f"{length_m:g} m"
             text = f"{count} links of {length_m:g} m between the batteries"
-            assumptions.append(Assumption(part.id, text, link.cited))
+            reading.assume(part.id, text, link.cited)
             batteries = series * parallel
-            findings.append(make("CP246", part.id, part.span, batteries=batteries, sample=sample, length=length_m))
+            reading.report("CP246", part.id, part.span, batteries=batteries, sample=sample, length=length_m)
         name = f"{part.id}.link"
         runs[name] = Run(
             id=name,

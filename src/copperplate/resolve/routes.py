@@ -5,31 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from copperplate.findings import Finding
 from copperplate.model import Route, Run
-from copperplate.resolve.atoms import Place
 from copperplate.resolve.facts import read_facts
-from copperplate.resolve.names import Names, read_head
-from copperplate.resolve.words import table
-from copperplate.syntax.tree import Plate
+from copperplate.resolve.names import declared
+from copperplate.resolve.reading import Place, Reading
 
 
-def read_routes(plate: Plate, names: Names, length_unit: str, findings: list[Finding]) -> dict[str, Route]:
+def read_routes(reading: Reading) -> None:
     """The routes that the plate declares, without their runs."""
-    routes: dict[str, Route] = {}
-    for statement in plate.declarations("route"):
-        head = read_head(statement)
-        if head.name is None or id(head.name) in names.twice:
-            continue
-        name = head.name.text
-        facts = read_facts(
-            statement.items, head.rest, head.title, table("route"), Place("route", name, length_unit, findings)
-        )
+    for statement, head, name in declared(reading, "route"):
+        facts = read_facts(statement.items, head.rest, head.title, Place("route", name.text, reading))
         if "length_m" not in facts.values and not facts.lacks("length_m"):
-            names.unread.add(name)
+            reading.names.unread.add(name.text)
         values = facts.values
-        routes[name] = Route(
-            id=name,
+        reading.routes[name.text] = Route(
+            id=name.text,
             title=facts.title.text if facts.title else "",
             length_m=values.get("length_m"),
             ambient_c=values.get("ambient_c"),
@@ -37,9 +27,8 @@ def read_routes(plate: Plate, names: Names, length_unit: str, findings: list[Fin
             laid=values.get("laid", ""),
             sheath=values.get("sheath", False),
             runs=(),
-            span=head.name.span,
+            span=name.span,
         )
-    return routes
 
 
 def with_runs(routes: Mapping[str, Route], runs: Mapping[str, Run]) -> dict[str, Route]:

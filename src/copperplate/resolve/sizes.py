@@ -7,7 +7,8 @@ from typing import Any
 
 from copperplate.model import Advice, Size, Terminal
 from copperplate.model.kinds import Attribute
-from copperplate.resolve.atoms import UNREAD, Atoms, Place, Unread, in_si
+from copperplate.resolve.atoms import Atoms, in_si
+from copperplate.resolve.reading import UNREAD, Place, Unread
 from copperplate.standards import threads
 from copperplate.syntax.tree import Atom, Bad, Count, Quantity, Range, SizeAtom, StudAtom, Text, Word
 from copperplate.text import nearest
@@ -78,10 +79,10 @@ def _port(atoms: Atoms, place: Place, known: tuple[str, ...]) -> str | None:
     if not isinstance(atom, Word) or atom.text in known:
         return ""
     atoms.take()
-    if atom.text in place.ports:
+    if atom.text in place.words.ports:
         return atom.text
-    likely = nearest(atom.text, place.ports)
-    place.report("CP222", atom.span, kind=place.kind, terminal=atom.text, likely=likely, has=place.ports)
+    likely = nearest(atom.text, place.words.ports)
+    place.report("CP222", atom.span, kind=place.kind, terminal=atom.text, likely=likely, has=place.words.ports)
     return None
 
 

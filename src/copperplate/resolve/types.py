@@ -4,113 +4,98 @@ from __future__ import annotations
 
 import posixpath
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from copperplate import syntax
-from copperplate.findings import Finding, make
 from copperplate.model.kinds import DEVICE_KINDS, KINDS
-from copperplate.resolve.atoms import Place
-from copperplate.resolve.facts import Facts, read_facts
-from copperplate.resolve.names import meant, read_head
+from copperplate.resolve.facts import read_facts
+from copperplate.resolve.names import read_head
+from copperplate.resolve.reading import Facts, Place, Reading, Type
 from copperplate.resolve.words import table
 from copperplate.syntax.tree import BadStatement, Declaration, Plate, Text, Word
-from copperplate.text import Source, Span, nearest
+from copperplate.text import Source, nearest
 
 Reader = Callable[[str], Source | None]
 """Gives the source of a used file by its path from the folder of the plate, with `/` between folders; None where
 there is no such file."""
 
-@dataclass(frozen=True)
-class Type:
-    """One `part` statement."""
 
-    name: str
-    kind: str
-    facts: Facts
-    span: Span
-    own: bool
-    """True where the plate itself declares it, not a used file."""
-
-
-@dataclass
-class Library:
-    """All types that the plate can name, and the files read on the way."""
-
-    types: dict[str, Type] = field(default_factory=dict)
-    unread: set[str] = field(default_factory=set)
-    files: list[str] = field(default_factory=list)
-    used: set[str] = field(default_factory=set)
-    complete: bool = True
-    """False where a used file could not be read: what is missing may well stand in it."""
-
-
-def gather_types(plate: Plate, read: Reader, length_unit: str, findings: list[Finding]) -> Library:
+def gather_types(reading: Reading, read: Reader) -> None:
     """The types of the plate and of every file that it uses, directly or through another."""
-    library = Library(files=[plate.source.name])
-    _gather(
-        plate, "", (posixpath.basename(plate.source.name.replace("\\", "/")),), library, read, length_unit, findings
-    )
-    return library
+    name = reading.plate.source.name
+    reading.library.files.append(name)
+    _Gathering(reading, read).gather(reading.plate, "", (posixpath.basename(name.replace("\\", "/")),))
 
 
-def _gather(
-    plate: Plate,
-    folder: str,
-    chain: tuple[str, ...],
-    library: Library,
-    read: Reader,
-    length_unit: str,
-    findings: list[Finding],
-) -> None:
-    """`folder` is that of `plate`, from the folder of the main plate; `chain` the files that led here."""
-    main = len(chain) == 1
-    for statement in plate.statements:
-        if isinstance(statement, Declaration) and statement.keyword.text == "part":
-            _read_type(statement, main, library, length_unit, findings)
-        elif isinstance(statement, Declaration) and statement.keyword.text == "use":
-            _use(statement, folder, chain, library, read, length_unit, findings)
-        elif isinstance(statement, BadStatement):
-            if statement.name:
-                library.unread.add(statement.name)
-        elif not main and not (isinstance(statement, Declaration) and statement.keyword.text == "note"):
-            kind, span = "run", statement.span
-            if isinstance(statement, Declaration):
-                kind, span = statement.keyword.text, statement.keyword.span
-            findings.append(make("CP214", chain[-1], span, kind=kind, main=chain[0]))
+@dataclass(frozen=True)
+class _Gathering:
+    """Gathers the types of one plate."""
 
+    reading: Reading
+    read: Reader
 
-def _use(
-    statement: Declaration,
-    folder: str,
-    chain: tuple[str, ...],
-    library: Library,
-    read: Reader,
-    length_unit: str,
-    findings: list[Finding],
-) -> None:
-    text = next((atom for atom in statement.head if isinstance(atom, Text)), None)
-    if text is None:
-        findings.append(make("CP124", "use", statement.keyword.span, use=True))
-        return
-    path = _path(folder, text.text)
-    source = read(path) if path is not None and path not in chain else None
-    library.complete = library.complete and source is not None
-    if path is None:
-        findings.append(make("CP212", "use", text.span, path=text.text))
-        return
-    if path in chain:
-        circle = " -> ".join((*chain[chain.index(path) :], path))
-        findings.append(make("CP213", "use", text.span, circle=circle))
-        return
-    if source is None:
-        findings.append(make("CP211", "use", text.span, path=path, main=chain[0]))
-        return
-    if source.name in library.files:
-        return
-    library.files.append(source.name)
-    used, reading = syntax.parse(source)
-    findings += reading
-    _gather(used, posixpath.dirname(path), (*chain, path), library, read, length_unit, findings)
+    def gather(self, plate: Plate, folder: str, chain: tuple[str, ...]) -> None:
+        """The types of `plate`, whose folder is counted from that of the main plate; `chain` are the files that led
+        here."""
+        main = len(chain) == 1
+        for statement in plate.statements:
+            keyword = statement.keyword if isinstance(statement, Declaration) else None
+            if isinstance(statement, BadStatement):
+                self.reading.library.unread.update([statement.name] if statement.name else [])
+            elif isinstance(statement, Declaration) and statement.keyword.text == "part":
+                self._type(statement, main)
+            elif isinstance(statement, Declaration) and statement.keyword.text == "use":
+                self._use(statement, folder, chain)
+            elif not main and (keyword is None or keyword.text != "note"):
+                kind, span = (keyword.text, keyword.span) if keyword else ("run", statement.span)
+                self.reading.report("CP214", chain[-1], span, kind=kind, main=chain[0])
+
+    def _use(self, statement: Declaration, folder: str, chain: tuple[str, ...]) -> None:
+        report, library = self.reading.report, self.reading.library
+        text = next((atom for atom in statement.head if isinstance(atom, Text)), None)
+        if text is None:
+            report("CP124", "use", statement.keyword.span, use=True)
+            return
+        path = _path(folder, text.text)
+        source = self.read(path) if path is not None and path not in chain else None
+        library.complete = library.complete and source is not None
+        if path is None:
+            report("CP212", "use", text.span, path=text.text)
+        elif path in chain:
+            report("CP213", "use", text.span, circle=" -> ".join((*chain[chain.index(path) :], path)))
+        elif source is None:
+            report("CP211", "use", text.span, path=path, main=chain[0])
+        elif source.name not in library.files:
+            library.files.append(source.name)
+            used, problems = syntax.parse(source)
+            self.reading.findings += problems
+            self.gather(used, posixpath.dirname(path), (*chain, path))
+
+    def _type(self, statement: Declaration, own: bool) -> None:
+        report, library = self.reading.report, self.reading.library
+        head = read_head(statement)
+        kind = head.rest[0] if head.rest and isinstance(head.rest[0], Word) else None
+        if head.name is None or kind is None:
+            library.unread.update([head.name.text] if head.name is not None else [])
+            report("CP206", "part", statement.keyword.span, part=True)
+            return
+        name, span = head.name.text, head.name.span
+        possible = (*(entry.word for entry in KINDS.values() if entry.component), *DEVICE_KINDS)
+        if kind.text not in possible:
+            library.unread.add(name)
+            report("CP203", name, kind.span, kind=kind.text, likely=nearest(kind.text, possible))
+        elif name in library.types:
+            at = {"first": library.types[name].span}
+            report("CP201", name, span, kinds="parts", other=f"{name}-2", at=at)
+        else:
+            place = Place(kind.text, name, self.reading)
+            facts = read_facts(statement.items, head.rest[1:], head.title, place)
+            other = facts.values.pop("part", None)
+            if isinstance(other, Word):
+                facts.strange += 1
+                library.used.add(other.text)
+                place.report("CP204", other.span, part=True)
+            library.types[name] = Type(name, kind.text, facts, span, own)
 
 
 def _path(folder: str, written: str) -> str | None:
@@ -121,76 +106,34 @@ def _path(folder: str, written: str) -> str | None:
     return None if path == ".." or path.startswith("../") or path == "." else path
 
 
-def _read_type(statement: Declaration, own: bool, library: Library, length_unit: str, findings: list[Finding]) -> None:
-    head = read_head(statement)
-    rest = head.rest
-    kind = rest[0] if rest and isinstance(rest[0], Word) else None
-    if head.name is None or kind is None:
-        if head.name is not None:
-            library.unread.add(head.name.text)
-        findings.append(make("CP206", "part", statement.keyword.span, part=True))
-        return
-    name = head.name.text
-    possible = (*(k.word for k in KINDS.values() if k.component), *DEVICE_KINDS)
-    if kind.text not in possible:
-        library.unread.add(name)
-        likely = nearest(kind.text, possible)
-        findings.append(make("CP203", name, kind.span, kind=kind.text, likely=likely))
-        return
-    first = library.types.get(name)
-    if first is not None:
-        at = {"first": first.span}
-        findings.append(make("CP201", name, head.name.span, kinds="parts", other=f"{name}-2", at=at))
-        return
-    place = Place(kind.text, name, length_unit, findings, known_ports(kind.text))
-    facts = read_facts(statement.items, rest[1:], head.title, table(kind.text), place)
-    other = facts.values.pop("part", None)
-    if isinstance(other, Word):
-        facts.strange += 1
-        library.used.add(other.text)
-        place.report("CP204", other.span, part=True)
-    library.types[name] = Type(name, kind.text, facts, head.name.span, own)
-
-
-def known_ports(kind: str) -> tuple[str, ...]:
-    """The words that may name a terminal of this kind, for `terminal` and `advised-wire`."""
-    ports = [port for port in KINDS[kind].ports if port] if kind in KINDS else []
-    groups = [port.split(".")[0] for port in ports if "." in port]
-    ways = ["way"] if kind in KINDS and "ways" in table(kind).attributes else []
-    return tuple(dict.fromkeys([*ports, *groups, *ways]))
-
-
-def apply_type(
-    facts: Facts, kind: str, reference: Word | None, library: Library, subject: str, findings: list[Finding]
-) -> None:
+def apply_type(facts: Facts, kind: str, reference: Word | None, subject: str, reading: Reading) -> None:
     """What the statement does not say itself, from its `part` type."""
     if reference is None:
         return
-    found = library.types.get(reference.text)
-    if found is None:
-        if reference.text not in library.unread and library.complete:
-            likely = meant(reference.text, library.types, findings)
+    name, library = reference.text, reading.library
+    type = library.types.get(name)
+    if type is None:
+        if name not in library.unread and library.complete:
+            likely = reading.meant(name, library.types)
             library.used.update([likely] if likely else [])
-            name = reference.text
-            findings.append(make("CP202", subject, reference.span, part=name, keyword="part", likely=likely, kind=kind))
+            reading.report("CP202", subject, reference.span, part=name, keyword="part", likely=likely, kind=kind)
         facts.strange += 1
         return
-    library.used.add(found.name)
-    if found.kind != kind:
-        at = {"part": found.span}
-        findings.append(make("CP215", subject, reference.span, part=found.name, kind=kind, other=found.kind, at=at))
+    library.used.add(name)
+    if type.kind != kind:
+        at = {"part": type.span}
+        reading.report("CP215", subject, reference.span, part=name, kind=kind, other=type.kind, at=at)
         facts.strange += 1
         return
-    said = set(facts.values) | facts.broken
-    type = KINDS[kind].type if kind in KINDS else None
-    skipped = type.exclusive if type is not None and said & set(type.exclusive) else ()
-    for key, value in found.facts.values.items():
-        if key not in said and key not in skipped:
+    stated, component = set(facts.values) | facts.broken, table(kind).type
+    skipped = component.exclusive if component is not None and stated & set(component.exclusive) else ()
+    for key, value in type.facts.values.items():
+        if key not in stated and key not in skipped:
             facts.values[key] = value
-            facts.spans.setdefault(key, found.facts.spans[key])
-    facts.broken |= found.facts.broken - set(facts.values)
-    facts.strange += found.facts.strange
-    facts.terminals = {**found.facts.terminals, **facts.terminals}
-    facts.advised = {**found.facts.advised, **facts.advised}
-    facts.comparable = facts.comparable or found.facts.comparable
-    facts.title = facts.title or found.facts.title
+            facts.spans.setdefault(key, type.facts.spans[key])
+    facts.broken |= type.facts.broken - set(facts.values)
+    facts.strange += type.facts.strange
+    facts.terminals = {**type.facts.terminals, **facts.terminals}
+    facts.advised = {**type.facts.advised, **facts.advised}
+    facts.comparable = facts.comparable or type.facts.comparable
+    facts.title = facts.title or type.facts.title

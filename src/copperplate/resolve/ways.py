@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from copperplate.findings import Finding, make
 from copperplate.model import Panel
-from copperplate.resolve.addresses import Target
+from copperplate.resolve.addresses import Target, node_id
 from copperplate.resolve.legs import Leg
+from copperplate.resolve.reading import Reading
 from copperplate.text import Span
 
 
@@ -20,7 +20,7 @@ Targets = tuple[Target | None, Target | None]
 """What the near and the far end of a leg name; None where nothing is known."""
 
 
-def assign_ways(ends: list[tuple[Leg, Targets]], findings: list[Finding]) -> dict[tuple[int, int], int]:
+def assign_ways(ends: list[tuple[Leg, Targets]], reading: Reading) -> dict[tuple[int, int], int]:
     """The way of each end at a panel, by (index of the leg, side). Numbered ways are taken first, the others get
     the next free way in the order of the plate. An end whose way does not exist or that finds none free is left
     out, with a finding."""
@@ -31,16 +31,16 @@ def assign_ways(ends: list[tuple[Leg, Targets]], findings: list[Finding]) -> dic
             panel = target.part if target is not None and target.form == "way" else None
             if target is None or not isinstance(panel, Panel):
                 continue
-            number = int(target.port)
-            word = leg.far if side else leg.near
-            many = panel.ways
-            if number < 1 or (many is not None and number > many):
-                _no_such_way(panel, number, word.span, findings)
+            number, span = int(target.port), (leg.far if side else leg.near).span
+            address = node_id(panel.id, str(number))
+            if number < 1 or (panel.ways is not None and number > panel.ways):
+                at = {"ways": _place(panel)}
+                reading.report("CP225", address, span, way=number, panel=panel.id, ways=panel.ways, at=at)
                 continue
             used = taken.setdefault(panel.id, {})
             if number in used:
-                _way_twice(panel, number, word.span, used[number], findings)
-            used.setdefault(number, word.span)
+                reading.report("CP247", address, span, way=number, panel=panel.id, at={"first": used[number]})
+            used.setdefault(number, span)
             ways[index, side] = number
     free: dict[str, int] = {}
     full: dict[str, list[Span]] = {}
@@ -55,32 +55,22 @@ def assign_ways(ends: list[tuple[Leg, Targets]], findings: list[Finding]) -> dic
         while number in used:
             number += 1
         free[panel.id] = number
-        many = panel.ways
-        if many is not None and number > many:
+        if panel.ways is not None and number > panel.ways:
             full.setdefault(panel.id, []).append(leg.near.span)
             continue
         used[number] = leg.near.span
         ways[index, 0] = number
     for name, spans in full.items():
-        _full(panels[name], spans, findings)
+        lost, ways_of = len(spans), panels[name].ways or 0
+        about = {"ways": ways_of, "lost": lost, "lost_one": lost == 1, "wanted": ways_of + lost}
+        places = {"ways": [_place(panels[name])], "others": spans[1:4]}
+        reading.report("CP225", name, spans[0], **about, at=places)
     return ways
 
 
-def _no_such_way(panel: Panel, number: int, span: Span, findings: list[Finding]) -> None:
-    address, at = f"{panel.id}.{number}", {"ways": panel.spans.get("ways", panel.span)}
-    findings.append(make("CP225", address, span, way=number, panel=panel.id, ways=panel.ways, at=at))
-
-
-def _way_twice(panel: Panel, number: int, span: Span, first: Span, findings: list[Finding]) -> None:
-    address = f"{panel.id}.{number}"
-    findings.append(make("CP247", address, span, way=number, panel=panel.id, at={"first": first}))
-
-
-def _full(panel: Panel, spans: list[Span], findings: list[Finding]) -> None:
-    lost, ways = len(spans), panel.ways or 0
-    at = {"ways": [panel.spans.get("ways", panel.span)], "others": spans[1:4]}
-    full = make("CP225", panel.id, spans[0], ways=ways, lost=lost, lost_one=lost == 1, wanted=ways + lost, at=at)
-    findings.append(full)
+def _place(panel: Panel) -> Span:
+    """Where a panel states its ways."""
+    return panel.spans.get("ways", panel.span)
 
 
 def counted_ways(ways: Mapping[tuple[int, int], int], ends: list[tuple[Leg, Targets]]) -> dict[str, int]:

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
 from copperplate import units
-from copperplate.findings import Finding, make
-from copperplate.model import Assumption, Bus, Earth, Junction, Load, Panel, Part, Settings
+from copperplate.model import DEVICE_ROLES, Bus, Earth, Junction, Load, Panel, Part, Settings
 from copperplate.model.parts import Current
 from copperplate.resolve.addresses import DC_PAIR, Ends, Target, bars_by_polarity, part_of
+from copperplate.resolve.brackets import InLine
 from copperplate.resolve.landings import Approach, Landing, cores, land
-from copperplate.resolve.legs import InLine, Leg
-from copperplate.resolve.names import Names, meant
+from copperplate.resolve.legs import Leg
+from copperplate.resolve.reading import Reading
 from copperplate.resolve.ways import Targets, assign_ways, counted_ways, leaves_by_way
 from copperplate.text import Span
 
@@ -47,7 +48,16 @@ class Wiring:
     wires: list[Wire]
     parts: dict[str, Part]
     ends: Ends
-    assumptions: list[Assumption]
+
+    @property
+    def settings(self) -> Settings:
+        """The settings of the plate."""
+        return self.ends.settings
+
+    @property
+    def reading(self) -> Reading:
+        """The plate while it is read."""
+        return self.ends.reading
 
     def panel(self, name: str) -> Panel:
         """The panel of that name."""
@@ -66,23 +76,20 @@ class Wiring:
         return found
 
 
-def lay_wires(
-    legs: list[Leg], parts: dict[str, Part], settings: Settings, names: Names, findings: list[Finding]
-) -> Wiring:
+def lay_wires(legs: list[Leg], parts: dict[str, Part], settings: Settings, reading: Reading) -> Wiring:
     """Lands every leg. A leg whose end is unknown is left out, with a finding at its end."""
-    assumptions: list[Assumption] = []
     parts = _shape_bars(legs, parts)
-    ends = Ends(parts, settings, names, findings)
+    ends = Ends(parts, settings, reading)
     targets: list[tuple[Leg, Targets]] = []
     for leg in legs:
         near, far = ends.target(leg.near), ends.target(leg.far)
         if near is None or far is None:
-            names.touched.update(part_of(word.text) for word in (leg.near, leg.far))
+            reading.names.touched.update(part_of(word.text) for word in (leg.near, leg.far))
         targets.append((leg, (near, far)))
     ends.report_unknown()
     _shape_points(targets, ends)
-    ways = assign_ways(targets, findings)
-    _count_ways(parts, counted_ways(ways, targets), assumptions)
+    ways = assign_ways(targets, reading)
+    _count_ways(parts, counted_ways(ways, targets), reading)
     taken: dict[str, Span] = {}
     wires: list[Wire] = []
     for index, (leg, (near, far)) in enumerate(targets):
@@ -91,10 +98,10 @@ def lay_wires(
         numbers = (ways.get((index, 0)), ways.get((index, 1)))
         wire = _wire(leg, near, far, numbers, ends, taken)
         if wire is None:
-            names.touched.update((near.part.id, far.part.id))
+            reading.names.touched.update((near.part.id, far.part.id))
         else:
             wires.append(wire)
-    return Wiring(wires, parts, ends, assumptions)
+    return Wiring(wires, parts, ends)
 
 
 def _shape_bars(legs: list[Leg], parts: dict[str, Part]) -> dict[str, Part]:
@@ -108,45 +115,37 @@ def _shape_bars(legs: list[Leg], parts: dict[str, Part]) -> dict[str, Part]:
     return shaped
 
 
-def check_returns(
-    parts: dict[str, Part], names: Names, assumptions: list[Assumption], findings: list[Finding]
-) -> dict[str, Part]:
+def check_returns(parts: Mapping[str, Part], reading: Reading) -> dict[str, Part]:
     """The parts, with every `return` that is no negative bar reported and taken out. A bar of no stated polarity
     is negative where a panel returns to it."""
-    parts = dict(parts)
-    for part in parts.values():
-        bar = parts.get((part.return_bar or "") if isinstance(part, Panel) else "")
+    checked = dict(parts)
+    panels = [part for part in parts.values() if isinstance(part, Panel) and part.return_bar is not None]
+    for panel in panels:
+        bar = checked.get(panel.return_bar or "")
         if isinstance(bar, Bus) and not bar.ac and bar.polarity is None:
-            parts[bar.id] = replace(bar, polarity="negative")
-            assumptions.append(Assumption(bar.id, f"a negative bar, for `{part.id}` returns to it"))
-    checked: dict[str, Part] = {}
-    for name, part in parts.items():
-        bar_name = part.return_bar if isinstance(part, Panel) else None
-        if (
-            isinstance(part, Panel)
-            and bar_name is not None
-            and not _is_return(name, bar_name, part, parts, names, findings)
-        ):
-            part = replace(part, return_bar=None)
-            names.touched.add(name)
-        checked[name] = part
+            checked[bar.id] = replace(bar, polarity="negative")
+            reading.assume(bar.id, f"a negative bar, for `{panel.id}` returns to it")
+    for panel in panels:
+        if not _returns(panel, panel.return_bar or "", checked, reading):
+            checked[panel.id] = replace(panel, return_bar=None)
+            reading.names.touched.add(panel.id)
     return checked
 
 
-def _is_return(name: str, bar: str, panel: Part, parts: dict[str, Part], names: Names, findings: list[Finding]) -> bool:
-    target = parts.get(bar)
-    span = panel.spans.get("return", panel.span)
-    if target is None:
-        if bar not in names.unread:
-            likely = meant(bar, [other.id for other in parts.values() if isinstance(other, Bus)], findings)
-            findings.append(make("CP202", name, span, name=bar, keyword="return", likely=likely))
+def _returns(panel: Panel, name: str, parts: Mapping[str, Part], reading: Reading) -> bool:
+    """Whether the negatives of a panel can return to the part of that name; a finding where they cannot."""
+    bar, span = parts.get(name), panel.spans.get("return", panel.span)
+    if bar is None:
+        if name not in reading.names.unread:
+            likely = reading.meant(name, [part.id for part in parts.values() if isinstance(part, Bus)])
+            reading.report("CP202", panel.id, span, name=name, keyword="return", likely=likely)
         return False
-    if isinstance(target, Bus) and target.polarity in ("negative", "both"):
+    if isinstance(bar, Bus) and bar.polarity in ("negative", "both"):
         return True
-    what = f"a {target.polarity or 'bare'} bar" if isinstance(target, Bus) else f"a {target.kind}"
-    bars = bars_by_polarity(parts)["negative"]
-    other = bars[0] if bars else None
-    findings.append(make("CP221", name, span, bar=bar, what=what, other=other, at={"bar": target.span}))
+    what = f"a {bar.polarity or 'bare'} bar" if isinstance(bar, Bus) else f"a {bar.kind}"
+    others = bars_by_polarity(parts)["negative"]
+    about = {"bar": name, "what": what, "other": others[0] if others else None}
+    reading.report("CP221", panel.id, span, **about, at={"bar": bar.span})
     return False
 
 
@@ -185,12 +184,11 @@ def _reaches(target: Target, group: str, side: int) -> bool:
     return group == ("ac-in" if side or not target.part.roles.mains else "ac-out")
 
 
-def _count_ways(parts: dict[str, Part], highest: dict[str, int], assumptions: list[Assumption]) -> None:
+def _count_ways(parts: dict[str, Part], highest: dict[str, int], reading: Reading) -> None:
     for name, part in parts.items():
         if isinstance(part, Panel) and part.ways is None:
-            many = highest.get(name, 0)
-            parts[name] = replace(part, ways=many)
-            assumptions.append(Assumption(name, f"{many} ways, as many as the plate uses"))
+            parts[name] = replace(part, ways=highest.get(name, 0))
+            reading.assume(name, f"{highest.get(name, 0)} ways, as many as the plate uses")
 
 
 def _wire(
@@ -215,7 +213,7 @@ def _wire(
     same = [key for key in keys if first.nodes[key] == last.nodes[key]]
     if same:
         bar = first.nodes[same[0]] if first.part != last.part else None
-        ends.findings.append(make("CP235", last.address, leg.span, near=first.address, bar=bar, part=last.part))
+        ends.reading.report("CP235", last.address, leg.span, near=first.address, bar=bar, part=last.part)
         return None
     base = _base(leg, first, last, near, far)
     return Wire(leg, _unique(leg, base, taken, ends), base, current, first, last, keys)
@@ -240,7 +238,7 @@ def _taking_turns(leg: Leg) -> dict[str, Any]:
     """The repair where a second AC source feeds what a first one feeds already: a name, and a selector in each."""
     devices = [thing for thing in leg.line if isinstance(thing, InLine)]
     opening = f"from-{part_of(leg.near.text)}: {leg.near.text} {leg.stroke.text}"
-    if any(device.kind == "selector" for device in devices):
+    if any(device.kind is not None and DEVICE_ROLES[device.kind].chooses for device in devices):
         return {"opening": opening}
     most_a = max((device.facts.values.get("rating_a") or 0.0 for device in devices), default=0.0)
     return {"opening": opening, "rating": units.show(most_a, "A") if most_a else "RATING", "far": leg.far.text}
@@ -249,7 +247,7 @@ def _taking_turns(leg: Leg) -> dict[str, Any]:
 def _unique(leg: Leg, base: str, taken: dict[str, Span], ends: Ends) -> str:
     """The id of the run; a second run of the same address is a finding and gets a number."""
     id_ = base if leg.statement.name is not None else f"{base}.run"
-    first = taken.get(id_) or (ends.names.spans.get(id_) if leg.of > 1 else None)
+    first = taken.get(id_) or (ends.reading.names.spans.get(id_) if leg.of > 1 else None)
     if first is None:
         taken[id_] = leg.span
         return id_
@@ -260,8 +258,8 @@ def _unique(leg: Leg, base: str, taken: dict[str, Span], ends: Ends) -> str:
         about = _taking_turns(leg)
     elif isinstance(start, Load) and isinstance(stop, Panel):
         about |= {"panel": leg.far.text, "stroke": leg.stroke.text, "near": leg.near.text}
-    if id(leg.statement.name) not in ends.names.twice:
-        ends.findings.append(make("CP207", id_, leg.span, **about, at={"first": first}))
+    if id(leg.statement.name) not in ends.reading.names.twice:
+        ends.reading.report("CP207", id_, leg.span, **about, at={"first": first})
     number = 2
     while f"{id_}-{number}" in taken:
         number += 1

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
+from copperplate.model import Part
 from copperplate.model.kinds import COMMON, DEVICE, DEVICE_KINDS, KINDS, SEGMENT, Attribute
 
 DIMENSION_WORDS: Mapping[str, str] = {
@@ -40,6 +41,23 @@ class Table:
     """By bare word: `lifepo4`, `positive`, `blade`."""
     keyed: Mapping[str, tuple[Attribute, ...]]
     """By dimension: attributes whose quantity needs its word."""
+
+    @property
+    def type(self) -> type[Part] | None:
+        """The type of the components that such a statement declares."""
+        return KINDS[self.kind].type if self.kind in KINDS else None
+
+    @property
+    def titled(self) -> bool:
+        """Whether a title may stand in such a statement."""
+        return self.kind in KINDS and KINDS[self.kind].titled
+
+    @cached_property
+    def ports(self) -> tuple[str, ...]:
+        """The words that may name a terminal of such a component, for `terminal` and `advised-wire`."""
+        ports = [port for port in KINDS[self.kind].ports if port] if self.kind in KINDS else []
+        groups = [port.split(".")[0] for port in ports if "." in port]
+        return tuple(dict.fromkeys([*ports, *groups, *(["way"] if "ways" in self.attributes else [])]))
 
     @cached_property
     def known(self) -> tuple[str, ...]:
@@ -102,9 +120,3 @@ def plural(kind: str) -> str:
     if kind.endswith("y") and kind[-2] not in "aeiou":
         return f"{kind[:-1]}ies"
     return f"{kind}es" if kind.endswith(("s", "ch")) else f"{kind}s"
-
-
-def listed(words: tuple[str, ...] | list[str], last: str = "or") -> str:
-    """`a`, `b` or `c`, each in code marks."""
-    marked = [f"`{word}`" for word in words]
-    return marked[0] if len(marked) == 1 else f"{', '.join(marked[:-1])} {last} {marked[-1]}" if marked else ""

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from copperplate.findings import Finding, make
 from copperplate.model import Converter, Part, Settings, Solar
 from copperplate.resolve.addresses import node_id, part_of
 from copperplate.resolve.circuits import Circuits, Terminals, way_legs
@@ -13,7 +12,7 @@ from copperplate.resolve.wires import Wire, Wiring
 from copperplate.standards.batteries import nominal_voltages
 
 
-def find_zones(circuits: Circuits, wiring: Wiring, settings: Settings, findings: list[Finding]) -> None:
+def find_zones(circuits: Circuits, wiring: Wiring) -> None:
     """Names the source and the nominal voltage of every group of nodes; a group with two voltages is a finding."""
     first: dict[str, Terminals] = {}
     reported: dict[str, int] = {}
@@ -24,10 +23,10 @@ def find_zones(circuits: Circuits, wiring: Wiring, settings: Settings, findings:
         if root not in first:
             first[root] = source
             circuits.zone[root] = source.part.id
-            circuits.nominal[root] = _nominal(source, settings)
+            circuits.nominal[root] = _nominal(source, wiring.settings)
         elif _differs(source, circuits.nominal[root]) and reported.get(root, 0) < 5:
             reported[root] = reported.get(root, 0) + 1
-            _two_voltages(first[root], source, circuits.nominal[root], wiring, findings)
+            _two_voltages(first[root], source, circuits.nominal[root], wiring)
     for source in (*circuits.sources, *circuits.mains):
         if source.live not in circuits.reached:
             continue
@@ -36,8 +35,8 @@ def find_zones(circuits: Circuits, wiring: Wiring, settings: Settings, findings:
             back = circuits.joined.root(node)
             circuits.zone.setdefault(back, circuits.zone[root])
             circuits.nominal.setdefault(back, circuits.nominal[root])
-    _check_nominal(circuits, settings, findings)
-    _check_inputs(circuits, wiring, findings)
+    _check_nominal(circuits, wiring)
+    _check_inputs(circuits, wiring)
 
 
 def _companions(source: Terminals) -> Iterable[str]:
@@ -70,7 +69,7 @@ def _differs(source: Terminals, nominal: float) -> bool:
     return not low <= source.voltage_v / nominal <= high
 
 
-def _two_voltages(one: Terminals, other: Terminals, nominal: float, wiring: Wiring, findings: list[Finding]) -> None:
+def _two_voltages(one: Terminals, other: Terminals, nominal: float, wiring: Wiring) -> None:
     path = _path(wiring, other.live, one.live)
     place, wires = _meeting(path, wiring)
     span = wires[0].leg.span if wires else other.span
@@ -79,7 +78,7 @@ def _two_voltages(one: Terminals, other: Terminals, nominal: float, wiring: Wiri
     about |= {"first": one.voltage_v or nominal, "second": other.voltage_v or 0.0}
     at = {"first_run": brought, "second": other.span, "first": one.span}
     subject, about["one"], about["other"] = place or other.part.id, one.part.id, other.part.id
-    findings.append(make("CP231", subject, span, place=place or None, **about, at=at))
+    wiring.reading.report("CP231", subject, span, place=place or None, **about, at=at)
 
 
 def _path(wiring: Wiring, start: str, goal: str) -> list[tuple[str, Wire | None]]:
@@ -122,8 +121,9 @@ def _meeting(path: list[tuple[str, Wire | None]], wiring: Wiring) -> tuple[str, 
     return "", wires
 
 
-def _check_nominal(circuits: Circuits, settings: Settings, findings: list[Finding]) -> None:
+def _check_nominal(circuits: Circuits, wiring: Wiring) -> None:
     """One of the batteries gives the nominal voltage that the system says."""
+    settings = wiring.settings
     banks = [source for source in circuits.sources if source.part.roles.stores]
     if not banks or any(_nominal(bank, settings) == settings.nominal_v for bank in banks):
         return
@@ -134,7 +134,7 @@ def _check_nominal(circuits: Circuits, settings: Settings, findings: list[Findin
     about: dict[str, Any] = {"nominal": settings.nominal_v, "given": bank.voltage_v or settings.nominal_v}
     series = round(ratio) * bank.part.series if whole else None
     at = {"system": settings.span}
-    findings.append(make("CP210", bank.part.id, bank.span, **about, class_v=class_v, series=series, at=at))
+    wiring.reading.report("CP210", bank.part.id, bank.span, **about, class_v=class_v, series=series, at=at)
 
 
 def _live_inputs(part: Part) -> Iterable[str]:
@@ -142,10 +142,10 @@ def _live_inputs(part: Part) -> Iterable[str]:
     for group, current in part.groups:
         if group in part.roles.draws_at:
             for pole in ("pos",) if current == "dc" else ("l", "l1"):
-                yield node_id(part.id, f"{group}.{pole}" if group else pole)
+                yield node_id(part.id, group, pole)
 
 
-def _check_inputs(circuits: Circuits, wiring: Wiring, findings: list[Finding]) -> None:
+def _check_inputs(circuits: Circuits, wiring: Wiring) -> None:
     """A load, converter or charger that says its input voltage is fed with about that."""
     for part in wiring.parts.values():
         wants = part.takes_v
@@ -164,6 +164,5 @@ def _check_inputs(circuits: Circuits, wiring: Wiring, findings: list[Finding]) -
                 feeder = wiring.parts[circuits.zone[root]]
                 span = part.spans.get(part.input_key, part.span)
                 load, at = part.roles.is_load, {"feeder": feeder.span}
-                findings.append(
-                    make("CP237", part.id, span, wants=wants, given=nominal, feeder=feeder.id, load=load, at=at)
-                )
+                about = {"wants": wants, "given": nominal, "feeder": feeder.id, "load": load}
+                wiring.reading.report("CP237", part.id, span, **about, at=at)

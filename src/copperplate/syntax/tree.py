@@ -139,6 +139,16 @@ class Declaration:
     span: Span
     comments: tuple[Comment, ...] = ()
 
+    @property
+    def groups(self) -> tuple[tuple[Atom, ...], ...]:
+        """Its atoms, those of the head first and then those of each item."""
+        return (self.head, *(item.atoms for item in self.items))
+
+    @property
+    def atoms(self) -> tuple[Atom, ...]:
+        """Its atoms, in order."""
+        return tuple(atom for group in self.groups for atom in group)
+
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
@@ -209,6 +219,6 @@ class Plate:
     statements: tuple[Statement, ...]
     comments: tuple[Comment, ...]
 
-    def declarations(self, keyword: str) -> Iterator[Declaration]:
-        """The declarations of one kind, in order."""
-        return (s for s in self.statements if isinstance(s, Declaration) and s.keyword.text == keyword)
+    def declarations(self, *keywords: str) -> Iterator[Declaration]:
+        """The declarations of these kinds, in order."""
+        return (s for s in self.statements if isinstance(s, Declaration) and s.keyword.text in keywords)

@@ -1,0 +1,86 @@
+"""Brackets in the line of a run: the device that each stands for, and what it states."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+from copperplate.model import DEVICE_ROLES, DeviceKind
+from copperplate.model.kinds import DEVICE_KINDS
+from copperplate.resolve.facts import fold, read_entries
+from copperplate.resolve.reading import Facts, Place, Reading
+from copperplate.resolve.types import apply_type
+from copperplate.resolve.words import table
+from copperplate.syntax.tree import Atom, Bracket, Word
+from copperplate.text import Span, nearest
+
+
+@dataclass(frozen=True)
+class InLine:
+    """A bracket. `kind` None where it names no device: `[10 A]`."""
+
+    name: Word | None
+    kind: DeviceKind | None
+    facts: Facts
+    span: Span
+
+    @property
+    def inside(self) -> str:
+        """What stands between its brackets."""
+        return self.span.text.strip("[]").strip()
+
+
+def read_bracket(bracket: Bracket, run: str, reading: Reading) -> InLine:
+    """A device in the line of a run: its kind, then what the kinds table lets a device state."""
+    groups = [item.atoms for item in bracket.items]
+    kind = _kind(bracket, groups, run, reading)
+    reference = _reference(groups)
+    type = reading.library.types.get(reference.text) if reference is not None else None
+    if kind is None and type is not None:
+        kind = _named(type.kind)
+    subject = bracket.name.text if bracket.name is not None else run
+    facts = Facts()
+    place = Place(kind or "device", subject, reading)
+    fold(read_entries(groups, place, facts), facts, place)
+    facts.values.pop("part", None)
+    if reference is not None and type is not None and kind is None:
+        reading.library.used.add(type.name)
+        reading.report("CP215", subject, reference.span, part=type.name, other=type.kind)
+        kind = "fuse"
+    elif reference is not None:
+        apply_type(facts, kind or "fuse", reference, subject, reading)
+    return InLine(bracket.name, kind, facts, bracket.span)
+
+
+def _kind(bracket: Bracket, groups: list[tuple[Atom, ...]], run: str, reading: Reading) -> DeviceKind | None:
+    """The kind that a bracket begins with, which is taken from `groups`; what is meant for one is reported, and the
+    likely kind, or a fuse, stands in. None where it begins with something else."""
+    first = groups[0][0] if groups and groups[0] else None
+    if not isinstance(first, Word):
+        return None
+    kind, word = _named(first.text), first.text
+    if kind is None and word in table("device").known:
+        return None
+    groups[0] = groups[0][1:]
+    if kind is not None:
+        return kind
+    likely = nearest(word, DEVICE_KINDS)
+    if likely is not None:
+        reading.report("CP204", run, first.span, device=word, instead=likely)
+        return _named(likely)
+    inside = " ".join(bracket.span.text.strip("[]").split()).removeprefix(word).strip()
+    named = f"{word}: fuse {inside}".strip()
+    reading.report("CP226", run, first.span, word=word, devices=DEVICE_KINDS, named=named)
+    return "fuse"
+
+
+def _named(word: str) -> DeviceKind | None:
+    return next((kind for kind in DEVICE_ROLES if kind == word), None)
+
+
+def _reference(groups: list[tuple[Atom, ...]]) -> Word | None:
+    for group in groups:
+        for word, name in pairwise(group):
+            if isinstance(word, Word) and word.text == "part" and isinstance(name, Word):
+                return name
+    return None
