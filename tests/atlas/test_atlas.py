@@ -1,0 +1,117 @@
+"""Ordinary systems, and the figures and findings that a practitioner expects of them.
+
+Each figure is worked by arithmetic beside its plate and held against what the compiler tells; faults and lasting flows
+against the dense solves and maximum flows of `tests/outside` too. A figure that the compiler does not tell rightly
+yet has the plain reason beside it, and its test must fail until the reason is taken away.
+"""
+
+from __future__ import annotations
+
+import doctest
+from itertools import chain
+
+import atlas_figures
+import pytest
+from atlas_figures import FOLDER, ORACLES, PLATES, TELLERS, WHOLE, Figure, Standing, _flow, sheet, told
+
+AWAITED = "the document does not tell what flows for ever (`lasting_a`) yet"
+FIGURES = [figure for plate in PLATES for figure in sheet(plate).figures]
+
+
+def _marked(figure: Figure) -> object:
+    reason = figure.fails or (AWAITED if figure.quantity.startswith("lasting") else "")
+    marks = [pytest.mark.xfail(strict=True, reason=reason)] if reason else []
+    return pytest.param(figure, id=figure.name, marks=marks)
+
+
+def _standing(kind: str) -> list[object]:
+    rows: list[Standing] = list(chain.from_iterable(getattr(sheet(plate), kind) for plate in PLATES))
+    return [
+        pytest.param(
+            row,
+            id=f"{row.plate}-{row.code}-{row.of}",
+            marks=[pytest.mark.xfail(strict=True, reason=row.fails or row.because)]
+            if row.fails or kind == "undeserved"
+            else [],
+        )
+        for row in rows
+    ]
+
+
+def test_arithmetic() -> None:
+    assert doctest.testmod(atlas_figures).failed == 0
+
+
+@pytest.mark.parametrize("figure", [_marked(figure) for figure in FIGURES if figure.quantity in TELLERS])
+def test_the_compiler_tells_the_figure(figure: Figure) -> None:
+    document = told(figure.plate).document
+    assert document is not None
+    assert figure.holds(TELLERS[figure.quantity](document, figure))
+
+
+@pytest.mark.parametrize("figure", [pytest.param(f, id=f.name) for f in FIGURES if f.quantity in ORACLES])
+def test_the_figure_by_hand_is_that_of_the_oracle(figure: Figure) -> None:
+    assert figure.holds(ORACLES[figure.quantity](figure.plate, figure))
+    if figure.cut:
+        assert _flow(figure.plate, figure).cut == figure.cut
+
+
+@pytest.mark.parametrize("factor", [0.95, 1.05])
+def test_a_figure_that_is_five_percent_off_is_seen(factor: float) -> None:
+    seen = 0
+    for figure in FIGURES:
+        if figure.expected in (0.0, float("inf")):
+            continue
+        document = told(figure.plate).document
+        assert document is not None
+        if figure.quantity in TELLERS and not figure.fails and not figure.quantity.startswith("lasting"):
+            assert not figure.holds(TELLERS[figure.quantity](document, figure), factor), figure.name
+            seen += 1
+        if figure.quantity in ORACLES:
+            assert not figure.holds(ORACLES[figure.quantity](figure.plate, figure), factor), figure.name
+            seen += 1
+    assert seen > len(FIGURES) / 2
+
+
+@pytest.mark.parametrize("row", _standing("findings"))
+def test_a_finding_stands(row: Standing) -> None:
+    assert row.key in told(row.plate).findings
+
+
+@pytest.mark.parametrize("row", _standing("undeserved"))
+def test_an_undeserved_finding_is_gone(row: Standing) -> None:
+    assert row.key not in told(row.plate).findings
+
+
+@pytest.mark.parametrize("plate", PLATES)
+def test_no_other_finding_stands(plate: str) -> None:
+    expected = {row.key for row in (*sheet(plate).findings, *sheet(plate).undeserved)}
+    assert told(plate).findings <= expected, sorted(told(plate).findings - expected)
+
+
+def _whole() -> list[object]:
+    rows = [(plate, name) for plate in PLATES for name in WHOLE]
+    reasons = [sheet(plate).fails.get(name, "") for plate, name in rows]
+    return [
+        pytest.param(*row, id="-".join(row), marks=[pytest.mark.xfail(strict=True, reason=reason)] if reason else [])
+        for row, reason in zip(rows, reasons, strict=True)
+    ]
+
+
+@pytest.mark.parametrize(("plate", "name"), _whole())
+def test_the_whole_plate_holds(plate: str, name: str) -> None:
+    assert WHOLE[name](plate) == []
+
+
+@pytest.mark.parametrize("plate", PLATES)
+def test_every_plate_has_figures(plate: str) -> None:
+    assert (FOLDER / f"{plate}.plate").is_file()
+    assert sheet(plate).figures
+    assert set(sheet(plate).fails) <= set(WHOLE)
+    for figure in sheet(plate).figures:
+        assert figure.quantity in TELLERS or figure.quantity in ORACLES, figure.quantity
+
+
+def test_every_sheet_has_a_plate() -> None:
+    sheets = {path.relative_to(FOLDER).with_suffix("").as_posix() for path in FOLDER.rglob("*.toml")}
+    assert sheets == set(PLATES)
