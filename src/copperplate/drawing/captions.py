@@ -33,14 +33,8 @@ FAMILY_WORDS = {
     "gg": "gG fuse",
     "breaker": "breaker",
 }
-KIND_WORDS = {
-    "fuse": "fuse",
-    "breaker": "breaker",
-    "switch": "switch",
-    "shunt": "shunt",
-    "relay": "relay",
-    "selector": "selector switch",
-}
+DEVICE_WORDS = {"selector": "selector switch"}
+"""What a kind of device is called where that is not the word of a plate."""
 
 
 @dataclass(frozen=True)
@@ -156,7 +150,7 @@ def family(task: Task, device: Device) -> str:
     """`class T fuse`, `switch`."""
     result = task.design.devices.get(device.id)
     chosen = (result.rating.family if result is not None else "") or device.family or ""
-    word = KIND_WORDS.get(device.kind, device.kind)
+    word = DEVICE_WORDS.get(device.kind, device.kind)
     return FAMILY_WORDS.get(chosen, word) if device.roles.melts else word
 
 

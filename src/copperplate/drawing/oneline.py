@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Literal
 
 from copperplate.drawing.bay import Bay, Power
 from copperplate.drawing.branches import LadderSection
@@ -23,10 +24,11 @@ class ChainItem:
     """One thing on a line.
 
     kind: "device", "box" (a part), "list" (circuits of `section`), "ac-list" (loads of the cables that leave AC part
-    `id`), "to" and "from" (the line goes on at, or comes from, the bar or part `id`). `run`: the run that joins it to
-    what stands before it on the chain; `ac`: that run is a cable."""
+    `id`), "to" and "from" (the line goes on at, or comes from, the bar or part `id`), "tick" (the size of `run`) and
+    "more" (there was no room). `run`: the run that joins it to what stands before it on the chain; `ac`: that run is a
+    cable."""
 
-    kind: str
+    kind: Literal["device", "box", "list", "ac-list", "to", "from", "tick", "more"]
     id: str
     run: str = ""
     ac: bool = False

@@ -7,6 +7,7 @@ rating stand over its symbol.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Literal
 
 from copperplate.drawing import captions, lettering, symbols
 from copperplate.drawing.branches import Step
@@ -31,7 +32,7 @@ class Bit:
     """One step of a rung with its label and the room that it asks for."""
 
     step: Step
-    kind: str
+    kind: Literal["tap", "device", "conductor"]
     over: Line = ()
     under: Line = ()
     x: float = 0.0
