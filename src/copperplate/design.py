@@ -62,12 +62,11 @@ def design_system(
     """The design of a resolved system. `broken`: earlier stages found errors, so that nothing is re-checked. `mend`:
     offers that concern one run are made to hold together, which designs the plate once more."""
     profile = standards.profile(system.settings.rules)
-    guards, guard_findings = protection.guard(system)
     at_least: dict[str, float] = {}
     for _ in range(ROUNDS):
         demand, demand_findings, demand_assumptions = network.demand(system, profile, at_least)
-        ratings, rating_findings = protection.rate(system, profile, demand, guards)
-        runs, sizing_findings, sizing_assumptions = sizing.choose(system, profile, demand, guards, ratings)
+        ratings, rating_findings = protection.rate(system, profile, demand)
+        runs, sizing_findings, sizing_assumptions = sizing.choose(system, profile, demand, ratings)
         shelved, shelf_findings = system, tuple[Finding, ...]()
         if system.stock is not None and system.stock.at_most is not None:
             shelf = stock.fewest(stock.sized_runs(system, runs), system.stock.at_most)
@@ -75,14 +74,14 @@ def design_system(
                 shelf_findings = (make("CP511", "stock", system.stock.span, count=system.stock.at_most),)
             else:
                 shelved = replace(system, stock=replace(system.stock, sizes=shelf.sizes))
-                runs, sizing_findings, sizing_assumptions = sizing.choose(shelved, profile, demand, guards, ratings)
+                runs, sizing_findings, sizing_assumptions = sizing.choose(shelved, profile, demand, ratings)
         solution, solving_findings = network.solve(system, profile, demand, runs)
         more = _beyond(system, demand, solution)
         if not more:
             break
         at_least |= more
     levels = Levels(ratings, runs, rating_findings, sizing_findings, sizing_assumptions)
-    levels, checked = raised(shelved, profile, demand, guards, levels, solution)
+    levels, checked = raised(shelved, profile, demand, levels, solution)
     ratings, runs = levels.ratings, levels.runs
     runs, loads, judging_findings = sizing.judge(system, profile, demand, runs, solution)
     devices, protection_findings, protection_assumptions = checked
@@ -92,7 +91,6 @@ def design_system(
     materials, cuts = stock.materials(system, profile, runs, ratings, fits)
     findings = (
         *demand_findings,
-        *guard_findings,
         *levels.rating_findings,
         *levels.sizing_findings,
         *shelf_findings,

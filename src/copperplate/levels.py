@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from copperplate import protection, sizing
 from copperplate.findings import Finding
-from copperplate.model.results import Demand, DeviceResult, Guard, Rating, RunResult, Solution
+from copperplate.model.results import Demand, DeviceResult, Rating, RunResult, Solution
 from copperplate.model.system import System
 from copperplate.model.trace import Assumption
 from copperplate.standards import Profile
@@ -58,7 +58,6 @@ def raised(
     system: System,
     profile: Profile,
     demand: Demand,
-    guards: Mapping[str, Guard],
     now: Levels,
     solution: Solution,
 ) -> tuple[Levels, Checked]:
@@ -66,7 +65,7 @@ def raised(
     checks of protection say of them."""
 
     def check(levels: Levels) -> _Trial:
-        return _Trial(levels, protection.check(system, profile, demand, guards, levels.ratings, levels.runs, solution))
+        return _Trial(levels, protection.check(system, profile, demand, levels.ratings, levels.runs, solution))
 
     def attempt(at_least: Mapping[str, float]) -> _Trial | None:
         """The plate with these ratings; None where a size changes or anything is said that was not said before. A
@@ -83,10 +82,10 @@ def raised(
         return best
 
     def built(wanted: Mapping[str, float]) -> _Trial | None:
-        ratings, rating_findings = protection.rate(system, profile, demand, guards, wanted)
+        ratings, rating_findings = protection.rate(system, profile, demand, wanted)
         if any(not suffices(ratings[d].rating_a or 0.0, a) for d, a in wanted.items()):
             return None
-        runs, sizing_findings, assumptions = sizing.choose(system, profile, demand, guards, ratings)
+        runs, sizing_findings, assumptions = sizing.choose(system, profile, demand, ratings)
         if any(runs[r].size != kept.size for r, kept in now.runs.items()):
             return None
         runs = {r: replace(run, governed_by=now.runs[r].governed_by) for r, run in runs.items()}

@@ -17,7 +17,9 @@ from copperplate.audit.plain import inverse
 from copperplate.design import _by_node, _conductors
 from copperplate.findings import recheck as rows
 from copperplate.findings.entry import alternatives, slots
+from copperplate.flow import Overload
 from copperplate.model import Load
+from copperplate.model.graph import graph
 from copperplate.model.results import Design, DeviceResult, RunResult
 from copperplate.standards import OutsideTable, conductors, profile
 
@@ -122,11 +124,10 @@ def rebuilt(design: Design, runs: dict[str, RunResult]) -> Design:
     """The design with other sizes, solved and judged again: consistent in itself, whatever rules it breaks."""
     system, rules = design.system, profile(design.profile)
     demand, _, _ = network.demand(system, rules)
-    guards, _ = protection.guard(system)
-    ratings, _ = protection.rate(system, rules, demand, guards)
+    ratings, _ = protection.rate(system, rules, demand)
     solution, _ = network.solve(system, rules, demand, runs)
     runs, loads, _ = sizing.judge(system, rules, demand, runs, solution)
-    devices, _, _ = protection.check(system, rules, demand, guards, ratings, runs, solution)
+    devices, _, _ = protection.check(system, rules, demand, ratings, runs, solution)
     fits = sizing.fits(system, runs)
     bought, cuts = stock.materials(system, rules, runs, ratings, fits)
     return replace(
@@ -188,12 +189,14 @@ def test_a_size_down_on_paper_alone_breaks_the_laws(design):
 def test_a_fuse_up_is_caught(design):
     """Each device rated just above the least ampacity that it protects."""
     tried = 0
+    system, rules = design.system, profile(design.profile)
+    overload = Overload(system, graph(system), rules, {d: r.rating.rating_a for d, r in design.devices.items()})
     for name, result in design.devices.items():
         if result.smallest_ampacity_a is None:
             continue
         up = replace(result, rating=replace(result.rating, rating_a=result.smallest_ampacity_a * 1.01))
         found = recheck(replace(design, devices={**design.devices, name: up}))
-        fed = any(name in g.devices for g in protection.guard(design.system)[0].values() if g.sources)
+        fed = any(name in overload.guards(conductor) for conductor in system.conductors)
         assert bool(found) or not fed, name
         tried += fed
     assert tried >= 3

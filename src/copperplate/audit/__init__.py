@@ -15,10 +15,9 @@ from copperplate.audit.faults import check_faults
 from copperplate.audit.laws import check_laws
 from copperplate.audit.lists import check_lists
 from copperplate.audit.loops import check_loops
+from copperplate.audit.overload import check_overload
 from copperplate.audit.passive import check_passive
 from copperplate.audit.ratings import check_ratings
-from copperplate.audit.relied import check_relied
-from copperplate.audit.rings import check_rings
 from copperplate.audit.sizes import check_sizes
 from copperplate.audit.supply import check_supply
 from copperplate.audit.voltage import check_voltage
@@ -38,7 +37,7 @@ def recheck(design: Design) -> tuple[Finding, ...]:
         *check_voltage(design),
         *check_devices(design),
         *check_demands(design),
-        *check_rings(design),
+        *check_overload(design),
         *check_ratings(design),
         *check_circuits(design),
         *check_faults(design),
@@ -48,5 +47,4 @@ def recheck(design: Design) -> tuple[Finding, ...]:
         *check_charging(design),
         *check_energy(design),
         *check_lists(design),
-        *check_relied(design),
     )

@@ -34,7 +34,7 @@ def _earthed(design: Design) -> Iterator[Finding]:
 
 def _sharing(design: Design, net: Graph, poles: frozenset[str]) -> list[list[str]]:
     """AC sources whose conductors of these poles nothing but breakers parts."""
-    system, groups = design.system, Groups()
+    system, groups = design.system, Groups[str]()
     links = [(c.from_node, c.to_node) for c in system.conductors.values() if c.pole in poles]
     links += [leg for device in system.devices.values() if device.roles.protects for leg in device.legs]
     for a, b in links:

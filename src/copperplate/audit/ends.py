@@ -62,7 +62,7 @@ def _tree(design: Design, start: str, poles: frozenset[str]) -> dict[str, float]
 
 
 def _radial(design: Design) -> bool:
-    groups = Groups()
+    groups = Groups[str]()
     links = [(c.from_node, c.to_node) for c in design.system.conductors.values()]
     links += [leg for device in design.system.devices.values() for leg in device.legs]
     return all(groups.join(a, b) for a, b in (*links, *design.system.ties))

@@ -79,7 +79,7 @@ def _zones_differ(design: Design, a: str, b: str) -> bool:
 def _balances(design: Design, case: Case, terminals: dict[str, list[Node]]) -> Iterator[Finding]:
     """Currents into each group of nodes that closed devices join without resistance."""
     system = design.system
-    joined = Groups()
+    joined = Groups[str]()
     for device in system.devices.values():
         if device.id in case.open_devices or device.resistance_ohm > 0.0:
             continue

@@ -170,7 +170,7 @@ def _levels(design: Design) -> Iterator[Finding]:
     stand in this order as seen from every battery; in rings every device that feeds the part is above."""
     system, warned = design.system, reported(design, "CP419")
     at = ways(system, ungrounded(system))
-    whole = Groups()
+    whole = Groups[str]()
     for node, around in at.items():
         for way in around:
             if not way.device or not system.devices[way.device].roles.protects:

@@ -31,7 +31,7 @@ def _radial(design: Design) -> bool:
     """Whether no two ways lead to any node: one source a system, and no ring. Only then is the current that a
     conductor was judged with known to the last digit; elsewhere sources and ways share it."""
     system = design.system
-    joined = Groups()
+    joined = Groups[str]()
     batteries = {battery.id for battery in system.of(Battery)}
     zones = [node.zone for node in system.nodes.values() if node.pole == "pos" and node.part in batteries]
     links = [(c.from_node, c.to_node) for c in system.conductors.values()]

@@ -58,9 +58,7 @@ CODES: dict[str, Entry] = {
         "the re-check finds a conductor or device badly protected",
         # What devices let pass.
         "`{subject}` carries {carries:4} A, and {before:names} before it let {passed:4} A pass",
-        "`{subject}` carries {carries:4} A, and {behind:names} behind it let {passed:4} A pass",
         "`{subject}` carries {carries:4} A, and the devices that serve it let {come_back:4} A come back",
-        "`{conductor}` runs {metres:4} m from `{source}` without a device; {limit:4} m is allowed",
         "nothing protects `{conductor}` from `{source}`",
         # Ratings of devices.
         When("no_rating", "`{subject}` has no rating"),
@@ -146,6 +144,5 @@ CODES: dict[str, Entry] = {
         When("loose", "`{subject}` has no holder"),
         "`{subject}` is listed {times} times",
         "`{not_protecting}` is stated to protect `{subject}` and does not",
-        "`{protecting}` protects `{subject}`, and no device is stated to",
     ),
 }

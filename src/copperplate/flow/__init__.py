@@ -4,3 +4,9 @@ Pure reckoning: numbers in, numbers out. `lasting` answers for live conductors, 
 back. `blocks` parts a network at its bridges and cut vertices, `messages` say what the rest of it means to a node, and
 `maximum` is the maximum flow that all of it comes down to where there are loops.
 """
+
+from copperplate.flow.overload import NO_DUTY, Cut, Direction, Duty, Judged, Overload
+from copperplate.flow.pole import Pole
+from copperplate.flow.taps import Tap
+
+__all__ = ["NO_DUTY", "Cut", "Direction", "Duty", "Judged", "Overload", "Pole", "Tap"]

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
+from typing import Generic, TypeVar
 
-class Groups:
+Name = TypeVar("Name", bound=Hashable)
+
+
+class Groups(Generic[Name]):
     """Groups of names by union and find, with paths halved on the way. A name that nothing joined is a group of its
     own."""
 
     def __init__(self) -> None:
-        self._above: dict[str, str] = {}
+        self._above: dict[Name, Name] = {}
 
-    def root(self, name: str) -> str:
+    def root(self, name: Name) -> Name:
         """The name that stands for the group of `name`: the same for all its members until another group joins."""
         above = self._above
         while above.get(name, name) != name:
@@ -18,7 +23,7 @@ class Groups:
             name = above[name]
         return name
 
-    def join(self, a: str, b: str) -> bool:
+    def join(self, a: Name, b: Name) -> bool:
         """Make one group of the two; False where they were one already."""
         first, second = self.root(a), self.root(b)
         if first == second:

@@ -3,6 +3,5 @@
 from copperplate.protection.check import check
 from copperplate.protection.ratings import rate
 from copperplate.protection.sources import sources
-from copperplate.protection.topology import guard
 
-__all__ = ["check", "guard", "rate", "sources"]
+__all__ = ["check", "rate", "sources"]

@@ -43,9 +43,9 @@ class _Consumers:
         at = {e.pos: p for p, e in ends.items()}
         for conductor in situation.system.conductors.values():
             part = at.get(conductor.to_node) or at.get(conductor.from_node)
-            if part is not None and conductor.id in situation.guards:
+            if part is not None and conductor.id in situation.overload.pole.of:
                 self.run[part] = situation.system.runs[conductor.run]
-                self.devices[part] = situation.guards[conductor.id].devices
+                self.devices[part] = situation.overload.guards(conductor.id)
 
 
 def _no_device(situation: Situation, consumers: _Consumers) -> list[Finding]:
@@ -64,7 +64,7 @@ def _no_device(situation: Situation, consumers: _Consumers) -> list[Finding]:
 def _sharing(situation: Situation, net: Graph, poles: tuple[str, ...]) -> list[list[Part]]:
     """AC sources by the neutral, or the line, that they share. A switch, relay or selector that opens it parts them."""
     system = situation.system
-    joined = Groups()
+    joined = Groups[str]()
     links = [(c.from_node, c.to_node) for c in system.conductors.values() if c.pole in poles]
     for device in system.devices.values():
         if device.roles.protects:
@@ -129,9 +129,6 @@ def _earths(situation: Situation, runs: list[Run]) -> list[Finding]:
 
 def _residual(situation: Situation, consumers: _Consumers) -> list[Finding]:
     """Consumers without a residual-current device between them and every source that can supply them."""
-    fed_bare = {node for node, *_ in situation.circuit.limited}
-    number_of = {name: index for index, name in enumerate(situation.circuit.names)}
-    region_of = {node: region for region in situation.regions for node in region.nodes}
     seen: dict[str, bool] = {}
 
     def covered(device: str) -> bool:
@@ -147,19 +144,15 @@ def _residual(situation: Situation, consumers: _Consumers) -> list[Finding]:
         above = situation.upstream.get(device, ())
         return (
             bool(above)
-            and not bare(situation.system.devices[device].legs[0][0])
+            and not situation.overload.fed_bare(situation.system.devices[device].legs[0][0])
             and all(covered(upper) for upper in above)
         )
-
-    def bare(node: str) -> bool:
-        """Whether a supply reaches a node without any device between."""
-        region = region_of.get(number_of.get(node, -1))
-        return region is not None and any(inside in fed_bare for inside in region.nodes)
 
     open_to: list[Part] = []
     for part in consumers.parts:
         devices = consumers.devices.get(part.id, ())
-        if not devices or bare(consumers.node[part.id]) or not all(covered(device) for device in devices):
+        fed_bare = situation.overload.fed_bare(consumers.node[part.id])
+        if not devices or fed_bare or not all(covered(device) for device in devices):
             open_to.append(part)
     if not open_to:
         return []

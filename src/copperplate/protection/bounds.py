@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 
+from copperplate.flow import Overload
 from copperplate.model import Load, Panel, Part, System
 from copperplate.model.graph import graph
 from copperplate.model.paths import paths
-from copperplate.model.results import Demand, Guard
+from copperplate.model.results import Demand
 from copperplate.standards import fuses
 
 
@@ -23,17 +23,17 @@ class Bounds:
     start_a: float = 0.0
 
 
-def protected_parts(system: System, guards: Mapping[str, Guard]) -> dict[str, tuple[Part, ...]]:
+def protected_parts(system: System, overload: Overload) -> dict[str, tuple[Part, ...]]:
     """Parts by the device that stands between them and the rest: loads, converters, inverters, other sources."""
     ways = {b for device in system.devices.values() if device.panel for _, b in device.legs}
     found: dict[str, dict[str, Part]] = {}
-    for conductor_id, guard in guards.items():
-        conductor = system.conductors[conductor_id]
-        for end in (conductor.from_node, conductor.to_node):
+    for conductor in system.conductors.values():
+        guards = overload.guards(conductor.id)
+        for end in (conductor.from_node, conductor.to_node) if guards else ():
             part = system.parts.get(system.nodes[end].part)
             if part is None or end in ways or part.roles.is_splice:
                 continue
-            for device in guard.devices or guard.own_end:
+            for device in guards:
                 found.setdefault(device, {})[part.id] = part
     return {device: tuple(parts.values()) for device, parts in found.items()}
 

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
+import math
 from typing import Any
 
 from copperplate.findings import Finding, make
-from copperplate.model import DC_POLES, Device, Node, Part
-from copperplate.protection.regions import Region
+from copperplate.model import Device, Node
 from copperplate.protection.situation import Situation
 from copperplate.text import Span
 from copperplate.units import exceeds
@@ -17,8 +15,6 @@ from copperplate.units import exceeds
 def check_bars(situation: Situation) -> list[Finding]:
     """Current through each rated bar and panel, and the devices before it, against its rating."""
     found: list[Finding] = []
-    region_of = {node: region for region in situation.regions for node in region.nodes}
-    numbers = {name: index for index, name in enumerate(situation.circuit.names)}
     by_part: dict[str, list[Node]] = {}
     for node in situation.system.nodes.values():
         by_part.setdefault(node.part, []).append(node)
@@ -32,26 +28,16 @@ def check_bars(situation: Situation) -> list[Finding]:
         through = [(amperes, case) for node in nodes for amperes, case in _through(situation, edges.get(node.id, []))]
         worst, case = max(through, default=(0.0, ""))
         span = part.spans.get("current_a", part.span)
-        regions = [region_of.get(numbers.get(node.id, -1)) for node in nodes]
-        let = [passed for region in regions if region is not None for passed in _let(situation, part, region)]
-        passed, devices = max(let, key=lambda feeding: feeding[0], default=(0.0, ()))
+        passed = situation.overload.crosses(node.id for node in nodes)
         if exceeds(worst, rating):
-            needed = max(worst, passed)
+            needed = max(worst, passed if passed < math.inf else 0.0)
             found.append(
                 make("CP420", part.id, span, current=worst, rating=rating, case=case, kind=part.kind, needed=needed)
             )
-        elif exceeds(passed, rating):
+        elif exceeds(passed, rating) and passed < math.inf:
+            devices = situation.overload.feeding(node.id for node in nodes)
             found.append(_protected_above(situation, "CP421", part.id, span, rating, passed, devices))
     return found
-
-
-def _let(situation: Situation, part: Part, region: Region) -> list[tuple[float, tuple[str, ...]]]:
-    """What the devices that feed a bar let pass, together; AC supplies take turns, and each counts by itself."""
-    if not part.ac:
-        together = _passed(situation, region)
-        return [] if together is None else [together]
-    by_feeder = [_passed(situation, replace(region, feeders=(feeder,))) for feeder in region.feeders]
-    return [passed for passed in by_feeder if passed is not None]
 
 
 def _edges(situation: Situation) -> dict[str, list[tuple[str, int]]]:
@@ -95,96 +81,50 @@ def _through(situation: Situation, edges: list[tuple[str, int]]) -> list[tuple[f
     return result
 
 
-def _passed(situation: Situation, region: Region) -> tuple[float, tuple[str, ...]] | None:
-    """What the devices that feed a region let pass for ever, together; None where a source sits in it bare."""
-    if region.direct or not region.feeders:
-        return None
-    devices = tuple(dict.fromkeys(device for _, device in region.feeders))
-    ratings = [situation.rating_a.get(device) for device in devices]
-    if any(rating is None for rating in ratings):
-        return None
-    return sum(rating for rating in ratings if rating is not None), devices
-
-
-def _passed_by(
-    situation: Situation, region: Region, device: Device, numbers: Mapping[str, int]
-) -> tuple[float, tuple[str, ...]] | None:
-    """What can pass a switch for ever: the devices that feed one of its sides together, the larger side of the two.
-    Where the sides are joined past the switch as well, all that feed the region."""
-    circuit = situation.circuit
-    start, end = (numbers[node] for node in device.legs[0])
-    side = {start: None}
-    for node in (front := [start]):
-        for index in circuit.at[node]:
-            other = circuit.other(index, node)
-            if not circuit.links[index].protective and circuit.links[index].device != device.id and other not in side:
-                side[other] = None
-                front.append(other)
-    if end in side:
-        return _passed(situation, region)
-    sides: tuple[tuple[tuple[int, str], ...], ...] = (
-        tuple((node, name) for node, name in region.feeders if node in side),
-        tuple((node, name) for node, name in region.feeders if node not in side),
-    )
-    if device.roles.chooses and device.pole not in DC_POLES:
-        # Supplies take turns: what comes from the others never passes this one.
-        sides = sides[:1]
-    known = [_passed(situation, replace(region, feeders=feeders)) for feeders in sides]
-    return max((passed for passed in known if passed is not None), key=lambda passed: passed[0], default=None)
-
-
 def check_switches(situation: Situation) -> list[Finding]:
     """Current through each device that does not protect, and the devices before it, against its rating."""
     found: list[Finding] = []
-    region_of = {node: region for region in situation.regions for node in region.nodes}
-    numbers = {name: index for index, name in enumerate(situation.circuit.names)}
     for device in situation.system.devices.values():
         if device.roles.protects:
             continue
         amperes = situation.demand.device_a.get(device.id, 0.0)
-        passed = _passed_at(situation, device, region_of, numbers)
+        passed, devices = _passed(situation, device)
         rating = device.rating_a
         figures: dict[str, Any] = {
             "kind": device.kind,
             "current": amperes,
-            "needed": max(amperes, passed[0] if passed is not None else 0.0),
+            "needed": max(amperes, passed),
         }
         if rating is None:
             if amperes > 0.0:
                 found.append(make("CP430", device.id, device.span, **figures))
         elif exceeds(amperes, rating):
             found.append(make("CP422", device.id, device.span, rating=rating, **figures))
-        elif passed is not None and exceeds(passed[0], rating):
-            found.append(_protected_above(situation, "CP423", device.id, device.span, rating, *passed))
+        elif exceeds(passed, rating):
+            found.append(_protected_above(situation, "CP423", device.id, device.span, rating, passed, devices))
     return found
 
 
-def _passed_at(
-    situation: Situation, device: Device, region_of: Mapping[int, Region], numbers: Mapping[str, int]
-) -> tuple[float, tuple[str, ...]] | None:
-    """What can pass a switch for ever: what the devices before it let pass, or its own next one if that is less."""
-    region = region_of.get(numbers.get(device.legs[0][0], -1))
-    passed = _passed_by(situation, region, device, numbers) if region is not None else None
-    behind = _own_device(situation, numbers.get(device.legs[0][1], -1), device.id)
-    if passed is not None and behind is not None:
-        passed = min(passed, behind, key=lambda through: through[0])
-    return passed
-
-
-def _own_device(situation: Situation, node: int, device: str) -> tuple[float, tuple[str, ...]] | None:
-    """The next protective device past a switch, with nothing branching off before it, and its rating."""
-    circuit, came_by = situation.circuit, device
-    while node >= 0 and len(circuit.at[node]) == 2:
-        index = next((i for i in circuit.at[node] if (circuit.links[i].device or str(i)) != came_by), None)
-        if index is None:
-            return None
-        link = circuit.links[index]
-        if link.protective:
-            rating = situation.rating_a.get(link.device)
-            return None if rating is None else (rating, (link.device,))
-        came_by = link.device or str(index)
-        node = circuit.other(index, node)
-    return None
+def _passed(situation: Situation, device: Device) -> tuple[float, tuple[str, ...]]:
+    """What can come to a switch for ever, and the devices that bound it: what the devices before it let pass; on a
+    short way without one, what those ahead do."""
+    overload = situation.overload
+    found: list[tuple[float, tuple[str, ...]]] = [(0.0, ())]
+    for line in overload.pole.of.get(device.id, ()):
+        for direction in overload.directions(line):
+            if direction.into_a <= 0.0:
+                continue
+            before = overload.before(direction)
+            ways = overload.taps.through(line, direction.node, lambda *_: True)
+            ahead = tuple(dict.fromkeys(d for way in ways for d, _ in way.devices))
+            passed = sum(situation.rating_a.get(d) or math.inf for d in ahead)
+            short = all(not way.bare and not exceeds(way.metres, situation.allowed_m(way)) for way in ways)
+            alone = len(ahead) == 1 and not any(way.bare for way in ways)
+            if ahead and (short or alone) and passed < direction.into_a:
+                found.append((passed, ahead))
+            else:
+                found.append((direction.into_a, before))
+    return max((each for each in found if each[0] < math.inf), key=lambda each: each[0])
 
 
 def _protected_above(

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from copperplate.findings import Finding
+from copperplate.flow import Overload
 from copperplate.model import Assumption, Device, Load, System
 from copperplate.model.graph import graph
-from copperplate.model.results import Demand, DeviceResult, Guard, Rating, RunResult, Solution
-from copperplate.protection import breaking, carrying, coordination, opening, placement, wiring_rules
+from copperplate.model.results import Demand, DeviceResult, Rating, RunResult, Solution
+from copperplate.protection import breaking, carrying, coordination, opening, wiring_rules
 from copperplate.protection.ac import check_ac
 from copperplate.protection.ac_breaking import check_ac_breaking
 from copperplate.protection.ac_faults import ends_ac, largest_ac, supplies
@@ -17,13 +18,11 @@ from copperplate.protection.ac_opening import AcOpening, ac_assumptions, ac_open
 from copperplate.protection.ac_sources import check_ac_sources
 from copperplate.protection.battery import banks
 from copperplate.protection.circuit import feeds_faults, ungrounded_circuit
-from copperplate.protection.covering import Reliance, check_covering, check_small, reliances
+from copperplate.protection.conductors import check_conductors, check_small, places
 from copperplate.protection.far_end import smallest
 from copperplate.protection.faults import largest, pushed_a
 from copperplate.protection.opening_findings import check_opening
-from copperplate.protection.regions import regions
 from copperplate.protection.situation import Situation
-from copperplate.protection.topology import survey
 from copperplate.protection.voltage import highest_v
 from copperplate.protection.voltage_limit import check_voltage
 from copperplate.standards.profile import Profile
@@ -34,7 +33,6 @@ def check(
     system: System,
     profile: Profile,
     demand: Demand,
-    guards: Mapping[str, Guard],
     ratings: Mapping[str, Rating],
     runs: Mapping[str, RunResult],
     solution: Solution,
@@ -43,39 +41,31 @@ def check(
     the order of the devices."""
     all_banks = banks(system)
     circuit = ungrounded_circuit(system)
-    found_regions = regions(circuit)
     net = graph(system)
-    stretches = survey(system, circuit, found_regions)[1]
     mains = supplies(system, profile, net)
     situation = Situation(
         system=system,
         profile=profile,
         demand=demand,
-        guards=guards,
         ratings=ratings,
         runs=runs,
         solution=solution,
         circuit=circuit,
-        regions=found_regions,
-        stretches=stretches,
+        overload=Overload(system, net, profile, {d: r.rating_a for d, r in ratings.items()}),
         banks=all_banks,
         highest=highest_v(system, profile),
         largest=largest(system, profile, circuit, runs, all_banks),
         far=smallest(system, circuit, net, runs, all_banks, _low_v(system, solution)),
         rating_a={d: ratings[d].rating_a if d in ratings else None for d in system.devices},
-        upstream=coordination.levels(found_regions),
-        nearest=frozenset(s.device for s in stretches if s.device and s.origin == "battery"),
         supplies=mains,
         ac_largest=largest_ac(system, profile, circuit, runs, mains),
         ac_ends=ends_ac(system, profile, circuit, runs, mains),
     )
-    relies = reliances(situation)
-    opened = opening.openings(situation, relies)
+    opened = opening.openings(situation)
     ac_opened = ac_openings(situation)
     findings = (
-        *placement.check_placement(situation),
-        *check_covering(situation, relies),
-        *check_small(situation, relies),
+        *check_conductors(situation),
+        *check_small(situation),
         *breaking.check_figures(situation),
         *breaking.check_breaking(situation),
         *check_voltage(situation),
@@ -94,7 +84,7 @@ def check(
         *check_ac_breaking(situation),
         *check_ac_opening(situation, ac_opened),
     )
-    return _results(situation, relies, opened, ac_opened), findings, _assumptions(situation)
+    return _results(situation, opened, ac_opened), findings, _assumptions(situation)
 
 
 def _low_v(system: System, solution: Solution) -> dict[str, float]:
@@ -110,14 +100,13 @@ def _low_v(system: System, solution: Solution) -> dict[str, float]:
 
 def _results(
     situation: Situation,
-    relies: Mapping[str, Reliance],
     opened: Mapping[str, opening.Opening],
     ac_opened: Mapping[str, tuple[AcOpening, ...]],
 ) -> dict[str, DeviceResult]:
-    places = placement.places(situation)
+    place_of = places(situation)
     behind: dict[str, list[str]] = {}
-    for conductor, reliance in relies.items():
-        for name in reliance.devices:
+    for conductor, duty in situation.duties.items():
+        for name in duty.by:
             behind.setdefault(name, []).append(conductor)
     result: dict[str, DeviceResult] = {}
     for device in situation.system.devices.values():
@@ -126,7 +115,7 @@ def _results(
             continue
         protects = behind.get(device.id, []) if device.roles.protects else []
         carried = [a for a in (situation.ampacity_a(c) for c in protects) if a is not None]
-        place, end = places.get(device.id), opened.get(device.id)
+        place, end = place_of.get(device.id), opened.get(device.id)
         far = situation.far.get(device.id)
         largest_fault = situation.largest.get(device.id)
         end_fault = far.current if far and device.roles.protects else None

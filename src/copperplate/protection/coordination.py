@@ -6,37 +6,8 @@ from math import isclose
 
 from copperplate.findings import Finding, make
 from copperplate.model import DC_POLES
-from copperplate.protection.circuit import Circuit
-from copperplate.protection.regions import Region
 from copperplate.protection.situation import Situation
 from copperplate.units import TOLERANCE, exceeds, suffices
-
-
-def levels(regions: tuple[Region, ...]) -> dict[str, tuple[str, ...]]:
-    """By device: the protective devices directly above it, towards the sources. Devices that feed each other (two
-    batteries on one bar) stand on one level."""
-    above: dict[str, dict[str, None]] = {}
-    for region in regions:
-        feeding = dict.fromkeys(device for _, device in region.feeders)
-        for _, device in region.border:
-            if device not in feeding:
-                above.setdefault(device, {}).update(feeding)
-    return {device: tuple(names) for device, names in above.items()}
-
-
-def branches(circuit: Circuit, regions: tuple[Region, ...]) -> dict[str, int]:
-    """By device: how many ways lead on from the region behind it, those without a device of their own included. Of a
-    device that can feed either side (a battery at each) the side with more ways counts."""
-    count: dict[str, int] = {}
-    for region in regions:
-        feeding = {device for _, device in region.feeders}
-        if not feeding:
-            continue
-        onward = len({device for _, device in region.border} - feeding)
-        ends = [node for node in region.nodes if len(circuit.at[node]) == 1]
-        for device in feeding:
-            count[device] = max(count.get(device, 0), onward + len(ends))
-    return count
 
 
 def check_coordination(situation: Situation) -> list[Finding]:
@@ -46,11 +17,10 @@ def check_coordination(situation: Situation) -> list[Finding]:
     for device, above in situation.upstream.items():
         for upper in above:
             below.setdefault(upper, []).append(device)
-    others = branches(situation.circuit, situation.regions)
     found: list[Finding] = []
     for upper in situation.system.devices:
         direct_current = situation.system.devices[upper].pole in DC_POLES
-        if upper not in below or others.get(upper, 0) < 2 or not direct_current:
+        if upper not in below or situation.overload.onward(upper) < 2 or not direct_current:
             continue
         rating = situation.ratings.get(upper)
         if rating is not None and not suffices(rating.rating_a or 0.0, rating.needs_a.value):

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from copperplate.protection.covering import Reliance
 from copperplate.protection.situation import Situation
 from copperplate.standards import adiabatic_k, conductors, fuses
 from copperplate.units import exceeds
@@ -27,11 +25,11 @@ class Opening:
     weakest: str
 
 
-def openings(situation: Situation, relies: Mapping[str, Reliance]) -> dict[str, Opening]:
+def openings(situation: Situation) -> dict[str, Opening]:
     """The far-end verdict of every protective device that a battery reaches."""
     behind: dict[str, list[str]] = {}
-    for conductor, reliance in relies.items():
-        for device in reliance.devices:
+    for conductor, duty in situation.duties.items():
+        for device in duty.by:
             behind.setdefault(device, []).append(conductor)
     allowed_s = situation.profile.figures["disconnection"].value
     result: dict[str, Opening] = {}

@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from copperplate.findings import Finding
+from copperplate.flow import Overload
 from copperplate.model import Device, Panel, System, Traced
-from copperplate.model.results import Demand, Guard, Rating
+from copperplate.model.graph import graph
+from copperplate.model.results import Demand, Rating
 from copperplate.protection.battery import fault_a_by_source
 from copperplate.protection.bounds import Bounds, limit_of, protected_parts, starting_a, starts, starts_through
 from copperplate.protection.rating_findings import judge
@@ -23,20 +25,19 @@ def rate(
     system: System,
     profile: Profile,
     demand: Demand,
-    guards: Mapping[str, Guard],
     at_least: Mapping[str, float] = NONE,
 ) -> tuple[dict[str, Rating], tuple[Finding, ...]]:
     """The rating of every device, in declaration order: the smallest standard rating of its family that carries
     its needs and lets its motors start, or the maker's advised one where that is larger. Switches, relays,
     selectors and shunts keep what the plate states. `at_least` are ratings that a device of our own choice takes where
     it may. Devices that no current is known for are left out."""
-    protected = protected_parts(system, guards)
+    protected = protected_parts(system, Overload(system, graph(system), profile, {}))
     starting = starts_through(system, demand)
     ratings: dict[str, Rating] = {}
     findings: list[Finding] = []
     highest = highest_v(system, profile)
     fault = fault_a_by_source(system)
-    reach = _reach(system, guards, fault)
+    reach = _reach(system, fault)
     for device in system.devices.values():
         amperes = demand.device_factored_a.get(device.id)
         if amperes is None:
@@ -52,7 +53,7 @@ def rate(
         bounds = Bounds(protected.get(device.id, ()), panel, starting.get(device.id, 0.0))
         zone = system.nodes[device.legs[0][0]].zone
         volts = highest[zone].value if zone in highest else system.nodes[device.legs[0][0]].nominal_v
-        name = _family(system, device, panel, amperes, volts, reach.get(device.id, 0.0))
+        name = _family(system, device, panel, amperes, volts, reach.get(zone, 0.0))
         family = profile.family(name)
         rating_a = device.rating_a or _choose(profile, family, max(amperes, at_least.get(device.id, 0.0)), bounds)
         ratings[device.id] = Rating(
@@ -85,22 +86,14 @@ def _needs(profile: Profile, demand: Demand, device: str, amperes: float) -> Tra
     )  # fmt: skip
 
 
-def _reach(system: System, guards: Mapping[str, Guard], fault: Mapping[str, float | None]) -> dict[str, float]:
-    """An upper bound of the fault current at each device, before any size is known: every battery that reaches
-    its conductors, without the resistance of any cable. A device mounted between two others has no conductor of
-    its own, and every battery of its zone counts."""
-    result: dict[str, float] = {}
-    for guard in guards.values():
-        amperes = sum(fault.get(source) or 0.0 for source in guard.sources)
-        for device in (*guard.devices, *guard.own_end):
-            result[device] = max(result.get(device, 0.0), amperes)
+def _reach(system: System, fault: Mapping[str, float | None]) -> dict[str, float]:
+    """An upper bound of the fault current in each zone, before any size is known: every battery of it, without the
+    resistance of any cable."""
     by_zone: dict[str, float] = {}
-    for source, amperes_there in fault.items():
+    for source, amperes in fault.items():
         zone = system.nodes[f"{source}.pos"].zone
-        by_zone[zone] = by_zone.get(zone, 0.0) + (amperes_there or 0.0)
-    for name, between in system.devices.items():
-        result.setdefault(name, by_zone.get(system.nodes[between.legs[0][0]].zone, 0.0))
-    return result
+        by_zone[zone] = by_zone.get(zone, 0.0) + (amperes or 0.0)
+    return by_zone
 
 
 def _family(system: System, device: Device, panel: Panel | None, amperes: float, highest: float, reach_a: float) -> str:

@@ -4,46 +4,77 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
-from copperplate.model import System, Traced
-from copperplate.model.results import Demand, Guard, Rating, RunResult, Solution
+from copperplate.flow import Duty, Judged, Overload, Tap
+from copperplate.model import Battery, System, Traced
+from copperplate.model.results import Demand, Rating, RunResult, Solution
 from copperplate.protection.ac_faults import End, Fault, Supply
 from copperplate.protection.battery import Bank
 from copperplate.protection.circuit import Circuit
 from copperplate.protection.far_end import FarEnd
-from copperplate.protection.regions import Region
-from copperplate.protection.topology import Stretch
 from copperplate.standards.profile import Profile
 
 
 @dataclass(frozen=True)
 class Situation:
-    """The sized system with its guards, ratings and fault currents. `rating_a` by device id; `upstream` the
-    protective devices directly above each device; `largest`, `far` the fault currents by device id."""
+    """The sized system with its ratings, lasting overload and fault currents. `rating_a` by device id; `largest`, `far`
+    the fault currents by device id."""
 
     system: System
     profile: Profile
     demand: Demand
-    guards: Mapping[str, Guard]
     ratings: Mapping[str, Rating]
     runs: Mapping[str, RunResult]
     solution: Solution
     circuit: Circuit
-    regions: tuple[Region, ...]
-    stretches: tuple[Stretch, ...]
+    overload: Overload
     banks: Mapping[str, Bank]
     highest: Mapping[str, Traced]
     largest: Mapping[str, Traced]
     far: Mapping[str, FarEnd]
     rating_a: Mapping[str, float | None]
-    upstream: Mapping[str, tuple[str, ...]]
-    nearest: frozenset[str]
-    """Devices that are the first which the current of a battery meets."""
     supplies: Mapping[str, Supply]
     """AC sources in a short, by part id."""
     ac_largest: Mapping[str, Fault]
     ac_ends: Mapping[tuple[str, str], End]
     """The largest fault of each AC device, and by (device, supply) the smallest ones at its far end."""
+
+    @cached_property
+    def judged(self) -> tuple[Judged, ...]:
+        """What comes into each ungrounded conductor from each end, and what it must carry of it."""
+        return self.overload.judged(self._carried_a, self.allowed_m, self._share)
+
+    @cached_property
+    def duties(self) -> Mapping[str, Duty]:
+        """What each ungrounded conductor must carry against lasting overload, and the devices that it relies on."""
+        return self.overload.duties(self._carried_a, self.allowed_m, self._share)
+
+    @cached_property
+    def _carried_a(self) -> dict[str, float | None]:
+        return {conductor: self.ampacity_a(conductor) for conductor in self.system.conductors}
+
+    def _share(self, conductor: str) -> float:
+        nominal_v = self.system.nodes[self.system.conductors[conductor].from_node].nominal_v
+        return self.profile.device_share(nominal_v).value
+
+    def allowed_m(self, tap: Tap) -> float:
+        """How long a way without a device may be, metres; nothing behind a device of its own."""
+        return 0.0 if tap.origin == "device" else self.profile.placement(tap.origin, tap.sheath).value
+
+    @cached_property
+    def upstream(self) -> Mapping[str, tuple[str, ...]]:
+        """By device, the protective devices directly above it, towards the sources."""
+        devices = (device for device in self.system.devices.values() if device.roles.protects)
+        return {device.id: self.overload.upper(device.id) for device in devices}
+
+    @cached_property
+    def nearest(self) -> frozenset[str]:
+        """Devices that are the first which the current of a battery meets."""
+        pole = self.overload.pole
+        fed = {pole.region[s.node] for s in pole.sources if isinstance(self.system.parts[s.part], Battery)}
+        devices = (line for line in pole.lines if line.protects)
+        return frozenset(line.id for line in devices if fed & {pole.region[line.a], pole.region[line.b]})
 
     def ampacity_a(self, conductor: str) -> float | None:
         """What a conductor carries after every factor, all its parallels together; None where it has no size."""

@@ -112,13 +112,11 @@ def check_strings(situation: Situation) -> list[Finding]:
 
 def check_parallel(situation: Situation) -> list[Finding]:
     """Devices that join the same two parts of the circuit: neither opens it alone, and they need not share."""
-    circuit = situation.circuit
-    number_of = {name: index for index, name in enumerate(circuit.names)}
-    region_of = {node: index for index, region in enumerate(situation.regions) for node in region.nodes}
+    pole = situation.overload.pole
     joining: dict[frozenset[int], list[str]] = {}
     for device in situation.system.devices.values():
         for leg in device.legs if device.roles.protects else ():
-            ends = frozenset(region_of[number_of[node]] for node in leg if node in number_of)
+            ends = frozenset(pole.region[pole.number[node]] for node in leg if node in pole.number)
             if len(ends) == 2 and device.id not in joining.get(ends, ()):
                 joining.setdefault(ends, []).append(device.id)
     found: list[Finding] = []

@@ -52,7 +52,7 @@ class Circuits:
 
 def connect(wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str]) -> Circuits:
     """Joins the nodes of every wire and of every way; conductors to an earth that does not conduct join nothing."""
-    joined = Groups()
+    joined = Groups[str]()
     reached: set[str] = set()
     ties: list[tuple[str, str]] = []
     for wire in wiring.wires:

@@ -30,7 +30,7 @@ class Openings:
         return [name for name in here if name not in reached]
 
     def _reached(self, opened: Container[str], consumers: Iterable[str], on: Container[str]) -> Iterable[str]:
-        joined = Groups()
+        joined = Groups[str]()
         for conductor in self._built.conductors.values():
             joined.join(conductor.from_node, conductor.to_node)
         for device in self._built.devices.values():

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from copperplate.findings import Finding, make
+from copperplate.flow import Duty, Overload, Tap
 from copperplate.model import Assumption, System
-from copperplate.model.graph import graph
+from copperplate.model.graph import Graph, graph
 from copperplate.model.paths import paths, paths_by_source
-from copperplate.model.results import Demand, Guard, Rating, RunResult
+from copperplate.model.results import Demand, Rating, RunResult
 from copperplate.sizing.bundles import counting
 from copperplate.sizing.drops import VoltageDrops
 from copperplate.sizing.margins import budget_uses
@@ -16,7 +17,7 @@ from copperplate.sizing.optimise import optimise_sizes
 from copperplate.sizing.reasons import Reasons
 from copperplate.sizing.remedies import Remedies
 from copperplate.sizing.requirements import requirements
-from copperplate.sizing.rules import Rules, rules
+from copperplate.sizing.rules import Rules, carried_a, layings, rules
 from copperplate.sizing.size_findings import size_findings
 from copperplate.sizing.sizing_units import sizing_units
 from copperplate.sizing.supply_paths import SupplyPath, supply_paths, supply_paths_alone
@@ -29,13 +30,14 @@ def choose(
     system: System,
     profile: Profile,
     demand: Demand,
-    guards: Mapping[str, Guard],
     ratings: Mapping[str, Rating],
 ) -> tuple[dict[str, RunResult], tuple[Finding, ...], tuple[Assumption, ...]]:
     """The size of every run with its reasons, in declaration order. `drop_hot_v` is left to `judge`."""
     net = graph(system)
     shortest = paths(system, net)
-    by_run = rules(system, profile, demand, requirements(system, profile, demand, guards, ratings, shortest))
+    laid = layings(system, profile, demand)
+    duties = _duties(system, profile, net, ratings, carried_a(system, profile, laid))
+    by_run = rules(system, profile, laid, requirements(system, profile, demand, duties))
     units, ringed = sizing_units(system, net, by_run, shortest)
     first = supply_paths(system, demand, net.consumers, shortest, ringed)
     alone = supply_paths_alone(system, demand, net.consumers, shortest, paths_by_source(system, net), ringed)
@@ -50,6 +52,25 @@ def choose(
     results = {run_id: (sized.get(run_id) or rest.runs[run_id]) for run_id in system.runs}
     advice = _bundles(system, profile, demand, sized)
     return results, (*findings, *rest.findings, *advice), (*_assumed(drops, sizes.exact), *rest.assumptions)
+
+
+def _duties(
+    system: System,
+    profile: Profile,
+    net: Graph,
+    ratings: Mapping[str, Rating],
+    carried: Mapping[str, float | None],
+) -> dict[str, Duty]:
+    """What each conductor must carry against lasting overload."""
+
+    def share(conductor: str) -> float:
+        return profile.device_share(system.nodes[system.conductors[conductor].from_node].nominal_v).value
+
+    def allowed_m(tap: Tap) -> float:
+        return 0.0 if tap.origin == "device" else profile.placement(tap.origin, tap.sheath).value
+
+    overload = Overload(system, net, profile, {device: rating.rating_a for device, rating in ratings.items()})
+    return {**overload.duties(carried, allowed_m, share), **overload.return_duties()}
 
 
 def _worst(drops: VoltageDrops, first: tuple[SupplyPath, ...], alone: tuple[SupplyPath, ...]) -> tuple[SupplyPath, ...]:

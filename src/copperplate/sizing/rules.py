@@ -103,7 +103,7 @@ class Rules:
     @cached_property
     def _devices(self) -> str:
         """The devices that protect the run, as many as a reader wants to see."""
-        by = self.requirement.bound_by
+        by = self.requirement.protected_by
         return ", ".join(by[:3]) + (f" and {len(by) - 3} more" if len(by) > 3 else "")
 
     def _unprotected(self, g: Gauge) -> bool:
@@ -212,34 +212,62 @@ def _trace(maker: MakersSize) -> Traced:
     return Traced(maker.area_mm2, "mm2", "advised wire", text, (), source, "stated")
 
 
-def rules(system: System, profile: Profile, demand: Demand, required: Mapping[str, RunRequirement]) -> dict[str, Rules]:
-    """The rules of every run that joins terminals of the plate (links and earths apart), by run id."""
+def layings(system: System, profile: Profile, demand: Demand) -> dict[str, Laying]:
+    """How the conductors of every run that joins terminals of the plate (links and earths apart) lie, by run id."""
     settings = system.settings
     together = loaded(system, demand)
-    shelf = frozenset(system.stock.sizes) if system.stock else frozenset[Size]()
     known: dict[Laying, Laying] = {}
-    by_run: dict[str, Rules] = {}
+    by_run: dict[str, Laying] = {}
     for run in system.runs.values():
         if run.role == "link" or run.earth or not run.conductor_ids:
             continue
-        nominal_v = system.nodes[system.conductors[run.conductor_ids[0]].from_node].nominal_v
         laying = Laying(
             insulation_c=run.insulation_c or settings.insulation_c,
             ambient_c=max(run.ambient_c, profile.engine_space_c.value) if run.engine_space else run.ambient_c,
             engine_space=run.engine_space,
-            nominal_v=nominal_v,
+            nominal_v=_nominal_v(system, run),
             loaded=together[run.id],
             laid=run.laid,
             sheath=profile.sheathed(run.outside_m),
             tinned=settings.tinned,
         )
+        by_run[run.id] = known.setdefault(laying, laying)
+    return by_run
+
+
+def _nominal_v(system: System, run: Run) -> float:
+    return system.nodes[system.conductors[run.conductor_ids[0]].from_node].nominal_v
+
+
+def carried_a(system: System, profile: Profile, layings: Mapping[str, Laying]) -> dict[str, float | None]:
+    """What each conductor of a stated size carries after its factors, all in parallel together, amperes; None where
+    the size is left out or where the tables do not reach."""
+    carried: dict[str, float | None] = dict.fromkeys(system.conductors)
+    for run_id, laying in layings.items():
+        run = system.runs[run_id]
+        if run.size is not None:
+            laid = gauge(profile, run.size, system.settings.conductors, laying)
+            for conductor in run.conductor_ids if not laid.outside else ():
+                carried[conductor] = laid.ampacity_a * run.parallel
+    return carried
+
+
+def rules(
+    system: System, profile: Profile, layings: Mapping[str, Laying], required: Mapping[str, RunRequirement]
+) -> dict[str, Rules]:
+    """The rules of every run that lies somewhere, by run id."""
+    settings = system.settings
+    shelf = frozenset(system.stock.sizes) if system.stock else frozenset[Size]()
+    by_run: dict[str, Rules] = {}
+    for run_id, laying in layings.items():
+        run = system.runs[run_id]
         by_run[run.id] = Rules(
             run=run,
             profile=profile,
             series=settings.conductors,
-            laying=known.setdefault(laying, laying),
+            laying=laying,
             requirement=required[run.id],
-            nominal_v=nominal_v,
+            nominal_v=_nominal_v(system, run),
             makers=_makers(system, profile, run),
             ends=_ends(system, run),
             shelf=shelf,

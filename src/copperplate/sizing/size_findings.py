@@ -62,7 +62,7 @@ def _stated(remedies: Remedies, r: Rules, g: Gauge) -> Iterator[Finding]:
         yield make("CP306", run.id, span, outside=g.outside, fitting=fitting, ambient=r.laying.ambient_c)
     elif not g.outside and r.refuses("ampacity", g):
         yield make("CP303", run.id, span, carries=r.requirement.carries_a, fitting=fitting, **_good(r, g))
-    if r.requirement.returning and r.requirement.bound_by and r.refuses("protection", g):
+    if r.requirement.returning and r.requirement.protected_by and r.refuses("protection", g):
         yield _behind_too_much(remedies, r, g, fitting)
     if r.refuses("terminal", g):
         yield from _unfit(remedies, r, g)
@@ -89,7 +89,7 @@ def _shelf(r: Rules) -> str:
 
 def _behind_too_much(remedies: Remedies, r: Rules, g: Gauge, fitting: str | None) -> Finding:
     """A return conductor of a stated size that carries less than the devices of its positive let pass."""
-    run, by = r.run, r.requirement.bound_by
+    run, by = r.run, r.requirement.protected_by
     return make(
         "CP404",
         by[0],
@@ -117,7 +117,7 @@ def _none_carries(remedies: Remedies, r: Rules) -> Finding:
         r.run.span,
         carries=need.carries_a,
         protect=need.protect_a if need.protect_a > need.carries_a else None,
-        devices=_listed(need.bound_by) or None,
+        devices=_listed(need.protected_by) or None,
         wanted=max(need.carries_a, need.protect_a),
         parallel=remedies.in_parallel(r.run.id, list(r.gauges)) or None,
         **_good(r, largest),

@@ -1,0 +1,245 @@
+"""Whether each ungrounded conductor is protected: by what can come into it for ever, or on a short tap."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import prod
+from typing import Any, Literal
+
+from copperplate.findings import Finding, make
+from copperplate.flow import Cut, Judged, Tap
+from copperplate.flow.supplies import unlimited
+from copperplate.model import DC_POLES, Battery, Run, Size, Traced
+from copperplate.protection.situation import Situation
+from copperplate.standards import OutsideTable
+from copperplate.standards.conductors import area_mm2
+from copperplate.units import exceeds, show, suffices
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """The longest stretch of conductor before a device from where it begins, metres, and how long it may be."""
+
+    distance_m: float
+    limit: Traced
+
+
+def places(situation: Situation) -> dict[str, Place]:
+    """The place of each device of the direct-current side: of its sides that something comes from the one that exceeds
+    its limit the most."""
+    overload = situation.overload
+    result: dict[str, Place] = {}
+    for device in situation.system.devices.values():
+        lines = overload.pole.of.get(device.id, ()) if device.roles.protects and device.pole in DC_POLES else ()
+        for tap in (tap for line in lines for tap in overload.before_device(line)):
+            if tap.origin == "device":
+                continue
+            place = Place(tap.metres, situation.profile.placement(tap.origin, tap.sheath))
+            other = result.get(device.id)
+            if other is None or place.distance_m - place.limit.value > other.distance_m - other.limit.value:
+                result[device.id] = place
+    return result
+
+
+def check_conductors(situation: Situation) -> list[Finding]:
+    """Conductors that nothing protects, devices that stand too far away, devices rated above what their conductors
+    carry, and conductors that get smaller without a device. A floating negative with single-pole devices has a finding
+    of its own, not one for every conductor."""
+    system = situation.system
+    single = any(d.poles < 2 for d in system.devices.values() if d.roles.protects and d.pole in DC_POLES)
+    bare: dict[str, Finding] = {}
+    far: dict[str, tuple[float, Finding]] = {}
+    worst: dict[tuple[str, str], tuple[float, Judged]] = {}
+    for judged in situation.judged:
+        conductor = system.conductors[judged.conductor]
+        carried = situation.ampacity_a(conductor.id)
+        if carried is None or (single and conductor.pole == "neg"):
+            continue
+        share = situation.profile.device_share(system.nodes[conductor.from_node].nominal_v).value
+        if not exceeds(judged.duty.amperes, carried * share):
+            continue
+        cut = situation.overload.cut(judged.direction)
+        source = _unprotected(situation, cut)
+        own = [d for d in judged.before if system.devices[d].run == conductor.run]
+        long = [way for way in judged.ways if exceeds(way.metres, situation.allowed_m(way))]
+        short = not exceeds(judged.passed_a, carried * share)
+        if source is not None and any(way.bare for way in judged.ways):
+            if conductor.run not in bare and _is_last(situation, judged):
+                bare[conductor.run] = _bare(situation, judged, source)
+        elif short and long and (source is not None or _leads_to_own(situation, long, conductor.run)):
+            for device, finding in _far(situation, judged, long, source is None):
+                if device not in far or finding[0] > far[device][0]:
+                    far[device] = finding
+        else:
+            ahead = [d for way in judged.ways for d, _ in way.devices if system.devices[d].run == conductor.run]
+            above = own or (ahead if source is not None else [])
+            key = ("CP404", above[0]) if above else ("CP403", conductor.run)
+            if not cut.devices and source is None:
+                key = ("CP432", conductor.run)
+            if key not in worst or carried < worst[key][0]:
+                worst[key] = (carried, judged)
+    uncovered = [_uncovered(situation, *key, judged, carried) for key, (carried, judged) in worst.items()]
+    return [*bare.values(), *(finding for _, finding in far.values()), *uncovered]
+
+
+def _unprotected(situation: Situation, cut: Cut) -> str | None:
+    """A source that no device stands before and that gives more than its rating, where the cut has one."""
+    free = (*cut.free, *(part for part, _ in cut.sources if unlimited(situation.system.parts[part])))
+    return free[0] if free else None
+
+
+def _leads_to_own(situation: Situation, ways: Iterable[Tap], run: str) -> bool:
+    """Whether a way ends at a device of the run itself, which could stand nearer."""
+    return any(situation.system.devices[device].run == run for way in ways for device, _ in way.devices)
+
+
+def _is_last(situation: Situation, judged: Judged) -> bool:
+    """Whether a way without a device ends right behind a conductor: one finding a way, at its last conductor."""
+    pole = situation.overload.pole
+    end = pole.names[pole.other(judged.direction.line, judged.direction.node)]
+    return any(end in way.bare for way in judged.ways)
+
+
+def _bare(situation: Situation, judged: Judged, source: str) -> Finding:
+    system = situation.system
+    run = system.runs[system.conductors[judged.conductor].run]
+    pole = situation.overload.pole
+    begin = next(s.node for s in pole.sources if s.part == source and s.direct)
+    origin: Literal["battery", "bar"] = "battery" if isinstance(system.parts[source], Battery) else "bar"
+    end = pole.names[pole.other(judged.direction.line, judged.direction.node)]
+    return make(
+        "CP401",
+        run.id,
+        run.span,
+        at={"source": system.parts[source].span},
+        length=length(situation, pole.metres(begin, pole.number[end])),
+        source=source,
+        end=system.nodes[end].part or end,
+        limit=length(situation, situation.profile.placement(origin, False).value),
+        start=pole.names[begin],
+        rule=situation.profile.clauses["protection"],
+    )
+
+
+def _far(
+    situation: Situation, judged: Judged, ways: Iterable[Tap], covered: bool
+) -> Iterable[tuple[str, tuple[float, Finding]]]:
+    """The devices at the ends of ways that are too long. `covered`: what comes in is limited, so that conductors that
+    carry it are another way out."""
+    system = situation.system
+    for way in ways:
+        if way.origin == "device":
+            continue
+        limit = situation.profile.placement(way.origin, way.sheath)
+        for name, metres in way.devices:
+            device = system.devices[name]
+            if not exceeds(metres, limit.value):
+                continue
+            finding = make(
+                "CP402",
+                device.id,
+                device.span,
+                at={"conductor": system.conductors[way.conductors[0]].span},
+                length=length(situation, metres),
+                length_m=metres,
+                start=way.start,
+                limit=length(situation, limit.value),
+                limit_m=limit.value,
+                mounted=limit.value == 0.0,
+                passed=judged.direction.into_a if covered else None,
+                reading=limit.formula or None,
+                rule=limit.source,
+            )
+            yield name, (metres, finding)
+
+
+def _uncovered(situation: Situation, code: str, subject: str, judged: Judged, carried: float) -> Finding:
+    """A run carries less than what stands before it lets pass: its own device, those of other runs, or a source that
+    limits its own current."""
+    system = situation.system
+    run = system.runs[system.conductors[judged.conductor].run]
+    bound = judged.duty.amperes if judged.duty.amperes < math.inf else judged.passed_a
+    devices = judged.duty.by or tuple(d for way in judged.ways for d, _ in way.devices)
+    size, larger = situation.runs[run.id].size, _size_for(situation, run, bound)
+    figures: dict[str, Any] = {
+        "rating": bound,
+        "carries": carried,
+        "size": size.label if size else "",
+        "larger": larger.label if larger else None,
+        "rule": situation.profile.clauses["device-rating" if code == "CP404" else "protection"],
+    }
+    place = run.size_span or run.span
+    if code == "CP432":
+        return make(code, subject, place, **figures)
+    figures |= _in_law(situation, judged.conductor, bound, carried)
+    if code == "CP403":
+        own = [(system.devices[d].span, {"own": situation.rating_a.get(d) or 0.0}) for d in devices]
+        return make(code, subject, place, at={"device": own}, devices=devices, start=run.from_end, **figures)
+    rating = situation.ratings[subject]
+    ratings_a = situation.profile.family(rating.family).ratings_a if len(devices) == 1 else ()
+    fitting = (r for r in ratings_a if suffices(r, rating.needs_a.value) and not exceeds(r, carried))
+    span = system.devices[subject].span
+    return make(code, subject, span, at={"run": place}, run=run.id, next=next(fitting, None), **figures)
+
+
+def check_small(situation: Situation) -> list[Finding]:
+    """Devices above what the profile allows on a small conductor, whatever its ampacity."""
+    system = situation.system
+    found: dict[str, Finding] = {}
+    for conductor, duty in situation.duties.items():
+        run = system.runs[system.conductors[conductor].run]
+        result = situation.runs.get(run.id)
+        if result is None or result.size is None or not duty.by or run.id in found:
+            continue
+        cap = situation.profile.device_cap(result.size, run.current)
+        if cap is None or run.parallel > 1 or not exceeds(duty.amperes, cap.value):
+            continue
+        sizes = situation.profile.sizes(system.settings.conductors)
+        caps = [(size, situation.profile.device_cap(size, run.current)) for size in sizes]
+        larger = [s for s, c in caps if area_mm2(s) > result.area_mm2 and (c is None or c.value >= duty.amperes)]
+        found[run.id] = make(
+            "CP433",
+            duty.by[0],
+            system.devices[duty.by[0]].span,
+            at={"run": run.size_span or run.span},
+            rating=duty.amperes,
+            size=result.size.label,
+            run=run.id,
+            limit=cap.value,
+            larger=larger[0].label if larger else None,
+            rule=cap.source,
+        )
+    return list(found.values())
+
+
+def _in_law(situation: Situation, conductor: str, bound: float, carried: float) -> dict[str, Any]:
+    """What the rule itself would allow, where that is more than is kept to here."""
+    nominal = situation.system.nodes[situation.system.conductors[conductor].from_node].nominal_v
+    limit = situation.profile.device_share_limit(nominal)
+    if limit.value <= situation.profile.device_share(nominal).value:
+        return {}
+    legal = limit.value * carried
+    return {"percent": limit.value * 100, "legal": legal, "law": limit.source, "within": bound <= legal}
+
+
+def _size_for(situation: Situation, run: Run, amperes: float) -> Size | None:
+    """The smallest size of the plate's series that carries `amperes` under this run's factors."""
+    result = situation.runs[run.id]
+    factor = prod(each.value for each in result.factors)
+    for size in situation.profile.sizes(situation.system.settings.conductors):
+        try:
+            table = situation.profile.ampacity(size, result.insulation_c)
+        except OutsideTable:
+            continue
+        if suffices(table.value * factor * result.parallel, amperes):
+            return size
+    return None
+
+
+def length(situation: Situation, metres: float) -> str:
+    """A length as the plate's readers count: metres, or feet and for short ones inches."""
+    if situation.system.settings.units == "metric":
+        return show(metres, "m")
+    return show(metres, "in") if metres < 1.9 else show(metres, "ft")
