@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import Literal
 
 from copperplate.audit.reach import LINES, feeding, handed_through, pushing, supplying, ungrounded
+from copperplate.audit.reported import reported
 from copperplate.audit.wires import ampacity_a, loaded_together
 from copperplate.findings import Finding, make
 from copperplate.model import Alternator, Battery, Conductor, Solar
@@ -311,6 +312,8 @@ def _back(design: Design, carried: dict[str, float | None], named: dict[str, set
         ]
     gives = {part: ends.neg for part, ends in (*net.consumers.items(), *net.outputs.items()) if ends.current == "dc"}
     sources = {node: gives.get(system.nodes[node].part, "") for node in live.gives}
+    bodies = {node for node in back.at if (part := system.parts.get(system.nodes[node].part)) and part.roles.grounds}
+    warned = reported(design, "CP435")
     sinks = [(e.pos, e.neg) for e in net.consumers.values() if e.current == "dc"]
     sinks += [(e.pos, e.neg) for p, e in net.outputs.items() if isinstance(system.parts[p], Battery)]
     for wire in system.conductors.values():
@@ -329,6 +332,12 @@ def _back(design: Design, carried: dict[str, float | None], named: dict[str, set
                 shut = Grid({n: [_shut(line, device) for line in at] for n, at in live.at.items()}, live.gives)
                 if shut.flow(taking, gives=giving) < amperes:
                     named.setdefault(run.id, set()).add(device)
+            if bodies & here and not here & set(sources.values()) and there & set(sources.values()):
+                # Every short to the body comes back here, wherever it is.
+                shorts = (live.flow([node]) for node in live.at)
+                worst = max((short for short in shorts if short < math.inf), default=0.0)
+                amperes = max(amperes, 0.0 if run.id in warned else worst)
+                named.setdefault(run.id, set()).update(d.id for d in system.devices.values() if d.roles.protects)
             if amperes < math.inf and exceeds(amperes, limit):
                 yield make("CP595", run.id, carries=limit, come_back=amperes)
 

@@ -216,4 +216,15 @@ CODES: dict[str, Entry] = {
         measure=("devices", 1, "devices"),
         rule="{rule}",
     ),
+    "CP435": Entry(
+        "warning",
+        "a short to the body can drive more through its bond than the bond carries",
+        "a short to the body drives up to {passed} A through `{subject}` ({size}), which carries {carries} A",
+        label="every short to the body comes back here",
+        notes=("{devices:names} {devices:lets|let} {passed} A pass for ever",),
+        help=("{larger}, or a smaller main device", "a smaller main device, or conductors in parallel"),
+        related={"device": "before the body"},
+        measure=("passed", "carries", "A"),
+        rule="{rule}",
+    ),
 }

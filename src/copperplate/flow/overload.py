@@ -8,17 +8,16 @@ a short tap, and carries what the devices ahead let pass.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from copperplate.flow.bars import crossing
 from copperplate.flow.lasting import Grid, cut, into, through
 from copperplate.flow.pole import Pole, Source, live_pole, return_pole
 from copperplate.flow.returns import Returns, returning
 from copperplate.flow.supplies import unlimited
 from copperplate.flow.taps import Tap, Taps
-from copperplate.model import System
+from copperplate.model import DC_POLES, System
 from copperplate.model.graph import Graph
 from copperplate.standards import Profile
 from copperplate.units import exceeds
@@ -133,11 +132,6 @@ class Overload:
             tuple(s.part for s in here if s.amperes == math.inf),
         )
 
-    def crosses(self, nodes: Iterable[str]) -> float:
-        """The most that can cross a bar, amperes: of its nodes and of supplies that take turns the largest."""
-        numbers = [self.pole.number[node] for node in nodes if node in self.pole.number]
-        return max((crossing(grid, number) for grid in self._grids for number in numbers), default=0.0)
-
     def return_duties(self) -> dict[str, Duty]:
         """What each conductor of the earthed side of the direct-current system must carry: the most that can come back
         through it for ever, with the devices of the minimum cut. Where nothing limits it, no size carries it."""
@@ -160,6 +154,48 @@ class Overload:
                 devices = dict.fromkeys(self.pole.lines[index].id for index in most.lines)
                 found[line.id] = Duty(most.amperes, tuple(devices)) if most.amperes < math.inf else NO_DUTY
         return found
+
+    def body_duties(self) -> dict[str, Duty]:
+        """What each conductor that leads back from a conducting body must carry: the most that a short of any
+        ungrounded node behind a device to the body drives through it for ever. Nothing where there is no body."""
+        system = self._system
+        back = return_pole(system)
+        grounds = {part.id for part in system.parts.values() if part.roles.grounds}
+        bodies = [n for n, name in enumerate(back.names) if system.nodes[name].part in grounds]
+        gives = {part: ends.neg for part, ends in self._net.outputs.items() if ends.current == "dc"}
+        direct = (gives.get(source.part, "") for source in self.pole.sources if source.direct)
+        sources = {back.number[node] for node in direct if node in back.number}
+        if not bodies or not sources:
+            return {}
+        worst = self._largest_short()
+        found: dict[str, Duty] = {}
+        for index, line in enumerate(back.lines):
+            here = back.joined(line.a, index)
+            sides = (here, frozenset(range(len(back.names))) - here)
+            if line.kind == "conductor" and line.b not in here:
+                for near, far in (sides, sides[::-1]):
+                    if near.intersection(bodies) and not near & sources and far & sources:
+                        found[line.id] = worst
+        return found
+
+    def _largest_short(self) -> Duty:
+        """The most that comes for ever to any direct-current node that a device stands before, and the devices that let
+        it pass: a stub at each node is a line that brings nothing."""
+        pole, grid = self.pole, self._grids[0]
+        direct = [n for n, name in enumerate(pole.names) if self._system.nodes[name].pole in DC_POLES]
+        stubs = [(node, grid.nodes + number) for number, node in enumerate(direct)]
+        free = [math.inf] * len(stubs)
+        nothing = [0.0] * len(stubs)
+        wide = Grid(
+            grid.nodes + len(stubs), [*grid.ends, *stubs], [*grid.forward, *free], [*grid.back, *free],
+            [*grid.supplies, *nothing], [*grid.draws, *nothing],
+        )  # fmt: skip
+        arriving = [(first, number) for number, (first, _) in enumerate(into(wide)) if number >= len(grid.ends)]
+        amperes, line = max(((a, n) for a, n in arriving if a < math.inf), default=(0.0, -1))
+        if line < 0:
+            return NO_DUTY
+        devices = (pole.lines[n].id for n in cut(wide, line, 0).lines if n < len(pole.lines))
+        return Duty(amperes, tuple(dict.fromkeys(devices)))
 
     @cached_property
     def taps(self) -> Taps:
@@ -306,10 +342,18 @@ class Overload:
         ends = [(line.a, line.b) for line in pole.lines]
         return through(Grid(len(pole.names), ends, free, free, given, [1.0] * len(pole.names)))
 
-    def feeding(self, nodes: Iterable[str]) -> tuple[str, ...]:
-        """The devices that feed the regions of some nodes."""
-        regions = dict.fromkeys(self.pole.region[self.pole.number[n]] for n in nodes if n in self.pole.number)
-        return tuple(dict.fromkeys(device for region in regions for device in self._feeding.get(region, ())))
+    def driving(self, node: str) -> tuple[str, ...]:
+        """The devices through which large fault currents, or AC supplies, come to a node; () where one comes bare."""
+        number = self.pole.number.get(node)
+        if number is None or self.pole.region[number] in self._bare:
+            return ()
+        return self._driving.get(self.pole.region[number], ())
+
+    @cached_property
+    def _bare(self) -> frozenset[int]:
+        """The regions that a battery, or an alternator that does not limit itself, sits in."""
+        parts = self._system.parts
+        return frozenset(self.pole.region[s.node] for s in self.pole.sources if s.direct and unlimited(parts[s.part]))
 
     def fed_bare(self, node: str) -> bool:
         """Whether a source reaches a node without a protective device between."""

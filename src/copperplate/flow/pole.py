@@ -105,6 +105,18 @@ class Pole:
                     waiting.append(other)
         return found.get(end, 0.0)
 
+    def joined(self, start: int, without: int) -> frozenset[int]:
+        """The nodes that hang together with a node without one line."""
+        seen = {start}
+        waiting = [start]
+        for node in waiting:
+            for index in self.at[node]:
+                other = self.other(index, node)
+                if index != without and other not in seen:
+                    seen.add(other)
+                    waiting.append(other)
+        return frozenset(seen)
+
     def other(self, line: int, node: int) -> int:
         """The far end of a line seen from a node."""
         ends = self.lines[line]

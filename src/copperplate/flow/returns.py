@@ -7,7 +7,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import chain, product
 
-from copperplate.flow.bars import MOST_CHOICES
 from copperplate.flow.blocks import Block, blocks
 from copperplate.flow.lasting import Grid
 from copperplate.flow.messages import Cut, Messages
@@ -16,6 +15,8 @@ from copperplate.flow.shared import shared_cut
 Ranges = tuple[tuple[int, int], ...]
 """Rising ranges that do not touch, each from its first number to before its last."""
 
+MOST_CHOICES = 8
+"""What may give or take in the loops of one place is tried both ways up to so many, 256 choices."""
 NOTHING = Cut(0.0, (), ())
 
 

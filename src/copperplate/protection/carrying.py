@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from copperplate.findings import Finding, make
-from copperplate.model import Device, Node
+from copperplate.model import Device, Node, Part
 from copperplate.protection.situation import Situation
 from copperplate.text import Span
 from copperplate.units import exceeds
@@ -28,16 +28,26 @@ def check_bars(situation: Situation) -> list[Finding]:
         through = [(amperes, case) for node in nodes for amperes, case in _through(situation, edges.get(node.id, []))]
         worst, case = max(through, default=(0.0, ""))
         span = part.spans.get("current_a", part.span)
-        passed = situation.overload.crosses(node.id for node in nodes)
+        let = [_let(situation, part, situation.overload.driving(node.id)) for node in nodes]
+        passed, devices = max(let, key=lambda each: each[0], default=(0.0, ()))
         if exceeds(worst, rating):
-            needed = max(worst, passed if passed < math.inf else 0.0)
+            needed = max(worst, passed)
             found.append(
                 make("CP420", part.id, span, current=worst, rating=rating, case=case, kind=part.kind, needed=needed)
             )
-        elif exceeds(passed, rating) and passed < math.inf:
-            devices = situation.overload.feeding(node.id for node in nodes)
+        elif exceeds(passed, rating):
             found.append(_protected_above(situation, "CP421", part.id, span, rating, passed, devices))
     return found
+
+
+def _let(situation: Situation, part: Part, devices: tuple[str, ...]) -> tuple[float, tuple[str, ...]]:
+    """What the devices that a large fault current comes to a bar by let pass, together; AC supplies take turns, and
+    each counts by itself. A fault at the bar lasts with it, whatever its circuits take."""
+    ratings = {device: situation.rating_a.get(device) or 0.0 for device in devices}
+    if part.ac and ratings:
+        largest = max(ratings, key=ratings.__getitem__)
+        return ratings[largest], (largest,)
+    return sum(ratings.values()), devices
 
 
 def _edges(situation: Situation) -> dict[str, list[tuple[str, int]]]:

@@ -18,7 +18,7 @@ from copperplate.protection.ac_opening import AcOpening, ac_assumptions, ac_open
 from copperplate.protection.ac_sources import check_ac_sources
 from copperplate.protection.battery import banks
 from copperplate.protection.circuit import feeds_faults, ungrounded_circuit
-from copperplate.protection.conductors import check_conductors, check_small, places
+from copperplate.protection.conductors import check_bodies, check_conductors, check_small, places
 from copperplate.protection.far_end import smallest
 from copperplate.protection.faults import largest, pushed_a
 from copperplate.protection.opening_findings import check_opening
@@ -65,6 +65,7 @@ def check(
     ac_opened = ac_openings(situation)
     findings = (
         *check_conductors(situation),
+        *check_bodies(situation),
         *check_small(situation),
         *breaking.check_figures(situation),
         *breaking.check_breaking(situation),

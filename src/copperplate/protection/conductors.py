@@ -184,6 +184,31 @@ def _uncovered(situation: Situation, code: str, subject: str, judged: Judged, ca
     return make(code, subject, span, at={"run": place}, run=run.id, next=next(fitting, None), **figures)
 
 
+def check_bodies(situation: Situation) -> list[Finding]:
+    """Conductors that lead back from a conducting body and carry less than a short to it can drive through them for
+    ever."""
+    found: dict[str, Finding] = {}
+    for conductor, duty in situation.overload.body_duties().items():
+        run = situation.system.runs[situation.system.conductors[conductor].run]
+        carried = situation.ampacity_a(conductor)
+        if carried is None or run.id in found or not exceeds(duty.amperes, carried):
+            continue
+        size, larger = situation.runs[run.id].size, _size_for(situation, run, duty.amperes)
+        found[run.id] = make(
+            "CP435",
+            run.id,
+            run.size_span or run.span,
+            at={"device": [(situation.system.devices[d].span, {}) for d in duty.by]},
+            size=size.label if size else "",
+            carries=carried,
+            passed=duty.amperes,
+            devices=duty.by,
+            larger=larger.label if larger else None,
+            rule=situation.profile.clauses["protection"],
+        )
+    return list(found.values())
+
+
 def check_small(situation: Situation) -> list[Finding]:
     """Devices above what the profile allows on a small conductor, whatever its ampacity."""
     system = situation.system

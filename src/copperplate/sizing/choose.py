@@ -70,7 +70,12 @@ def _duties(
         return 0.0 if tap.origin == "device" else profile.placement(tap.origin, tap.sheath).value
 
     overload = Overload(system, net, profile, {device: rating.rating_a for device, rating in ratings.items()})
-    return {**overload.duties(carried, allowed_m, share), **overload.return_duties()}
+    duties = {**overload.duties(carried, allowed_m, share), **overload.return_duties()}
+    # A stated size that a short to the body overloads is a warning, not a refusal; a size of our own carries it.
+    for conductor, duty in overload.body_duties().items():
+        if carried.get(conductor) is None and duty.amperes > duties[conductor].amperes:
+            duties[conductor] = duty
+    return duties
 
 
 def _worst(drops: VoltageDrops, first: tuple[SupplyPath, ...], alone: tuple[SupplyPath, ...]) -> tuple[SupplyPath, ...]:
