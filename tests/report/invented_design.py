@@ -37,12 +37,15 @@ from copperplate.model.kinds import KINDS
 from copperplate.model.results import (
     Candidate,
     ConductorResult,
+    Conversion,
     Cut,
     Design,
     DeviceResult,
+    ElementDraw,
     EnergyLine,
     EnergyResult,
     Fit,
+    Holding,
     LoadResult,
     Material,
     PathStep,
@@ -51,6 +54,7 @@ from copperplate.model.results import (
     Rung,
     RunResult,
     SourceResult,
+    Transfer,
 )
 from copperplate.text import Source as Text
 from copperplate.text import Span
@@ -734,6 +738,44 @@ def design(
             ),
         },
         node_v=b.node_v,
+        holdings=(
+            Holding(
+                "house",
+                "house.neg",
+                "house.pos",
+                0.0,
+                {"everything": LOW_V, "charging": FULL_V},
+                {"everything": 164.0, "charging": -40.0},
+            ),
+        ),
+        draws=(
+            ElementDraw(
+                "fridge",
+                "supply",
+                "fridge.pos",
+                "fridge.neg",
+                5.0,
+                0.0,
+                0.0,
+                None,
+                None,
+                {"everything": 1.0, "charging": 0.0},
+                {"everything": 5.0, "charging": 0.0},
+            ),
+            ElementDraw(
+                "inv",
+                "supply",
+                "inv.pos",
+                "inv.neg",
+                0.0,
+                0.0,
+                0.0,
+                Conversion(("inv.ac-out.l",), 1500.0, 0.92, 20.0, 1),
+                Transfer(("inv.ac-out.l",), 230.0, ("charging",)),
+                {"everything": 1.0, "charging": 0.0},
+                {"everything": 96.0, "charging": 0.0},
+            ),
+        ),
         energy=(
             EnergyResult(
                 "house",
@@ -794,6 +836,8 @@ def partial() -> Design:
         loads={},
         sources={},
         node_v={},
+        holdings=(),
+        draws=(),
         energy=(),
         materials=(),
         cuts=(),

@@ -12,6 +12,7 @@ from typing import Any
 
 from copperplate.findings.as_json import finding_json
 from copperplate.model.results import Design
+from copperplate.schema.circuit import circuit_json
 from copperplate.schema.devices import device_json
 from copperplate.schema.figures import energy_json, loads_json, traced_json
 from copperplate.schema.plate import part_json, system_json
@@ -53,6 +54,7 @@ def to_json(design: Design) -> dict[str, Any]:
             {"id": n.id, "part": n.part, "port": n.port, "pole": n.pole, "zone": n.zone, "nominal_v": n.nominal_v}
             for n in system.nodes.values()
         ],
+        "circuit": circuit_json(design),
         "devices": [device_json(device, design.devices.get(device.id)) for device in system.devices.values()],
         "loads": loads_json(design),
         "cases": [
