@@ -192,13 +192,17 @@ def _findings() -> str:
     lines = [
         f"{MADE}\n# Findings\n",
         "An error refuses the pack; a warning and an advice do not, and `accept` may silence a warning with its "
-        "reason. Each page has a plate that draws the finding and one that does not.\n",
+        "reason. Each page has a plate that draws the finding and one that does not. *Who* is the one whose answer or "
+        "hand settles it, *by* until when.\n",
     ]
     for digit, family in FAMILIES.items():
         entries = [(code, entry) for code, entry in sorted(CODES.items()) if code[2] == digit]
         if entries:
-            lines += [f"## {digit}xx {family}\n", "| code | severity | title |", "|---|---|---|"]
-            lines += [f"| [{code}]({code}.md) | {entry.severity} | {entry.title} |" for code, entry in entries]
+            lines += [f"## {digit}xx {family}\n", "| code | severity | title | who | by |", "|---|---|---|---|---|"]
+            lines += [
+                f"| [{code}]({code}.md) | {entry.severity} | {entry.title} | {entry.who} | {entry.by} |"
+                for code, entry in entries
+            ]
             lines.append("")
     return "\n".join(lines)
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
 from copperplate.findings import CODES, Each, Entry, When, make
-from copperplate.findings.entry import Text, alternatives, measured, render, sentences
+from copperplate.findings.entry import By, Text, Who, alternatives, measured, render, sentences
 from copperplate.text import Source, Span
 from copperplate.units import UNITS
 
@@ -45,6 +45,30 @@ def test_a_row_is_well_formed(code: str) -> None:
     for row in (entry.message, entry.label, entry.help, entry.rule):
         whole = [isinstance(text, str) and not SLOT.search(text) for text in alternatives(row)]
         assert not any(whole[:-1]), f"{row}: nothing behind an alternative that asks for no figure is ever taken"
+
+
+@pytest.mark.parametrize("code", sorted(CODES))
+def test_a_row_says_who_settles_it_until_when_and_what_is_asked(code: str) -> None:
+    """The question is for a reader who knows neither codes nor the language, and meets none of the words of this
+    program in it."""
+    entry = CODES[code]
+    assert entry.who in get_args(Who) and entry.by in get_args(By)
+    question = entry.question
+    assert re.fullmatch(r"[A-Z][^.?{}<>`]+[.?]", question), "one sentence, without slots"
+    assert len(question.split()) < 25
+    for what, pattern in (
+        ("a code", r"CP\d|\bCP\b"),
+        ("an option", r"(^|\s)--?\w"),
+        ("a name of a file or an address", r"\w[./_]\w"),
+        ("a word of this program", r"(?i)\b(judged|solved|hot|runs?|findings?)\b"),
+    ):
+        assert not re.search(pattern, question), what
+
+
+def test_rows_that_share_a_question_share_who_and_by() -> None:
+    """One question makes one point of the report, with one person and one time."""
+    points = {(entry.question, entry.who, entry.by) for entry in CODES.values()}
+    assert len({question for question, _, _ in points}) == len(points)
 
 
 @pytest.mark.parametrize(

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from copperplate.findings.entry import Each, Entry, When
+from copperplate.findings.devices import BREAKS
+from copperplate.findings.entry import Each, Entry, When, for_designer, for_electrician, for_installer, for_maker
+from copperplate.findings.sources import LOADED
 
 SHORTS = Each("shorts", "`{device}`: {current} A at `{end}`, {times:2} times its rating", most=8)
 """A short at the far end of each device."""
 
+_TRANSFER = "Choose a transfer switch, so that one AC source supplies at a time."
+_RESIDUAL = "Choose a residual-current device for these circuits."
+
 CODES: dict[str, Entry] = {
-    "CP701": Entry(
+    "CP701": for_designer(
         "error",
         "an AC circuit has no device on board",
         "no breaker stands between `{source}` and `{subject}`",
@@ -16,16 +21,18 @@ CODES: dict[str, Entry] = {
         help="`[breaker]` where the circuit leaves, and a main one near `{source}`",
         related={"source": "its supply"},
         rule="{rule}",
+        question="Put a breaker where this AC circuit leaves, and a main one near its supply.",
     ),
-    "CP702": Entry(
+    "CP702": for_designer(
         "error",
         "a fuse in an unpolarised AC system",
         "`{subject}` is a fuse in an AC system that is not polarised",
         label="a fuse opens one conductor only",
         help="a `[breaker, poles 2]`",
         rule="{rule}",
+        question="Choose a breaker that opens both conductors in place of this fuse.",
     ),
-    "CP703": Entry(
+    "CP703": for_electrician(
         "warning",
         "nothing joins neutral and earth while a source supplies",
         (
@@ -48,8 +55,9 @@ CODES: dict[str, Entry] = {
         related={"other": "the only bond"},
         measure=(0, 1, "bonds"),
         rule="{rule}",
+        question="Find out which source joins neutral and earth while it supplies.",
     ),
-    "CP704": Entry(
+    "CP704": for_designer(
         "error",
         "neutral and earth are joined twice",
         "`{first}` and `{subject}` both join neutral and earth on one system",
@@ -59,8 +67,9 @@ CODES: dict[str, Entry] = {
         related={"first": "the first bond"},
         measure=("bonds", 1, "bonds"),
         rule="{rule}",
+        question=_TRANSFER,
     ),
-    "CP705": Entry(
+    "CP705": for_designer(
         "error",
         "an AC circuit has no protective earth",
         "`{subject}` has line and neutral and no protective earth",
@@ -68,8 +77,9 @@ CODES: dict[str, Entry] = {
         help="`-///-`: line, neutral and protective earth in one sheath",
         measure=("conductors", 3, "conductors"),
         rule="{rule}",
+        question="Choose a cable with a protective earth.",
     ),
-    "CP706": Entry(
+    "CP706": for_designer(
         "warning",
         "no residual-current protection",
         "no residual-current device of {residual:mA} stands before {circuits:first 6}",
@@ -77,8 +87,9 @@ CODES: dict[str, Entry] = {
         help="`residual {residual:mA}` on the breaker before each, or on the main one of every source",
         measure=("count", 0, "circuits"),
         rule="{rule}",
+        question=_RESIDUAL,
     ),
-    "CP707": Entry(
+    "CP707": for_designer(
         "error",
         "unsheathed AC conductors share a route with DC",
         "unsheathed AC conductors of `{subject}` and the DC conductors of `{other}` share `{route}` without a sheath",
@@ -86,8 +97,9 @@ CODES: dict[str, Entry] = {
         help="a cable in its own sheath (`-///-`), or another route than `{route}`",
         related={"other": "DC", "route": "the route"},
         rule="{rule}",
+        question="Choose a cable in its own sheath, or another way than that of the DC conductors.",
     ),
-    "CP708": Entry(
+    "CP708": for_designer(
         "error",
         "an AC source is asked for more than it gives",
         "{asked} {unit} is asked of `{subject}`, which gives {given} {unit}",
@@ -96,8 +108,9 @@ CODES: dict[str, Entry] = {
         help="{asked} {unit} or more, or a `case` of what really runs together"
         "<; or `shares-supply` on `{yielding}`, if its charging yields to the loads>",
         measure=("asked", "given", "{unit}"),
+        question=LOADED,
     ),
-    "CP709": Entry(
+    "CP709": for_designer(
         "warning",
         "a start asks more of an inverter than its surge",
         "the start of `{load}` asks {asked} W of `{subject}`, whose surge is {surge} W",
@@ -105,8 +118,9 @@ CODES: dict[str, Entry] = {
         notes=("with the rest of case `{case}`",),
         help="a surge of {asked} W or more",
         measure=("asked", "surge", "W"),
+        question="Choose an inverter whose surge starts this load.",
     ),
-    "CP710": Entry(
+    "CP710": for_designer(
         "warning",
         "the main AC device does not open the neutral",
         "`{subject}` is the main device of `{source}` and leaves the neutral closed",
@@ -114,8 +128,9 @@ CODES: dict[str, Entry] = {
         help="`poles 2`",
         measure=("poles", 2, "poles"),
         rule="{rule}",
+        question="Choose a main device that opens the neutral too.",
     ),
-    "CP711": Entry(
+    "CP711": for_installer(
         "warning",
         "an AC cable shares a route with unsheathed DC conductors",
         "the AC cable of `{subject}` and the DC conductors of `{other}` share `{route}` without a sheath",
@@ -123,8 +138,9 @@ CODES: dict[str, Entry] = {
         help="another route for one of them, or `sheath` on `{other}` or `{route}`",
         related={"other": "DC", "route": "the route"},
         rule="{rule}",
+        question="Lay the AC cable apart from bare DC conductors, or sheathe those.",
     ),
-    "CP712": Entry(
+    "CP712": for_designer(
         "error",
         "two AC sources can supply at once",
         "nothing parts the lines of `{first}` and `{subject}`: both can supply at once",
@@ -134,8 +150,9 @@ CODES: dict[str, Entry] = {
         related={"first": "the first source"},
         measure=("sources", 1, "sources"),
         rule="{rule}",
+        question=_TRANSFER,
     ),
-    "CP713": Entry(
+    "CP713": for_electrician(
         "warning",
         "the fault current of an AC supply is not known",
         "the fault current of `{subject}` is not known, so no AC device is proven to break it",
@@ -148,8 +165,10 @@ CODES: dict[str, Entry] = {
         ),
         help="`fault-current 3 kA`, with the figure of whoever supplies it, and `breaks` on the devices behind it",
         rule="{rule}",
+        by="before ordering",
+        question="Find out the fault current of this supply.",
     ),
-    "CP714": Entry(
+    "CP714": for_designer(
         "error",
         "an AC device cannot break its fault current",
         "a short at `{subject}` can reach {current:fault}; it breaks {breaks:fault}",
@@ -159,8 +178,9 @@ CODES: dict[str, Entry] = {
         "<, or `backed-by {upper}` if its maker states the combination>",
         measure=("breaks", "current", "A"),
         rule="{rule}",
+        question=BREAKS,
     ),
-    "CP715": Entry(
+    "CP715": for_maker(
         "warning",
         "what an AC device breaks is not stated",
         "{devices:who AC devices} {devices:states|state} no `breaks`, and a short of `{source}` can reach "
@@ -170,8 +190,9 @@ CODES: dict[str, Entry] = {
         help="`breaks {wanted:fault}`, if that or more is printed on the device",
         measure=("|not stated", "current", "A"),
         rule="{rule}",
+        question="Ask the maker of each AC device which fault current it breaks.",
     ),
-    "CP716": Entry(
+    "CP716": for_designer(
         "warning",
         "an earth fault opens nothing for sure",
         "supplied by `{source}`, an earth fault is not proven to open {devices:who devices} in time",
@@ -186,8 +207,9 @@ CODES: dict[str, Entry] = {
         help="`residual {residual:mA}` on it, or on the main device: it opens at a fraction of that current",
         measure=("current", "needed", "A"),
         rule="{rule}",
+        question=_RESIDUAL,
     ),
-    "CP717": Entry(
+    "CP717": for_designer(
         "warning",
         "a short circuit of an AC circuit is small for its breaker",
         "a short at `{end}` makes {current} A, {times:2} times the rating of `{subject}`",
@@ -209,8 +231,9 @@ CODES: dict[str, Entry] = {
         ),
         measure=("current", "needed", "A"),
         rule="{rule}",
+        question="Choose a breaker that opens at once in a short, or a larger conductor.",
     ),
-    "CP718": Entry(
+    "CP718": for_electrician(
         "advice",
         "a maker must tell how soon an AC device opens",
         (
@@ -235,8 +258,9 @@ CODES: dict[str, Entry] = {
             "`curve c` (or b, d), where the breaker is one by IEC 60898-1; else the maker's curve at these currents",
         ),
         rule="{rule}",
+        question="Measure the earth loop, or get from the makers how soon these devices open in a short.",
     ),
-    "CP719": Entry(
+    "CP719": for_designer(
         "error",
         "an inverter feeds its own inlet",
         "the output of `{subject}` comes back to its own inlet `{subject}.ac-in`",
@@ -248,5 +272,6 @@ CODES: dict[str, Entry] = {
         ),
         related={"inverter": "the inverter"},
         rule="common practice, no source",
+        question="Feed the inlet of the inverter ahead of where its output joins.",
     ),
 }

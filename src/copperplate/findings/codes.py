@@ -69,21 +69,3 @@ def _measure(entry: Entry, figures: Mapping[str, Any]) -> Measure | None:
     found, limit, unit = entry.measure
     value = measured(found, figures)
     return Measure(value, measured(limit, figures), render(unit, figures)) if value is not None else None
-
-
-def finding(
-    code: str,
-    subject: str,
-    message: str,
-    span: Span | None = None,
-    *,
-    label: str = "",
-    notes: tuple[str, ...] = (),
-    help: str = "",
-    related: tuple[Related, ...] = (),
-    measure: Measure | None = None,
-    rule: str = "",
-) -> Finding:
-    """A finding of `code` with the severity of its table; KeyError for a code no table holds."""
-    severity = CODES[code].severity
-    return Finding(code, severity, subject, message, span, label, notes, help, related, measure, rule)

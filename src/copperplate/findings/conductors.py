@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
-from copperplate.findings.entry import Entry, When
+from copperplate.findings.entry import Entry, When, for_designer
 
 _LEFT_OUT = "<{fitting}, or >leave the size out"
 _FACTORS = ("{table} A in the table x {factors} = {ampacity} A",)
 _ALONE = "the other sources are taken to be out, and `{source}` to carry all"
 
+LARGER = "Choose a larger conductor, or leave its size open."
+VOLTAGE = "Choose larger or shorter conductors, so that enough voltage reaches this load."
+
 CODES: dict[str, Entry] = {
-    "CP301": Entry(
+    "CP301": for_designer(
         "error",
         "the wiring cannot bring the power that the load asks for",
         "`{subject}` asks for {asked:W}, and its wiring breaks down at {bearable:W}",
         notes=("in the case {case}: below that the voltage falls as fast as the current rises",),
         help="a larger conductor, a shorter run or a higher system voltage; with the sizes left out they are chosen",
+        question="Choose a larger conductor, a shorter way or a higher system voltage for this load.",
     ),
-    "CP303": Entry(
+    "CP303": for_designer(
         "error",
         "a stated conductor carries less than its current",
         "`{subject}` carries {carries} A, and {laid} is good for {good} A",
@@ -25,16 +29,18 @@ CODES: dict[str, Entry] = {
         help=_LEFT_OUT,
         measure=("carries", "good", "A"),
         rule="{rule}",
+        question=LARGER,
     ),
-    "CP304": Entry(
+    "CP304": for_designer(
         "error",
         "a stated conductor is below the least size of the rules",
         "`{subject}` is {size}, and the least size here is {least}",
         help=_LEFT_OUT,
         measure=("area", "least_area", "mm²"),
         rule="{rule}",
+        question=LARGER,
     ),
-    "CP305": Entry(
+    "CP305": for_designer(
         "error",
         "no size carries the current of a run",
         (
@@ -46,8 +52,9 @@ CODES: dict[str, Entry] = {
         help="<{parallel}; or >less load on it, or a higher system voltage",
         measure=("wanted", "good", "A"),
         rule="{rule}",
+        question="Lay several conductors in parallel, or let less current flow.",
     ),
-    "CP306": Entry(
+    "CP306": for_designer(
         "error",
         "the tables of the rules do not reach",
         "`{subject}`: {outside}",
@@ -55,8 +62,9 @@ CODES: dict[str, Entry] = {
             "{fitting}, or leave the size out",
             "insulation of a higher temperature rating, or a cooler way than air of {ambient} °C",
         ),
+        question="Choose a size, an insulation or surroundings that the tables of the rules cover.",
     ),
-    "CP310": Entry(
+    "CP310": for_designer(
         "error",
         "the voltage drop exceeds the budget of a load",
         (
@@ -69,8 +77,9 @@ CODES: dict[str, Entry] = {
         measure=("lost", "allowed", "%"),
         rule="{rule}",
         related={"drop": "its budget"},
+        question=VOLTAGE,
     ),
-    "CP311": Entry(
+    "CP311": for_designer(
         "error",
         "the device gets less voltage than it works at",
         (
@@ -82,8 +91,9 @@ CODES: dict[str, Entry] = {
         help=("{leads:and} larger or shorter, or their sizes left out", "{remedies:or}"),
         measure=("volts", "low", "V"),
         related={"window": "its window", "lead": "a lead of `{source}`"},
+        question=VOLTAGE,
     ),
-    "CP312": Entry(
+    "CP312": for_designer(
         "error",
         "the device gets more voltage than it works at",
         "`{subject}` gets {volts:4} V and works to {high:4} V",
@@ -102,8 +112,9 @@ CODES: dict[str, Entry] = {
         ),
         measure=("volts", "high", "V"),
         related={"held": "{volts:4} V"},
+        question="Choose a device for the highest voltage of its source, or a converter that feeds it.",
     ),
-    "CP313": Entry(
+    "CP313": for_designer(
         "warning",
         "the voltage drop in warm copper exceeds the budget",
         "`{subject}` loses {lost:beside allowed} % in warm copper, and its budget is {allowed} %",
@@ -115,8 +126,9 @@ CODES: dict[str, Entry] = {
         ),
         measure=("lost", "allowed", "%"),
         rule="{rule}",
+        question="Decide whether this load may lose more than its budget once its conductors are warm.",
     ),
-    "CP314": Entry(
+    "CP314": for_designer(
         "error",
         "the source alone leaves the voltage window of a device",
         "`{subject}` works from {low:4} V, and `{source}` falls to {held:4} V by itself",
@@ -126,5 +138,6 @@ CODES: dict[str, Entry] = {
         "its range",
         measure=("held", "low", "V"),
         related={"held": "{held:4} V"},
+        question="Choose a device that works at the lowest voltage of its source, or a converter that feeds it.",
     ),
 }

@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from copperplate.findings.entry import Each, Entry, When
+from copperplate.findings.entry import Each, Entry, When, for_designer, for_maker, for_owner
 
 FEEDING = "{batteries:and}{batteries:| in parallel}, {mohm} mohm of cable to here"
 """Where the largest fault current comes from: each battery and the cable to here."""
@@ -13,8 +13,13 @@ DRIVEN = (
 )
 """How the current at a far end comes about."""
 
+BREAKS = "Choose devices that break the fault current that can reach them."
+GUARDS = "Choose a smaller device or a larger conductor, so that the one protects the other."
+_ALLOWED = "Choose a device no larger than the equipment or the panel allows."
+_OPENS = "Ask the maker of each device whether it opens in time at a short at its far end."
+
 CODES: dict[str, Entry] = {
-    "CP405": Entry(
+    "CP405": for_designer(
         "error",
         "the device is rated below the current that it must carry",
         "`{subject}` is {rating} A and must carry {needs} A",
@@ -23,8 +28,9 @@ CODES: dict[str, Entry] = {
         help=("{next} A", "less load on `{subject}`"),
         measure=("rating", "needs", "A"),
         rule="{rule}",
+        question="Choose a device that is rated for the current that it must carry.",
     ),
-    "CP406": Entry(
+    "CP406": for_designer(
         "error",
         "no device of the family is large enough",
         "`{subject}` must carry {needs} A, and the largest {family} is {largest} A",
@@ -36,8 +42,9 @@ CODES: dict[str, Entry] = {
         ),
         measure=("needs", "largest", "A"),
         rule="{rule}",
+        question="Divide these circuits over several devices, or choose a family with larger ones.",
     ),
-    "CP407": Entry(
+    "CP407": for_designer(
         "error",
         "the device is larger than the maker of the equipment allows",
         "`{subject}` is {rating} A and the maker of `{part}` allows {limit} A",
@@ -50,8 +57,9 @@ CODES: dict[str, Entry] = {
         ),
         related={"part": "{limit} A at most"},
         measure=("rating", "limit", "A"),
+        question=_ALLOWED,
     ),
-    "CP408": Entry(
+    "CP408": for_designer(
         "error",
         "the device is larger than the way of its panel takes",
         "`{subject}` is {rating} A and a way of `{part}` takes {limit} A",
@@ -64,8 +72,9 @@ CODES: dict[str, Entry] = {
         ),
         related={"part": "{limit} A at most"},
         measure=("rating", "limit", "A"),
+        question=_ALLOWED,
     ),
-    "CP409": Entry(
+    "CP409": for_maker(
         "warning",
         "the maker advises a smaller device than the current needs",
         "the maker of `{part}` advises a fuse of {advised} A, and `{subject}` must carry {needs} A",
@@ -74,8 +83,9 @@ CODES: dict[str, Entry] = {
         help="ask the maker of `{part}` which is right; the larger is kept until then",
         related={"part": "the maker's advice"},
         measure=("advised", "needs", "A"),
+        question="Ask the maker of the equipment which fuse is right, for the current needs a larger one.",
     ),
-    "CP410": Entry(
+    "CP410": for_designer(
         "warning",
         "the device may open while the motor starts",
         (
@@ -91,8 +101,9 @@ CODES: dict[str, Entry] = {
         ),
         measure=("gate", "lasts", "s"),
         rule="{rule}",
+        question="Choose a device that stays closed while the motor starts.",
     ),
-    "CP411": Entry(
+    "CP411": for_designer(
         "error",
         "the device nearest to a battery cannot break its fault current",
         (
@@ -110,8 +121,9 @@ CODES: dict[str, Entry] = {
         ),
         measure=("breaks|not stated", "current", "A"),
         rule="{rule}",
+        question=BREAKS,
     ),
-    "CP412": Entry(
+    "CP412": for_designer(
         "warning",
         "a fault at the far end may not open the device in time",
         (
@@ -129,8 +141,9 @@ CODES: dict[str, Entry] = {
         related={"end": "the far end is `{end}`"},
         measure=("seconds|never", "allowed", "s"),
         rule="{rule}",
+        question="Choose a device or a conductor with which a short at the far end opens it in time.",
     ),
-    "CP413": Entry(
+    "CP413": for_designer(
         "error",
         "the device is for a lower voltage",
         (
@@ -149,8 +162,9 @@ CODES: dict[str, Entry] = {
         ),
         measure=("limit", "highest", "V"),
         rule="{rule}",
+        question="Choose a device that is made for the highest voltage of its circuit.",
     ),
-    "CP414": Entry(
+    "CP414": for_designer(
         "error",
         "the conductor overheats before the device opens",
         "a short at `{end}` lets {passes} A²s pass before `{subject}` opens, and `{run}` stands {stands} A²s",
@@ -160,8 +174,9 @@ CODES: dict[str, Entry] = {
         related={"end": "the far end is `{end}`"},
         measure=("passes", "stands", "A²s"),
         rule="{rule}",
+        question=GUARDS,
     ),
-    "CP415": Entry(
+    "CP415": for_designer(
         "warning",
         "a branch device cannot break the fault current that can reach it",
         (
@@ -187,8 +202,9 @@ CODES: dict[str, Entry] = {
         related={"way": "for example this circuit"},
         measure=("breaks|not stated", "current", "A"),
         rule="{rule}",
+        question=BREAKS,
     ),
-    "CP416": Entry(
+    "CP416": for_maker(
         "error",
         "the fault current of a battery is not known",
         "the fault current of `{subject}` is not known, so no device can be proven to break it",
@@ -196,8 +212,9 @@ CODES: dict[str, Entry] = {
         notes=("usual: {usual}",),
         help="`fault-current` of one battery, asked of its maker",
         rule="{rule}",
+        question="Ask the maker of the battery for its fault current.",
     ),
-    "CP417": Entry(
+    "CP417": for_maker(
         "warning",
         "a small far-end fault on a device without a published curve",
         "a short at `{end}` makes {current} A, {times:2} times its rating; no curve of a {family} proves that it opens",
@@ -207,8 +224,9 @@ CODES: dict[str, Entry] = {
         related={"end": "the far end is `{end}`"},
         measure=("current", "many", "A"),
         rule="{rule}",
+        question=_OPENS,
     ),
-    "CP418": Entry(
+    "CP418": for_maker(
         "advice",
         "opening at the far end is not proven",
         "no published curve proves how soon {devices:who devices} {devices:opens|open} at a short at the far end, "
@@ -217,8 +235,9 @@ CODES: dict[str, Entry] = {
         notes=(Each("shorts", "`{device}`: {current} A, {times:2} times its rating"),),
         help="read the makers' curves: {allowed} s or less at these currents",
         rule="{rule}",
+        question=_OPENS,
     ),
-    "CP419": Entry(
+    "CP419": for_owner(
         "warning",
         "a branch fault may open the device above it",
         "a fault behind `{first}` ({largest} A)< (and {more} more)> may open `{subject}` ({rating} A) and every "
@@ -234,8 +253,9 @@ CODES: dict[str, Entry] = {
         related={"below": "{own} A"},
         measure=("ratio", "clear", ""),
         rule="{rule}",
+        question="Decide whether a fault in one circuit may put out all circuits behind the device above it.",
     ),
-    "CP428": Entry(
+    "CP428": for_designer(
         "error",
         "the device is too large for a source that does not limit itself",
         "`{subject}` is {rating} A; `{source}` of {output} A allows {limit} A",
@@ -245,8 +265,9 @@ CODES: dict[str, Entry] = {
         related={"source": "{output} A"},
         measure=("rating", "limit", "A"),
         rule="{rule}",
+        question="Choose a smaller device, unless the maker states that the source limits itself.",
     ),
-    "CP431": Entry(
+    "CP431": for_maker(
         "warning",
         "the DC voltage of a device is not stated",
         (
@@ -258,5 +279,6 @@ CODES: dict[str, Entry] = {
         help="state it from the maker's data: {highest} V or more",
         measure=("|not stated", "highest", "V"),
         rule="{rule}",
+        question="Ask the maker of the device for its highest DC voltage.",
     ),
 }

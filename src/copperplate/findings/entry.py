@@ -30,17 +30,17 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import lru_cache, partial
 from types import MappingProxyType
 from typing import Any, Literal, NamedTuple
 
 from copperplate.units import UNITS, beside, enough, number, show
 
 Severity = Literal["error", "warning", "advice"]
-Who = Literal["", "designer", "owner", "maker", "installer", "licensed electrician"]
-"""Who acts on a finding."""
-By = Literal["", "before ordering", "before work", "before power"]
-"""Until when."""
+Who = Literal["designer", "owner", "maker", "installer", "licensed electrician"]
+"""Whose answer or hand settles a finding."""
+By = Literal["before ordering", "before work", "before power"]
+"""Until when: before anything is bought, before it is built in, before it is switched on."""
 
 
 class When(NamedTuple):
@@ -66,7 +66,8 @@ Text = str | When | tuple[str | When, ...]
 class Entry:
     """What the table says of one code. `measure` names the figures found and allowed, and their unit: a number stands
     for itself, and of `breaks|not stated` the text where the figure is absent. `related` are the labels of other places
-    by the names that a check gives them; `question` is what the report asks of the reader."""
+    by the names that a check gives them; `question` is what the report asks of the reader, and rows that one answer
+    settles share it."""
 
     severity: Severity
     title: str
@@ -77,9 +78,17 @@ class Entry:
     rule: Text = ""
     measure: tuple[str | float, str | float, str] | None = None
     related: Mapping[str, Text] = field(default_factory=dict)
-    who: Who = ""
-    by: By = ""
-    question: str = ""
+    who: Who = field(kw_only=True)
+    by: By = field(kw_only=True)
+    question: str = field(kw_only=True)
+
+
+for_designer = partial(Entry, who="designer", by="before ordering")
+for_owner = partial(Entry, who="owner", by="before ordering")
+for_maker = partial(Entry, who="maker", by="before ordering")
+for_installer = partial(Entry, who="installer", by="before work")
+for_electrician = partial(Entry, who="licensed electrician", by="before power")
+"""A row by whom it is for, and until when unless the row says another `by`."""
 
 
 _SLOT = re.compile(r"\{(\w+)(?::([^{}]*))?\}")

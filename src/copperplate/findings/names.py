@@ -6,14 +6,17 @@ read it.
 
 from __future__ import annotations
 
-from copperplate.findings.entry import Entry, When
+from copperplate.findings.entry import Entry, When, for_designer
 
 _KEEP = "keep one of them"
 _ON_OFF = "loads, sources, switches and relays"
 """What a case turns on and off."""
 
+_MEANT = "Correct this line of the plate, which does not fit what is said elsewhere."
+_ACCEPTED = "Correct or delete the line that accepts this: there is nothing that it may accept."
+
 CODES: dict[str, Entry] = {
-    "CP201": Entry(
+    "CP201": for_designer(
         "error",
         "a name twice",
         (
@@ -29,8 +32,9 @@ CODES: dict[str, Entry] = {
             "call one of them `{other}`, or better",
         ),
         related={"first": (When("system", "first"), "the first")},
+        question=_MEANT,
     ),
-    "CP202": Entry(
+    "CP202": for_designer(
         "error",
         "an unknown name",
         (
@@ -56,8 +60,9 @@ CODES: dict[str, Entry] = {
             "declare it, as in `load {name} 60 W`, or `junction {name}`",
         ),
         related={"others": "nor here"},
+        question=_MEANT,
     ),
-    "CP203": Entry(
+    "CP203": for_designer(
         "error",
         "an unknown kind of statement",
         ("a part cannot be {kind:an}", "no statement begins with `{subject}`"),
@@ -69,8 +74,9 @@ CODES: dict[str, Entry] = {
             "`{likely}`",
             "a plate declares what there is, `load fridge 60 W`, and draws its runs",
         ),
+        question=_MEANT,
     ),
-    "CP204": Entry(
+    "CP204": for_designer(
         "error",
         "an unknown word in a statement",
         (
@@ -90,8 +96,9 @@ CODES: dict[str, Entry] = {
             When("others", "{kind:an} says {knows:names} among others"),
             "{kind:an} says {knows:names}",
         ),
+        question=_MEANT,
     ),
-    "CP205": Entry(
+    "CP205": for_designer(
         "error",
         "an attribute twice",
         (
@@ -104,8 +111,9 @@ CODES: dict[str, Entry] = {
         label=(When("first", "again"), When("route", "again")),
         help=(When("device", "say it once"), When("route", "leave one of them out"), _KEEP),
         related={"first": (When("device", "the first circuit"), When("code", "the first"), "first")},
+        question=_MEANT,
     ),
-    "CP206": Entry(
+    "CP206": for_designer(
         "error",
         "a statement without its name",
         (
@@ -115,8 +123,9 @@ CODES: dict[str, Entry] = {
             "this {subject} has no name",
         ),
         help=("`{spelled}`, say", When("part", "`part roof-fan load, 4 A`"), "`{instead}`"),
+        question=_MEANT,
     ),
-    "CP207": Entry(
+    "CP207": for_designer(
         "error",
         "two runs or devices with one address",
         (When("inside", "two devices would be called `{subject}`"), "two runs would be called `{subject}`"),
@@ -129,20 +138,23 @@ CODES: dict[str, Entry] = {
             "name one of them, as in `{opening} ...`",
         ),
         related={"first": "the first"},
+        question=_MEANT,
     ),
-    "CP208": Entry(
+    "CP208": for_designer(
         "error",
         "no system statement",
         "the plate has no `system` statement",
         help='begin with `system "Title"` and, indented below it, `nominal 12 V`',
+        question=_MEANT,
     ),
-    "CP209": Entry(
+    "CP209": for_designer(
         "error",
         "a fact is missing",
         ("`{subject}` does not say {what}", "the system does not say its nominal voltage"),
         help=("add {how}", "`nominal 12 V`: every percentage of the plate is of it"),
+        question=_MEANT,
     ),
-    "CP210": Entry(
+    "CP210": for_designer(
         "error",
         "two facts that contradict each other",
         (
@@ -161,32 +173,37 @@ CODES: dict[str, Entry] = {
             "`backed-by` with the device before it, as its maker states the combination",
         ),
         related={"voltage": "its voltage", "first": "and this", "system": "the system"},
+        question=_MEANT,
     ),
-    "CP211": Entry(
+    "CP211": for_designer(
         "error",
         "a used file cannot be found",
         "there is no file `{path}` beside `{main}`",
         help="a path counted from the file that says `use`",
+        question=_MEANT,
     ),
-    "CP212": Entry(
+    "CP212": for_designer(
         "error",
         "a used file outside the folder of the plate",
         '`use "{path}"` leads outside the folder of the plate',
         help="put the file into that folder or below it, and write its path from there with `/`",
+        question=_MEANT,
     ),
-    "CP213": Entry(
+    "CP213": for_designer(
         "error",
         "files that use each other in a circle",
         "these files use each other in a circle: {circle}",
         help="take one of these `use` lines out",
+        question=_MEANT,
     ),
-    "CP214": Entry(
+    "CP214": for_designer(
         "error",
         "a used file holds more than parts",
         "`{subject}` is used for its parts, and {kind:an} stands in it",
         help="move it to `{main}`",
+        question=_MEANT,
     ),
-    "CP215": Entry(
+    "CP215": for_designer(
         "error",
         "a type of another kind",
         (
@@ -195,14 +212,16 @@ CODES: dict[str, Entry] = {
         ),
         help=("declare a part of kind `{kind}`", "name it at the end of a run"),
         related={"part": "{other:an}"},
+        question=_MEANT,
     ),
-    "CP240": Entry(
+    "CP240": for_designer(
         "warning",
         "a load that no case turns on",
         "no case turns `{subject}` on, so no feeder counts it",
         help="name it in the case where it runs, or in one of its own: `case {subject}-on on {subject}`",
+        question="Say in which case this load is on.",
     ),
-    "CP241": Entry(
+    "CP241": for_designer(
         "warning",
         "a load that is on while what feeds it is off",
         (
@@ -214,8 +233,9 @@ CODES: dict[str, Entry] = {
             "turn `{subject}` off too, or leave `{source}` on",
         ),
         related={"on": "on"},
+        question="Say whether this load is on while what feeds it is off.",
     ),
-    "CP242": Entry(
+    "CP242": for_designer(
         "error",
         "a case that says two things",
         ("the case turns `{name}` on and off", "the case lists what is on, so the rest is off already"),
@@ -225,14 +245,16 @@ CODES: dict[str, Entry] = {
             "take this `off` out; only switches and relays may be listed beside `on`",
         ),
         related={"on": "on"},
+        question=_MEANT,
     ),
-    "CP243": Entry(
+    "CP243": for_designer(
         "error",
         "a case names something that cannot be on or off",
         f"`{{name}}` is {{kind:an}}, and a case turns on and off {_ON_OFF}",
         help=(When("in_line", "put a `switch` in the line and name it here"), "name the loads on it"),
+        question=_MEANT,
     ),
-    "CP245": Entry(
+    "CP245": for_designer(
         "advice",
         "declared and never used",
         (
@@ -245,22 +267,25 @@ CODES: dict[str, Entry] = {
             "`part {subject}` on a {kind}, or delete it",
             "draw its run, or delete it",
         ),
+        question="Draw what is declared and never used, or delete it.",
     ),
-    "CP246": Entry(
+    "CP246": for_designer(
         "advice",
         "links of a bank of unknown length",
         "`{subject}` has {batteries} batteries and does not say how long the links between them are",
         help="`link {sample}`, say; {length:m} is assumed",
+        question="Measure the links between the batteries, and state how long they are.",
     ),
-    "CP247": Entry(
+    "CP247": for_designer(
         "warning",
         "two circuits on one way",
         "two circuits leave by way {way} of `{panel}`, behind one device",
         label="the second",
         help="`{panel}` for the next free way, unless both are meant to share the device",
         related={"first": "the first"},
+        question="Say whether these two circuits are meant to share one way and its device.",
     ),
-    "CP250": Entry(
+    "CP250": for_designer(
         "error",
         "an accept that names no finding",
         ("there is no finding `{code}`", "an `accept` names a finding, its subject and the reason"),
@@ -268,17 +293,20 @@ CODES: dict[str, Entry] = {
             When("code", "the code that stands at the head of the finding, as `CP412`"),
             '`accept CP412 galley.run "existing cable, to be replaced at refit"`',
         ),
+        question=_ACCEPTED,
     ),
-    "CP251": Entry(
+    "CP251": for_designer(
         "error",
         "an error cannot be accepted",
         "{accepted} of `{subject}` is an error and cannot be accepted",
         help="mend what the error says",
+        question=_ACCEPTED,
     ),
-    "CP252": Entry(
+    "CP252": for_designer(
         "warning",
         "an accept that silences nothing",
         "{accepted} of `{subject}` is accepted here and does not occur",
         help="delete this line",
+        question=_ACCEPTED,
     ),
 }

@@ -3,7 +3,9 @@
 
 from __future__ import annotations
 
-from copperplate.findings.entry import Entry, When
+from copperplate.findings.conductors import VOLTAGE
+from copperplate.findings.devices import GUARDS
+from copperplate.findings.entry import Entry, When, for_designer, for_installer, for_maker
 
 IN_LAW = (
     When(
@@ -16,8 +18,12 @@ IN_LAW = (
 PASSED = "`{subject}` is rated {rating} A, and {devices:and} before it {devices:lets|let} {passed} A pass"
 PASSES_LESS = "one rated {passed:enough A} or more, or a smaller device before it"
 
+_BEGINS = "Put a device where this conductor begins, or choose a larger conductor."
+_CARRIES = "Choose a part that is rated for the current that it carries."
+_BEFORE = "Choose a part with a higher rating, or a smaller device before it."
+
 CODES: dict[str, Entry] = {
-    "CP401": Entry(
+    "CP401": for_designer(
         "error",
         "an ungrounded conductor has no device against a source that can feed a fault",
         "nothing protects `{subject}`: {length} of conductor from `{source}` to `{end}` without a device",
@@ -26,8 +32,9 @@ CODES: dict[str, Entry] = {
         related={"source": "it can feed a fault"},
         measure=("|none", 1, "device"),
         rule="{rule}",
+        question="Put a fuse or breaker near the source of this conductor.",
     ),
-    "CP402": Entry(
+    "CP402": for_designer(
         "error",
         "the device stands too far from the source",
         "`{subject}` stands {length} from `{start}`, and {limit} is allowed",
@@ -45,8 +52,9 @@ CODES: dict[str, Entry] = {
         related={"conductor": "this conductor is not protected"},
         measure=("length_m", "limit_m", "m"),
         rule="{rule}",
+        question="Mount this device nearer to the source.",
     ),
-    "CP403": Entry(
+    "CP403": for_designer(
         "error",
         "a conductor gets smaller and has no device of its own",
         "`{subject}` ({size}) carries {carries} A, and {devices:and} before it {devices:lets|let} {rating} A pass",
@@ -56,8 +64,9 @@ CODES: dict[str, Entry] = {
         related={"device": "{own} A"},
         measure=("rating", "carries", "A"),
         rule="{rule}",
+        question=_BEGINS,
     ),
-    "CP404": Entry(
+    "CP404": for_designer(
         "error",
         "the device is rated above what its conductor carries",
         (
@@ -78,8 +87,9 @@ CODES: dict[str, Entry] = {
         related={"devices": "{rating} A", "run": "carries {carries} A after its factors"},
         measure=("rating", "carries", "A"),
         rule="{rule}",
+        question=GUARDS,
     ),
-    "CP420": Entry(
+    "CP420": for_designer(
         "error",
         "a bar or panel carries more than its rating",
         "`{subject}` carries {current} A and is rated {rating} A",
@@ -87,8 +97,9 @@ CODES: dict[str, Entry] = {
         notes=("largest in case `{case}`",),
         help="a {kind} of {needed:enough A} or more",
         measure=("current", "rating", "A"),
+        question=_CARRIES,
     ),
-    "CP421": Entry(
+    "CP421": for_designer(
         "warning",
         "a bar or panel is protected above its rating",
         PASSED,
@@ -96,16 +107,18 @@ CODES: dict[str, Entry] = {
         help=PASSES_LESS,
         related={"device": "{own} A"},
         measure=("passed", "rating", "A"),
+        question=_BEFORE,
     ),
-    "CP422": Entry(
+    "CP422": for_designer(
         "error",
         "a switch, relay, selector or shunt carries more than its rating",
         "the {kind} `{subject}` carries {current} A and is rated {rating} A",
         label="{rating} A",
         help="a {kind} of {needed:enough A} or more",
         measure=("current", "rating", "A"),
+        question=_CARRIES,
     ),
-    "CP423": Entry(
+    "CP423": for_designer(
         "warning",
         "a switch, relay, selector or shunt is protected above its rating",
         PASSED,
@@ -113,8 +126,9 @@ CODES: dict[str, Entry] = {
         help=PASSES_LESS,
         related={"device": "{own} A"},
         measure=("passed", "rating", "A"),
+        question=_BEFORE,
     ),
-    "CP424": Entry(
+    "CP424": for_installer(
         "warning",
         "more conductors than a stud takes",
         (
@@ -125,8 +139,10 @@ CODES: dict[str, Entry] = {
         help=("{wanted} studs", "a bar beside it"),
         measure=("lugs", "limit", "lugs"),
         rule="{rule}",
+        by="before ordering",
+        question="Spread the ring terminals over more studs, or fit a bar beside them.",
     ),
-    "CP425": Entry(
+    "CP425": for_designer(
         "error",
         "a floating negative needs a device in both poles",
         "the negative floats, and {count:device opens|devices open} one pole only: {devices:first 4}",
@@ -135,8 +151,9 @@ CODES: dict[str, Entry] = {
         related={"device": "one pole"},
         measure=("count", 0, "devices"),
         rule="{rule}",
+        question="Choose devices that open both poles, or earth the negative.",
     ),
-    "CP426": Entry(
+    "CP426": for_designer(
         "warning",
         "three or more strings in parallel without a fuse each",
         "`{subject}` has {strings} strings in parallel, and no fuse in each is drawn",
@@ -154,8 +171,9 @@ CODES: dict[str, Entry] = {
         ),
         measure=("strings", "limit", "strings"),
         rule="{rule}",
+        question="Put a fuse in each string, or say that the bank has them inside.",
     ),
-    "CP427": Entry(
+    "CP427": for_designer(
         "error",
         "the voltage falls too far while a motor starts",
         "`{subject}` gets {volts} V while it starts at {amperes} A and works from {low} V",
@@ -169,24 +187,27 @@ CODES: dict[str, Entry] = {
         ),
         measure=("volts", "low", "V"),
         related={"run": "this run loses the most"},
+        question=VOLTAGE,
     ),
-    "CP429": Entry(
+    "CP429": for_designer(
         "error",
         "a device breaks a conductor that must stay whole",
         "the {kind} `{subject}` stands in {conductor}: when it opens, the rest stays live",
         label="in a conductor that must stay whole",
         help=(When("earth", "delete `{subject}`"), "`{subject}` in the other conductor"),
         rule="{rule}",
+        question="Take this device out of the conductor that must stay whole.",
     ),
-    "CP430": Entry(
+    "CP430": for_maker(
         "advice",
         "a switch, relay, selector or shunt without a rating",
         "the {kind} `{subject}` states no rating; it carries {current} A",
         label="no rating",
         help="state its rating, {needed:enough A} or more",
         measure=("|not stated", "current", "A"),
+        question="Ask the maker of this part for its rating.",
     ),
-    "CP432": Entry(
+    "CP432": for_designer(
         "error",
         "a conductor without a device carries less than its source gives",
         "`{subject}` ({size}) carries {carries} A, and its source gives {rating} A",
@@ -194,8 +215,9 @@ CODES: dict[str, Entry] = {
         help="a `[fuse]` of {carries} A or less where it begins<, or {larger}>",
         measure=("rating", "carries", "A"),
         rule="{rule}",
+        question=_BEGINS,
     ),
-    "CP433": Entry(
+    "CP433": for_designer(
         "error",
         "the device is larger than a small conductor may have",
         "`{subject}` is {rating} A, and {size} of `{run}` may have {limit} A before it",
@@ -204,8 +226,9 @@ CODES: dict[str, Entry] = {
         related={"run": "{size}"},
         measure=("rating", "limit", "A"),
         rule="{rule}",
+        question=GUARDS,
     ),
-    "CP434": Entry(
+    "CP434": for_designer(
         "warning",
         "two devices in parallel",
         "`{subject}` stands in parallel with `{first}`: neither opens the circuit alone",
@@ -215,8 +238,9 @@ CODES: dict[str, Entry] = {
         related={"first": "the other"},
         measure=("devices", 1, "devices"),
         rule="{rule}",
+        question="Put one device and one conductor in the place of two devices in parallel.",
     ),
-    "CP435": Entry(
+    "CP435": for_designer(
         "warning",
         "a short to the body can drive more through its bond than the bond carries",
         "a short to the body drives up to {passed} A through `{subject}` ({size}), which carries {carries} A",
@@ -226,5 +250,6 @@ CODES: dict[str, Entry] = {
         related={"device": "before the body"},
         measure=("passed", "carries", "A"),
         rule="{rule}",
+        question=GUARDS,
     ),
 }

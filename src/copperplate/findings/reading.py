@@ -6,7 +6,7 @@ what stands there.
 
 from __future__ import annotations
 
-from copperplate.findings.entry import Entry, When
+from copperplate.findings.entry import Entry, When, for_designer
 
 _SAMPLE = "write it as `{sample}`"
 _SHEET = "write the figure of the data sheet"
@@ -14,8 +14,10 @@ _BARE = (When("load", "{bare:any}; the voltage of {kind:an} is that of what feed
 """What a statement of the kind may say without a word."""
 _LEFT_OUT = "leaving it out"
 
+_MEANT = "Correct this line of the plate, which cannot be read as it is written."
+
 CODES: dict[str, Entry] = {
-    "CP100": Entry(
+    "CP100": for_designer(
         "error",
         "the file is no text that can be read",
         (
@@ -24,8 +26,9 @@ CODES: dict[str, Entry] = {
             "a byte that is no UTF-8: {byte}",
         ),
         help=(When("zero", "another file"), "saving the file as UTF-8"),
+        question=_MEANT,
     ),
-    "CP101": Entry(
+    "CP101": for_designer(
         "error",
         "a number with a comma in it",
         "a number with a comma in it: {written}",
@@ -34,8 +37,9 @@ CODES: dict[str, Entry] = {
             "{point}, or `{apart}` if these are two things",
             "{apart}",
         ),
+        question=_MEANT,
     ),
-    "CP102": Entry(
+    "CP102": for_designer(
         "error",
         "an unknown unit",
         "`{unit}` is no unit here",
@@ -45,15 +49,17 @@ CODES: dict[str, Entry] = {
             When("next", "`{number}, {unit}` if `{unit}` begins what comes next, or a unit behind {number}"),
             "{number} and a unit such as V, A, W, m, ft, mm2, AWG",
         ),
+        question=_MEANT,
     ),
-    "CP103": Entry(
+    "CP103": for_designer(
         "error",
         "a text without proper quotes",
         (When("open", "a text without its closing quote"), "a text stands in straight double quotes"),
         label=When("open", "begins here"),
         help=("{quoted}", 'a `"` where it ends'),
+        question=_MEANT,
     ),
-    "CP104": Entry(
+    "CP104": for_designer(
         "error",
         "a number without a unit",
         ("a range without a unit: {range}", "a number without a unit: {written}"),
@@ -66,14 +72,16 @@ CODES: dict[str, Entry] = {
             "{options:any}",
             "{instead}",
         ),
+        question=_MEANT,
     ),
-    "CP105": Entry(
+    "CP105": for_designer(
         "error",
         "a stroke is missing",
         "a stroke is missing before {before}",
         help=("{instead}", "-- for one conductor, -//- for two"),
+        question=_MEANT,
     ),
-    "CP106": Entry(
+    "CP106": for_designer(
         "error",
         "a run does not begin or end at a component",
         (
@@ -88,14 +96,16 @@ CODES: dict[str, Entry] = {
             "{instead}",
             "a stroke and the component behind it",
         ),
+        question=_MEANT,
     ),
-    "CP107": Entry(
+    "CP107": for_designer(
         "error",
         "a run ends in a stroke",
         "the run ends in a stroke",
         help="the component where the run ends, behind it",
+        question=_MEANT,
     ),
-    "CP108": Entry(
+    "CP108": for_designer(
         "error",
         "a bracket without its other half",
         (When("closing", "a `]` without its `[`"), "a bracket without its `]`"),
@@ -105,8 +115,9 @@ CODES: dict[str, Entry] = {
             "{instead}",
             "a device and a `]` behind it",
         ),
+        question=_MEANT,
     ),
-    "CP109": Entry(
+    "CP109": for_designer(
         "error",
         "a word that is not written as names are",
         (
@@ -122,8 +133,9 @@ CODES: dict[str, Entry] = {
             "{instead}",
             "letters a to z, digits, single hyphens",
         ),
+        question=_MEANT,
     ),
-    "CP110": Entry(
+    "CP110": for_designer(
         "error",
         "a character that has no meaning here",
         (
@@ -144,8 +156,9 @@ CODES: dict[str, Entry] = {
             When("other", f"{_LEFT_OUT}, or a text in double quotes"),
             _LEFT_OUT,
         ),
+        question=_MEANT,
     ),
-    "CP111": Entry(
+    "CP111": for_designer(
         "error",
         "a line whose indent does not fit",
         (
@@ -156,11 +169,16 @@ CODES: dict[str, Entry] = {
             When("goes_on", "indenting this line, if it goes on with the one above"),
             "beginning it in the first column, where statements begin",
         ),
+        question=_MEANT,
     ),
-    "CP112": Entry(
-        "error", "two strokes in a row", "two strokes in a row", help="one of them, or a length between them"
+    "CP112": for_designer(
+        "error",
+        "two strokes in a row",
+        "two strokes in a row",
+        help="one of them, or a length between them",
+        question=_MEANT,
     ),
-    "CP113": Entry(
+    "CP113": for_designer(
         "error",
         "a stroke of the wrong form",
         (
@@ -173,8 +191,9 @@ CODES: dict[str, Entry] = {
             "{instead}",
             "-- for one conductor, -//- for two",
         ),
+        question=_MEANT,
     ),
-    "CP114": Entry(
+    "CP114": for_designer(
         "error",
         "something else is expected here",
         (
@@ -188,14 +207,16 @@ CODES: dict[str, Entry] = {
             When("bracket", "moving it into the line of a run"),
             When("last", "a whole run: name, first end, stroke, length, stroke, last end"),
         ),
+        question=_MEANT,
     ),
-    "CP115": Entry(
+    "CP115": for_designer(
         "error",
         "an indented line that reads as a statement of its own",
         "this line is indented, so it goes on with the one above, and it reads as a statement of its own",
         help="beginning it in the first column",
+        question=_MEANT,
     ),
-    "CP116": Entry(
+    "CP116": for_designer(
         "error",
         "a value that cannot be read",
         (
@@ -223,8 +244,9 @@ CODES: dict[str, Entry] = {
             '"{date}"',
             "a number and its unit",
         ),
+        question=_MEANT,
     ),
-    "CP117": Entry(
+    "CP117": for_designer(
         "error",
         "a comma too many or too few",
         (
@@ -238,17 +260,23 @@ CODES: dict[str, Entry] = {
             When("empty", "[fuse], or [10 A] for a way's own device"),
             _LEFT_OUT,
         ),
+        question=_MEANT,
     ),
-    "CP118": Entry(
+    "CP118": for_designer(
         "error",
         "the formatter would change what the plate says",
         "formatting would change what this plate says, so it is left as it is",
         help="reporting this as a defect, with the plate",
+        question="Report this defect of the program, with the plate.",
     ),
-    "CP119": Entry(
-        "error", "the plate is empty", "the plate is empty", help='a first statement: system "Heron" nominal 12 V'
+    "CP119": for_designer(
+        "error",
+        "the plate is empty",
+        "the plate is empty",
+        help='a first statement: system "Heron" nominal 12 V',
+        question=_MEANT,
     ),
-    "CP120": Entry(
+    "CP120": for_designer(
         "error",
         "a value of the wrong dimension",
         (
@@ -262,8 +290,9 @@ CODES: dict[str, Entry] = {
             When("energy", "its charge: the energy divided by the voltage, as in 2400 Wh / 12 V = `200 Ah`"),
             *_BARE,
         ),
+        question=_MEANT,
     ),
-    "CP121": Entry(
+    "CP121": for_designer(
         "error",
         "a value that could mean several things",
         (
@@ -272,8 +301,9 @@ CODES: dict[str, Entry] = {
             "`{written}` needs the word that says what it is",
         ),
         help=("`{area} mm2`, if the size is meant", "{options:any}", *_BARE),
+        question=_MEANT,
     ),
-    "CP122": Entry(
+    "CP122": for_designer(
         "error",
         "a value that must be above zero",
         ("`{counted}` counts none", "`{word}` is {written}, and it must be above zero"),
@@ -284,8 +314,9 @@ CODES: dict[str, Entry] = {
             When("bare", _SHEET),
             When("keyed", f"{_SHEET}, or leave it out if unknown"),
         ),
+        question=_MEANT,
     ),
-    "CP123": Entry(
+    "CP123": for_designer(
         "error",
         "a count that can be read in two ways",
         (
@@ -308,8 +339,9 @@ CODES: dict[str, Entry] = {
             When("series", "`{each}, parallel {count}` or `{each}, series {count}`"),
             "only a load counts; declare {count} of {kind:an}",
         ),
+        question=_MEANT,
     ),
-    "CP124": Entry(
+    "CP124": for_designer(
         "error",
         "a word without its value",
         (
@@ -335,14 +367,16 @@ CODES: dict[str, Entry] = {
             '`{word} {label} "what it was read from"`',
             _SAMPLE,
         ),
+        question=_MEANT,
     ),
-    "CP125": Entry(
+    "CP125": for_designer(
         "error",
         "a range that does not run upwards",
         "`{word} {written}` does not run from low to high",
         help=("write `{word} {swapped}`", _SAMPLE),
+        question=_MEANT,
     ),
-    "CP126": Entry(
+    "CP126": for_designer(
         "error",
         "a count that is no whole number",
         (
@@ -353,8 +387,9 @@ CODES: dict[str, Entry] = {
             When("quantity", "write it as `{word} {whole}`"),
             "a whole number, as in `{word} {whole}`",
         ),
+        question=_MEANT,
     ),
-    "CP127": Entry(
+    "CP127": for_designer(
         "error",
         "a value beyond what can be",
         (
@@ -379,8 +414,9 @@ CODES: dict[str, Entry] = {
             When("number", ""),
             _SHEET,
         ),
+        question=_MEANT,
     ),
-    "CP128": Entry(
+    "CP128": for_designer(
         "error",
         "an unknown choice",
         (
@@ -393,8 +429,9 @@ CODES: dict[str, Entry] = {
             "`{word} {likely}`",
             "{choices:any}",
         ),
+        question=_MEANT,
     ),
-    "CP129": Entry(
+    "CP129": for_designer(
         "error",
         "no such size or terminal",
         (
@@ -409,5 +446,6 @@ CODES: dict[str, Entry] = {
             When("terminal", "`terminal stud M8`, `terminal clamp 1.5..35 mm2` or `terminal lead 14 AWG`"),
             "write it as `{word} 10 AWG` or `{word} 6 mm2`",
         ),
+        question=_MEANT,
     ),
 }

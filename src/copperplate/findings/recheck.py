@@ -6,12 +6,18 @@ figures is taken, so the more particular one stands first."""
 
 from __future__ import annotations
 
-from copperplate.findings.entry import Entry, Text, When
+from copperplate.findings.entry import Entry, Text, When, for_designer
 
 
 def _row(title: str, *message: str | When) -> Entry:
     words: Text = message
-    return Entry("error", title, words, help="a defect of this program, not of the plate: please report it")
+    return for_designer(
+        "error",
+        title,
+        words,
+        help="a defect of this program, not of the plate: please report it",
+        question="Report this defect of the program, and build nothing from this design.",
+    )
 
 
 CODES: dict[str, Entry] = {

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from copperplate.findings.entry import Entry, When
+from copperplate.findings.conductors import LARGER
+from copperplate.findings.entry import Entry, When, for_designer, for_installer, for_maker
+
+_ADVISED = "Ask the maker of the equipment which conductor is right for this length and current."
+_SHELF = "Decide which sizes of conductor to buy."
 
 CODES: dict[str, Entry] = {
-    "CP501": Entry(
+    "CP501": for_designer(
         "error",
         "the conductor does not fit its terminal",
         "`{subject}` is {size}< ({area} mm²)>, and `{part}` takes it in a {terminal}",
@@ -24,8 +28,9 @@ CODES: dict[str, Entry] = {
         ),
         measure=("size", "terminal", ""),
         related={"terminal": "{terminal}"},
+        question="Choose a conductor and a terminal that fit each other.",
     ),
-    "CP502": Entry(
+    "CP502": for_maker(
         "warning",
         "the maker advises a smaller conductor than is needed",
         "the maker of `{part}` advises {advised}, and `{subject}` is {laid}",
@@ -44,22 +49,25 @@ CODES: dict[str, Entry] = {
         ),
         help="its documents and the physics disagree: ask the maker before laying it; the larger is taken",
         related={"maker": "says so"},
+        question=_ADVISED,
     ),
-    "CP503": Entry(
+    "CP503": for_designer(
         "warning",
         "a stated conductor is smaller than the maker advises",
         "the maker of `{part}` advises {advised}, and `{subject}` is {laid}",
         help=("{fitting}, or leave the size out", "{advised}"),
         related={"maker": "says so"},
+        question="Choose at least the conductor that the maker of the equipment advises.",
     ),
-    "CP504": Entry(
+    "CP504": for_maker(
         "warning",
         "the maker's advice ends at a shorter length",
         "the maker of `{part}` advises {advised} to {reach}, and `{subject}` is {length}",
         help="ask the maker for the size at this length; the larger of both is taken until then",
         related={"maker": "says so"},
+        question=_ADVISED,
     ),
-    "CP505": Entry(
+    "CP505": for_designer(
         "error",
         "the size of an earth conductor is not known",
         (
@@ -70,38 +78,43 @@ CODES: dict[str, Entry] = {
         notes=("`{device}` is the largest device to clear, {amperes} A",),
         help="state it; common practice, no source: not more than one size under the largest current-carrying "
         "conductor<, so {size} here ({largest} in `{run}`)>",
+        question="State the size of this earth conductor, for the rules do not give it.",
     ),
-    "CP506": Entry(
+    "CP506": for_designer(
         "error",
         "a stated earth conductor is too small",
         "`{subject}` is {size}, and its earth conductor must be {needed}",
         notes=("{formula}",),
         help="{needed}, or leave the size out",
         rule="{rule}",
+        question=LARGER,
     ),
-    "CP507": Entry(
+    "CP507": for_designer(
         "warning",
         "a stated conductor is smaller than a comparable device asks for",
         "a comparable device asks for {advised}, and `{subject}` at `{part}` is {laid}",
         notes=("read from: {read_from}",),
         help=("{fitting}, or leave the size out", "{advised}"),
         related={"maker": "says so"},
+        question="Choose at least the conductor that a comparable device asks for.",
     ),
-    "CP508": Entry(
+    "CP508": for_designer(
         "warning",
         "a stated size is not on the shelf",
         "`{subject}` is {size}, which is not on the shelf",
         notes=("the shelf has {shelf}",),
         help="<{fitting}, or >leave the size out",
+        question=_SHELF,
     ),
-    "CP509": Entry(
+    "CP509": for_designer(
         "error",
         "nothing on the shelf serves a run",
         "`{subject}` needs {size}, and nothing on the shelf serves",
         notes=("the shelf has {shelf}",),
         help="add {size}",
+        question=_SHELF,
     ),
-    "CP510": Entry(
+    "CP510": for_designer(
         "advice",
         "a name is longer than a sheet has room for",
         tuple(
@@ -111,19 +124,22 @@ CODES: dict[str, Entry] = {
         ),
         notes=("it begins: {beginning}", "the report has it in full"),
         help="say it shorter",
+        question="Choose shorter words for what a sheet has no room for.",
     ),
-    "CP511": Entry(
+    "CP511": for_designer(
         "warning",
         "no shelf of so few sizes serves the plate",
         "no shelf of {count:size|sizes} serves the plate: stated sizes and terminals ask for more",
         help="`copperplate stock` shows what each number costs; leave out a stated size, or allow more sizes",
+        question=_SHELF,
     ),
-    "CP550": Entry(
+    "CP550": for_installer(
         "advice",
         "well-loaded conductors lie together",
         "{count} well-loaded conductors lie together in `{subject}`",
         notes=("no factor is asked for below 50 V; from {limit} on they heat each other noticeably",),
         help="part them, or lay them loosely; `free-air` on the route if they are",
         rule="{rule}",
+        question="Part these conductors or lay them loosely, for they heat each other.",
     ),
 }

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from copperplate.findings.entry import Each, Entry, When
+from copperplate.findings.entry import Each, Entry, When, for_designer, for_installer, for_maker, for_owner
 
 _STRINGS = "{each} A< each, {strings} in parallel>"
 _CASE = ("in case `{case}`",)
 _MAKER = "the maker's limit"
 
+LOADED = "Choose a larger supply, or say which loads are on together."
+_CHARGED = "Choose a larger bank, or limit what charges it."
+_SET = "Set this source to the full voltage of its battery."
+
 CODES: dict[str, Entry] = {
-    "CP601": Entry(
+    "CP601": for_designer(
         "error",
         "a bank gives more than its largest discharge",
         "`{subject}` gives {worst} A and takes {limit} A",
@@ -18,8 +22,9 @@ CODES: dict[str, Entry] = {
         help="{wanted} strings in parallel, or a smaller load in that case",
         measure=("worst", "limit", "A"),
         rule=_MAKER,
+        question="Choose a larger bank, or fewer loads at a time.",
     ),
-    "CP602": Entry(
+    "CP602": for_designer(
         "error",
         "a source charges a bank with more than its largest charge",
         "`{subject}` is charged<, by `{alone}` alone,> with {worst} A and takes {limit} A",
@@ -28,8 +33,9 @@ CODES: dict[str, Entry] = {
         help="{wanted} strings in parallel, or a source set to less",
         measure=("worst", "limit", "A"),
         rule=_MAKER,
+        question=_CHARGED,
     ),
-    "CP603": Entry(
+    "CP603": for_designer(
         "error",
         "a solar string reaches more than its controller takes",
         "`{subject}` reaches {volts} V at {coldest} °C, and `{controller}` takes {limit} V",
@@ -39,8 +45,9 @@ CODES: dict[str, Entry] = {
         measure=("volts", "limit", "V"),
         rule="{rule}",
         related={"limit": "{limit} V at most"},
+        question="Choose fewer modules in series, or a controller for the voltage that they reach in the cold.",
     ),
-    "CP604": Entry(
+    "CP604": for_designer(
         "warning",
         "a solar string has too little voltage to charge its bank",
         "`{subject}` gives {volts} V at its rated power, and `{bank}` is full at {full} V",
@@ -50,16 +57,18 @@ CODES: dict[str, Entry] = {
         measure=("volts", "full", "V"),
         rule="common practice, no source",
         related={"bank": "full at {full} V"},
+        question="Choose more modules in series, or a controller that steps the voltage up.",
     ),
-    "CP605": Entry(
+    "CP605": for_owner(
         "advice",
         "a controller gives less than its array could",
         "`{subject}` gives {rated} A of the {amperes} A that {watts} W make at {nominal} V",
         label="{rated} A",
         help="{amperes} A or more, or take the loss in full sun",
         measure=("rated", "amperes", "A"),
+        question="Decide whether to buy a larger controller or to lose some power in full sun.",
     ),
-    "CP606": Entry(
+    "CP606": for_designer(
         "error",
         "a source charges above what the chemistry takes",
         (
@@ -81,8 +90,9 @@ CODES: dict[str, Entry] = {
         measure=("volts", "highest", "V"),
         rule="{rule}",
         related={"battery": "{chemistry}, full at {full} V"},
+        question="Choose a charging voltage, or a controller, that suits the battery.",
     ),
-    "CP607": Entry(
+    "CP607": for_installer(
         "warning",
         "a source charges above the full voltage of its bank",
         "`{subject}` charges to {volts:4} V, and `{battery}` is full at {full:4} V",
@@ -90,8 +100,10 @@ CODES: dict[str, Entry] = {
         help="set it to {full:4} V",
         measure=("volts", "full", "V"),
         related={"battery": "{chemistry}, full at {full} V"},
+        by="before power",
+        question=_SET,
     ),
-    "CP608": Entry(
+    "CP608": for_installer(
         "warning",
         "a source never fills its bank",
         "`{subject}` gives {volts:4} V, below the {empty:4} V of a full `{battery}` at rest",
@@ -100,8 +112,10 @@ CODES: dict[str, Entry] = {
         measure=("volts", "empty", "V"),
         rule="{rule}",
         related={"battery": "{chemistry}, full at {full} V"},
+        by="before power",
+        question=_SET,
     ),
-    "CP609": Entry(
+    "CP609": for_maker(
         "warning",
         "a bank's full voltage is unusual for its chemistry",
         "`{subject}` is full at {full:4} V, and {chemistry} usually is between {low:4} and {high:4} V",
@@ -109,8 +123,9 @@ CODES: dict[str, Entry] = {
         help="`full {usual:4} V`, or accept it where its data sheet says so",
         measure=("full", "high", "V"),
         rule="{rule}",
+        question="Ask the maker of the battery at which voltage it is full.",
     ),
-    "CP610": Entry(
+    "CP610": for_maker(
         "error",
         "the open-circuit voltage of an array is not known",
         "`{subject}` states no open-circuit voltage, and `{controller}` takes {limit} V at most",
@@ -118,8 +133,9 @@ CODES: dict[str, Entry] = {
         help="`voc` of one module, from its data sheet",
         rule="{rule}",
         related={"limit": "the limit"},
+        question="Ask the maker of the modules for their open-circuit voltage.",
     ),
-    "CP611": Entry(
+    "CP611": for_designer(
         "warning",
         "batteries of different kinds in parallel",
         (
@@ -131,16 +147,18 @@ CODES: dict[str, Entry] = {
         help="a converter that charges `{subject}` by itself, or batteries of one kind",
         rule="common practice, no source",
         related={"first": "the first"},
+        question="Choose batteries of one kind, or a converter that charges the other.",
     ),
-    "CP612": Entry(
+    "CP612": for_owner(
         "advice",
         "the bank lasts less than a day",
         "`{subject}` holds {usable} Wh of the {daily} Wh that a day takes",
         label="{hours} h",
         help="{capacity} Ah for one day",
         measure=("days", "wanted", "days"),
+        question="Decide whether the bank must last a whole day.",
     ),
-    "CP613": Entry(
+    "CP613": for_owner(
         "advice",
         "a day takes more than the sources give back",
         "a day takes {daily} Wh from `{subject}`, and its sources give {given} Wh back",
@@ -148,8 +166,9 @@ CODES: dict[str, Entry] = {
         notes=(Each("sources", "`{source}`: {amperes} A for {hours} h"),),
         help="{missing} Ah more a day",
         measure=("given", "daily", "Wh"),
+        question="Decide whether to charge more or to use less, for a day takes more than comes back.",
     ),
-    "CP614": Entry(
+    "CP614": for_designer(
         "error",
         "more is drawn from a converter than it gives",
         "{worst} A is drawn from `{subject}`, which gives {rated} A",
@@ -157,8 +176,9 @@ CODES: dict[str, Entry] = {
         notes=_CASE,
         help="a converter of {worst} A or more, or a `case` of what really runs together",
         measure=("worst", "rated", "A"),
+        question=LOADED,
     ),
-    "CP615": Entry(
+    "CP615": for_designer(
         "warning",
         "sources together charge a bank with more than its largest charge",
         "`{subject}` is charged, all at once, with {worst} A and takes {limit} A",
@@ -167,8 +187,9 @@ CODES: dict[str, Entry] = {
         help="{wanted} strings in parallel, or a charging limit set over all, or sources that do not run together",
         measure=("worst", "limit", "A"),
         rule=_MAKER,
+        question=_CHARGED,
     ),
-    "CP616": Entry(
+    "CP616": for_designer(
         "warning",
         "more is drawn from an alternator's battery than the alternator gives",
         "{converters:and} draw {drawn} A where `{subject}` gives {gives} A",
@@ -176,5 +197,6 @@ CODES: dict[str, Entry] = {
         notes=("in case `{case}`; the rest comes from the battery",),
         help="converters of {gives} A at their input, or a larger alternator",
         measure=("drawn", "gives", "A"),
+        question="Choose converters that draw less, or a larger alternator.",
     ),
 }

@@ -6,7 +6,7 @@
 
 from __future__ import annotations
 
-from copperplate.findings.entry import Entry, When
+from copperplate.findings.entry import Entry, When, for_designer
 
 _THE_KIND = {"part": "the {kind}"}
 
@@ -20,8 +20,10 @@ def _consumers(text: str, one: str, several: str) -> tuple[str | When, ...]:
     )
 
 
+_ENDS = "Correct this conductor as it is drawn: it does not fit its ends or what is drawn in it."
+
 CODES: dict[str, Entry] = {
-    "CP220": Entry(
+    "CP220": for_designer(
         "error",
         "a run without its length",
         (
@@ -35,8 +37,9 @@ CODES: dict[str, Entry] = {
             "`{sample}, {written}`, say: one way, the compiler counts the way back",
         ),
         related={"route": "the route"},
+        question="Measure this conductor, and state its length one way.",
     ),
-    "CP221": Entry(
+    "CP221": for_designer(
         "error",
         "a run ends at something that is no component",
         (
@@ -51,8 +54,9 @@ CODES: dict[str, Entry] = {
             "end at a component, or put a `junction` there",
         ),
         related={"bar": "{what}"},
+        question=_ENDS,
     ),
-    "CP222": Entry(
+    "CP222": for_designer(
         "error",
         "no such terminal",
         (
@@ -68,8 +72,9 @@ CODES: dict[str, Entry] = {
             "it has {has:names}",
         ),
         related=_THE_KIND,
+        question=_ENDS,
     ),
-    "CP223": Entry(
+    "CP223": for_designer(
         "error",
         "which terminal is meant",
         (
@@ -83,8 +88,9 @@ CODES: dict[str, Entry] = {
             "{options:any}; a pair `-//-` lands on both",
         ),
         related=_THE_KIND,
+        question=_ENDS,
     ),
-    "CP224": Entry(
+    "CP224": for_designer(
         "error",
         "a pair lands on a single pole",
         (
@@ -99,8 +105,9 @@ CODES: dict[str, Entry] = {
             "end at a component with as many poles",
         ),
         related=_THE_KIND,
+        question=_ENDS,
     ),
-    "CP225": Entry(
+    "CP225": for_designer(
         "error",
         "no such way, or none left",
         (
@@ -116,8 +123,9 @@ CODES: dict[str, Entry] = {
             "`{panel}.1`",
         ),
         related={"ways": "its ways", "others": "nor for this"},
+        question="Choose a panel with enough ways, or a second one.",
     ),
-    "CP226": Entry(
+    "CP226": for_designer(
         "error",
         "a bracket that does not say its device",
         (
@@ -132,23 +140,26 @@ CODES: dict[str, Entry] = {
             "`[fuse {inside}]`, or another of {devices:any}",
             "{devices:any}",
         ),
+        question=_ENDS,
     ),
-    "CP227": Entry(
+    "CP227": for_designer(
         "error",
         "two devices of one kind in a run",
         "two {kinds} of this run would be called `{subject}`",
         help="name them, as in `[{own}: {inside}]`",
         related={"first": "the first"},
+        question=_ENDS,
     ),
-    "CP228": Entry(
+    "CP228": for_designer(
         "error",
         "a run says two things of itself",
         "this run says `{first}` and `{second}`: all of it is one conductor",
         label="and this",
         help="keep one of them, or put a `junction` where the conductor changes",
         related={"first": "this"},
+        question=_ENDS,
     ),
-    "CP229": Entry(
+    "CP229": for_designer(
         "error",
         "conductors that do not fit the ends",
         (
@@ -165,8 +176,9 @@ CODES: dict[str, Entry] = {
             "end it at a component of its kind",
         ),
         related=_THE_KIND,
+        question=_ENDS,
     ),
-    "CP230": Entry(
+    "CP230": for_designer(
         "error",
         "two poles joined",
         (
@@ -190,8 +202,9 @@ CODES: dict[str, Entry] = {
             "near_part": "{near_pole}",
             "far_part": "{far_pole}",
         },
+        question="Join only terminals of one pole.",
     ),
-    "CP231": Entry(
+    "CP231": for_designer(
         "error",
         "a bar fed at two voltages",
         (
@@ -205,8 +218,9 @@ CODES: dict[str, Entry] = {
             "give each voltage a bar of its own; a `converter` joins them",
         ),
         related={"first_run": "brings {first:V}", "second": "{second:V}", "first": "{first:V}"},
+        question="Give each voltage a bar of its own, or join them by a converter.",
     ),
-    "CP232": Entry(
+    "CP232": for_designer(
         "error",
         "no way back",
         (
@@ -231,8 +245,9 @@ CODES: dict[str, Entry] = {
             "join `{subject}` to the negative of the source",
         ),
         related={"run": "the run of `{other}`", "consumers": "hangs on it"},
+        question="Draw how the current returns to its source.",
     ),
-    "CP233": Entry(
+    "CP233": for_designer(
         "error",
         "nothing feeds it",
         (
@@ -248,14 +263,16 @@ CODES: dict[str, Entry] = {
             "draw its run, `... -//- LENGTH -- {subject}`, or delete it",
         ),
         related={"consumers": "hangs on it"},
+        question="Draw what feeds this part.",
     ),
-    "CP234": Entry(
+    "CP234": for_designer(
         "error",
         "a bar of unknown polarity",
         "`{subject}` does not say which pole it carries, and nothing that lands on it tells",
         help="`bus {subject} positive`, `negative` or `both`",
+        question="Say which pole this bar carries.",
     ),
-    "CP235": Entry(
+    "CP235": for_designer(
         "error",
         "a run from a place to itself",
         (
@@ -266,14 +283,16 @@ CODES: dict[str, Entry] = {
             "`--`, a single conductor: `{part}` returns to `{bar}` by itself",
             "end it at another component",
         ),
+        question=_ENDS,
     ),
-    "CP236": Entry(
+    "CP236": for_designer(
         "error",
         "more poles than conductors",
         "`{subject}` opens {poles} poles, and its run has {conductors} to open",
         help=("`poles {most}`", "leave `poles` out, or draw a pair `-//-`"),
+        question=_ENDS,
     ),
-    "CP237": Entry(
+    "CP237": for_designer(
         "error",
         "a device fed at another voltage than it says",
         "`{subject}` takes {wants:V} and is fed with {given:V} by `{feeder}`",
@@ -282,5 +301,6 @@ CODES: dict[str, Entry] = {
             "feed it from {wants:V}, or correct `in`",
         ),
         related={"feeder": "feeds {given:V}"},
+        question="Feed this device at the voltage that it takes.",
     ),
 }
