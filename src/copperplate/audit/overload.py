@@ -228,10 +228,11 @@ def _first(design: Design, grid: Grid, start: str, without: str) -> tuple[list[s
     for node in (front := [start]):
         longest = max(longest, seen[node])
         part = system.parts.get(system.nodes[node].part)
+        onward = [line for line in grid.at[node] if line.id != without]
         if part is not None and not part.roles.splits and node not in ways:
             bare = True
-            continue
-        onward = [line for line in grid.at[node] if line.id != without]
+            if not any(line.id.startswith(NEVER) for line in onward):
+                continue  # Nothing is handed through it.
         bare |= not onward
         for line in onward:
             if line.protects:
