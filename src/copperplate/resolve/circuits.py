@@ -9,7 +9,8 @@ from functools import cached_property
 from copperplate.model import Battery, Converter, Inverter, Part, Pole, Solar
 from copperplate.model.groups import Groups
 from copperplate.resolve.addresses import DC_PAIR, node_id, part_of
-from copperplate.resolve.landings import leg_of, negative_bar
+from copperplate.resolve.approaches import leg_of
+from copperplate.resolve.landings import negative_bar
 from copperplate.resolve.wires import Wire, Wiring
 from copperplate.standards import mains, profile
 from copperplate.text import Span

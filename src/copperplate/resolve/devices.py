@@ -8,9 +8,10 @@ from typing import Any, get_args
 from copperplate.model import Device, DeviceKind
 from copperplate.model.kinds import DEVICE_KINDS
 from copperplate.resolve.addresses import pole_named
+from copperplate.resolve.approaches import leg_of
 from copperplate.resolve.brackets import InLine
 from copperplate.resolve.circuits import way_legs
-from copperplate.resolve.landings import Landing, leg_of
+from copperplate.resolve.landings import Landing
 from copperplate.resolve.legs import Line
 from copperplate.resolve.plans import Built, Plan, add_node
 from copperplate.resolve.reading import Facts, Reading
@@ -22,11 +23,10 @@ from copperplate.text import nearest
 def way_brackets(wire: Wire) -> tuple[tuple[Landing, InLine | None], ...]:
     """The ends of a run that are ways of panels, each with the bracket beside it that is the way's own device."""
     found: list[tuple[Landing, InLine | None]] = []
-    line = wire.leg.line
-    for landing, beside in ((wire.near, line[:1]), (wire.far, line[-1:])):
+    for side, landing in enumerate((wire.near, wire.far)):
         if landing.way is not None:
-            own = beside[0] if beside and isinstance(beside[0], InLine) and beside[0].kind is None else None
-            found.append((landing, own))
+            own = wire.leg.beside(side)
+            found.append((landing, own if own is not None and own.kind is None else None))
     return tuple(found)
 
 

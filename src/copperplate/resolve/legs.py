@@ -12,10 +12,8 @@ from copperplate.resolve.brackets import InLine, read_bracket
 from copperplate.resolve.facts import Entry, fold, read_entries
 from copperplate.resolve.reading import UNREAD, Facts, Place, Reading
 from copperplate.resolve.words import SAMPLE_LENGTHS
-from copperplate.syntax.tree import Bracket, End, RunElement, RunStatement, Segment, Stroke, Word
+from copperplate.syntax.tree import STROKES, Bracket, End, RunElement, RunStatement, Segment, Stroke, Word
 from copperplate.text import Span
-
-STROKES = {1: "--", 2: "-//-", 3: "-///-", 4: "-////-"}
 
 
 @dataclass(frozen=True)
@@ -67,6 +65,11 @@ class Leg:
     def length_m(self) -> float:
         """Its length one way."""
         return sum(thing.length_m for thing in self.line if isinstance(thing, Stretch))
+
+    def beside(self, side: int) -> InLine | None:
+        """The bracket right beside its near end (side 0) or its far one."""
+        thing = self.line[-1 if side else 0] if self.line else None
+        return thing if isinstance(thing, InLine) else None
 
 
 def read_legs(reading: Reading) -> list[Leg]:

@@ -12,8 +12,9 @@ from copperplate import units
 from copperplate.model import DEVICE_ROLES, Bus, Earth, Junction, Load, Panel, Part, Settings
 from copperplate.model.parts import Current
 from copperplate.resolve.addresses import DC_PAIR, Ends, Target, bars_by_polarity, part_of
+from copperplate.resolve.approaches import Approach, cores
 from copperplate.resolve.brackets import InLine
-from copperplate.resolve.landings import Approach, Landing, cores, land
+from copperplate.resolve.landings import Landing, land
 from copperplate.resolve.legs import Leg
 from copperplate.resolve.reading import Reading
 from copperplate.resolve.ways import Targets, assign_ways, counted_ways, leaves_by_way
@@ -202,7 +203,7 @@ def _wire(
         needs_way = target.form == "way" or leaves_by_way(leg, side, target)
         if needs_way and ways[side] is None:
             return None
-        landing = land(Approach(leg, side, target, other, ways[side]), current, ends)
+        landing = land(Approach(leg, side, target, other, ways[side], ends), current)
         if landing is None:
             return None
         landings.append(landing)

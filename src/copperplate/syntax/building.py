@@ -9,6 +9,7 @@ from typing import Any
 from copperplate.syntax import values, words
 from copperplate.syntax.problems import Problem, shown
 from copperplate.syntax.tree import (
+    STROKES,
     Atom,
     Bad,
     Bracket,
@@ -32,8 +33,7 @@ from copperplate.syntax.tree import (
 from copperplate.text import Source, Span
 from copperplate.units import SIZE_SYSTEMS
 
-STROKES: dict[str, int] = {"--": 1, "-//-": 2, "-///-": 3, "-////-": 4}
-_BY_HATCHES: dict[int, str] = {0: "--", 1: "--", 2: "-//-", 3: "-///-"}
+_CONDUCTORS = {mark: conductors for conductors, mark in STROKES.items()}
 _STRAYS: dict[str, str] = {"=": "equals", ";": "semicolon", "(": "round", "°": "degrees"}
 _READERS: dict[str, Callable[[str], values.Reading]] = {
     "VALUE": values.read_value,
@@ -157,12 +157,11 @@ class Builder:
         mark = token.strip()
         start = token.start_pos + token.index(mark)
         span = self._span(start, min(start + len(mark), token.end_pos))
-        conductors = STROKES.get(mark)
+        conductors = _CONDUCTORS.get(mark)
         if conductors is None:
             hatches = mark.count("/")
-            meant = _BY_HATCHES.get(hatches, "-////-")
-            conductors = STROKES[meant]
-            self._report("CP113", span, written=mark, instead=None if hatches == 1 else meant)
+            conductors = min(max(hatches, 1), 4)
+            self._report("CP113", span, written=mark, instead=None if hatches == 1 else STROKES[conductors])
         return Stroke(conductors, span)
 
     def _bracket(self, tree: Any) -> Bracket:

@@ -150,6 +150,10 @@ class Declaration:
         return tuple(atom for group in self.groups for atom in group)
 
 
+STROKES: dict[int, str] = {1: "--", 2: "-//-", 3: "-///-", 4: "-////-"}
+"""The stroke of so many conductors."""
+
+
 @dataclass(frozen=True, slots=True)
 class Stroke:
     """`--`, `-//-`, `-///-`, `-////-`: so many conductors (a plain stroke says 1)."""
