@@ -56,13 +56,14 @@ class Actors:
         return apart
 
 
-def sort_actors(parts: Mapping[str, Part], supply: Supply, circuits: Circuits, reading: Reading) -> Actors:
+def sort_actors(circuits: Circuits, supply: Supply) -> Actors:
     """Sorts the connected parts by what they do in a case. A converter consumes, or charges where it says so; one
     with a battery on its output that does not say so counts as both. An inverter consumes; one that charges too
     is both."""
     consumers: dict[str, None] = {}
     chargers: dict[str, None] = {}
     supplies: dict[str, None] = {}
+    parts = circuits.parts
     for part in (part for part in parts.values() if is_used(part, circuits)):
         fed = bool(supply.by.get(part.id))
         if part.id in supply.by and not fed:
@@ -77,7 +78,8 @@ def sort_actors(parts: Mapping[str, Part], supply: Supply, circuits: Circuits, r
                 zone = circuits.zone_of(f"{part.id}.out.pos")
                 if zone and parts[zone].roles.stores:
                     chargers[part.id] = None
-                    reading.assume(part.id, f"runs in every case, for it may charge `{zone}` while loads are on")
+                    text = f"runs in every case, for it may charge `{zone}` while loads are on"
+                    circuits.reading.assume(part.id, text)
             elif isinstance(part, Inverter) and part.charges_a is not None and supply.by.get(f"{part.id}.ac-in", True):
                 chargers[part.id] = None
     return Actors(parts, supply, consumers, chargers, supplies)

@@ -8,26 +8,26 @@ from dataclasses import dataclass, field
 from copperplate.model import Bus, Conductor, Earth, Junction, Panel, Part, Pole, Run
 from copperplate.model.parts import Current
 from copperplate.resolve.addresses import BAR_POLES, DC_PAIR, earth_pole, node_id, pole_named
-from copperplate.resolve.circuits import is_earthing
+from copperplate.resolve.built import Built
+from copperplate.resolve.circuits import Circuits, is_earthing
 from copperplate.resolve.devices import build_device, build_way, name_devices, poles_opened, way_brackets
 from copperplate.resolve.legs import Line, Stretch
-from copperplate.resolve.plans import Built, Plan, add_node
-from copperplate.resolve.wires import Wire
+from copperplate.resolve.wires import Wire, Wiring
 from copperplate.resolve.words import SAMPLE_LENGTHS
 
 
-def build(plan: Plan) -> Built:
+def build(circuits: Circuits) -> Built:
     """Everything of the plate that is sound; what could not be read is left out, its finding is made."""
-    built = Built()
-    for part in plan.wiring.parts.values():
+    built, wiring = Built(circuits), circuits.wiring
+    for part in wiring.parts.values():
         for port, pole in _terminals(part):
-            add_node(built, plan, node_id(part.id, port), pole)
-    for wire in plan.wiring.wires:
-        for landing in (wire.near, wire.far):
+            built.add_node(node_id(part.id, port), pole)
+    for wire in wiring.wires:
+        for landing in wire.landings:
             for key, node in landing.nodes.items():
-                add_node(built, plan, node, plan.poles.get(node) or pole_named(key) or "pos")
-        if wire.leg.sound and _has_length(wire, plan):
-            _build_run(wire, plan, built)
+                built.add_node(node, circuits.poles.get(node) or pole_named(key) or "pos")
+        if wire.leg.sound and _has_length(wire, wiring):
+            _build_run(wire, built)
     return built
 
 
@@ -45,34 +45,34 @@ def _terminals(part: Part) -> list[tuple[str, Pole]]:
     return [(node_id(group, pole), pole) for group in dc for pole in DC_PAIR]
 
 
-def _has_length(wire: Wire, plan: Plan) -> bool:
+def _has_length(wire: Wire, wiring: Wiring) -> bool:
     """True where the run has a length, or is mounted on its neighbour: beside a bracket, or at an earth."""
     leg = wire.leg
-    if leg.line or any(isinstance(plan.wiring.parts[landing.part], Earth) for landing in (wire.near, wire.far)):
+    if leg.line or any(isinstance(wiring.parts[landing.part], Earth) for landing in wire.landings):
         return True
     near, far, stroke = leg.near.text, leg.far.text, leg.stroke.text
-    sample = SAMPLE_LENGTHS[plan.reading.length_unit]["run"]
-    plan.reading.report("CP220", wire.id, leg.stroke, near=near, far=far, stroke=stroke, sample=sample)
+    sample = SAMPLE_LENGTHS[wiring.reading.length_unit]["run"]
+    wiring.reading.report("CP220", wire.id, leg.stroke, near=near, far=far, stroke=stroke, sample=sample)
     return False
 
 
-def _build_run(wire: Wire, plan: Plan, built: Built) -> None:
+def _build_run(wire: Wire, built: Built) -> None:
     ways = way_brackets(wire)
     for landing, own in ways:
-        build_way(wire, landing, own, plan, built)
+        build_way(wire, landing, own, built)
     own_devices = [id(own) for _, own in ways]
     line = tuple(thing for thing in wire.leg.line if id(thing) not in own_devices)
-    devices = name_devices(wire, line, plan, built)
-    opened = {name: poles_opened(wire, thing, name, plan, built) for name, thing in devices.items()}
+    devices = name_devices(wire, line, built)
+    opened = {name: poles_opened(wire, thing, name, built.reading) for name, thing in devices.items()}
     legs: dict[str, list[tuple[str, str]]] = {name: [] for name in devices}
     conductors: list[Conductor] = []
     for rank, key in enumerate(wire.keys):
         opening = {id(thing): name for name, thing in devices.items() if rank in opened[name]}
-        conductors += _lay(wire, key, line, opening, legs, plan, built)
+        conductors += _lay(wire, key, line, opening, legs, built)
     for name, thing in devices.items():
-        built.devices[name] = build_device(name, thing, wire, legs[name], len(opened[name]), plan)
+        built.devices[name] = build_device(name, thing, wire, legs[name], len(opened[name]), built)
     built.conductors.update((conductor.id, conductor) for conductor in conductors)
-    built.runs[wire.id] = _run(wire, line, conductors, tuple(devices), plan)
+    built.runs[wire.id] = _run(wire, line, conductors, tuple(devices), built)
 
 
 @dataclass
@@ -109,14 +109,13 @@ def _lay(
     line: Line,
     opening: Mapping[int, str],
     legs: dict[str, list[tuple[str, str]]],
-    plan: Plan,
     built: Built,
 ) -> list[Conductor]:
     """The pieces of one conductor of a run between the devices that open it (`opening`: their ids by `id()` of
     the bracket); adds to `legs` the current path of each device."""
     start, end = wire.near.nodes[key], wire.far.nodes[key]
-    pole = pole_named(key) or plan.poles.get(start, "pos")
-    if is_earthing(wire, plan.poles):
+    pole = pole_named(key) or built.circuits.poles.get(start, "pos")
+    if is_earthing(wire, built.circuits.poles):
         pole = "pe"
     pieces = _Pieces(start)
     points = 0
@@ -125,7 +124,7 @@ def _lay(
         nonlocal points
         points += 1
         node = f"{wire.id}:{_POINTS.get(key, '')}{points}"
-        add_node(built, plan, node, pole, circuit=start)
+        built.add_node(node, pole, circuit=start)
         return node
 
     line = tuple(thing for thing in line if isinstance(thing, Stretch) or id(thing) in opening)
@@ -176,13 +175,13 @@ def _rounded(metres: float) -> float:
     return float(f"{metres:.12g}")
 
 
-def _run(wire: Wire, line: Line, conductors: list[Conductor], devices: tuple[str, ...], plan: Plan) -> Run:
+def _run(wire: Wire, line: Line, conductors: list[Conductor], devices: tuple[str, ...], built: Built) -> Run:
     leg = wire.leg
     stretches = [thing for thing in line if isinstance(thing, Stretch)]
     routes = tuple(dict.fromkeys(route for thing in stretches for route, _ in thing.routes))
-    through = [plan.reading.routes[route] for route in routes]
-    hottest_c = max((r.ambient_c for r in through if r.ambient_c is not None), default=plan.wiring.settings.ambient_c)
-    earth = is_earthing(wire, plan.poles)
+    through = [built.reading.routes[route] for route in routes]
+    hottest_c = max((r.ambient_c for r in through if r.ambient_c is not None), default=built.wiring.settings.ambient_c)
+    earth = is_earthing(wire, built.circuits.poles)
     sheathed = [thing.sheath for thing in stretches if thing.length_m > 0]
     laid = {route.laid for route in through}
     return Run(
@@ -191,13 +190,13 @@ def _run(wire: Wire, line: Line, conductors: list[Conductor], devices: tuple[str
         from_end=wire.near.address,
         to_end=wire.far.address,
         conductors=leg.conductors,
-        current=_current(wire, plan),
+        current=_current(wire, built),
         conductor_ids=tuple(conductor.id for conductor in conductors),
         device_ids=devices,
         length_m=_rounded(leg.length_m),
         circuit_length_m=0.0 if earth else _rounded(sum(c.length_m for c in conductors if c.pole != "pe")),
         routes=routes,
-        ambient_c=max(plan.wiring.settings.ambient_c, hottest_c),
+        ambient_c=max(built.wiring.settings.ambient_c, hottest_c),
         engine_space=any(route.engine_space for route in through),
         sheath=bool(sheathed) and all(sheathed),
         outside_m=_outside_m(stretches),
@@ -210,11 +209,11 @@ def _run(wire: Wire, line: Line, conductors: list[Conductor], devices: tuple[str
     )
 
 
-def _current(wire: Wire, plan: Plan) -> Current:
+def _current(wire: Wire, built: Built) -> Current:
     """AC where a line or a neutral is in the run, or where it earths an AC terminal."""
     if wire.current == "ac" or wire.keys != ("",):
         return wire.current
     nodes = [node for pair in wire.joined() for node in pair]
-    if any(plan.poles.get(node) in ("l", "l1", "l2", "n") or node.endswith(".pe") for node in nodes):
+    if any(built.circuits.poles.get(node) in ("l", "l1", "l2", "n") or node.endswith(".pe") for node in nodes):
         return "ac"
     return "dc"

@@ -1,25 +1,26 @@
-"""Which nodes hang together: connected nodes by pole, the sources and consumers on them, and their zones."""
+"""Which nodes hang together: connected nodes by pole, the sources on them, and their zones."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from copperplate.model import Battery, Converter, Inverter, Part, Pole, Solar
+from copperplate.model import Battery, Converter, Inverter, Part, Pole, Settings, Solar
 from copperplate.model.groups import Groups
-from copperplate.resolve.addresses import DC_PAIR, node_id, part_of
+from copperplate.resolve.addresses import DC_PAIR, bars_by_polarity, node_id, part_of
 from copperplate.resolve.approaches import leg_of
-from copperplate.resolve.landings import negative_bar
+from copperplate.resolve.landings import Landing, negative_bar
+from copperplate.resolve.reading import Reading
 from copperplate.resolve.wires import Wire, Wiring
 from copperplate.standards import mains, profile
 from copperplate.text import Span
 
 
 @dataclass(frozen=True)
-class Terminals:
-    """A part as a source or a consumer: its positive (or line) and negative (or neutral) node, and the voltage
-    that it gives or wants, where it says one."""
+class Output:
+    """A part as a source: its positive (or line) and negative (or neutral) node, and the voltage that it gives,
+    where it states one."""
 
     part: Part
     live: str
@@ -32,30 +33,67 @@ class Terminals:
 class Circuits:
     """How a plate hangs together."""
 
-    joined: Groups
-    reached: set[str]
+    wiring: Wiring
+    poles: Mapping[str, Pole]
+    """By node."""
+    joined: Groups[str] = field(default_factory=Groups)
+    """The nodes, gathered into groups that conductors and ways join."""
+    reached: set[str] = field(default_factory=set)
     """Nodes that at least one conductor reaches."""
-    ties: list[tuple[str, str]]
-    sources: list[Terminals]
-    mains: list[Terminals]
+    ties: list[tuple[str, str]] = field(default_factory=list)
     zone: dict[str, str] = field(default_factory=dict)
     """By group of nodes: the id of the source that feeds it."""
     nominal: dict[str, float] = field(default_factory=dict)
+    """By group of nodes: the nominal voltage of that source, V."""
+
+    @property
+    def parts(self) -> dict[str, Part]:
+        """The parts of the plate."""
+        return self.wiring.parts
+
+    @property
+    def settings(self) -> Settings:
+        """The settings of the plate."""
+        return self.wiring.settings
+
+    @property
+    def reading(self) -> Reading:
+        """The plate while it is read."""
+        return self.wiring.reading
+
+    @cached_property
+    def bars(self) -> Mapping[str, tuple[str, ...]]:
+        """The bars of the plate by polarity."""
+        return bars_by_polarity(self.parts)
+
+    @cached_property
+    def outputs(self) -> tuple[Output, ...]:
+        """Every source: those of DC, batteries first, and those of AC."""
+        return (*_sources(self.wiring), *_mains(self.wiring))
+
+    @cached_property
+    def connected(self) -> tuple[Output, ...]:
+        """The sources whose live node a conductor reaches."""
+        return tuple(output for output in self.outputs if output.live in self.reached)
 
     @cached_property
     def reached_parts(self) -> frozenset[str]:
         """The parts that at least one conductor reaches."""
         return frozenset(map(part_of, self.reached))
 
+    def root(self, node: str) -> str:
+        """The node that stands for the group of `node`."""
+        return self.joined.root(node)
+
     def zone_of(self, node: str) -> str:
-        return self.zone.get(self.joined.root(node), "")
+        """The id of the source that feeds a node; "" where none does."""
+        return self.zone.get(self.root(node), "")
 
 
 def connect(wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str]) -> Circuits:
     """Joins the nodes of every wire and of every way; conductors to an earth that does not conduct join nothing."""
-    joined = Groups[str]()
-    reached: set[str] = set()
-    ties: list[tuple[str, str]] = []
+    circuits = Circuits(wiring, poles)
+    joined, reached, ties = circuits.joined, circuits.reached, circuits.ties
     for wire in wiring.wires:
         for near, far in wire.joined():
             reached.update((near, far))
@@ -63,11 +101,10 @@ def connect(wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str]) -> Cir
                 joined.join(near, far)
                 if not wire.leg.line:
                     ties.append((near, far))
-        for landing in (wire.near, wire.far):
-            if landing.way is not None:
-                for behind, before in way_legs(wiring, landing.part, landing.way, landing.nodes, wire):
-                    joined.join(before, behind)
-                    reached.add(before)
+        for landing in wire.landings:
+            for before, behind in way_legs(wiring, landing, wire):
+                joined.join(before, behind)
+                reached.add(before)
     for part in wiring.parts.values():
         if isinstance(part, Converter) and part.isolation == "common-negative":
             pair = (node_id(part.id, "in.neg"), node_id(part.id, "out.neg"))
@@ -75,7 +112,7 @@ def connect(wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str]) -> Cir
             joined.join(*pair)
             if reached.intersection(pair):
                 reached.update(pair)
-    return Circuits(joined, reached, ties, _sources(wiring), _mains(wiring))
+    return circuits
 
 
 def is_earthing(wire: Wire, poles: Mapping[str, Pole]) -> bool:
@@ -83,27 +120,28 @@ def is_earthing(wire: Wire, poles: Mapping[str, Pole]) -> bool:
     return wire.keys == ("",) and "pe" in (poles.get(wire.near.nodes[""]), poles.get(wire.far.nodes[""]))
 
 
-def way_legs(wiring: Wiring, panel: str, way: int, nodes: Mapping[str, str], wire: Wire) -> list[tuple[str, str]]:
-    """(node behind the way's device, node before it) for every pole that the way's device opens."""
-    part = wiring.panel(panel)
-    behind = f"{panel}.{way}"
-    legs: list[tuple[str, str]] = []
-    for key, node in nodes.items():
-        if node != behind and not node.startswith(f"{behind}."):
+def way_legs(wiring: Wiring, landing: Landing, wire: Wire) -> Iterator[tuple[str, str]]:
+    """(node before the device of a way, node behind it) for every pole that it opens; none where the wire does not
+    land on a way."""
+    if landing.way is None:
+        return
+    panel, way = wiring.panel(landing.part), landing.way
+    address = f"{panel.id}.{way}"
+    for key, node in landing.nodes.items():
+        if node != address and not node.startswith(f"{address}."):
             continue
-        if not part.ac:
-            legs.append((node, f"{panel}.feed" if node == behind else negative_bar(part, wiring.parts)))
+        if not panel.ac:
+            yield f"{panel.id}.feed" if node == address else negative_bar(panel, wiring.parts), node
             continue
         line = key or "l"
-        if line == "l" and wiring.ends.lines_of(part, "ac-in") == 4:
+        if line == "l" and wiring.ends.lines_of(panel, "ac-in") == 4:
             line = f"l{leg_of(wire.leg, wiring.ends) or 2 - way % 2}"
-        legs.append((node, f"{panel}.ac-in.{line}"))
-    return legs
+        yield f"{panel.id}.ac-in.{line}", node
 
 
-def _sources(wiring: Wiring) -> list[Terminals]:
+def _sources(wiring: Wiring) -> Iterable[Output]:
     """DC sources, batteries first: what defines the voltage of what hangs on them."""
-    found: list[Terminals] = []
+    found: list[Output] = []
     for part in wiring.parts.values():
         if part.roles.gives and not part.roles.mains:
             base, volts, key = part.roles.gives_at or "", part.gives_v, part.output_key
@@ -112,24 +150,21 @@ def _sources(wiring: Wiring) -> list[Terminals]:
         else:
             continue
         live, back = (node_id(part.id, base, pole) for pole in DC_PAIR)
-        found.append(Terminals(part, live, back, volts, part.spans.get(key, part.span)))
+        found.append(Output(part, live, back, volts, part.spans.get(key, part.span)))
     rank = {Battery: 0, Solar: 2}
-    return sorted(found, key=lambda source: rank.get(type(source.part), 1))
+    return sorted(found, key=lambda output: rank.get(type(output.part), 1))
 
 
-def _mains(wiring: Wiring) -> list[Terminals]:
+def _mains(wiring: Wiring) -> Iterator[Output]:
     """AC sources, once for each of their lines; their voltage is that of a line to neutral."""
-    found: list[Terminals] = []
     settings = wiring.settings
     default = mains(settings.ac or profile(settings.rules).ac).line_v
     for part in wiring.parts.values():
-        if not part.roles.mains:
-            continue
-        lines = ("l1", "l2") if wiring.ends.lines.get((part.id, "ac-out")) == 4 else ("l",)
-        volts = part.gives_v or default
-        if len(lines) == 2 and volts > 200:
-            volts = volts / 2
-        span = part.spans.get(part.output_key, part.span)
-        back = f"{part.id}.ac-out.n"
-        found += [Terminals(part, f"{part.id}.ac-out.{line}", back, volts, span) for line in lines]
-    return found
+        if part.roles.mains:
+            lines = ("l1", "l2") if wiring.ends.lines.get((part.id, "ac-out")) == 4 else ("l",)
+            volts = part.gives_v or default
+            if len(lines) == 2 and volts > 200:
+                volts = volts / 2
+            span, back = part.spans.get(part.output_key, part.span), f"{part.id}.ac-out.n"
+            for line in lines:
+                yield Output(part, f"{part.id}.ac-out.{line}", back, volts, span)

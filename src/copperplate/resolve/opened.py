@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections.abc import Container, Iterable
 
 from copperplate.model.groups import Groups
-from copperplate.resolve.circuits import Circuits
-from copperplate.resolve.plans import Built
+from copperplate.resolve.built import Built
 from copperplate.resolve.reach import Supply
 
 
 class Openings:
     """The built plate, asked what an opening cuts off. What hangs in the air with everything closed, behind a run
-    that could not be read, is told elsewhere and never here."""
+    that could not be read, has its findings elsewhere and never here."""
 
-    def __init__(self, built: Built, circuits: Circuits, supply: Supply) -> None:
+    def __init__(self, built: Built, supply: Supply) -> None:
         self._built = built
-        self._ties = circuits.ties
         self._paths = supply.paths
         self._fed: set[str] | None = None
 
@@ -36,7 +34,7 @@ class Openings:
         for device in self._built.devices.values():
             for before, behind in () if device.id in opened else device.legs:
                 joined.join(before, behind)
-        for one, other in self._ties:
+        for one, other in self._built.circuits.ties:
             joined.join(one, other)
         for name in consumers:
             live, back, sources = self._paths[name]

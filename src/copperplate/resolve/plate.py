@@ -15,9 +15,8 @@ from copperplate.resolve.devices import check_backing
 from copperplate.resolve.legs import read_legs
 from copperplate.resolve.names import gather_names
 from copperplate.resolve.opened import Openings
-from copperplate.resolve.plans import Plan
 from copperplate.resolve.poles import find_poles
-from copperplate.resolve.reach import Net, check_reach
+from copperplate.resolve.reach import check_reach
 from copperplate.resolve.reading import Reading
 from copperplate.resolve.remarks import link_banks, read_accepts, read_notes, read_stock
 from copperplate.resolve.routes import read_routes, with_runs
@@ -56,13 +55,13 @@ def _resolve(reading: Reading, read: Reader) -> System | None:
     wiring = lay_wires(legs, parts, settings, reading)
     poles, crossed = find_poles(wiring)
     circuits = connect(wiring, poles, crossed)
-    find_zones(circuits, wiring)
-    supply = check_reach(Net(circuits, wiring))
-    built = build(Plan(wiring, circuits, poles))
+    find_zones(circuits)
+    supply = check_reach(circuits)
+    built = build(circuits)
     check_backing(built.devices, reading)
     links = link_banks(wiring.parts, settings, reading)
-    actors = sort_actors(wiring.parts, supply, circuits, reading)
-    cases = read_cases(Stage(actors, built.devices, Openings(built, circuits, supply), reading))
+    actors = sort_actors(circuits, supply)
+    cases = read_cases(Stage(actors, built.devices, Openings(built, supply), reading))
     cases = (*cases, *implied_cases(actors, bool(cases), reading))
     _report_unused(reading)
     runs, routes, types = {**built.runs, **links}, reading.routes, reading.library.types

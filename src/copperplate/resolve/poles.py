@@ -51,7 +51,7 @@ def _seeds(wiring: Wiring) -> dict[str, Pole]:
     """Nodes whose pole their own name tells."""
     seeds: dict[str, Pole] = {}
     for wire in wiring.wires:
-        for landing in (wire.near, wire.far):
+        for landing in wire.landings:
             part = wiring.parts[landing.part]
             for key, node in landing.nodes.items():
                 pole: str | None = key or _own_pole(part, node, landing.way)
@@ -87,7 +87,7 @@ def _crosses(wire: Wire, poles: Mapping[str, Pole], origin: Mapping[str, Wire], 
     near, far = wire.near.nodes[""], wire.far.nodes[""]
     if near not in poles or far not in poles or _joins_well(poles[near], poles[far]):
         return False
-    units = [wiring.parts[landing.part] for landing in (wire.near, wire.far)]
+    units = [wiring.parts[landing.part] for landing in wire.landings]
     repair = _repair(wire, poles, wiring)
     if all(isinstance(unit, Battery | Solar) for unit in units) and {poles[near], poles[far]} == {"pos", "neg"}:
         repair = _in_series(wire, poles, wiring, min(units, key=lambda unit: unit.kind))
@@ -159,7 +159,7 @@ def _repair(wire: Wire, poles: Mapping[str, Pole], wiring: Wiring) -> dict[str, 
 def _name_bars(wiring: Wiring, poles: Mapping[str, Pole]) -> None:
     """Bars that say no polarity get that of what lands on them, which is recorded."""
     words = {"pos": "positive", "neg": "negative"}
-    reached = {landing.part for wire in wiring.wires for landing in (wire.near, wire.far)}
+    reached = {landing.part for wire in wiring.wires for landing in wire.landings}
     for name, part in wiring.parts.items():
         if not isinstance(part, Bus) or part.ac:
             continue

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Any
 
 from copperplate import units
 from copperplate.model import Charger, Controller, Earth, Inverter, Load, Panel, Part
-from copperplate.resolve.addresses import bars_by_polarity, node_id, part_of
-from copperplate.resolve.circuits import Circuits, Terminals
+from copperplate.resolve.addresses import node_id, part_of
+from copperplate.resolve.circuits import Circuits, Output
 from copperplate.resolve.wires import STOPS, Wiring
 from copperplate.text import Span
 
@@ -21,36 +19,23 @@ class Supply:
     `paths` has the live node of the same consumers, the node back, and the terminals of those sources."""
 
     by: dict[str, tuple[str, ...]]
-    paths: dict[str, tuple[str, str, tuple[Terminals, ...]]]
+    paths: dict[str, tuple[str, str, tuple[Output, ...]]]
 
 
-@dataclass(frozen=True)
-class Net:
-    """What reaching is judged with."""
-
-    circuits: Circuits
-    wiring: Wiring
-
-    @cached_property
-    def bars(self) -> Mapping[str, tuple[str, ...]]:
-        """The bars of the plate by polarity."""
-        return bars_by_polarity(self.wiring.parts)
-
-    @property
-    def parts(self) -> Iterable[Part]:
-        """The parts whose connections are all understood."""
-        return [part for part in self.wiring.parts.values() if part.id not in self.wiring.reading.names.touched]
-
-
-def check_reach(net: Net) -> Supply:
+def check_reach(circuits: Circuits) -> Supply:
     """Every terminal reached, every consumer fed and with a way back. One finding for one cause: where a whole
-    panel or bar hangs in the air, it is told once for all that hang on it."""
-    for part in net.parts:
-        if is_used(part, net.circuits):
-            _check_terminals(part, net)
-    supply = _check_supply(net)
-    _report_unused(net)
+    panel or bar hangs in the air, there is one at it for all that hang on it."""
+    for part in _understood(circuits):
+        if is_used(part, circuits):
+            _check_terminals(part, circuits)
+    supply = _check_supply(circuits)
+    _report_unused(circuits)
     return supply
+
+
+def _understood(circuits: Circuits) -> list[Part]:
+    """The parts whose connections are all understood."""
+    return [part for part in circuits.parts.values() if part.id not in circuits.reading.names.touched]
 
 
 def is_used(part: Part, circuits: Circuits) -> bool:
@@ -58,13 +43,13 @@ def is_used(part: Part, circuits: Circuits) -> bool:
     return part.id in circuits.reached_parts
 
 
-def _check_terminals(part: Part, net: Net) -> None:
+def _check_terminals(part: Part, circuits: Circuits) -> None:
     """Both poles of every group of DC terminals, on a part that is in use."""
     if isinstance(part, STOPS):
         return
-    reached = net.circuits.reached
+    reached = circuits.reached
     if isinstance(part, Charger) and not any(node_id(part.id, f"ac-in.{pole}") in reached for pole in ("l", "l1", "n")):
-        net.wiring.reading.report("CP233", part.id, part.span, inlet=f"{part.id}.ac-in")
+        circuits.reading.report("CP233", part.id, part.span, inlet=f"{part.id}.ac-in")
     for group, current in part.groups:
         nodes = [node_id(part.id, group, pole) for pole in ("pos", "neg")]
         missing = [node for node in nodes if node not in reached]
@@ -72,71 +57,70 @@ def _check_terminals(part: Part, net: Net) -> None:
             continue
         if len(missing) == 2:
             base = node_id(part.id, group)
-            net.wiring.reading.report("CP232", base, part.span, pair=base, part=part.id if group else None)
+            circuits.reading.report("CP232", base, part.span, pair=base, part=part.id if group else None)
             continue
         node, other = missing[0], nodes[1 - nodes.index(missing[0])]
-        wires = net.wiring.at_node.get(other, ())
-        about = _missing_run(node, other, wires[0].leg.length_m if wires else 0.0, net)
+        wires = circuits.wiring.at_node.get(other, ())
+        about = _missing_run(node, other, wires[0].leg.length_m if wires else 0.0, circuits)
         at = {"run": wires[0].leg.span if wires else None}
-        net.wiring.reading.report("CP232", node, part.span, other=other, **about, at=at)
+        circuits.reading.report("CP232", node, part.span, other=other, **about, at=at)
 
 
-def _missing_run(node: str, other: str, length_m: float, net: Net) -> dict[str, Any]:
+def _missing_run(node: str, other: str, length_m: float, circuits: Circuits) -> dict[str, Any]:
     """The run that would reach `node`: as long as that of the other pole, to the bar of its own."""
     wanted = "negative" if node.endswith(".neg") else "positive"
-    zone = net.circuits.zone_of(other)
-    bars = net.bars[wanted]
-    bar = next((name for name in bars if net.circuits.zone_of(name) == zone), bars[0] if bars else None)
-    length = units.show(length_m, net.wiring.settings.length_unit) if length_m else "LENGTH"
+    zone = circuits.zone_of(other)
+    bars = circuits.bars[wanted]
+    bar = next((name for name in bars if circuits.zone_of(name) == zone), bars[0] if bars else None)
+    length = units.show(length_m, circuits.settings.length_unit) if length_m else "LENGTH"
     return {"positive": wanted == "positive", "polarity": wanted, "bar": bar, "length": length}
 
 
-def _check_supply(net: Net) -> Supply:
-    joined, reached = net.circuits.joined, net.circuits.reached
-    feeding: dict[str, list[Terminals]] = {}
-    for source in (*net.circuits.sources, *net.circuits.mains):
-        if source.live in reached:
-            feeding.setdefault(joined.root(source.live), []).append(source)
-    bars = _bars(net)
+def _check_supply(circuits: Circuits) -> Supply:
+    root, reached = circuits.root, circuits.reached
+    feeding: dict[str, list[Output]] = {}
+    for source in circuits.connected:
+        feeding.setdefault(root(source.live), []).append(source)
+    bars = _bars(circuits)
     unfed: dict[str, list[str]] = {}
     stranded: dict[str, list[str]] = {}
     by: dict[str, tuple[str, ...]] = {}
-    paths: dict[str, tuple[str, str, tuple[Terminals, ...]]] = {}
-    for part in net.parts:
-        if isinstance(part, Load | Inverter) and not is_used(part, net.circuits):
-            net.wiring.reading.report("CP233", part.id, part.span)
-        for name, live, back in _consumers(part, net.wiring):
+    paths: dict[str, tuple[str, str, tuple[Output, ...]]] = {}
+    for part in _understood(circuits):
+        if isinstance(part, Load | Inverter) and not is_used(part, circuits):
+            circuits.reading.report("CP233", part.id, part.span)
+        for name, live, back in _consumers(part, circuits.wiring):
             if live not in reached:
                 continue
-            sources = [s for s in feeding.get(joined.root(live), ()) if s.part.id != part.id]
-            other_line = {s.part.id for s in feeding.get(joined.root(back), ())}
-            returning = [s for s in sources if joined.root(s.back) == joined.root(back) or s.part.id in other_line]
+            sources = [s for s in feeding.get(root(live), ()) if s.part.id != part.id]
+            other_line = {s.part.id for s in feeding.get(root(back), ())}
+            returning = [s for s in sources if root(s.back) == root(back) or s.part.id in other_line]
             if not sources:
-                unfed.setdefault(bars.get(joined.root(live), part.id), []).append(name)
-            elif not returning and back in reached and not any(_is_told(source, net) for source in sources):
-                place = _earth_at(back, net) or bars.get(joined.root(back), part.id)
+                unfed.setdefault(bars.get(root(live), part.id), []).append(name)
+            elif not returning and back in reached and not any(_is_told(source, circuits) for source in sources):
+                place = _earth_at(back, circuits) or bars.get(root(back), part.id)
                 stranded.setdefault(place, []).append(name)
             by[name] = tuple(dict.fromkeys(s.part.id for s in returning))
             paths[name] = (live, back, tuple(returning))
     for place, consumers in unfed.items():
-        if place not in net.wiring.reading.names.touched:
-            _report_unfed(place, consumers, net)
+        if place not in circuits.reading.names.touched:
+            _report_unfed(place, consumers, circuits)
     for place, consumers in stranded.items():
-        if place not in net.wiring.reading.names.touched:
-            _report_stranded(place, consumers, net)
+        if place not in circuits.reading.names.touched:
+            _report_stranded(place, consumers, circuits)
     return Supply(by, paths)
 
 
-def _is_told(source: Terminals, net: Net) -> bool:
+def _is_told(source: Output, circuits: Circuits) -> bool:
     """True where a finding at the source explains why nothing returns to it."""
-    return source.part.id in net.wiring.reading.names.touched or source.back not in net.circuits.reached
+    return source.part.id in circuits.reading.names.touched or source.back not in circuits.reached
 
 
-def _earth_at(node: str, net: Net) -> str | None:
+def _earth_at(node: str, circuits: Circuits) -> str | None:
     """The earth that a node is run to and that does not conduct."""
-    for wire in net.wiring.at_node.get(node, ()):
-        for landing in (wire.near, wire.far):
-            part = net.wiring.parts[landing.part]
+    for wire in circuits.wiring.at_node.get(node, ()):
+        for landing in wire.landings:
+            part = circuits.parts[landing.part]
             if isinstance(part, Earth) and not part.conducts:
                 return part.id
     return None
@@ -159,37 +143,37 @@ def _consumers(part: Part, wiring: Wiring) -> list[tuple[str, str, str]]:
     return found
 
 
-def _bars(net: Net) -> dict[str, str]:
+def _bars(circuits: Circuits) -> dict[str, str]:
     """By group of nodes: the first panel, bar, splice or earth in it, where a cause is told once for all."""
     bars: dict[str, str] = {}
     ports = ("feed", "neg", "ac-in.l", "ac-in.l1", "ac-in.n", "", "pos", "l", "l1", "n")
     for kind in (Panel, *STOPS):
-        for part in net.wiring.parts.values():
+        for part in circuits.parts.values():
             if isinstance(part, kind):
                 for node in (node_id(part.id, port) for port in ports):
-                    if node in net.circuits.reached:
-                        bars.setdefault(net.circuits.joined.root(node), part.id)
+                    if node in circuits.reached:
+                        bars.setdefault(circuits.root(node), part.id)
     return bars
 
 
-def _report_unfed(place: str, consumers: list[str], net: Net) -> None:
-    bar = next((name for name in net.bars["positive"] if name != place and net.circuits.zone_of(name)), "...")
+def _report_unfed(place: str, consumers: list[str], circuits: Circuits) -> None:
+    bar = next((name for name in circuits.bars["positive"] if name != place and circuits.zone_of(name)), "...")
     about = {"alone": _alone(place, consumers), "bar": bar, **_counted(consumers)}
-    at = {"consumers": _some(consumers, place, net)}
-    net.wiring.reading.report("CP233", place, net.wiring.parts[place].span, **about, at=at)
+    at = {"consumers": _some(consumers, place, circuits)}
+    circuits.reading.report("CP233", place, circuits.parts[place].span, **about, at=at)
 
 
-def _report_stranded(place: str, consumers: list[str], net: Net) -> None:
-    part = net.wiring.parts[place]
+def _report_stranded(place: str, consumers: list[str], circuits: Circuits) -> None:
+    part = circuits.parts[place]
     about = _counted(consumers)
     if isinstance(part, Panel):
-        bars = net.bars["negative"]
+        bars = circuits.bars["negative"]
         about |= {"panel": place, "negative": bars[0] if bars else None}
     elif isinstance(part, Earth):
         about["earth"] = place
     else:
         about["alone"] = _alone(place, consumers)
-    net.wiring.reading.report("CP232", place, part.span, **about, at={"consumers": _some(consumers, place, net)})
+    circuits.reading.report("CP232", place, part.span, **about, at={"consumers": _some(consumers, place, circuits)})
 
 
 def _alone(place: str, consumers: list[str]) -> str | None:
@@ -203,14 +187,14 @@ def _counted(consumers: list[str]) -> dict[str, Any]:
     return {"consumers": consumers, "several": count > 1, "crowd": count if count > 3 else None}
 
 
-def _some(consumers: list[str], place: str, net: Net) -> list[Span]:
+def _some(consumers: list[str], place: str, circuits: Circuits) -> list[Span]:
     """Where the first consumers are declared that hang on the place."""
-    return [net.wiring.parts[part_of(name)].span for name in consumers[:2] if name != place]
+    return [circuits.parts[part_of(name)].span for name in consumers[:2] if name != place]
 
 
-def _report_unused(net: Net) -> None:
+def _report_unused(circuits: Circuits) -> None:
     """Components that are declared and that no run reaches."""
-    returns = {part.return_bar for part in net.wiring.parts.values() if isinstance(part, Panel)}
-    for part in net.parts:
-        if not isinstance(part, Load | Inverter) and part.id not in returns and not is_used(part, net.circuits):
-            net.wiring.reading.report("CP245", part.id, part.span)
+    returns = {part.return_bar for part in circuits.parts.values() if isinstance(part, Panel)}
+    for part in _understood(circuits):
+        if not isinstance(part, Load | Inverter) and part.id not in returns and not is_used(part, circuits):
+            circuits.reading.report("CP245", part.id, part.span)

@@ -37,6 +37,11 @@ class Wire:
     far: Landing
     keys: tuple[str, ...]
 
+    @property
+    def landings(self) -> tuple[Landing, Landing]:
+        """Where it lands: its near end and its far one."""
+        return self.near, self.far
+
     def joined(self) -> list[tuple[str, str]]:
         """The nodes that its conductors join, pole by pole."""
         return [(self.near.nodes[key], self.far.nodes[key]) for key in self.keys]

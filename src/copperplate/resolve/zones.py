@@ -7,46 +7,42 @@ from typing import Any
 
 from copperplate.model import Converter, Part, Settings, Solar
 from copperplate.resolve.addresses import node_id, part_of
-from copperplate.resolve.circuits import Circuits, Terminals, way_legs
+from copperplate.resolve.circuits import Circuits, Output, way_legs
 from copperplate.resolve.wires import Wire, Wiring
 from copperplate.standards.batteries import nominal_voltages
 
 
-def find_zones(circuits: Circuits, wiring: Wiring) -> None:
+def find_zones(circuits: Circuits) -> None:
     """Names the source and the nominal voltage of every group of nodes; a group with two voltages is a finding."""
-    first: dict[str, Terminals] = {}
+    first: dict[str, Output] = {}
     reported: dict[str, int] = {}
-    for source in (*circuits.sources, *circuits.mains):
-        if source.live not in circuits.reached:
-            continue
-        root = circuits.joined.root(source.live)
+    for source in circuits.connected:
+        root = circuits.root(source.live)
         if root not in first:
             first[root] = source
             circuits.zone[root] = source.part.id
-            circuits.nominal[root] = _nominal(source, wiring.settings)
+            circuits.nominal[root] = _nominal(source, circuits.settings)
         elif _differs(source, circuits.nominal[root]) and reported.get(root, 0) < 5:
             reported[root] = reported.get(root, 0) + 1
-            _two_voltages(first[root], source, circuits.nominal[root], wiring)
-    for source in (*circuits.sources, *circuits.mains):
-        if source.live not in circuits.reached:
-            continue
-        root = circuits.joined.root(source.live)
+            _two_voltages(first[root], source, circuits.nominal[root], circuits.wiring)
+    for source in circuits.connected:
+        root = circuits.root(source.live)
         for node in _companions(source):
-            back = circuits.joined.root(node)
+            back = circuits.root(node)
             circuits.zone.setdefault(back, circuits.zone[root])
             circuits.nominal.setdefault(back, circuits.nominal[root])
-    _check_nominal(circuits, wiring)
-    _check_inputs(circuits, wiring)
+    _check_nominal(circuits)
+    _check_inputs(circuits)
 
 
-def _companions(source: Terminals) -> Iterable[str]:
+def _companions(source: Output) -> Iterable[str]:
     """The other nodes of a source: its negative or neutral, and the earth of an AC source."""
     yield source.back
     if source.back.endswith(".n"):
         yield f"{source.part.id}.ac-out.pe"
 
 
-def _nominal(source: Terminals, settings: Settings) -> float:
+def _nominal(source: Output, settings: Settings) -> float:
     """The nominal voltage of what a source feeds: a battery's class, a converter's output, and the system's own
     where the source is within its class."""
     volts = source.voltage_v
@@ -60,7 +56,7 @@ def _nominal(source: Terminals, settings: Settings) -> float:
     return volts
 
 
-def _differs(source: Terminals, nominal: float) -> bool:
+def _differs(source: Output, nominal: float) -> bool:
     """True where a source cannot share a bar of that nominal voltage. The bounds cover charging voltages (15 V
     on a 12 V bank) and self-regulating modules; common practice, no source."""
     if source.voltage_v is None:
@@ -69,7 +65,7 @@ def _differs(source: Terminals, nominal: float) -> bool:
     return not low <= source.voltage_v / nominal <= high
 
 
-def _two_voltages(one: Terminals, other: Terminals, nominal: float, wiring: Wiring) -> None:
+def _two_voltages(one: Output, other: Output, nominal: float, wiring: Wiring) -> None:
     path = _path(wiring, other.live, one.live)
     place, wires = _meeting(path, wiring)
     span = wires[0].leg.span if wires else other.span
@@ -88,11 +84,10 @@ def _path(wiring: Wiring, start: str, goal: str) -> list[tuple[str, Wire | None]
         for near, far in wire.joined():
             beside.setdefault(near, []).append((far, wire))
             beside.setdefault(far, []).append((near, wire))
-        for landing in (wire.near, wire.far):
-            if landing.way is not None:
-                for behind, before in way_legs(wiring, landing.part, landing.way, landing.nodes, wire):
-                    beside.setdefault(behind, []).append((before, None))
-                    beside.setdefault(before, []).append((behind, None))
+        for landing in wire.landings:
+            for before, behind in way_legs(wiring, landing, wire):
+                beside.setdefault(behind, []).append((before, None))
+                beside.setdefault(before, []).append((behind, None))
     came: dict[str, tuple[str, Wire | None]] = {start: ("", None)}
     queue = [start]
     for node in queue:
@@ -121,10 +116,10 @@ def _meeting(path: list[tuple[str, Wire | None]], wiring: Wiring) -> tuple[str, 
     return "", wires
 
 
-def _check_nominal(circuits: Circuits, wiring: Wiring) -> None:
+def _check_nominal(circuits: Circuits) -> None:
     """One of the batteries gives the nominal voltage that the system says."""
-    settings = wiring.settings
-    banks = [source for source in circuits.sources if source.part.roles.stores]
+    settings = circuits.settings
+    banks = [source for source in circuits.outputs if source.part.roles.stores]
     if not banks or any(_nominal(bank, settings) == settings.nominal_v for bank in banks):
         return
     bank = banks[0]
@@ -134,7 +129,7 @@ def _check_nominal(circuits: Circuits, wiring: Wiring) -> None:
     about: dict[str, Any] = {"nominal": settings.nominal_v, "given": bank.voltage_v or settings.nominal_v}
     series = round(ratio) * bank.part.series if whole else None
     at = {"system": settings.span}
-    wiring.reading.report("CP210", bank.part.id, bank.span, **about, class_v=class_v, series=series, at=at)
+    circuits.reading.report("CP210", bank.part.id, bank.span, **about, class_v=class_v, series=series, at=at)
 
 
 def _live_inputs(part: Part) -> Iterable[str]:
@@ -145,14 +140,14 @@ def _live_inputs(part: Part) -> Iterable[str]:
                 yield node_id(part.id, group, pole)
 
 
-def _check_inputs(circuits: Circuits, wiring: Wiring) -> None:
+def _check_inputs(circuits: Circuits) -> None:
     """A load, converter or charger that says its input voltage is fed with about that."""
-    for part in wiring.parts.values():
+    for part in circuits.parts.values():
         wants = part.takes_v
         if wants is None:
             continue
         for node in _live_inputs(part):
-            root = circuits.joined.root(node)
+            root = circuits.root(node)
             nominal = circuits.nominal.get(root)
             if node not in circuits.reached or nominal is None:
                 continue
@@ -161,8 +156,8 @@ def _check_inputs(circuits: Circuits, wiring: Wiring) -> None:
             if across and node_id(part.id, "ac-in.n") in circuits.reached:
                 ratios.append(wants / nominal)
             if not any(0.8 <= ratio <= 1.3 for ratio in ratios):
-                feeder = wiring.parts[circuits.zone[root]]
+                feeder = circuits.parts[circuits.zone[root]]
                 span = part.spans.get(part.input_key, part.span)
                 load, at = part.roles.is_load, {"feeder": feeder.span}
                 about = {"wants": wants, "given": nominal, "feeder": feeder.id, "load": load}
-                wiring.reading.report("CP237", part.id, span, **about, at=at)
+                circuits.reading.report("CP237", part.id, span, **about, at=at)
