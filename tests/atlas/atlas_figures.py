@@ -11,8 +11,9 @@ A plate `NAME.plate` has a `NAME.toml` beside it:
 - `fails`: what does not hold of the whole plate today, by its name in `WHOLE`, with the plain reason.
 
 Arithmetic knows `cold` and `hot` (ohms of some metres of a size, at 20 °C and as hot as its insulation allows, 105 °C
-unless stated), `warm` (at a temperature), `heated` (the temperature by the square of the share of the ampacity) and
-`inf`. Copper is that of `design_network`.
+unless stated), `warm` (at a temperature), `heated` (the temperature by the square of the share of the ampacity), `inf`,
+and where the plate leaves them out `size` of a run and `rating` of a device as they are chosen. Copper is that of
+`design_network`.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ import json
 import operator
 import sys
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from math import inf, isclose, sqrt
@@ -70,7 +71,7 @@ SIGNS: dict[type, Callable[[Any, Any], Any]] = {
 }  # fmt: skip
 
 
-def worked(text: str, given: dict[str, float]) -> float:
+def worked(text: str, given: Mapping[str, Any]) -> float:
     """A piece of arithmetic.
 
     >>> worked("12 / (a + 2)", {"a": 4.0})
@@ -145,7 +146,8 @@ class Sheet:
 def sheet(plate: str) -> Sheet:
     """What a plate is expected to tell."""
     data = tomllib.loads((FOLDER / f"{plate}.toml").read_text(encoding="utf-8"))
-    given: dict[str, float] = {}
+    given: dict[str, Any] = {"size": lambda run: _chosen(plate, "runs", run, "size")}
+    given["rating"] = lambda device: _chosen(plate, "devices", device, "rating_a")
     for name, work in data.get("given", {}).items():
         given[name] = worked(str(work), given)
     figures = []
@@ -159,6 +161,12 @@ def sheet(plate: str) -> Sheet:
         tuple(Standing(plate=plate, **row) for row in data.get("undeserved", ())),
         data.get("fails", {}),
     )
+
+
+def _chosen(plate: str, table: str, name: str, fact: str) -> Any:
+    document = told(plate).document
+    assert document is not None
+    return _row(document, table, name)[fact]
 
 
 @dataclass(frozen=True)
@@ -280,11 +288,15 @@ ORACLES: dict[str, Callable[[str, Figure], float | None]] = {
 
 
 def _findings(plate: str, codes: set[str]) -> set[str]:
-    """The runs that findings of some codes name, by themselves or by a device or conductor of theirs."""
+    """The runs that findings of some codes name, by themselves or by a device or conductor of theirs; by the device of
+    a way the feeder of its panel too."""
     document = told(plate).document
     assert document is not None
+    subjects = {subject for code, subject in told(plate).findings if code in codes}
     run_of = {row["id"]: row["run"] for table in ("devices", "conductors") for row in document[table]}
-    return {run_of.get(subject, subject) for code, subject in told(plate).findings if code in codes}
+    panels = {device["panel"] for device in document["devices"] if device["id"] in subjects and device["panel"]}
+    feeders = {run["id"] for run in document["runs"] if run["to"].split(".")[0] in panels}
+    return {run_of.get(subject, subject) for subject in subjects} | feeders
 
 
 LASTING = {"CP305", "CP401", "CP402", "CP403", "CP404", "CP432", "CP433"}

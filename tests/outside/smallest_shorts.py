@@ -5,7 +5,8 @@ Definitions (design paper "One network", section 5), in words:
 - A bolted short at both ends of every ungrounded conductor, to the first minus that all that takes or gives current
   behind it share; and at the terminals of everything that takes current. With a conducting body, to the body as well.
 - Behind a node, seen from a bank, is what the bank's plus does not reach without that node. The first minus that
-  they share is the node that all of them need to reach the bank's minus, the nearest to them.
+  they share is the node that all of them need to reach the bank's minus, the nearest to them. What lies behind a
+  further protective device has a conductor of its own from there on: its minus counts where its return lands.
 - Each bank alone, and all that a case leaves joined together, at the low end of their range behind their own
   resistance (joined ones at the lowest); copper as hot as its insulation allows, out and back. Limited supplies drive
   none. Consumers are open.
@@ -162,19 +163,23 @@ class Shorts:
 def shorts_from(net: Network, bank: Supply) -> list[Short]:
     """The shorts that a bank may drive."""
     live, back = Ways(net.lines("pos")), Ways(net.lines("neg"))
+    bare = Ways(branch for branch in net.lines("pos") if not branch.opens)
     fed, grounded = live.reached([bank.plus]), back.reached([bank.minus])
     users = [(t.plus, t.minus) for t in net.takers] + [(s.plus, s.minus) for s in net.supplies if s is not bank]
     users = [(plus, minus) for plus, minus in users if plus in fed and minus in grounded]
     ends = {n: None for b in net.lines("pos") if b.what == "conductor" and b.a in fed for n in (b.a, b.b)}
     found: dict[Short, None] = {}
     needed = {minus: _needed(bank.minus, minus, back) for _, minus in users}
+    landed = {minus: way[: _landing(net, way) + 1] for minus, way in needed.items()}
     for node in ends:
         near = live.reached([bank.plus], {node})
-        behind = [minus for plus, minus in users if plus not in near]
+        behind = [user for user in users if user[0] not in near]
         if not behind:
             ahead = live.reached([node], {bank.plus})
-            behind = [minus for plus, minus in users if plus in ahead]
-        found[Short(node, _first_shared([needed[minus] for minus in behind], bank.minus))] = None
+            behind = [user for user in users if user[0] in ahead]
+        beside = bare.reached([node])
+        ways = [needed[minus] if plus in beside else landed[minus] for plus, minus in behind]
+        found[Short(node, _first_shared(ways, bank.minus))] = None
         for body in net.body:
             if body in grounded:
                 found[Short(node, body)] = None
@@ -188,6 +193,11 @@ def _needed(start: str, end: str, back: Ways) -> list[str]:
     """The nodes without which a node does not reach the bank's minus, the bank's first."""
     way = _way(start, end, back)
     return [node for node in way if node in (start, end) or end not in back.reached([start], {node})]
+
+
+def _landing(net: Network, way: list[str]) -> int:
+    """The place in a way at which the conductor of its last node lands: the terminal of another part."""
+    return max((n for n, node in enumerate(way[:-1]) if node in net.kinds), default=0)
 
 
 def _way(start: str, end: str, ways: Ways) -> list[str]:
