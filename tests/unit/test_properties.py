@@ -130,13 +130,12 @@ def test_loads_take_what_they_are(kind: Kind) -> None:
                     continue
                 share = case.shares.get(load.id, 0.0)
                 volts = design.node_v[pos][case.id] - design.node_v[neg][case.id]
-                count = load.get("count", 1)
-                if load.get("power_w"):
-                    wanted = load.get("power_w") * count * share / volts
-                elif load.get("resistance_ohm"):
-                    wanted = volts / load.get("resistance_ohm") * count * share
+                if load.power_w:
+                    wanted = load.power_w * load.count * share / volts
+                elif load.resistance_ohm:
+                    wanted = volts / load.resistance_ohm * load.count * share
                 else:
-                    wanted = load.get("current_a") * count * share
+                    wanted = load.current_a * load.count * share
                 assert -amperes[pos] == pytest.approx(wanted, rel=1e-5, abs=1e-6), (seed, case.id, load.id)
 
 

@@ -1,4 +1,4 @@
-"""The way that a consumer's current takes from its source and back."""
+"""Supply paths: how a consumer's current comes from its source and goes back."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from copperplate.model.system import System
 @dataclass(frozen=True, slots=True)
 class Step:
     """One edge of a path; `along` +1 where the path runs through it from `a` to `b`, else -1; `reached` is the
-    node at its far end. On the way back to the source the current runs towards the source."""
+    node at its far end. On the return the current runs towards the source."""
 
     edge: Edge
     along: int
@@ -21,9 +21,9 @@ class Step:
 
 @dataclass(frozen=True)
 class Paths:
-    """Ways from the sources of each zone to its consumers. `to` maps a consumer to its steps from the source's
+    """Supply paths from the sources of each zone to its consumers. `to` maps a consumer to its steps from the source's
     positive terminal to its own and from its own negative terminal back, in that order; `source` to the source at
-    the beginning. A consumer whose way is missing has no entry."""
+    the beginning. A consumer without a path has no entry."""
 
     to: Mapping[str, tuple[Step, ...]]
     source: Mapping[str, str]
@@ -31,39 +31,32 @@ class Paths:
 
 
 def paths(system: System, net: Graph) -> Paths:
-    """The shortest way (fewest edges, then declaration order) of every consumer's current, out and back."""
-    trees: dict[str, Reach] = {}
-    to: dict[str, tuple[Step, ...]] = {}
-    source: dict[str, str] = {}
-    origin: dict[str, tuple[str, str]] = {}
-    for part, ends in net.consumers.items():
-        tree = trees.get(ends.zone)
-        if tree is None:
-            tree = trees[ends.zone] = reach(system, net, ends.zone)
-        way = _way(net, tree, ends)
-        if way is not None:
-            source[part], origin[part], to[part] = way
-    return Paths(to, source, origin)
-
-
-def paths_by_source(system: System, net: Graph) -> tuple[Paths, ...]:
-    """Where several sources hold a zone, the ways from each of them alone, the zones with one source left out."""
-    found: list[Paths] = []
+    """The shortest path (fewest edges, then declaration order) of every consumer's current, out and back."""
     zones = dict.fromkeys(ends.zone for ends in net.consumers.values())
-    for zone in zones:
-        trees = reaches(net, zone)
-        for tree in trees if len(trees) > 1 else ():
-            ways = {p: w for p, e in net.consumers.items() if e.zone == zone and (w := _way(net, tree, e)) is not None}
-            found.append(
-                Paths(
-                    {p: w[2] for p, w in ways.items()}, {p: w[0] for p, w in ways.items()},
-                    {p: w[1] for p, w in ways.items()},
-                )
-            )  # fmt: skip
-    return tuple(found)
+    return _paths(net, {zone: reach(system, net, zone) for zone in zones})
 
 
-def _way(net: Graph, tree: Reach, ends: Terminals) -> tuple[str, tuple[str, str], tuple[Step, ...]] | None:
+def paths_by_source(net: Graph) -> tuple[Paths, ...]:
+    """Where several sources hold a zone, the paths from each of them alone, the zones with one source left out."""
+    zones = dict.fromkeys(ends.zone for ends in net.consumers.values())
+    return tuple(_paths(net, {zone: tree}) for zone in zones if len(trees := reaches(net, zone)) > 1 for tree in trees)
+
+
+def _paths(net: Graph, trees: Mapping[str, Reach]) -> Paths:
+    """The paths of the consumers of these zones, each by the tree of its zone."""
+    reached = {
+        part: path
+        for part, ends in net.consumers.items()
+        if ends.zone in trees and (path := _path(net, trees[ends.zone], ends)) is not None
+    }
+    return Paths(
+        to={part: steps for part, (_, _, steps) in reached.items()},
+        source={part: source for part, (source, _, _) in reached.items()},
+        origin={part: origin for part, (_, origin, _) in reached.items()},
+    )
+
+
+def _path(net: Graph, tree: Reach, ends: Terminals) -> tuple[str, tuple[str, str], tuple[Step, ...]] | None:
     """A consumer's source, that one's two terminals, and the steps out and back."""
     out = tree.walk(net, ends.pos)
     back = tree.walk(net, ends.neg)
@@ -114,11 +107,11 @@ def reach(system: System, net: Graph, zone: str) -> Reach:
     if len(trees) == 1:
         return trees[0]
     ends = next((e for e in net.consumers.values() if e.zone == zone), None)
-    ways = [_wires(net, tree, ends) for tree in trees]
-    common = set.intersection(*(set(way) for way in ways))
+    leads = [_wires(net, tree, ends) for tree in trees]
+    common = set.intersection(*(set(wires) for wires in leads))
 
     def lead(number: int) -> tuple[bool, float]:
-        wires = [system.conductors[c] for c in ways[number]]
+        wires = [system.conductors[c] for c in leads[number]]
         free = any(system.runs[wire.run].size is None for wire in wires if wire.id not in common)
         return free, sum(wire.length_m / system.runs[wire.run].parallel for wire in wires)
 

@@ -44,7 +44,7 @@ class VoltageDrops:
         return lost
 
 
-def judged_ohm_per_m(rules: Rules, g: Gauge) -> float:
+def judged_ohm_per_m(_: Rules, g: Gauge) -> float:
     """The resistance that the profile judges budgets with, ohm per metre of one conductor."""
     return g.judged.value
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from copperplate.model import System
 from copperplate.sizing.drops import VoltageDrops
 from copperplate.sizing.laying import Gauge
-from copperplate.sizing.problem import OpenUnit, Problem
+from copperplate.sizing.problem import OpenUnit, SizingProblem
 from copperplate.sizing.rules import ALONE, Rule, Rules
 from copperplate.sizing.sizing_units import SizingUnit
 from copperplate.sizing.supply_paths import SupplyPath
@@ -44,7 +44,7 @@ def optimise_sizes(
 ) -> OptimisedSizes:
     """One size for each unit; what is stated stays. `alone` are the paths from the other sources of a zone, which hold
     as well where any size can make them. See `OptimisedSizes`."""
-    problem = Problem(system, rules, tuple(_open(rules, unit) for unit in units))
+    problem = SizingProblem(system, rules, tuple(_open(rules, unit) for unit in units))
     answer = problem.solve(paths)
     beyond = answer.beyond
     if beyond:

@@ -28,7 +28,7 @@ class OpenUnit:
 
 
 @dataclass(frozen=True)
-class Answer:
+class SizingAnswer:
     """The gauge of every run (None where no size serves), the loads whose budget no size holds, the motors whose start
     the sizes were held to, and whether it is proven the least copper."""
 
@@ -39,14 +39,14 @@ class Answer:
 
 
 @dataclass(frozen=True)
-class Problem:
+class SizingProblem:
     """The units to size among the runs of a system."""
 
     system: System
     rules: Mapping[str, Rules]
     units: tuple[OpenUnit, ...]
 
-    def with_units(self, changed: Mapping[int, OpenUnit]) -> Problem:
+    def with_units(self, changed: Mapping[int, OpenUnit]) -> SizingProblem:
         """With other sizes for some units."""
         return replace(self, units=tuple(changed.get(n, unit) for n, unit in enumerate(self.units)))
 
@@ -55,7 +55,7 @@ class Problem:
         """By run, the number of its unit; a run of a stated size has none."""
         return {run: n for n, unit in enumerate(self.units) for run in unit.unit.runs}
 
-    def solve(self, paths: Sequence[SupplyPath], alone: Sequence[SupplyPath] = ()) -> Answer:
+    def solve(self, paths: Sequence[SupplyPath], alone: Sequence[SupplyPath] = ()) -> SizingAnswer:
         """The least copper for the budgets of these paths, and what the paths `alone` allow where any size helps."""
         starts = self._starts(paths)
         numbered = [self._numbered(path) for path in paths]
@@ -69,7 +69,7 @@ class Problem:
             else:
                 gauges[run] = None if taken is None else r.here(self.units[n].options[taken])
         beyond = tuple(paths[number].load for number in least.beyond)
-        return Answer(gauges, beyond, frozenset(starts), least.exact)
+        return SizingAnswer(gauges, beyond, frozenset(starts), least.exact)
 
     @cached_property
     def _options(self) -> list[list[Option]]:
