@@ -69,12 +69,12 @@ def _worst(
     runs: Mapping[str, RunResult],
     first: Paths,
     others: tuple[Paths, ...],
-    looped: frozenset[str],
+    ringed: frozenset[str],
 ) -> Paths:
     """The paths to judge: from the battery whose leads, as sized, lose most where it alone is left to carry all."""
 
     def lost_v(steps: tuple[Step, ...]) -> float:
-        amounts = ampere_metres(system, demand, steps, looped)
+        amounts = ampere_metres(system, demand, steps, ringed)
         lost = 0.0
         for step, amount in zip(steps, amounts, strict=True):
             result = runs.get(system.conductors[step.edge.id].run) if step.edge.kind == "conductor" else None
@@ -92,7 +92,7 @@ def _worst(
 
 @dataclass(frozen=True)
 class _Judging:
-    """What voltages are judged from: `paths` are the supply paths that lose most."""
+    """What voltages are judged from: `paths` are the supply paths that lose most, `ringed` the conductors in a loop."""
 
     system: System
     profile: Profile
@@ -100,7 +100,7 @@ class _Judging:
     runs: Mapping[str, RunResult]
     solution: Solution
     paths: Paths
-    looped: frozenset[str]
+    ringed: frozenset[str]
 
     def can_judge(self, load: str) -> bool:
         """Whether a consumer has a budget, a supply path, and cases to be judged in."""
@@ -116,7 +116,7 @@ class _Judging:
     def warm_v(self, steps: tuple[Step, ...]) -> float:
         """What a supply path loses at its sizing currents, in copper as warm as these make it."""
         lost = fixed_v(self.system, self.demand, steps)
-        for step, amount in zip(steps, ampere_metres(self.system, self.demand, steps, self.looped), strict=True):
+        for step, amount in zip(steps, ampere_metres(self.system, self.demand, steps, self.ringed), strict=True):
             result = self.runs.get(self.system.conductors[step.edge.id].run) if step.edge.kind == "conductor" else None
             if result is None or result.size is None or result.ampacity is None:
                 continue
@@ -195,10 +195,11 @@ class _Judging:
         return {nodes[first].pole, nodes[last].pole} == {"l1", "l2"} and bool(source)
 
     def _path(self, load: str, steps: tuple[Step, ...], case: str) -> tuple[PathStep, ...]:
+        """A supply path step by step: as solved in a case, and by the figure that the profile judges with."""
         amperes, devices, volts = (
             self.solution.conductor_a[case], self.solution.device_a[case], self.solution.node_v[case]
         )  # fmt: skip
-        sizing = ampere_metres(self.system, self.demand, steps, self.looped)
+        sizing = ampere_metres(self.system, self.demand, steps, self.ringed)
         first, _ = self.paths.origin[load]
         # On the second line of a split phase the current runs against the path.
         sign = -1 if self.system.nodes[first].pole == "l2" else 1
@@ -227,6 +228,7 @@ class _Judging:
         return tuple(legs)
 
     def _next_a(self, steps: tuple[Step, ...]) -> float:
+        """The sizing current of the first conductor of these steps."""
         following = next((s.edge.id for s in steps if s.edge.kind == "conductor"), None)
         return self.demand.drop_a[following] if following is not None else 0.0
 

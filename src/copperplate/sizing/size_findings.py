@@ -28,7 +28,7 @@ def size_findings(remedies: Remedies) -> Iterator[Finding]:
             unsized.add(remedies.members(run_id))
             yield _none_carries(remedies, r)
         for finding in _advised(remedies, r):
-            # Of the two leads of a device one is told of.
+            # The two leads of a device are one size, and get one finding.
             key = (finding.code, remedies.members(run_id)[0])
             if key not in advised:
                 advised.add(key)
@@ -238,7 +238,7 @@ def _refusal(remedies: Remedies, r: Rules, maker: MakersSize) -> dict[str, Any] 
 
 
 def _overdrawn(remedies: Remedies, path: SupplyPath, lost_v: float) -> Finding:
-    """A load whose budget the sizes on its way do not hold."""
+    """A load whose budget the sizes on its supply path do not hold."""
     part, nominal_v, budget_v = remedies.system.parts[path.load], path.ends.nominal_v, remedies.sizes.budget_v
     gauges = remedies.drops.gauges
     shares = [(am * g.judged.value, run) for run, am in path.runs if (g := gauges.get(run)) is not None]
