@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from copperplate import units
@@ -36,18 +37,30 @@ class Atoms:
         return self.at < len(self._atoms)
 
 
-def misfit(atom: Atom, attribute: Attribute, place: Place) -> Unread:
-    """What stands there is of another form than the attribute's."""
-    about = {"word": attribute.word, "written": atom.span.text, "sample": place.sample(attribute)}
-    if isinstance(atom, Number) and attribute.form in ("quantity", "window", "budget", "share", "voltage-pair"):
-        return place.report("CP104", atom.span, **in_a_unit(atom, attribute, place))
-    if isinstance(atom, Quantity):
-        what = DIMENSION_WORDS.get(units.dimension_of(atom.unit) or "", "a quantity")
-        wants = DIMENSION_WORDS.get(attribute.dimension, "a value without a unit")
-        if attribute.form in ("budget", "share"):
-            wants = "a share, in percent" if attribute.form == "share" else "a share or a voltage"
-        return place.report("CP120", atom.span, what=what, wants=wants, kind=place.kind, **about)
-    return place.report("CP124", atom.span, **about)
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """The value of an attribute that is to be read: from which atoms, and where it stands."""
+
+    attribute: Attribute
+    atoms: Atoms
+    place: Place
+
+    def report(self, code: str, atom: Atom, **figures: Any) -> Unread:
+        """Adds a finding at an atom, with the attribute's word and what is written there among its figures."""
+        return self.place.report(code, atom.span, **{"word": self.attribute.word, "written": atom.span.text, **figures})
+
+    def misfit(self, atom: Atom) -> Unread:
+        """A finding of what is of another form than the attribute's."""
+        attribute, how = self.attribute, self.place.sample(self.attribute)
+        if isinstance(atom, Number) and attribute.form in ("quantity", "window", "budget", "share", "voltage-pair"):
+            return self.place.report("CP104", atom.span, **in_a_unit(atom, attribute, self.place))
+        if isinstance(atom, Quantity):
+            what = DIMENSION_WORDS.get(units.dimension_of(atom.unit) or "", "a quantity")
+            wants = DIMENSION_WORDS.get(attribute.dimension, "a value without a unit")
+            if attribute.form in ("budget", "share"):
+                wants = "a share, in percent" if attribute.form == "share" else "a share or a voltage"
+            return self.report("CP120", atom, what=what, wants=wants, kind=self.place.kind, sample=how)
+        return self.report("CP124", atom, sample=how)
 
 
 def in_a_unit(atom: Number, attribute: Attribute, place: Place) -> dict[str, Any]:

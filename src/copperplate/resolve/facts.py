@@ -9,7 +9,7 @@ from typing import Any
 from copperplate import units
 from copperplate.findings.entry import an
 from copperplate.model.kinds import DEVICE_KINDS, KINDS, Attribute
-from copperplate.resolve.atoms import Atoms, in_a_unit, misfit
+from copperplate.resolve.atoms import Atoms, Wanted, in_a_unit
 from copperplate.resolve.forms import MOST, NEVER_WORDS, read_value
 from copperplate.resolve.reading import UNREAD, Facts, Place
 from copperplate.resolve.sizes import ask_count, each_text, read_size
@@ -34,7 +34,7 @@ def read_facts(items: Iterable[Item], rest: tuple[Atom, ...], title: Text | None
 def read_entries(groups: Iterable[tuple[Atom, ...]], place: Place, facts: Facts) -> list[Entry]:
     """Every attribute that the groups of atoms state, in order and with repeats; the title, if one stands there,
     goes into `facts`."""
-    reader = _Reader(place, facts)
+    reader = _ItemReader(place, facts)
     for group in groups:
         atoms = Atoms(group)
         while atoms:
@@ -74,7 +74,7 @@ _CALLED = {"lithium": "lifepo4", "lfp": "lifepo4", "lead-acid": "flooded", "lead
 
 
 @dataclass
-class _Reader:
+class _ItemReader:
     """Reads atoms at one place into entries; counts in `facts` what is not understood."""
 
     place: Place
@@ -110,9 +110,9 @@ class _Reader:
             before = atoms.at
             then = atoms.peek()
             if isinstance(then, Word) and attribute.form in NEVER_WORDS and then.text not in self.words.known:
-                value = misfit(atoms.take(), attribute, self.place)
+                value = Wanted(attribute, atoms, self.place).misfit(atoms.take())
             else:
-                value = read_value(attribute, word.span, atoms, self.place)
+                value = read_value(Wanted(attribute, atoms, self.place), word.span)
             self.entries.append((attribute, value, word.span.to(atoms.last.span) if atoms.at > before else word.span))
         elif word.text in self.words.choices:
             self.entries.append((self.words.choices[word.text], word.text, word.span))
@@ -169,7 +169,8 @@ class _Reader:
             self.place.report("CP121", atom.span, written=atom.span.text, **about, **self._bare_words())
 
     def _value(self, attribute: Attribute, atom: Atom) -> None:
-        self.entries.append((attribute, read_value(attribute, atom.span, Atoms((atom,)), self.place), atom.span))
+        value = read_value(Wanted(attribute, Atoms((atom,)), self.place), atom.span)
+        self.entries.append((attribute, value, atom.span))
 
     def _quantity(self, atom: Quantity) -> None:
         dimension, words = units.dimension_of(atom.unit) or "", self.words
@@ -206,7 +207,7 @@ class _Reader:
         count = self.words.attributes.get("count")
         bare = self.words.bare.get(units.dimension_of(atom.each.unit) or "", ())
         if count is not None and len(bare) == 1:
-            value = read_value(bare[0], atom.span, Atoms((atom.each,)), self.place)
+            value = read_value(Wanted(bare[0], Atoms((atom.each,)), self.place), atom.span)
             if 1 <= atom.count <= MOST:
                 self.entries.append((count, atom.count, atom.span))
             else:

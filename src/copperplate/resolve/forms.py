@@ -8,9 +8,8 @@ from typing import Any
 
 from copperplate import units
 from copperplate.model import Budget, Window
-from copperplate.model.kinds import Attribute
-from copperplate.resolve.atoms import Atoms, in_si, misfit
-from copperplate.resolve.reading import UNREAD, Place
+from copperplate.resolve.atoms import Wanted, in_si
+from copperplate.resolve.reading import UNREAD
 from copperplate.resolve.sizes import advice_of, comparable_of, size_of, sizes_of, terminal_of
 from copperplate.resolve.words import DIMENSION_WORDS, SAMPLE_LENGTHS, sample
 from copperplate.syntax.tree import Bad, Number, Pair, Quantity, Range, Text, Word
@@ -24,18 +23,18 @@ MOST = 100_000
 """No count of a plate is greater."""
 
 
-def read_value(attribute: Attribute, word: Span, atoms: Atoms, place: Place) -> Any:
-    """The value of `attribute`, whose word (or first atom, where it stands bare) is at `word`; UNREAD where it
-    could not be read. Takes from `atoms` what belongs to it."""
+def read_value(wanted: Wanted, word: Span) -> Any:
+    """The value that is wanted, whose word (or first atom, where it stands bare) is at `word`; UNREAD where it could
+    not be read. Takes from the atoms what belongs to it."""
+    attribute, atom = wanted.attribute, wanted.atoms.peek()
     if attribute.form == "flag":
         return True
-    atom = atoms.peek()
     if atom is None or (isinstance(atom, Word) and attribute.form in NEVER_WORDS):
-        return place.report("CP124", word, word=attribute.word, sample=place.sample(attribute))
+        return wanted.place.report("CP124", word, word=attribute.word, sample=wanted.place.sample(attribute))
     if isinstance(atom, Bad):
-        atoms.take()
+        wanted.atoms.take()
         return UNREAD
-    return _READERS[attribute.form](attribute, atoms, place)
+    return _READERS[attribute.form](wanted)
 
 
 NEVER_WORDS = frozenset({"quantity", "window", "budget", "number", "count", "share", "voltage-pair", "size"})
@@ -45,39 +44,37 @@ NEVER_WORDS = frozenset({"quantity", "window", "budget", "number", "count", "sha
 _DAY_H = 24.0
 
 
-def _quantity(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
-    atom = atoms.take()
-    if not isinstance(atom, Quantity):
-        return misfit(atom, attribute, place)
-    converted = in_si(atom)
+def _quantity(wanted: Wanted) -> Any:
+    atom = wanted.atoms.take()
+    attribute, converted = wanted.attribute, in_si(atom) if isinstance(atom, Quantity) else None
     if converted is None or converted[1] != attribute.dimension:
-        return misfit(atom, attribute, place)
-    about = {"word": attribute.word, "written": atom.span.text}
-    if converted[0] != 0 and not _TINY <= abs(converted[0]) <= _HUGE:
-        return place.report("CP127", atom.span, **about)
-    if attribute.positive and not converted[0] > 0:
-        length = SAMPLE_LENGTHS[place.reading.length_unit]["run"] if attribute.dimension == "length" else None
-        return place.report("CP122", atom.span, length=length, bare=attribute.bare, keyed=True, **about)
-    if attribute.key == "daily_h" and converted[0] > _DAY_H:
-        return place.report("CP127", atom.span, day=True, **about)
-    return converted[0]
+        return wanted.misfit(atom)
+    value = converted[0]
+    if value != 0 and not _TINY <= abs(value) <= _HUGE:
+        return wanted.report("CP127", atom)
+    if attribute.positive and not value > 0:
+        sample_m = SAMPLE_LENGTHS[wanted.place.reading.length_unit]["run"]
+        length = sample_m if attribute.dimension == "length" else None
+        return wanted.report("CP122", atom, length=length, bare=attribute.bare, keyed=True)
+    if attribute.key == "daily_h" and value > _DAY_H:
+        return wanted.report("CP127", atom, day=True)
+    return value
 
 
-def _window(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
-    atom = atoms.take()
+def _window(wanted: Wanted) -> Any:
+    atom = wanted.atoms.take()
+    attribute = wanted.attribute
     if isinstance(atom, Quantity) and units.dimension_of(atom.unit) == attribute.dimension:
-        return place.report("CP124", atom.span, word=attribute.word, end=atom.written, unit=atom.unit)
+        return wanted.report("CP124", atom, end=atom.written, unit=atom.unit)
     if not isinstance(atom, Range) or units.dimension_of(atom.unit) is None:
-        return misfit(atom, attribute, place)
-    about = {"word": attribute.word, "written": atom.span.text, "sample": sample(attribute)}
+        return wanted.misfit(atom)
     low, dimension = units.to_si(_number(atom.low), atom.unit)
     high, _ = units.to_si(_number(atom.high), atom.unit)
     if dimension != attribute.dimension:
-        what = DIMENSION_WORDS[dimension]
-        return place.report("CP120", atom.span, what=what, **about)
+        return wanted.report("CP120", atom, what=DIMENSION_WORDS[dimension], sample=sample(attribute))
     if not _TINY < low < high < _HUGE:
         swapped = f"{atom.high}..{atom.low} {atom.unit}" if 0 < high < low else None
-        return place.report("CP125", atom.span, swapped=swapped, **about)
+        return wanted.report("CP125", atom, swapped=swapped, sample=sample(attribute))
     return Window(low, high)
 
 
@@ -88,116 +85,111 @@ def _number(written: str) -> float:
         return 0.0
 
 
-def _budget(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
-    atom = atoms.take()
+def _budget(wanted: Wanted) -> Any:
+    atom = wanted.atoms.take()
     converted = in_si(atom) if isinstance(atom, Quantity) else None
     if converted is None or converted[1] not in ("share", "voltage"):
-        return misfit(atom, attribute, place)
+        return wanted.misfit(atom)
     value, dimension = converted
     if dimension == "share" and value >= 1:
-        return place.report("CP127", atom.span, drop=atom.span.text, sample=sample(attribute))
+        return wanted.report("CP127", atom, drop=atom.span.text, sample=sample(wanted.attribute))
     if not value > 0:
-        about = {"word": attribute.word, "written": atom.span.text, "sample": sample(attribute)}
-        return place.report("CP122", atom.span, **about)
+        return wanted.report("CP122", atom, sample=sample(wanted.attribute))
     return Budget(share=value) if dimension == "share" else Budget(volts=value)
 
 
-def _share(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
-    atom = atoms.take()
+def _share(wanted: Wanted) -> Any:
+    atom = wanted.atoms.take()
     converted = in_si(atom) if isinstance(atom, Quantity) else None
     if converted is None or converted[1] != "share":
-        return misfit(atom, attribute, place)
-    about = {"word": attribute.word, "written": atom.span.text}
+        return wanted.misfit(atom)
     if not converted[0] > 0:
-        return place.report("CP122", atom.span, **about)
-    return converted[0] if converted[0] <= 1 else place.report("CP127", atom.span, share=True, **about)
+        return wanted.report("CP122", atom)
+    return converted[0] if converted[0] <= 1 else wanted.report("CP127", atom, share=True)
 
 
-def _plain_number(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
-    atom = atoms.take()
+def _plain_number(wanted: Wanted) -> Any:
+    atom = wanted.atoms.take()
     if not isinstance(atom, Number):
-        return misfit(atom, attribute, place)
+        return wanted.misfit(atom)
     if atom.value > _HUGE:
-        return place.report("CP127", atom.span, word=attribute.word, written=atom.written, number=True)
+        return wanted.report("CP127", atom, written=atom.written, number=True)
     if not atom.value > 0:
-        return place.report("CP122", atom.span, word=attribute.word, written=atom.written)
-    if attribute.key == "power_factor" and atom.value > 1:
-        return place.report("CP127", atom.span, factor=atom.written, sample=sample(attribute))
+        return wanted.report("CP122", atom, written=atom.written)
+    if wanted.attribute.key == "power_factor" and atom.value > 1:
+        return wanted.report("CP127", atom, factor=atom.written, sample=sample(wanted.attribute))
     return atom.value
 
 
-def _count(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
-    atom = atoms.take()
+def _count(wanted: Wanted) -> Any:
+    atom = wanted.atoms.take()
+    if not isinstance(atom, Quantity | Number):
+        return wanted.misfit(atom)
+    whole = ceil(atom.value) if 1 <= atom.value <= MOST else 1
     if isinstance(atom, Quantity):
-        whole = ceil(atom.value) if 1 <= atom.value <= MOST else 1
-        return place.report("CP126", atom.span, word=attribute.word, quantity=atom.span.text, whole=whole)
-    if not isinstance(atom, Number):
-        return misfit(atom, attribute, place)
-    if not 1 <= atom.value <= MOST or atom.value != int(atom.value):
-        whole = ceil(atom.value) if 1 <= atom.value <= MOST else 1
-        return place.report("CP126", atom.span, word=attribute.word, written=atom.written, whole=whole)
+        return wanted.report("CP126", atom, quantity=atom.span.text, whole=whole)
+    if whole != atom.value:
+        return wanted.report("CP126", atom, written=atom.written, whole=whole)
     return int(atom.value)
 
 
-def _choice(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
-    atom = atoms.take()
-    if isinstance(atom, Word) and atom.text in attribute.choices:
+def _choice(wanted: Wanted) -> Any:
+    atom = wanted.atoms.take()
+    choices = wanted.attribute.choices
+    if isinstance(atom, Word) and atom.text in choices:
         return atom.text
-    written = atom.span.text
-    likely = nearest(written.lower(), attribute.choices)
-    about = {"word": attribute.word, "likely": likely, "choices": attribute.choices}
-    return place.report("CP128", atom.span, written=written, **about)
+    return wanted.report("CP128", atom, likely=nearest(atom.span.text.lower(), choices), choices=choices)
 
 
-def _word(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
-    atom = atoms.take()
-    return atom if isinstance(atom, Word) else misfit(atom, attribute, place)
+def _word(wanted: Wanted) -> Any:
+    atom = wanted.atoms.take()
+    return atom if isinstance(atom, Word) else wanted.misfit(atom)
 
 
-def _text(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
-    atom = atoms.take()
+def _text(wanted: Wanted) -> Any:
+    atom = wanted.atoms.take()
     if isinstance(atom, Text | Word):
         return atom.text
-    return place.report("CP124", atom.span, quotes=True, word=attribute.word, written=atom.span.text)
+    return wanted.report("CP124", atom, quotes=True)
 
 
-def _voltage_pair(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
-    atom = atoms.take()
-    split = atoms.peek()
+def _voltage_pair(wanted: Wanted) -> Any:
+    atom = wanted.atoms.take()
+    split = wanted.atoms.peek()
     if isinstance(split, Word) and split.text == "split":
-        atoms.take()
+        wanted.atoms.take()
     known = {("120", "240"): "120/240"}
     if isinstance(atom, Pair) and atom.unit == "V" and (atom.low, atom.high) in known:
         return known[atom.low, atom.high]
     if isinstance(atom, Quantity) and atom.unit == "V" and atom.value in (120, 230):
         return f"{atom.value:g}"
     if isinstance(atom, Number) or (isinstance(atom, Quantity) and units.dimension_of(atom.unit) != "voltage"):
-        return misfit(atom, attribute, place)
-    return place.report("CP128", atom.span, supply=True, written=atom.span.text)
+        return wanted.misfit(atom)
+    return wanted.report("CP128", atom, supply=True)
 
 
-def _addresses(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
+def _addresses(wanted: Wanted) -> Any:
     """Names, and behind `share` the percentage of each: ((word, share or None), ...)."""
     found: list[tuple[Word, float | None]] = []
-    words = place.words.attributes
+    atoms, words = wanted.atoms, wanted.place.words.attributes
     while isinstance(word := atoms.peek(), Word) and not (found and word.text in words):
         atoms.take()
         share: Any = None
         atom = atoms.peek()
-        if attribute.word == "share" and isinstance(atom, Quantity):
-            share = _share(attribute, atoms, place)
+        if wanted.attribute.word == "share" and isinstance(atom, Quantity):
+            share = _share(wanted)
             if share is UNREAD:
                 continue
         found.append((word, share))
     if not found:
         atom = atoms.take() if atoms else None
         if atom is not None and not isinstance(atom, Bad):
-            return misfit(atom, attribute, place)
+            return wanted.misfit(atom)
         return UNREAD
     return tuple(found)
 
 
-_READERS: dict[str, Callable[[Attribute, Atoms, Place], Any]] = {
+_READERS: dict[str, Callable[[Wanted], Any]] = {
     "quantity": _quantity,
     "window": _window,
     "budget": _budget,

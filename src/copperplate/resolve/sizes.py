@@ -6,8 +6,7 @@ import re
 from typing import Any
 
 from copperplate.model import Advice, Size, Terminal
-from copperplate.model.kinds import Attribute
-from copperplate.resolve.atoms import Atoms, in_si
+from copperplate.resolve.atoms import Wanted, in_si
 from copperplate.resolve.reading import UNREAD, Place, Unread
 from copperplate.standards import threads
 from copperplate.syntax.tree import Atom, Bad, Count, Quantity, Range, SizeAtom, StudAtom, Text, Word
@@ -60,35 +59,36 @@ def ask_count(atom: Count, place: Place) -> Unread:
     return place.report("CP123", atom.span, written=atom.span.text, cores=True, **about)
 
 
-def size_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
-    return read_size(atoms.take(), place, attribute.word)
+def size_of(wanted: Wanted) -> Any:
+    return read_size(wanted.atoms.take(), wanted.place, wanted.attribute.word)
 
 
-def sizes_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
+def sizes_of(wanted: Wanted) -> Any:
     sizes = []
-    while isinstance(atoms.peek(), SizeAtom | Quantity | Count | Bad):
-        size = read_size(atoms.take(), place, "stock")
+    while isinstance(wanted.atoms.peek(), SizeAtom | Quantity | Count | Bad):
+        size = read_size(wanted.atoms.take(), wanted.place, "stock")
         if isinstance(size, Size):
             sizes.append(size)
     return tuple(sizes)
 
 
-def _port(atoms: Atoms, place: Place, known: tuple[str, ...]) -> str | None:
+def _port(wanted: Wanted, known: tuple[str, ...]) -> str | None:
     """The port that the next word names, "" where it names none, None with a finding for an unknown one."""
-    atom = atoms.peek()
+    atom, ports = wanted.atoms.peek(), wanted.place.words.ports
     if not isinstance(atom, Word) or atom.text in known:
         return ""
-    atoms.take()
-    if atom.text in place.words.ports:
+    wanted.atoms.take()
+    if atom.text in ports:
         return atom.text
-    likely = nearest(atom.text, place.words.ports)
-    place.report("CP222", atom.span, kind=place.kind, terminal=atom.text, likely=likely, has=place.words.ports)
+    about = {"kind": wanted.place.kind, "terminal": atom.text, "likely": nearest(atom.text, ports), "has": ports}
+    wanted.place.report("CP222", atom.span, **about)
     return None
 
 
-def terminal_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
+def terminal_of(wanted: Wanted) -> Any:
+    atoms, place = wanted.atoms, wanted.place
     first = atoms.peek()
-    port = _port(atoms, place, ("stud", "clamp", "lead"))
+    port = _port(wanted, ("stud", "clamp", "lead"))
     form = atoms.take() if isinstance(atoms.peek(), Word) else None
     value = atoms.take() if atoms else None
     if port is None or isinstance(value, Bad):
@@ -111,15 +111,15 @@ def terminal_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
             return UNREAD
     if isinstance(terminal, Terminal) and terminal.stud and terminal.stud not in threads() and value is not None:
         likely = nearest(terminal.stud, threads()) or "M8"
-        return place.report("CP129", value.span, stud=terminal.stud, instead=_terminal_words(port, "stud", likely))
+        return wanted.report("CP129", value, stud=terminal.stud, instead=_terminal_words(port, "stud", likely))
     if terminal is None:
-        wrong = value or form or first
         meant = {StudAtom: "stud", Range: "clamp", SizeAtom: "clamp"}.get(type(value))
         instead = None
         if value is not None and meant is not None and not form_word:
             instead = _terminal_words(port, meant, value.span.text)
+        wrong = value or form or first
         span = wrong.span if wrong else None
-        return place.report("CP129", span, word=attribute.word, terminal=True, instead=instead)
+        return place.report("CP129", span, word=wanted.attribute.word, terminal=True, instead=instead)
     return port, terminal
 
 
@@ -141,8 +141,9 @@ def _thickness(size: Size) -> float:
     return float(size.number[0]) - 1 if size.number.endswith("/0") else -float(size.number)
 
 
-def advice_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
-    port = _port(atoms, place, ())
+def advice_of(wanted: Wanted) -> Any:
+    attribute, atoms, place = wanted.attribute, wanted.atoms, wanted.place
+    port = _port(wanted, ())
     atom = atoms.take() if atoms else None
     size = read_size(atom, place, attribute.word)
     to_m: float | None = None
@@ -164,16 +165,13 @@ def advice_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
     return port, Advice(size, to_m)
 
 
-def comparable_of(attribute: Attribute, atoms: Atoms, place: Place) -> Any:
-    size = read_size(atoms.take(), place, attribute.word)
-    text = atoms.peek()
+def comparable_of(wanted: Wanted) -> Any:
+    atoms, word = wanted.atoms, wanted.attribute.word
+    size = read_size(atoms.take(), wanted.place, word)
+    text = atoms.take() if isinstance(atoms.peek(), Text) else None
     if not isinstance(size, Size):
-        if isinstance(text, Text):
-            atoms.take()
         return UNREAD
     if isinstance(text, Text):
-        atoms.take()
         return size, text.text
-    if isinstance(size, Size):
-        place.report("CP124", atoms.last.span, word=attribute.word, label=size.label)
+    wanted.place.report("CP124", atoms.last.span, word=word, label=size.label)
     return size, ""

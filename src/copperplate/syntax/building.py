@@ -35,7 +35,7 @@ from copperplate.units import SIZE_SYSTEMS
 
 _CONDUCTORS = {mark: conductors for conductors, mark in STROKES.items()}
 _STRAYS: dict[str, str] = {"=": "equals", ";": "semicolon", "(": "round", "°": "degrees"}
-_READERS: dict[str, Callable[[str], values.Reading]] = {
+_READERS: dict[str, Callable[[str], values.Recipe]] = {
     "VALUE": values.read_value,
     "WORD": words.read_word,
     "FEET_INCHES": values.read_inches,

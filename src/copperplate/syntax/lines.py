@@ -27,7 +27,7 @@ _GOES_ON = re.compile(r"[-–—,\]\[.0-9]")
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class Paragraph:
     """The lines of one statement: characters `start` to `end` of the source, with their comments."""
 
     start: int
@@ -41,7 +41,7 @@ class Survey:
     of blank, so that every offset holds."""
 
     text: str
-    stretches: tuple[Stretch, ...]
+    paragraphs: tuple[Paragraph, ...]
     comments: tuple[Comment, ...]
     problems: tuple[Problem, ...]
 
@@ -112,7 +112,7 @@ def survey(source: Source) -> Survey:
     text = UNPRINTABLE.sub(" ", _BLANK.sub(" ", text))
     unprintable = _unprintable(source)
     starts, problems = _starts(text)
-    stretches: list[Stretch] = []
+    paragraphs: list[Paragraph] = []
     free: list[Comment] = []
     at = 0
     for start, following in pairwise((*starts, len(text))):
@@ -132,6 +132,6 @@ def survey(source: Source) -> Survey:
                 break
             line_end = comments[at].span.end
             at += 1
-        stretches.append(Stretch(start, end, tuple(comments[first:at])))
+        paragraphs.append(Paragraph(start, end, tuple(comments[first:at])))
     free += comments[at:]
-    return Survey(text, tuple(stretches), tuple(free), (*problems, *mistaken, *unprintable))
+    return Survey(text, tuple(paragraphs), tuple(free), (*problems, *mistaken, *unprintable))

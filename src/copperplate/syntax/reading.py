@@ -13,7 +13,7 @@ from lark.exceptions import UnexpectedInput
 from copperplate.findings import Finding, make
 from copperplate.syntax.building import Builder
 from copperplate.syntax.grammar import parser
-from copperplate.syntax.lines import Stretch, survey
+from copperplate.syntax.lines import Paragraph, survey
 from copperplate.syntax.problems import Problem, problem
 from copperplate.syntax.recovery import is_run, mend, tokens_of
 from copperplate.syntax.runs import check_ends
@@ -85,11 +85,11 @@ def _unread(builder: Builder, piece: str, span: Span, comments: tuple[Comment, .
     return BadStatement(first, words[1].text if len(words) > 1 else "", span, comments, tuple(words))
 
 
-def _statements(builder: Builder, stretch: Stretch, cuts_left: int = _MOST_CUTS) -> list[Statement]:
-    """The statement in a stretch of lines; several where some of its lines should not have been indented."""
-    builder.base = stretch.start
-    piece = builder.text[stretch.start : stretch.end]
-    span = Span(builder.source, stretch.start, stretch.end)
+def _statements(builder: Builder, lines: Paragraph, cuts_left: int = _MOST_CUTS) -> list[Statement]:
+    """The statement of these lines; several where some of them should not have been indented."""
+    builder.base = lines.start
+    piece = builder.text[lines.start : lines.end]
+    span = Span(builder.source, lines.start, lines.end)
     cuts: list[int] = []
     known: set[int] = set()
     unsure = False
@@ -98,9 +98,9 @@ def _statements(builder: Builder, stretch: Stretch, cuts_left: int = _MOST_CUTS)
         tree = parser().parse(piece)
     except UnexpectedInput:
         mended = mend(piece)
-        builder.problems += [problem.moved(stretch.start) for problem in mended.problems]
-        tree, unsure, known = mended.tree, mended.unsure, {stretch.start + problem.start for problem in mended.problems}
-        cuts = [] if mended.cut is None else [stretch.start + mended.cut]
+        builder.problems += [problem.moved(lines.start) for problem in mended.problems]
+        tree, unsure, known = mended.tree, mended.unsure, {lines.start + problem.start for problem in mended.problems}
+        cuts = [] if mended.cut is None else [lines.start + mended.cut]
     statement: Statement | None = None
     if tree is not None and tree.data == "declaration":
         statement = builder.declaration(tree, span)
@@ -113,12 +113,12 @@ def _statements(builder: Builder, stretch: Stretch, cuts_left: int = _MOST_CUTS)
         builder.problems += [problem for problem in checked.problems if problem.start not in known]
         statement, cuts = checked.run, checked.cuts
     if cuts and cuts_left:
-        return _cut(builder, stretch, cuts, cuts_left - 1)
+        return _cut(builder, lines, cuts, cuts_left - 1)
     if statement is None or unsure:
-        return [_unread(builder, piece, span, stretch.comments)]
-    if not stretch.comments:
+        return [_unread(builder, piece, span, lines.comments)]
+    if not lines.comments:
         return [statement]
-    return [_with_comments(statement, stretch.comments)]
+    return [_with_comments(statement, lines.comments)]
 
 
 def _with_comments(statement: Statement, comments: tuple[Comment, ...]) -> Statement:
@@ -128,15 +128,15 @@ def _with_comments(statement: Statement, comments: tuple[Comment, ...]) -> State
     return RunStatement(statement.name, statement.elements, statement.span, comments)
 
 
-def _cut(builder: Builder, stretch: Stretch, cuts: list[int], cuts_left: int) -> list[Statement]:
-    """The statements of a stretch cut at the given offsets."""
+def _cut(builder: Builder, lines: Paragraph, cuts: list[int], cuts_left: int) -> list[Statement]:
+    """The statements of these lines, cut at the given offsets."""
     result: list[Statement] = []
-    starts = [stretch.start, *cuts]
-    for start, following in zip(starts, (*cuts, stretch.end), strict=True):
+    starts = [lines.start, *cuts]
+    for start, following in zip(starts, (*cuts, lines.end), strict=True):
         end = start + len(builder.text[start:following].rstrip())
         last = start == starts[-1]
-        comments = tuple([c for c in stretch.comments if start <= c.span.start and (last or c.span.start < following)])
-        result += _statements(builder, Stretch(start, end, comments), cuts_left)
+        comments = tuple([c for c in lines.comments if start <= c.span.start and (last or c.span.start < following)])
+        result += _statements(builder, Paragraph(start, end, comments), cuts_left)
     return result
 
 
@@ -145,10 +145,10 @@ def _misspelled(builder: Builder) -> list[Problem]:
     result = []
     for problems in builder.misspelled.values():
         first, *others = problems
-        lines = [str(builder.source.position(problem.start)[0]) for problem in others]
-        if lines:
-            listed = ", ".join(lines[:5]) + (" and more" if len(lines) > 5 else "")
-            first = replace(first, figures={**first.figures, "lines" if len(lines) > 1 else "line": listed})
+        numbers = [str(builder.source.position(problem.start)[0]) for problem in others]
+        if numbers:
+            listed = ", ".join(numbers[:5]) + (" and more" if len(numbers) > 5 else "")
+            first = replace(first, figures={**first.figures, "lines" if len(numbers) > 1 else "line": listed})
         result.append(first)
     return result
 
@@ -172,8 +172,8 @@ def _parse(source: Source) -> tuple[Plate, tuple[Finding, ...]]:
     builder = Builder(source, surveyed.text)
     statements: list[Statement] = []
     findings: list[Finding] = []
-    for stretch in surveyed.stretches:
-        found = _statements(builder, stretch)
+    for lines in surveyed.paragraphs:
+        found = _statements(builder, lines)
         statements += found
         if builder.problems:
             findings += [problem.finding(source, subject(found[0])) for problem in builder.problems]

@@ -14,7 +14,7 @@ from copperplate.units import SIZE_SYSTEMS, UNITS, converted, normal, suggest
 from copperplate.units import number as shown
 
 Make = Callable[[Span], Atom]
-Reading = tuple[Make, Problem | None]
+Recipe = tuple[Make, Problem | None]
 """How to make the atom once its place is known, and what is wrong with it (offsets from its first character)."""
 
 _NUMERAL = r"[-+−]?(?:[0-9]+(?:[.,/][0-9]+)*|\.[0-9]+)"
@@ -40,15 +40,15 @@ def _numeral(text: str) -> str:
     return sign + ("0" + digits if digits.startswith(".") else digits)
 
 
-def _bad(written: str, code: str, start: int = 0, **figures: Any) -> Reading:
+def _bad(written: str, code: str, start: int = 0, **figures: Any) -> Recipe:
     return lambda span: Bad(written, span), Problem(code, start, len(written), {"written": written, **figures})
 
 
-def _bad_count(written: str, count: str) -> Reading:
+def _bad_count(written: str, count: str) -> Recipe:
     return _bad(written, "CP116", counted=written, count=count)
 
 
-def _bad_numeral(written: str, numeral: str, rest: str) -> Reading:
+def _bad_numeral(written: str, numeral: str, rest: str) -> Recipe:
     """Why `numeral` (with `rest` behind it, as `written`) is no plain number."""
     if "," in numeral:
         point, apart = numeral.replace(",", "."), f"{numeral.replace(',', ', ')}{rest}"
@@ -79,7 +79,7 @@ def _is_plain(numeral: str) -> bool:
     return not _is_long(numeral) and _PLAIN.fullmatch(numeral) is not None
 
 
-def _unknown_unit(written: str, front: str, unit: str) -> Reading:
+def _unknown_unit(written: str, front: str, unit: str) -> Recipe:
     """`unit` behind `front` is none of the list."""
     begins = len(written) - len(unit)
     other = converted(float(_numeral(front)), unit) if _is_plain(front) else None
@@ -97,7 +97,7 @@ def _unknown_unit(written: str, front: str, unit: str) -> Reading:
     return _bad(written, "CP102", begins, unit=unit, instead=instead, number=front, next=name_like)
 
 
-def _fraction(written: str, numeral: str, unit: str, name: str) -> Reading | None:
+def _fraction(written: str, numeral: str, unit: str, name: str) -> Recipe | None:
     """A fraction of an inch (a stud's name), or the two voltages of a split supply."""
     parts = _FRACTION.fullmatch(numeral)
     if parts is None or len(numeral) > _MOST_CHARACTERS:
@@ -116,7 +116,7 @@ def _fraction(written: str, numeral: str, unit: str, name: str) -> Reading | Non
     return None
 
 
-def _single(written: str, numeral: str, unit: str) -> Reading:
+def _single(written: str, numeral: str, unit: str) -> Recipe:
     """One number, with or without a unit."""
     name = normal(unit)
     if name in SIZE_SYSTEMS and _SIZE.fullmatch(numeral) and len(numeral) <= _MOST_CHARACTERS:
@@ -135,7 +135,7 @@ def _single(written: str, numeral: str, unit: str) -> Reading:
     return lambda span: Quantity(value, name, spelled, span), None
 
 
-def _counted(written: str, count: str, each: Reading) -> Reading:
+def _counted(written: str, count: str, each: Recipe) -> Recipe:
     """`8 x 0.25 A` once its quantity is read."""
     make, problem = each
     if problem:
@@ -151,7 +151,7 @@ def _counted(written: str, count: str, each: Reading) -> Reading:
     return counted, None
 
 
-def _range(written: str, low: str, high: str, unit_low: str, unit_high: str, dots: str) -> Reading:
+def _range(written: str, low: str, high: str, unit_low: str, unit_high: str, dots: str) -> Recipe:
     """`10.5..15 V`."""
     unit = unit_high or unit_low
     name = normal(unit)
@@ -172,7 +172,7 @@ def _range(written: str, low: str, high: str, unit_low: str, unit_high: str, dot
 
 
 @lru_cache(maxsize=4096)
-def read_value(written: str) -> Reading:
+def read_value(written: str) -> Recipe:
     """A token that begins with a number: quantity, size, range, count, split voltage, fraction or bare number."""
     found = _VALUE.fullmatch(written)
     if found is None:
@@ -197,7 +197,7 @@ def _inches(text: str) -> float:
 
 
 @lru_cache(maxsize=512)
-def read_inches(written: str) -> Reading:
+def read_inches(written: str) -> Recipe:
     """`5 ft 6 in`, `5 ft 6 1/2 in` (a quantity of feet) or `6 1/2 in` (a quantity of inches)."""
     parts = re.sub("(ft|in)", r" \1 ", written).split()
     numbers = [part for part in parts if part not in ("ft", "in")]
@@ -212,6 +212,6 @@ def read_inches(written: str) -> Reading:
     return (lambda span: Quantity(value, "in", spelled, span)), None
 
 
-def read_date(written: str) -> Reading:
+def read_date(written: str) -> Recipe:
     """A day without quotes: numbers are no text."""
     return _bad(written, "CP116", date=written)

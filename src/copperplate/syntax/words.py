@@ -9,7 +9,7 @@ from unicodedata import normalize
 from copperplate.syntax.lines import UNPRINTABLE
 from copperplate.syntax.problems import problem
 from copperplate.syntax.tree import Bad, StudAtom, Text, Word
-from copperplate.syntax.values import Reading
+from copperplate.syntax.values import Recipe
 
 NAME = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*")
 _ADDRESS = re.compile(NAME.pattern + r"(?:\.[a-z0-9]+(?:-[a-z0-9]+)*)*[-+]?(?:/[0-9]+)?")
@@ -32,7 +32,7 @@ def misspelled_part(address: str) -> str:
 
 
 @lru_cache(maxsize=8192)
-def read_word(written: str) -> Reading:
+def read_word(written: str) -> Recipe:
     """A name, an address, a finding's code, a stud's trade name, or any other word."""
     if _STUD.fullmatch(written):
         return (lambda span: StudAtom(written, span)), None
@@ -53,7 +53,7 @@ def read_text(written: str) -> str:
     return UNPRINTABLE.sub(" ", text)
 
 
-def read_loose_text(written: str) -> Reading:
+def read_loose_text(written: str) -> Recipe:
     """A text without its closing quote, or in quotes of another kind."""
     inner = written.strip("\"“”„«»'").strip()
     quoted = '"' + inner.replace("\\", "\\\\").replace('"', "'") + '"'
