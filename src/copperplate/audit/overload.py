@@ -18,6 +18,7 @@ from copperplate.audit.wires import ampacity_a, loaded_together
 from copperplate.findings import Finding, make
 from copperplate.model import Alternator, Battery, Conductor, Solar
 from copperplate.model.graph import graph
+from copperplate.model.groups import Groups
 from copperplate.model.results import Design
 from copperplate.standards import profile
 from copperplate.units import exceeds
@@ -315,25 +316,40 @@ def _back(design: Design, carried: dict[str, float | None], named: dict[str, set
     sources = {node: gives.get(system.nodes[node].part, "") for node in live.gives}
     bodies = {node for node in back.at if (part := system.parts.get(system.nodes[node].part)) and part.roles.grounds}
     warned = reported(design, "CP435")
-    sinks = [(e.pos, e.neg) for e in net.consumers.values() if e.current == "dc"]
-    sinks += [(e.pos, e.neg) for p, e in net.outputs.items() if isinstance(system.parts[p], Battery)]
+    sinks: dict[str, list[str]] = {}
+    charged = [e for part, e in net.outputs.items() if isinstance(system.parts[part], Battery)]
+    for ends in (*(e for e in net.consumers.values() if e.current == "dc"), *charged):
+        if ends.neg in back.at:
+            sinks.setdefault(ends.neg, []).append(ends.pos)
+    whole = Groups[str]()
+    for node, lines in back.at.items():
+        for line in lines:
+            whole.join(node, line.to)
+    back_of = {node: whole.root(node) for node in back.at}
     for wire in system.conductors.values():
         run = system.runs[wire.run]
         limit = carried.get(run.id)
         if wire.from_node not in back.at or run.role != "run" or run.earth or limit is None:
             continue
-        near, far = _side(back, wire.from_node, wire.id), _side(back, wire.to_node, wire.id)
-        if near & far:
+        small = _parted(back, wire)
+        if small is None:
             continue
-        for here, there in ((near, far), (far, near)):
-            giving = {node: amperes for node, amperes in live.gives.items() if sources[node] in there}
-            taking = [pos for pos, neg in sinks if neg in here]
+        apart = {back_of[node] for node in (wire.from_node, wire.to_node)}
+        within = {node for node in sources.values() if node in small}
+        beyond = {n for n in sources.values() if n in back.at and n not in small and back_of[n] in apart}
+        for inside, giving_at in ((True, beyond), (False, within)):
+            if not giving_at:
+                continue
+            negatives = small if inside else [n for n in sinks if n not in small and back_of[n] in apart]
+            taking = [pos for node in negatives for pos in sinks.get(node, ())]
+            giving = {node: amperes for node, amperes in live.gives.items() if sources[node] in giving_at}
             amperes = live.flow(taking, gives=giving)
-            for device in design.runs[run.id].protected_by if amperes > 0.0 else ():
+            stated = [d for d in design.runs[run.id].protected_by if d not in named.get(run.id, ())]
+            for device in stated if amperes > 0.0 else ():
                 shut = Grid({n: [_shut(line, device) for line in at] for n, at in live.at.items()}, live.gives)
                 if shut.flow(taking, gives=giving) < amperes:
                     named.setdefault(run.id, set()).add(device)
-            if bodies & here and not here & set(sources.values()) and there & set(sources.values()):
+            if any((body in small) == inside for body in bodies) and not (within if inside else beyond):
                 # Every short to the body comes back here, wherever it is.
                 shorts = (live.flow([node]) for node in live.at)
                 worst = max((short for short in shorts if short < math.inf), default=0.0)
@@ -347,12 +363,21 @@ def _shut(line: Line, device: str) -> Line:
     return Line(line.to, line.id, 0.0, line.protects, line.conductor) if line.id == device else line
 
 
-def _side(back: Grid, start: str, without: str) -> set[str]:
-    """The returns that hang together with a node without a conductor."""
-    seen = {start}
-    for node in (front := [start]):
-        for line in back.at[node]:
-            if line.id != without and line.to not in seen:
+def _parted(back: Grid, wire: Conductor) -> set[str] | None:
+    """The returns that hang together with one end of a conductor without it, those of the smaller side; None where both
+    ends hang together all the same. The sides are spread by turns until one ends."""
+    sides = ({wire.from_node}, {wire.to_node})
+    fronts = ([wire.from_node], [wire.to_node])
+    done = [0, 0]
+    while True:
+        for seen, front, other, turn in ((sides[0], fronts[0], sides[1], 0), (sides[1], fronts[1], sides[0], 1)):
+            if done[turn] == len(front):
+                return seen
+            for line in back.at[front[done[turn]]]:
+                if line.id == wire.id or line.to in seen:
+                    continue
+                if line.to in other:
+                    return None
                 seen.add(line.to)
                 front.append(line.to)
-    return seen
+            done[turn] += 1
