@@ -25,11 +25,13 @@ from copperplate.text import Source
 from copperplate.units import exceeds
 
 ROUNDS = 6
-"""Sizing and solving alternate until no consumer draws more than it was sized for."""
+"""Sizing and solving alternate until nothing draws or carries more than it was sized for."""
 MARGIN = 1.0005
 """What is added to a solved current when sizing begins again, so that the rounds end soon."""
 GROWN = 1e-6
-"""A consumer that draws more than this share above what it was sized for is sized again."""
+"""What draws or carries more than this share above what it was sized for is sized again."""
+CARRIED_A = 1e-9
+"""Amperes below which a current is the rounding of a solution."""
 BY_SHEETS = ("CP510",)
 """Codes that are found when the sheets are drawn: whoever does not draw cannot tell that they do not occur."""
 Reader = Callable[[str], Source | None]
@@ -128,6 +130,7 @@ def design_system(
         findings=findings,
         not_covered=_not_covered(runs),
         links=_links(system),
+        states=solution.states,
     )
     if not broken and not _has_errors(findings):
         disagreements = audit.recheck(design)
@@ -138,14 +141,23 @@ def design_system(
 
 def _beyond(system: System, demand: Demand, solution: Solution) -> dict[str, float]:
     """Consumers that draw more in the solve than they were sized for, as constant power does at the end of copper
-    that is warmer than the rule judges by; with what they draw in the case that asks most."""
+    that is warmer than the rule judges by, and conductors and devices that carry more, as where batteries share what
+    flows by their resistances; with what they draw or carry in the case that asks most."""
     drawn: dict[str, float] = {}
     for case in system.cases:
         for part, amperes in solution.load_a[case.id].items():
             if case.kind == "load" and part not in solution.collapsed[case.id]:
                 drawn[part] = max(drawn.get(part, 0.0), abs(amperes))
     more = {part: a * MARGIN for part, a in drawn.items() if exceeds(a, demand.load_a.get(part, a), GROWN)}
-    return {**_partly(system, demand, solution), **more}
+    more = {**_partly(system, demand, solution), **more}
+    pairs = ((solution.conductor_a, demand.design_a), (solution.device_a, demand.device_a)) if not more else ()
+    for solved, sized in pairs:
+        for name, amperes in sized.items():
+            settled = (through for state, through in solved.items() if state not in solution.unsettled)
+            carried = max((abs(through[name]) for through in settled), default=0.0)
+            if exceeds(carried - CARRIED_A, amperes, GROWN):
+                more[name] = carried * MARGIN
+    return more
 
 
 def _partly(system: System, demand: Demand, solution: Solution) -> dict[str, float]:

@@ -8,7 +8,7 @@ from copperplate.audit.banks import batteries_by_zone, chemistry_of, full_v
 from copperplate.audit.incidence import incidence
 from copperplate.audit.reported import reported
 from copperplate.findings import Finding, make
-from copperplate.model import Alternator, Battery, Charger, Controller, Converter, Part, Solar
+from copperplate.model import Alternator, Battery, Charger, Controller, Converter, Part, Solar, State
 from copperplate.model.graph import Graph, graph
 from copperplate.model.results import Design
 from copperplate.standards import OutsideTable, profile
@@ -32,7 +32,9 @@ def _limits(design: Design, net: Graph) -> Iterator[Finding]:
     for bank in design.system.of(Battery):
         if bank.id not in net.outputs:
             continue
-        for case in design.system.cases:
+        for case in (*design.system.cases, *design.states):
+            if isinstance(case, State) and case.out:
+                continue
             charging = case.kind == "charge"
             each = bank.max_charge_a if charging else bank.max_discharge_a
             given = incident.leaving_a(design, case, net.outputs[bank.id].pos) if each is not None else None
@@ -77,7 +79,7 @@ def _cold(design: Design, net: Graph) -> Iterator[Finding]:
                 yield make("CP598", array.id, cold=volts, controller=controller.id, limit=limit)
 
 
-def _charging_v(part: Part) -> float | None:
+def charging_v(part: Part) -> float | None:
     """The voltage at which a charging source ends, where the plate states one; None for what charges nothing."""
     if isinstance(part, Alternator):
         return part.voltage_v
@@ -91,7 +93,7 @@ def _voltages(design: Design, net: Graph) -> Iterator[Finding]:
     above, never = reported(design, "CP607"), reported(design, "CP608")
     zones = batteries_by_zone(design.system, net)
     for part in design.system.parts.values():
-        volts, output = _charging_v(part), net.outputs.get(part.id)
+        volts, output = charging_v(part), net.outputs.get(part.id)
         banks = zones.get(output.zone, []) if output is not None else []
         if volts is None or not banks or not (part.current_a or isinstance(part, Controller)):
             continue

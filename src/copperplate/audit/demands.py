@@ -35,6 +35,7 @@ def check_demands(design: Design) -> Iterator[Finding]:
             elif poles is LIVE and edge in design.system.devices:
                 findings |= dict.fromkeys(_device(design, net, edge, behind))
     yield from findings
+    yield from _flows(design)
     incident = incidence(design.system)
     yield from _one_out(design, net, incident)
     yield from _terminals(design, net, incident)
@@ -124,6 +125,19 @@ def _device(design: Design, net: Graph, name: str, behind: Behind) -> Iterator[F
         yield make("CP595", name, needed=needed, needs_taken=result.rating.needs_a.value)
     elif design.system.devices[name].roles.protects and rating is not None and not suffices(rating, needed):
         yield make("CP595", name, needed=needed, rating=rating)
+
+
+def _flows(design: Design) -> Iterator[Finding]:
+    """What flows as solved, in any case, against the current that a run was sized for and a device was rated by."""
+    for name, built in design.conductors.items():
+        result = design.runs.get(design.system.conductors[name].run)
+        flows = max(map(abs, built.current_a.values()), default=0.0)
+        if result is not None and not _carries(result.design_current.value, flows):
+            yield make("CP592", result.run, whole=flows, sized_for=result.design_current.value)
+    for name, device in design.devices.items():
+        flows = max(map(abs, device.current_a.values()), default=0.0)
+        if not _carries(device.rating.needs_a.value, flows):
+            yield make("CP595", name, needed=flows, needs_taken=device.rating.needs_a.value)
 
 
 def _one_out(design: Design, net: Graph, incident: Incidence) -> Iterator[Finding]:

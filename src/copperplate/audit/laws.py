@@ -24,10 +24,10 @@ def check_laws(design: Design) -> Iterator[Finding]:
     temperature, that temperature is what its hottest case makes it, what enters a bar or splice leaves it, and each
     load takes what its statement says at the voltage that it gets."""
     yield from _temperatures(design)
-    for case in design.system.cases:
+    for case in (*design.system.cases, *design.states):
         yield from _ohms_law(design, case)
     terminals = nodes_by_part(design.system)
-    for case in design.system.cases:
+    for case in (*design.system.cases, *design.states):
         yield from _balances(design, case, terminals)
     yield from _devices(design)
 

@@ -54,7 +54,7 @@ def _bars(design: Design, incident: Incidence) -> Iterator[Finding]:
         passing: list[tuple[float, str, str]] = []
         for node in nodes.get(part.id, []):
             at = [c for c, _ in incident.conductors.get(node.id, ()) if c in design.conductors]
-            for case in system.cases if node.id not in behind else ():
+            for case in (*system.cases, *design.states) if node.id not in behind else ():
                 flows = sum(abs(design.conductors[c].current_a.get(case.id, 0.0)) for c in at)
                 flows += sum(_flows_a(design, d, case.id) for d, _ in incident.legs.get(node.id, ()))
                 passing.append((flows / 2, node.id, case.id))
@@ -68,7 +68,7 @@ def _switches(design: Design) -> Iterator[Finding]:
     for name, device in design.system.devices.items():
         if device.roles.protects or name not in design.devices:
             continue
-        flows = max((_flows_a(design, name, case.id) for case in design.system.cases), default=0.0)
+        flows = max((_flows_a(design, name, case.id) for case in (*design.system.cases, *design.states)), default=0.0)
         rated = rating_a(design, name)
         if rated is None and flows > ROUNDING_A and name not in unrated:
             yield make("CP595", name, unrated=flows)

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from copperplate.audit.banks import batteries_by_zone, full_v, low_v
+from copperplate.audit.charging import charging_v
 from copperplate.audit.consumers import rated_w
 from copperplate.audit.incidence import Incidence, across_v, incidence
 from copperplate.findings import Finding, make
-from copperplate.model import Battery, Case, Charger, Controller, Converter, Inverter, Part
+from copperplate.model import Battery, Case, Charger, Controller, Converter, Inverter, Part, State
 from copperplate.model.graph import Graph, Terminals, graph
+from copperplate.model.groups import Groups
 from copperplate.model.results import Design
 from copperplate.model.transfer import handing
 from copperplate.units import exceeds
@@ -36,13 +38,13 @@ def _held(design: Design, net: Graph, incident: Incidence) -> Iterator[Finding]:
         part, banks = design.system.parts[name], zones.get(ends.zone, [])
         if not net.holds(name):
             continue
-        for case in design.system.cases:
+        for case in (*design.system.cases, *design.states):
             volts = across_v(design, case, ends.pos, ends.neg)
-            if volts is None:
+            if volts is None or (isinstance(case, State) and name in case.out):
                 continue
             if isinstance(part, Battery):
                 charging = case.kind == "charge"
-                held_v = max(map(full_v, banks)) if charging else min(map(low_v, banks))
+                held_v = _bank_v(design, net, banks, name, case)
                 off = held_v - volts if charging else volts - held_v
                 # One that is parted from all others gives nothing.
                 given = incident.leaving_a(design, case, ends.pos) if len(banks) > 1 else None
@@ -57,6 +59,29 @@ def _held(design: Design, net: Graph, incident: Incidence) -> Iterator[Finding]:
                 continue
             if wrong:
                 yield make("CP598", name, case=case.id, held=held_v, taken=volts)
+
+
+def _bank_v(design: Design, net: Graph, banks: list[Battery], name: str, case: Case) -> float:
+    """What a bank is held at: of those that the case joins the lowest low end or the lowest voltage at the end of
+    charging, then no less than what a source that is on brings them to."""
+    joined, nodes = Groups[str](), design.system.nodes
+    links = [(c.from_node, c.to_node) for c in design.system.conductors.values()]
+    for device in design.system.devices.values():
+        links += device.legs if device.id not in case.open_devices else ()
+    for a, b in (*links, *design.system.ties):
+        if nodes[a].pole == nodes[b].pole:
+            joined.join(a, b)
+    here = joined.root(net.outputs[name].pos)
+    out = case.out if isinstance(case, State) else frozenset()
+    together = [b for b in banks if joined.root(net.outputs[b.id].pos) == here and b.id not in out]
+    if case.kind != "charge" or (isinstance(case, State) and case.held == "low"):
+        return min(map(low_v, together))
+    ending = [
+        charging_v(part) or 0.0
+        for part in design.system.parts.values()
+        if case.shares.get(part.id) and part.id in net.outputs and joined.root(net.outputs[part.id].pos) == here
+    ]
+    return max(min(map(full_v, together)), *ending, 0.0)
 
 
 def _output_v(part: Part, ends: Terminals) -> float:
@@ -94,11 +119,13 @@ def _converted(design: Design, net: Graph, incident: Incidence) -> Iterator[Find
         part, output = design.system.parts[name], net.outputs.get(name)
         if not isinstance(part, Converter | Inverter | Charger) or output is None or name in net.inlets:
             continue
-        for case in design.system.cases:
+        for case in (*design.system.cases, *design.states):
             share = case.shares.get(name, 0.0)
             volts = across_v(design, case, ends.pos, ends.neg)
             drawn = incident.leaving_a(design, case, ends.pos)
-            if not share or volts is None or drawn is None or name in through[case.id]:
+            if not share or volts is None or drawn is None:
+                continue
+            if name in through[case.of if isinstance(case, State) else case.id]:
                 continue
             if isinstance(part, Inverter) and case.kind == "charge":
                 continue

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from copperplate.audit.consumers import budget_v, drawn_a
 from copperplate.audit.incidence import across_v, nodes_by_part
 from copperplate.findings import Finding, make
-from copperplate.model import Battery, Case, Load, Node, Part
+from copperplate.model import Battery, Case, Load, Node, Part, State
 from copperplate.model.groups import Groups
 from copperplate.model.results import Design, LoadResult
 from copperplate.standards import profile
@@ -76,7 +76,7 @@ def _window(design: Design, part: Part, nodes: list[Node]) -> Iterator[Finding]:
         stem = pos.id.removesuffix(".pos")
         if not pos.id.endswith(".pos") or stem.endswith(".out"):
             continue
-        for case in design.system.cases:
+        for case in (*design.system.cases, *design.states):
             volts = across_v(design, case, pos.id, f"{stem}.neg")
             if volts is None or not _on(part, case):
                 continue
@@ -107,4 +107,5 @@ def _start(design: Design, motor: Load, nodes: list[Node]) -> Iterator[Finding]:
 
 def _on(part: Part, case: Case) -> bool:
     """A device that is off, or whose supply is dead, is held to no window; while batteries are charged it may be on."""
-    return case.kind == "charge" or bool(case.shares.get(part.id))
+    ending = case.kind == "charge" and not isinstance(case, State)
+    return ending or bool(case.shares.get(part.id) and not (isinstance(case, State) and case.out))

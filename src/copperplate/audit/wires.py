@@ -66,7 +66,7 @@ def loaded_together(design: Design) -> dict[str, int]:
     result = dict(own)
     for route in system.routes.values():
         members = [name for name in dict.fromkeys(route.runs) if name in own]
-        for case in system.cases:
+        for case in (*system.cases, *design.states):
             live = {
                 name: system.runs[name].parallel * sum(_carries(design, c, case.id) for c in poles[name])
                 for name in members

@@ -36,6 +36,7 @@ from copperplate.model.system import (
     Route,
     Run,
     Settings,
+    State,
     Stock,
     System,
 )
@@ -46,6 +47,6 @@ __all__ = [
     "COMPONENTS", "DC_POLES", "DEVICE_ROLES", "PROTECTIVE", "Accept", "Advice", "Alternator", "Assumption", "Battery",
     "Budget", "Bus", "Case", "Charger", "Conductor", "Controller", "Converter", "Device", "DeviceKind", "DeviceRoles",
     "Earth", "Generator", "Inverter", "Junction", "Link", "Load", "Node", "Note", "Panel", "Part", "Pole", "Roles",
-    "Route", "Run", "Settings", "Shore", "Size", "SizeSystem", "Solar", "Stock", "System", "Terminal", "Traced",
-    "Window", "links",
+    "Route", "Run", "Settings", "Shore", "Size", "SizeSystem", "Solar", "State", "Stock", "System", "Terminal",
+    "Traced", "Window", "links",
 ]  # fmt: skip

@@ -223,6 +223,16 @@ class Case:
     span: Span | None
 
 
+@dataclass(frozen=True)
+class State(Case):
+    """A case as the network is solved in it, or what a case implies. `of` is the id of its case, `held` the end of
+    their range that banks are held at, `out` the banks that are taken out. A case itself is a state of its own id."""
+
+    of: str
+    held: Literal["low", "full"]
+    out: frozenset[str] = frozenset()
+
+
 @dataclass(frozen=True, slots=True)
 class Stock:
     """The sizes on the shelf; `at_most` the greatest number of different sizes wanted."""

@@ -24,8 +24,8 @@ NOTHING: Mapping[str, float] = MappingProxyType({})
 def demand(
     system: System, profile: Profile, at_least: Mapping[str, float] = NOTHING
 ) -> tuple[Demand, tuple[Finding, ...], tuple[Assumption, ...]]:
-    """The currents of every conductor, device and consumer for sizing, and the budgets. See `Demand`. `at_least` by
-    consumer id: what an earlier solve has shown it to draw.
+    """The currents of every conductor, device and consumer for sizing, and the budgets. See `Demand`. `at_least` by id
+    of a consumer, conductor or device: what an earlier solve has shown it to draw or carry.
 
     A feeder carries the largest of the cases. A conductor with one consumer behind it, or of a run at whose end a
     consumer sits, carries at least the full current of all that is behind it, whatever the cases turn on. Where sources
@@ -68,6 +68,12 @@ def demand(
     for key, value in design.items():
         if key not in why or not suffices(why[key].value, value, NOISE):
             why[key] = Traced(value, "A", "design current", "largest over the cases", tuple(by_case.get(key, ())))
+    for key in design.keys() & at_least.keys():
+        if at_least[key] > design[key]:
+            factored[key] = at_least[key] * (factored[key] / design[key] if design[key] else 1.0)
+            inputs = (("sum of the draws", design[key], "A"),)
+            design[key] = at_least[key]
+            why[key] = Traced(at_least[key], "A", "design current", "as solved with the sizes taken", inputs)
     supply = [d for d in drawn if d.element.role == "supply"]
     for d in supply:
         why[d.element.part] = d.why
@@ -175,24 +181,28 @@ def _branches(
     drop: dict[str, float],
     factored: dict[str, float],
 ) -> dict[str, Traced]:
-    """Raises the figures of branches to the full current behind them; gives the trace of those with one consumer."""
-    consuming = [d.full_a if d.element.role == "supply" else 0.0 for d in drawn]
-    full = everything.flows(consuming)
-    full_factored = everything.flows([a * d.factor for a, d in zip(consuming, drawn, strict=True)])
-    count = everything.flows([1.0 if d.element.role == "supply" else 0.0 for d in drawn]).signed
-    number = everything.flows([n + 1.0 if d.element.role == "supply" else 0.0 for n, d in enumerate(drawn)]).signed
+    """Raises the figures of branches to the full current behind them; gives the trace of those with one consumer. Each
+    circuit by itself: in a negative that two of them share through a converter their consumers oppose each other."""
     own = _consumer_runs(system, net)
-    why: dict[str, Traced] = _of_one_source(drawn, everything, design)
-    for key, consumers in count.items():
-        single = isclose(abs(consumers), 1.0, rel_tol=TOLERANCE)
-        run = system.conductors[key].run if key in system.conductors else system.devices[key].run
-        if single:
-            why[key] = drawn[min(round(abs(number[key])), len(drawn)) - 1].why
-        if single or run in own:
-            _raise(design, key, full.borne[key])
-            _raise(drop, key, full.shared[key])
-            _raise(factored, key, full_factored.borne[key])
-    return why
+    from_source = _of_one_source(drawn, everything, design)
+    why: dict[str, Traced] = {}
+    for zone in dict.fromkeys(d.element.ends.zone for d in drawn if d.element.role == "supply"):
+        on = [float(d.element.role == "supply" and d.element.ends.zone == zone) for d in drawn]
+        full = everything.flows([share * d.full_a for share, d in zip(on, drawn, strict=True)])
+        full_factored = everything.flows([share * d.full_a * d.factor for share, d in zip(on, drawn, strict=True)])
+        count = everything.flows(on).signed
+        number = everything.flows([share * n for n, share in enumerate(on, 1)]).signed
+        for key, consumers in count.items():
+            single = isclose(abs(consumers), 1.0, rel_tol=TOLERANCE)
+            run = system.conductors[key].run if key in system.conductors else system.devices[key].run
+            whole = drawn[min(round(abs(number[key])), len(drawn)) - 1].why if single else None
+            if whole is not None and (key not in why or whole.value > why[key].value):
+                why[key] = whole
+            if single or run in own:
+                _raise(design, key, full.borne[key])
+                _raise(drop, key, full.shared[key])
+                _raise(factored, key, full_factored.borne[key])
+    return {**from_source, **why}
 
 
 def _of_one_source(drawn: Sequence[Draw], everything: Carrier, design: Mapping[str, float]) -> dict[str, Traced]:

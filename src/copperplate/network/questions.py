@@ -1,4 +1,4 @@
-"""The questions of one case: what elements draw by their own law, converters and inlets by what lies behind them, and
+"""The questions of one state: what elements draw by their own law, converters and inlets by what lies behind them, and
 conductors at the temperature that the last answer gives them."""
 
 from __future__ import annotations
@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from copperplate.model import Case, Converter, Load, Part, Solar, System
+from copperplate.model import Converter, Load, Part, Solar, State, System
 from copperplate.model.graph import Graph
 from copperplate.model.results import Conversion, Transfer
 from copperplate.model.transfer import handing
@@ -14,6 +14,9 @@ from copperplate.network.built import Wire, inside_ohm
 from copperplate.network.currents import share
 from copperplate.network.kirchhoff import Answer, Question
 from copperplate.network.wiring import Element, Item, Wiring
+
+LIMIT_OHM = 1e-6
+"""Between the voltage that ends a source and its terminals: sources that end at one voltage share equally."""
 
 
 @dataclass(frozen=True)
@@ -40,7 +43,7 @@ def laws(system: System, net: Graph, elements: Sequence[Element], shares: Sequen
         inlet = element.role == "inlet"
         lines = 2 if inlet and net.inlets[part.id].third else 1
         if element.role == "push":
-            found.append(Law(amperes=-on * _pushed(part, element)))
+            found.append(Law(amperes=-on * pushed_a(part, element)))
             continue
         if isinstance(part, Load):
             found.append(_load(part, element, on))
@@ -73,12 +76,25 @@ def _load(load: Load, element: Element, on: float) -> Law:
 
 
 class Asking:
-    """One case's `first` question, and the `next` one after an answer. `share` of its full current that each element
-    has in the case."""
+    """One state's `first` question, and the `next` one after an answer. `share` of its full current that each element
+    has in the state; `pushed` are the shares of sources that push less than the state asks of them."""
 
-    def __init__(self, system: System, net: Graph, case: Case, wires: Mapping[str, Wire], wiring: Wiring) -> None:
-        self.case, self.wiring = case, wiring
-        self.share = [share(case, system, net, element) for element in wiring.elements]
+    def __init__(
+        self,
+        system: System,
+        net: Graph,
+        state: State,
+        wires: Mapping[str, Wire],
+        wiring: Wiring,
+        pushed: Mapping[str, float],
+    ) -> None:
+        self.state, self.wiring = state, wiring
+        self.share = [
+            pushed[element.part]
+            if element.role == "push" and element.part in pushed
+            else share(state, system, net, element)
+            for element in wiring.elements
+        ]
         self.laws = laws(system, net, wiring.elements, self.share)
         self.amperes = [law.amperes for law in self.laws]
         self.siemens = [law.siemens for law in self.laws]
@@ -87,6 +103,8 @@ class Asking:
         joins = {join.a: number for number, join in enumerate(net.joins, len(net.edges))}
         ties = {item.edge: n for n, item in enumerate(wiring.ties) if item.kind == "source"}
         self.held = {node: ties[number] for node, number in joins.items() if number in ties}
+        limits = {item.id: n for n, item in enumerate(wiring.ties) if item.kind == "limit"}
+        self.held |= {e.ends.pos: limits[e.part] for e in wiring.elements if e.role == "push" and e.part in limits}
         self.pushing = {e.ends.pos: n for n, e in enumerate(wiring.elements) if e.role == "push"}
         inside = inside_ohm(system, net)
         self.metal = [wires.get(item.id) if item.kind == "conductor" else None for item in wiring.wires]
@@ -108,7 +126,7 @@ class Asking:
                 if conversion.limit_w is not None:
                     given = min(given, conversion.limit_w)
                 watts[n] = max(given / conversion.efficiency, conversion.idle_w) / conversion.lines
-            if law.transfer is not None and self.case.id in law.transfer.cases:
+            if law.transfer is not None and self.state.of in law.transfer.cases:
                 amperes[n] += sum(self._given_w(answer, node) for node in law.transfer.outputs) / law.transfer.volts
         return Question(ohms, amperes, self.siemens, watts)
 
@@ -126,7 +144,7 @@ class Asking:
 def _fixed_ohm(system: System, inside: Mapping[str, float], item: Item) -> float:
     if item.kind == "device":
         return system.devices[item.id].resistance_ohm
-    return inside[item.id] if item.kind == "source" else 0.0
+    return LIMIT_OHM if item.kind == "limit" else inside[item.id] if item.kind == "source" else 0.0
 
 
 def rated_w(part: Part) -> float:
@@ -136,7 +154,7 @@ def rated_w(part: Part) -> float:
     return part.power_w or 0.0
 
 
-def _pushed(part: Part, element: Element) -> float:
+def pushed_a(part: Part, element: Element) -> float:
     """Amperes that a source pushes at its rating."""
     if isinstance(part, Solar):
         each_v = part.vmp_v or element.ends.nominal_v / part.series

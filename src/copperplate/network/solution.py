@@ -5,20 +5,24 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from copperplate.findings import Finding, make
-from copperplate.model import Case, Load, Part, System
+from copperplate.model import Case, Load, Part, State, System
 from copperplate.model.graph import Graph, graph
 from copperplate.model.results import Demand, ElementDraw, Holding, RunResult, Solution
 from copperplate.network.built import Wire, inside_ohm, wires_as_built
+from copperplate.network.currents import share
 from copperplate.network.kirchhoff import Answer, prepare, settle
-from copperplate.network.questions import Asking, Law, laws, rated_w
-from copperplate.network.sources import held_v
+from copperplate.network.questions import Asking, Law, laws, pushed_a, rated_w
+from copperplate.network.sources import held_v, limit_v
+from copperplate.network.states import case_state, states
 from copperplate.network.wiring import Element, Wiring, elements, wire_up
 from copperplate.standards import Profile
-from copperplate.units import NOISE, exceeds
+from copperplate.units import NOISE, exceeds, suffices
 
 MOST_ROUNDS = 40
 BALANCED = 1e-12
 """Rounds over the sharing between batteries end when their e.m.f.s move by less, in volts."""
+TURNED = 1e-6
+"""Share of its rating or voltage by which an answer must contradict what a source was taken for."""
 
 
 def solve(
@@ -42,8 +46,9 @@ def solve(
     asked: dict[str, tuple[Asking, Answer]] = {}
     findings: list[Finding] = []
     told: set[str] = set()
-    for case in system.cases:
-        asking, answer = _solve_case(system, net, case, wires, bare, drawing)
+    beside = states(system)
+    for case in (*map(case_state, system.cases), *beside):
+        asking, answer = _solve_state(system, net, case, wires, bare, drawing)
         asked[case.id], wiring = (asking, answer), asking.wiring
         volts = answer.volts
         node_v[case.id] = {node: volts[wiring.point[node]] for node in system.nodes}
@@ -89,33 +94,95 @@ def solve(
         collapsed=collapsed,
         holdings=_holdings(net, inside_ohm(system, net), asked),
         draws=_draws(drawing, laws(system, net, drawing, [1.0] * len(drawing)), asked),
+        states=beside,
+        unsettled=frozenset(state for state, (_, answer) in asked.items() if not answer.settled),
     )
     return solution, tuple(findings)
 
 
-def _solve_case(
+def _solve_state(
     system: System,
     net: Graph,
-    case: Case,
+    state: State,
     wires: Mapping[str, Wire],
     bare: frozenset[str],
     drawing: Sequence[Element],
 ) -> tuple[Asking, Answer]:
-    volts = held_v(system, net, case)
-    inside = inside_ohm(system, net)
+    """A state with its sources at their limits: what pushes gives its rating as long as its terminals stay below the
+    voltage that ends it, else what brings them there, and nothing where others hold them higher still. Which of them
+    end is found by rounds with these held at that voltage: each round turns those that the last answer contradicts,
+    after half of the rounds one at a time."""
+    pushing = {
+        e.part: (n, on, limit)
+        for n, e in enumerate(drawing)
+        if e.role == "push"
+        and (on := share(state, system, net, e)) * pushed_a(system.parts[e.part], e) > 0.0
+        and (limit := limit_v(system, net, e)) is not None
+    }
+    limits: dict[str, float] = {}
+    pushed: dict[str, float] = {}
+    most_rounds = 2 * len(pushing) + 4
+    for number in range(most_rounds):
+        asking, answer = _solve_pushed(system, net, state, wires, bare, drawing, limits, pushed)
+        wiring = asking.wiring
+        given = {i.id: a for i, a in zip(wiring.wires, answer.wire_a, strict=True) if i.kind == "limit"}
+        given = {name: a / pushed_a(system.parts[name], drawing[pushing[name][0]]) for name, a in given.items()}
+        turned = [
+            name
+            for name in limits
+            if exceeds(given[name], pushing[name][1], TURNED) or given[name] < -TURNED * pushing[name][1]
+        ]
+        turned += [
+            name
+            for name, (n, _, limit) in pushing.items()
+            if name not in limits
+            and (
+                not suffices(answer.load_v[n], limit, TURNED)
+                if name in pushed
+                else exceeds(answer.load_v[n], limit, TURNED)
+            )
+        ]
+        if not turned:
+            break
+        for name in turned[: None if 2 * number < most_rounds else 1]:
+            if name not in limits:
+                limits[name], pushed[name] = pushing[name][2], 0.0
+                continue
+            del limits[name]
+            if given[name] > 0.0:
+                del pushed[name]
+    if limits:
+        pushed |= {name: max(given[name], 0.0) for name in limits}
+        asking, answer = _solve_pushed(system, net, state, wires, bare, drawing, {}, pushed)
+    return asking, answer
+
+
+def _solve_pushed(
+    system: System,
+    net: Graph,
+    state: State,
+    wires: Mapping[str, Wire],
+    bare: frozenset[str],
+    drawing: Sequence[Element],
+    limits: Mapping[str, float],
+    pushed: Mapping[str, float],
+) -> tuple[Asking, Answer]:
+    volts = held_v(system, net, state)
+    inside = {bank: ohm for bank, ohm in inside_ohm(system, net).items() if bank in volts}
     zone = {part: net.outputs[part].zone for part in inside}
     raised = dict.fromkeys(zone.values(), 0.0)
+    coupled = [e.role != "push" for e in drawing]
     for _ in range(MOST_ROUNDS):
         emf = {part: v + raised.get(zone.get(part, ""), 0.0) for part, v in volts.items()}
-        coupled = [e.role != "push" for e in drawing]
-        wiring = wire_up(system, net, emf, case.open_devices, coupled=coupled, bare=bare, inside_ohm=inside)
-        plan = prepare(wiring.circuit)
-        asking = Asking(system, net, case, wires, wiring)
-        answer = settle(plan, asking.first(), asking.next)
+        wiring = wire_up(
+            system, net, emf, state.open_devices, coupled=coupled, bare=bare, inside_ohm=inside, limits=limits
+        )
+        asking = Asking(system, net, state, wires, wiring, pushed)
+        answer = settle(prepare(wiring.circuit), asking.first(), asking.next)
         # The e.m.f.s of a zone are raised together, so that no terminal is below the voltage that is held (none
         # above it while charging), and the resistances decide the sharing only.
         needed: dict[str, float] = {}
-        worse = min if case.kind == "charge" else max
+        worse = min if state.kind == "charge" else max
         for item, a in zip(wiring.ties, answer.tie_a, strict=True):
             if item.kind == "source" and item.id in inside:
                 lost = -a * inside[item.id]
@@ -127,7 +194,7 @@ def _solve_case(
 
 
 Asked = Mapping[str, tuple[Asking, Answer]]
-"""By case id, the question last asked of it and the answer."""
+"""By state id, the question last asked of it and the answer."""
 
 
 def _holdings(net: Graph, inside: Mapping[str, float], asked: Asked) -> tuple[Holding, ...]:

@@ -4,8 +4,22 @@ from __future__ import annotations
 
 from typing import Literal
 
-from copperplate.model import Assumption, Battery, Case, Controller, Converter, Part, System
+from copperplate.model import (
+    Alternator,
+    Assumption,
+    Battery,
+    Case,
+    Controller,
+    Converter,
+    Inverter,
+    Part,
+    Solar,
+    State,
+    System,
+)
 from copperplate.model.graph import Graph, Terminals
+from copperplate.model.groups import Groups
+from copperplate.network.wiring import Element, elements
 from copperplate.standards import chemistry_of
 
 End = Literal["low", "full"]
@@ -43,32 +57,58 @@ def output_v(part: Part, ends: Terminals) -> float:
     return part.out_v or ends.nominal_v if isinstance(part, Converter) else ends.nominal_v
 
 
-def held_v(system: System, net: Graph, case: Case | None) -> dict[str, float]:
-    """By source id, the voltage held in a case (None: every source, at its low end): banks at `full` where it
-    charges, else at the low end of their range; sources of alternating current that the case has on. Sources on the
-    same bars hold one voltage, the lowest of theirs, while charging the highest."""
-    end: End = "full" if case is not None and case.kind == "charge" else "low"
+def limit_v(system: System, net: Graph, element: Element) -> float | None:
+    """What a source that pushes brings its own terminals to at most: an array its open-circuit voltage, the others the
+    output that they state, else the lowest `full` of the banks on their bars; None where nothing tells."""
+    part = system.parts[element.part]
+    if isinstance(part, Solar):
+        return part.voc_v * part.series if part.voc_v else None
+    stated = part.voltage_v if isinstance(part, Alternator) else part.out_v
+    if stated and not isinstance(part, Inverter):
+        return stated
+    zone = element.ends.zone
+    banks = (b for b in system.of(Battery) if b.id in net.outputs and net.outputs[b.id].zone == zone)
+    return min((battery_v(bank, "full")[0] for bank in banks), default=None)
+
+
+def held_v(system: System, net: Graph, state: State) -> dict[str, float]:
+    """By source id, the voltage held in a state: banks at the end of their range that it names, those that it joins
+    at the lowest of theirs; at the end of charging at the outputs of the sources that are on where these are higher.
+    Supplies of alternating current and converters that the case has on; on the same bars the lowest of theirs."""
     own: dict[str, float] = {}
-    zone: dict[str, str] = {}
-    off = sources_off(system, net, case)
+    at: dict[str, str] = {}
+    off = sources_off(system, net, state)
+    joined = _joined(system, net, state)
     for join in net.joins:
         part = system.parts[join.part]
         ends = net.consumers[part.id] if isinstance(part, Controller) else net.outputs[part.id]
-        if join.part not in off:
-            own[part.id] = battery_v(part, end)[0] if isinstance(part, Battery) else output_v(part, ends)
-            zone[part.id] = ends.zone
-    pick = max if end == "full" else min
+        if join.part not in off and join.part not in state.out:
+            own[part.id] = battery_v(part, state.held)[0] if isinstance(part, Battery) else output_v(part, ends)
+            at[part.id] = joined.root(ends.pos) if isinstance(part, Battery) else ends.zone
     level: dict[str, float] = {}
     for part_id, volts in own.items():
-        level[zone[part_id]] = pick(volts, level.get(zone[part_id], volts))
-    return {part_id: level[zone[part_id]] for part_id in own}
+        level[at[part_id]] = min(volts, level.get(at[part_id], volts))
+    for element in elements(system, net) if state.kind == "charge" and state.held == "full" else ():
+        given, place = limit_v(system, net, element), joined.root(element.ends.pos)
+        pushes = element.role == "push" and state.shares.get(element.part, 0.0) > 0.0
+        if pushes and given is not None and place in level and not isinstance(system.parts[element.part], Solar):
+            level[place] = max(level[place], given)
+    return {part_id: level[at[part_id]] for part_id in own}
 
 
-def sources_off(system: System, net: Graph, case: Case | None) -> frozenset[str]:
+def _joined(system: System, net: Graph, state: State) -> Groups[str]:
+    """The nodes of one pole that a state joins by conductors and closed devices."""
+    joined = Groups[str]()
+    for edge in net.edges:
+        poles = {system.nodes[edge.a].pole, system.nodes[edge.b].pole}
+        if len(poles) == 1 and not (edge.kind == "device" and edge.id in state.open_devices):
+            joined.join(edge.a, edge.b)
+    return joined
+
+
+def sources_off(system: System, net: Graph, case: Case) -> frozenset[str]:
     """Sources other than batteries that hold nothing in a case: those that it has off, as long as another source of
     their zone is on."""
-    if case is None:
-        return frozenset()
     holding: dict[str, list[str]] = {}
     for join in net.joins:
         if not isinstance(system.parts[join.part], Battery | Controller):
@@ -82,9 +122,13 @@ def sources_off(system: System, net: Graph, case: Case | None) -> frozenset[str]
 
 def zone_low_v(system: System, net: Graph) -> dict[str, float]:
     """By zone, the lowest voltage that its sources hold in load cases."""
-    volts = held_v(system, net, None)
-    outputs = {part: ends for part, ends in net.outputs.items() if net.holds(part)}
-    return {ends.zone: volts[part] for part, ends in outputs.items()}
+    level: dict[str, float] = {}
+    for name, ends in net.outputs.items():
+        if net.holds(name):
+            part = system.parts[name]
+            volts = battery_v(part, "low")[0] if isinstance(part, Battery) else output_v(part, ends)
+            level[ends.zone] = min(volts, level.get(ends.zone, volts))
+    return level
 
 
 def assumptions(system: System) -> tuple[Assumption, ...]:

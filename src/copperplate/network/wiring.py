@@ -27,9 +27,9 @@ class Element:
 @dataclass(frozen=True, slots=True)
 class Item:
     """What a wire or tie of the circuit stands for. `edge` is its number in the graph; held sources are numbered on
-    after the edges, in the order of `joins`."""
+    after the edges, in the order of `joins`. A "limit" is a source that pushes, held at the voltage that ends it."""
 
-    kind: Literal["conductor", "device", "part", "source"]
+    kind: Literal["conductor", "device", "part", "source", "limit"]
     id: str
     edge: int
 
@@ -73,12 +73,13 @@ def wire_up(
     bare: frozenset[str] = frozenset(),
     ideal: bool = False,
     inside_ohm: Mapping[str, float] | None = None,
+    limits: Mapping[str, float] | None = None,
 ) -> Wiring:
     """The circuit of a system with some devices open.
 
     `volts` held by part id (a source that is not in it is off); `coupled` by element; `bare` are conductors taken
     without resistance, and `ideal` does so with devices; `inside_ohm` is what lies between the held voltage of a
-    source and its terminals."""
+    source and its terminals; `limits` are volts of sources that push and are held at them."""
     point = {node: number for number, node in enumerate(system.nodes)}
     wires: list[tuple[int, int]] = []
     wire_of: list[Item] = []
@@ -119,6 +120,13 @@ def wire_up(
             ties.append((a, b, 0.0))
             tie_of.append(item)
     drawing = elements(system, net)
+    for element in drawing:
+        if limits and element.role == "push" and element.part in limits:
+            item, inner = Item("limit", element.part, -1), at(f"{element.part}:limit")
+            wires.append((inner, at(element.ends.pos)))
+            ties.append((inner, at(element.ends.neg), limits[element.part]))
+            wire_of.append(item)
+            tie_of.append(item)
     # The second line of a split phase is held below its neutral: a load on it draws from the neutral.
     below = [e.ends.pos in net.below and e.ends.neg not in net.below for e in drawing]
     ends = [(at(e.ends.pos), at(e.ends.neg)) for e in drawing]

@@ -174,7 +174,7 @@ class Facts:
     def through(self, node: str) -> float:
         """The largest current of all cases that enters a node and leaves it again."""
         largest = 0.0
-        for case in (case.id for case in self.design.system.cases):
+        for case in (case.id for case in (*self.design.system.cases, *self.design.states)):
             flows = [by_case.get(case, 0.0) for by_case in self._flows.get(node, ())]
             largest = max(largest, sum(a for a in flows if a > 0), -sum(a for a in flows if a < 0))
         return largest

@@ -63,7 +63,7 @@ def _cases(facts: Facts) -> Table:
     )
     rows: list[tuple[str, ...]] = []
     banks = {bank.id for bank in facts.design.system.of(Battery)}
-    for case in facts.design.system.cases:
+    for case in (*facts.design.system.cases, *facts.design.states):
         on = ("everything" if case.kind == "load" else "every source") if case.implied else codes(list(case.shares))
         for source in facts.design.sources.values():
             held, given = source.terminal_v.get(case.id), source.current_a.get(case.id)

@@ -14,7 +14,7 @@ from copperplate.findings.as_json import finding_json
 from copperplate.model.results import Design
 from copperplate.schema.circuit import circuit_json
 from copperplate.schema.devices import device_json
-from copperplate.schema.figures import energy_json, loads_json, traced_json
+from copperplate.schema.figures import by_case, energy_json, loads_json, state_json, traced_json
 from copperplate.schema.plate import part_json, system_json
 from copperplate.schema.runs import conductor_json, link_json, loaded_conductors, route_json, run_json
 from copperplate.text import json_text
@@ -35,8 +35,8 @@ def to_json(design: Design) -> dict[str, Any]:
             {
                 "id": s.source,
                 "kind": s.kind,
-                "terminal_v": dict(s.terminal_v),
-                "current_a": dict(s.current_a),
+                "terminal_v": by_case(design, s.terminal_v),
+                "current_a": by_case(design, s.current_a),
                 "emf_full_v": s.emf_full_v,
                 "resistance_low_ohm": s.resistance_low_ohm,
                 "fault_current_a": s.fault_current_a,
@@ -49,13 +49,13 @@ def to_json(design: Design) -> dict[str, Any]:
         "runs": [run_json(run, design.runs.get(run.id)) for run in system.runs.values()],
         "conductors": [conductor_json(design, conductor) for conductor in system.conductors.values()],
         "links": [link_json(design, link) for link in design.links],
-        "nodes": {node: dict(volts) for node, volts in design.node_v.items()},
+        "nodes": {node: by_case(design, volts) for node, volts in design.node_v.items()},
         "points": [
             {"id": n.id, "part": n.part, "port": n.port, "pole": n.pole, "zone": n.zone, "nominal_v": n.nominal_v}
             for n in system.nodes.values()
         ],
         "circuit": circuit_json(design),
-        "devices": [device_json(device, design.devices.get(device.id)) for device in system.devices.values()],
+        "devices": [device_json(design, device, design.devices.get(device.id)) for device in system.devices.values()],
         "loads": loads_json(design),
         "cases": [
             {
@@ -68,6 +68,7 @@ def to_json(design: Design) -> dict[str, Any]:
             }
             for case in system.cases
         ],
+        "states": [state_json(design, state) for state in design.states],
         "energy": {balance.bank: energy_json(balance) for balance in design.energy},
         "materials": [
             {"group": m.group, "item": m.item, "quantity": m.quantity, "unit": m.unit, "where": list(m.where)}

@@ -6,28 +6,29 @@ from dataclasses import asdict
 from typing import Any
 
 from copperplate.model.results import Design, ElementDraw, Holding
+from copperplate.schema.figures import by_case
 
 
 def circuit_json(design: Design) -> dict[str, Any]:
     return {
         "ties": [[a, b] for a, b in design.system.ties],
-        "holds": [_hold(holding) for holding in design.holdings],
-        "draws": [_draw(draw) for draw in design.draws],
+        "holds": [_hold(design, holding) for holding in design.holdings],
+        "draws": [_draw(design, draw) for draw in design.draws],
     }
 
 
-def _hold(holding: Holding) -> dict[str, Any]:
+def _hold(design: Design, holding: Holding) -> dict[str, Any]:
     return {
         "part": holding.part,
         "from_node": holding.from_node,
         "to_node": holding.to_node,
         "inside_ohm": holding.inside_ohm,
-        "volts": dict(holding.volts),
-        "current_a": dict(holding.current_a),
+        "volts": by_case(design, holding.volts),
+        "current_a": by_case(design, holding.current_a),
     }
 
 
-def _draw(draw: ElementDraw) -> dict[str, Any]:
+def _draw(design: Design, draw: ElementDraw) -> dict[str, Any]:
     conversion, transfer = draw.conversion, draw.transfer
     return {
         "part": draw.part,
@@ -41,6 +42,6 @@ def _draw(draw: ElementDraw) -> dict[str, Any]:
         "transfer": None
         if transfer is None
         else {"outputs": list(transfer.outputs), "volts": transfer.volts, "cases": list(transfer.cases)},
-        "share": dict(draw.share),
-        "current_a": dict(draw.current_a),
+        "share": by_case(design, draw.share),
+        "current_a": by_case(design, draw.current_a),
     }

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from copperplate.model.results import DeviceResult
+from copperplate.model.results import Design, DeviceResult
 from copperplate.model.system import Device
-from copperplate.schema.figures import traced_json
+from copperplate.schema.figures import by_case, traced_json
 
 
-def device_json(device: Device, result: DeviceResult | None) -> dict[str, Any]:
+def device_json(design: Design, device: Device, result: DeviceResult | None) -> dict[str, Any]:
     """Rating and limits as built; for a device without a result those that the plate states."""
     rating = result.rating if result else None
     return {
@@ -49,7 +49,7 @@ def device_json(device: Device, result: DeviceResult | None) -> dict[str, Any]:
         "earth_end": result.earth_end if result else "",
         "i2t": result.i2t_a2s if result else None,
         "k2s2": result.k2s2_a2s if result else None,
-        "current_a": dict(result.current_a) if result else {},
+        "current_a": by_case(design, result.current_a) if result else {},
         "source": rating.source if rating else "",
         "status": rating.status if rating else "",
     }

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any
 
 from copperplate.model.results import Design, EnergyResult
+from copperplate.model.system import State
 from copperplate.model.trace import Traced
 
 
@@ -18,6 +20,28 @@ def traced_json(number: Traced) -> dict[str, Any]:
         "inputs": [{"name": name, "value": value, "unit": unit} for name, value, unit in number.inputs],
         "source": number.source,
         "status": number.status,
+    }
+
+
+def by_case(design: Design, figures: Mapping[str, float]) -> dict[str, float]:
+    """The figures of the declared and implied cases alone; `state_json` has those of the states beside them."""
+    return {case.id: figures[case.id] for case in design.system.cases if case.id in figures}
+
+
+def state_json(design: Design, state: State) -> dict[str, Any]:
+    """A state beside the cases with its volts and amperes."""
+    return {
+        "id": state.id,
+        "title": state.title,
+        "case": state.of,
+        "held": state.held,
+        "out": sorted(state.out),
+        "shares": dict(state.shares),
+        "open_devices": sorted(state.open_devices),
+        "nodes": {node: volts[state.id] for node, volts in design.node_v.items() if state.id in volts},
+        "conductors": {c: r.current_a[state.id] for c, r in design.conductors.items() if state.id in r.current_a},
+        "devices": {d: r.current_a[state.id] for d, r in design.devices.items() if state.id in r.current_a},
+        "sources": {s: r.current_a[state.id] for s, r in design.sources.items() if state.id in r.current_a},
     }
 
 

@@ -7,7 +7,7 @@ from typing import Any
 from copperplate.model.links import Link
 from copperplate.model.results import Binding, Candidate, Design, RunResult
 from copperplate.model.system import Conductor, Route, Run
-from copperplate.schema.figures import traced_json
+from copperplate.schema.figures import by_case, traced_json
 
 
 def loaded_conductors(design: Design, route: Route) -> int:
@@ -112,9 +112,9 @@ def conductor_json(design: Design, conductor: Conductor) -> dict[str, Any]:
         "from_node": conductor.from_node,
         "to_node": conductor.to_node,
         "length_m": conductor.length_m,
-        "resistance_ohm": dict(result.resistance_ohm) if result else {},
+        "resistance_ohm": by_case(design, result.resistance_ohm) if result else {},
         "temperature_c": result.temperature_c if result else None,
-        "current_a": dict(result.current_a) if result else {},
+        "current_a": by_case(design, result.current_a) if result else {},
         "colour": result.colour if result else None,
         "marker": conductor.marker,
         "sheath": conductor.sheath,

@@ -141,8 +141,8 @@ class _Judging:
 
     def load(self, load: str, ends: Terminals) -> LoadResult:
         """The voltage at one consumer in the worst of the cases in which it is on (of the load cases where it
-        never is); none where its supply breaks down."""
-        cases = self.system.cases
+        never is); none where its supply breaks down. While charging, with the banks low and as it ends."""
+        cases = (*self.system.cases, *(state for state in self.solution.states if not state.out))
         broken = [case for case in cases if load in self.solution.collapsed.get(case.id, ())]
         on = [case for case in cases if self.solution.load_a[case.id].get(load, 0.0) > 0.0]
         judged = broken or on or [case for case in cases if case.kind == "load"] or list(cases)
@@ -160,7 +160,7 @@ class _Judging:
             load=load,
             current_a=self.solution.load_a[worst.id].get(load, 0.0),
             voltage_v=at_v,
-            highest_v=max(self.across_v(ends, case.id) for case in self.system.cases),
+            highest_v=max(self.across_v(ends, case.id) for case in cases),
             nominal_v=nominal,
             drop_v=drop,
             drop_percent=100.0 * drop / nominal,

@@ -69,8 +69,8 @@ def _breakdown(judged: JudgedVoltages, load: LoadResult) -> str:
     system = judged.system
     held = load.voltage_v + load.solved_drop_v
     part = system.parts[load.source]
-    case = next(c for c in system.cases if c.id == load.worst_case)
-    end = " (low end of its range)" if case.kind == "load" else " (while charging)"
+    full = [case.id for case in system.cases if case.kind == "charge"]
+    end = " (while charging)" if load.worst_case in full else " (low end of its range)"
     taken = [f"{run} {number(volts)} V" for run, volts in lost_by_run(system, load).items()]
     return " - ".join([f"{load.source} {show(held, 'V', 4)}{end if part.roles.stores else ''}", *taken])
 

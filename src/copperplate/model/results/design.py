@@ -12,7 +12,7 @@ from copperplate.model.results.network import ElementDraw, Holding
 from copperplate.model.results.protection import DeviceResult
 from copperplate.model.results.sizing import ConductorResult, RunResult
 from copperplate.model.results.supply import EnergyResult, LoadResult, SourceResult
-from copperplate.model.system import System
+from copperplate.model.system import State, System
 from copperplate.model.trace import Assumption, Traced
 
 
@@ -52,6 +52,8 @@ class Design:
     """What each source holds and each element draws: with the resistances all that the voltages follow from."""
     links: tuple[Link, ...] = ()
     """The conductors between the batteries of banks, with their colours. Their size is that of their run."""
+    states: tuple[State, ...] = ()
+    """What the cases imply, solved beside them: results by case hold these by their ids too."""
     rechecked: bool = False
     """True where the independent re-check agreed with every constraint."""
 

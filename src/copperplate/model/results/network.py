@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from copperplate.model.system import State
 from copperplate.model.trace import Traced
 
 
@@ -90,7 +91,8 @@ class ElementDraw:
 
 @dataclass(frozen=True)
 class Solution:
-    """The network solved with the sizes as built. By case id, then node, conductor, device, part.
+    """The network solved with the sizes as built. By id of a case, or of one of the `states` beside them, then node,
+    conductor, device, part.
 
     `node_v` volts against the negative of the bank (or other source) that the node hangs together with;
     `conductor_a`, `device_a` signed amperes in the direction from the source as written; `load_a`, `source_a` amperes
@@ -109,6 +111,9 @@ class Solution:
     collapsed: Mapping[str, tuple[str, ...]]
     holdings: tuple[Holding, ...]
     draws: tuple[ElementDraw, ...]
+    states: tuple[State, ...] = ()
+    unsettled: frozenset[str] = frozenset()
+    """Ids of those whose currents found no rest, as where an inverter feeds its own inlet."""
 
     def hottest_ohm(self, conductor: str) -> float:
         """Resistance of a conductor in the case that warms it most; 0.0 where it has no size."""
