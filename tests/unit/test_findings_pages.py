@@ -1,6 +1,7 @@
 """Every finding has a page, and the plates of the pages do what the pages say.
 
-A page is `docs/findings/CPnnn.md`: `# CPnnn title`, prose, a ```plate under `## Draws it` and one under `## Mended`.
+A page is `docs/findings/CPnnn.md`: `# CPnnn title`, prose, a ```plate under `## Draws it` and one under `## Mended`;
+another under `## Draws it too` where the first leaves a text of the row out.
 Other files of an example are ```plate NAME.plate blocks after it; ```plate escaped holds bytes as `\\xNN`.
 """
 
