@@ -22,7 +22,7 @@ TOO_CLOSE = "CP419"
 MOST_TRIALS = 8
 """Ratings are raised all together; where that does not serve, one after the other, so many of them."""
 LARGE = 2000
-"""Runs from which ratings are raised all together or not at all, for every trial sizes the plate again."""
+"""Runs from which ratings are raised all together or not at all, for every trial checks the whole plate."""
 
 
 Checked = tuple[Mapping[str, DeviceResult], tuple[Finding, ...], tuple[Assumption, ...]]
@@ -85,17 +85,22 @@ def raised(
         ratings, rating_findings = protection.rate(system, profile, demand, wanted)
         if any(not suffices(ratings[d].rating_a or 0.0, a) for d, a in wanted.items()):
             return None
-        runs, sizing_findings, assumptions = sizing.choose(system, profile, demand, ratings)
-        if any(runs[r].size != kept.size for r, kept in now.runs.items()):
+        if not sizing.unprotected(system, profile, demand, ratings, now.runs) <= unprotected:
             return None
+        return check(replace(now, ratings=ratings, rating_findings=rating_findings))
+
+    def sized(levels: Levels) -> Levels:
+        """The same with the ladders of these ratings; the sizes are the same, for each still carries what it must."""
+        runs, findings, assumptions = sizing.choose(system, profile, demand, levels.ratings)
         runs = {r: replace(run, governed_by=now.runs[r].governed_by) for r, run in runs.items()}
-        return check(Levels(ratings, runs, rating_findings, sizing_findings, assumptions))
+        return replace(levels, runs=runs, sizing_findings=findings, sizing_assumptions=assumptions)
 
     trials = MOST_TRIALS if len(system.runs) < LARGE else 1
     start = check(now)
     close = _close(profile, start)
     if not close:
         return now, start.checked
+    unprotected = sizing.unprotected(system, profile, demand, now.ratings, now.runs)
     together = attempt(close)
     if together is None:
         kept: dict[str, float] = {}
@@ -104,7 +109,10 @@ def raised(
             if trial is not None:
                 kept[device] = close[device]
                 together = start = trial
-    return (_told(profile, together.levels, now), together.checked) if together is not None else (now, start.checked)
+    if together is None:
+        return now, start.checked
+    final = check(sized(together.levels))
+    return _told(profile, final.levels, now), final.checked
 
 
 def _close(profile: Profile, trial: _Trial) -> dict[str, float]:

@@ -56,6 +56,15 @@ class Grid:
                     front.append(line.to)
         return found
 
+    @cached_property
+    def onward(self) -> dict[str, list[Line]]:
+        """The lines at each node that lead towards a source at all, those nearest to one last."""
+        near = self.near
+        return {
+            node: sorted((line for line in lines if line.to in near), key=lambda line: -near[line.to])
+            for node, lines in self.at.items()
+        }
+
     def flow(self, targets: Iterable[str], without: str = NEVER, gives: dict[str, float] | None = None) -> float:
         """The largest flow from the sources to some nodes together, without a line."""
         gives = dict(self.gives if gives is None else gives)
@@ -95,10 +104,11 @@ class Grid:
                     steps.append((before, name, here))
                     amperes, here = min(amperes, room), before
                 return node, steps, amperes
-            onward = [line for line in self.at.get(node, ()) if line.id != without and line.to not in came]
-            for line in sorted(onward, key=lambda each: -self.near.get(each.to, len(self.near))):
+            for line in self.onward.get(node, ()):
+                if line.to in came or line.id == without:
+                    continue
                 room = line.amperes - used.get((node, line.id, line.to), 0.0)
-                if room > 1e-9 * max(1.0, min(line.amperes, 1e9)) and line.to in self.near:
+                if room > 1e-9 * max(1.0, min(line.amperes, 1e9)):
                     came[line.to] = (node, line.id, room)
                     stack.append(line.to)
         return None
@@ -349,7 +359,8 @@ def _back(design: Design, carried: dict[str, float | None], named: dict[str, set
                 shut = Grid({n: [_shut(line, device) for line in at] for n, at in live.at.items()}, live.gives)
                 if shut.flow(taking, gives=giving) < amperes:
                     named.setdefault(run.id, set()).add(device)
-            if any((body in small) == inside for body in bodies) and not (within if inside else beyond):
+            here = [body for body in bodies if (body in small) == inside and back_of[body] in apart]
+            if here and not (within if inside else beyond):
                 # Every short to the body comes back here, wherever it is.
                 shorts = (live.flow([node]) for node in live.at)
                 worst = max((short for short in shorts if short < math.inf), default=0.0)
