@@ -115,7 +115,8 @@ def network(document: dict[str, Any]) -> Network:
     parts = {part["id"]: part for part in document["parts"]}
     poles = {point["id"]: point["pole"] for point in document["points"]}
     body = tuple(p["id"] for p in document["parts"] if p["kind"] == "earth" and p["values"].get("conducts"))
-    branches = [*_conductors(document, parts, poles), *_devices(document), *_joins(document, poles)]
+    branches = [*_conductors(document, parts, poles), *_devices(document)]
+    branches += list(_joins(document, poles, Ways(branches)))
     return Network(
         tuple(branches),
         tuple(_supplies(document, parts, poles)),
@@ -161,11 +162,12 @@ def _devices(document: dict[str, Any]) -> Iterator[Branch]:
                          run=device["run"])  # fmt: skip
 
 
-def _joins(document: dict[str, Any], poles: dict[str, str]) -> Iterator[Branch]:
+def _joins(document: dict[str, Any], poles: dict[str, str], ways: Ways) -> Iterator[Branch]:
+    """A common negative, but where both of its negatives have runs to one bar."""
     for part in document["parts"]:
         if part["values"].get("isolation") == "common-negative":
             a, b = f"{part['id']}.in.neg", f"{part['id']}.out.neg"
-            if a in poles and b in poles:
+            if a in poles and b in poles and b not in ways.reached([a]):
                 yield Branch(f"{part['id']} negative", "join", a, b, "neg")
 
 
