@@ -12,10 +12,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from copperplate.findings import Finding
+from copperplate.findings.entry import render
 from copperplate.model.results import Design, LoadResult
 from copperplate.model.system import System
 from copperplate.model.values import Size
-from copperplate.units import number
 
 ALIKE = frozenset(
     (
@@ -40,6 +40,12 @@ TOO_SMALL = ("CP405",)
 """Errors of a stated rating that a larger one mends."""
 BY_CURRENT = frozenset(("CP313", "CP412", "CP417", "CP418", "CP419"))
 """What is said of currents and shorts: not while a part of the plate cannot be read or leads nowhere."""
+_RATING = "{rating} A for `{device}`"
+_TOGETHER = (
+    "{size} on `{run}`< and {ratings:list}>: that mends all {count} errors of this run",
+    "{size} on `{run}`< and {ratings:list}>: that mends both errors of this run",
+)
+"""What is offered for all errors of a run, see `findings/entry.py`."""
 ROUNDS = 3
 """Offers that do not hold together are left out, so often."""
 LARGEST = 2000
@@ -84,10 +90,10 @@ def agreeing(
         return findings
     helps: dict[int, str] = {}
     for run, size in offers.items():
-        own = [f"{number(a)} A for `{d}`" for d, a in ratings.items() if system.devices[d].run == run]
-        sizes = " and ".join([f"{size.label} on `{run}`", *own])
-        many = "both" if len(groups[run]) == 2 else f"all {len(groups[run])}"
-        helps |= {id(f): f"{sizes}: that mends {many} errors of this run" for f in groups[run]}
+        own = [render(_RATING, {"device": d, "rating": a}) for d, a in ratings.items() if system.devices[d].run == run]
+        count = len(groups[run])
+        figures = {"run": run, "size": size.label, "ratings": own, "count": count if count > 2 else None}
+        helps |= dict.fromkeys(map(id, groups[run]), render(_TOGETHER, figures))
     return tuple(replace(f, help=helps[id(f)]) if id(f) in helps else f for f in findings)
 
 
