@@ -122,12 +122,14 @@ def test_a_start_sizes_the_leads_of_its_motor() -> None:
     assert design.rechecked
     run, load = design.runs["winch.pos.run"], design.loads["winch"]
     assert run.governed_by == "start" and run.area_mm2 > steady.runs["winch.pos.run"].area_mm2
-    # By hand, 12 V less the start's 90 A and the lamp's 5 A through the battery's leads: wire tables give 6 AWG 0.3951
-    # and 4 AWG 0.2485 ohm a thousand feet at 20 °C (from memory), 0.393 % a kelvin more up to 105 °C.
+    # By hand, 12 V less the start's 90 A and the lamp's 5 A through the battery's leads: wire tables give 6 AWG 0.3951,
+    # 4 AWG 0.2485 and 2 AWG 0.1563 ohm a thousand feet at 20 °C (from memory), 0.393 % a kelvin more up to 105 °C. The
+    # 70 A that the start adds lose 13.6 V / 3 kA within the battery, whose terminals are held while the winch runs.
     metres_per_kft = 304.8
-    ohm = {"6 AWG": 0.3951 / metres_per_kft, "4 AWG": 0.2485 / metres_per_kft}
-    cold = 12.0 - 95 * 1.6 * ohm[design.runs["house.pos.run"].size.label] - 90 * 10 * ohm[run.size.label]
-    hot = 12.0 - (12.0 - cold) * (1 + 0.00393 * 85)
+    ohm = {"6 AWG": 0.3951 / metres_per_kft, "4 AWG": 0.2485 / metres_per_kft, "2 AWG": 0.1563 / metres_per_kft}
+    held = 12.0 - 70 * 13.6 / 3000
+    cold = held - 95 * 1.6 * ohm[design.runs["house.pos.run"].size.label] - 90 * 10 * ohm[run.size.label]
+    hot = held - (held - cold) * (1 + 0.00393 * 85)
     assert load.start_a == 90.0 and load.start_v is not None
     assert hot < load.start_v < cold and load.start_v >= 11.0
 
@@ -147,8 +149,9 @@ def test_a_start_that_no_size_can_hold_is_told() -> None:
 
 
 def test_a_larger_start_never_needs_less_copper() -> None:
+    """Up to what its battery can start: 180 A more would lose 0.8 V of the 1 V within it, which no size makes good."""
     spent = []
-    for amperes in (20, 40, 60, 90, 140, 200):
+    for amperes in (20, 40, 60, 90, 140):
         design, _ = compiled(BOAT.format(start=f", inrush {amperes} A", size=""))
         spent.append(sum(run.copper_mm2_m for run in design.runs.values()))
     assert spent == sorted(spent) and spent[-1] > spent[0]

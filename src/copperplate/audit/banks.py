@@ -29,6 +29,14 @@ def full_v(battery: Battery) -> float:
     return (battery.full_v or high) * battery.series
 
 
+def own_ohm(battery: Battery) -> float:
+    """Ohms of all in series and in strings: as stated, else the e.m.f. over the stated short; 0.0 where neither is."""
+    each = battery.internal_ohm or 0.0
+    if not each and battery.fault_current_a:
+        each = chemistry_of(battery).emf_full_v.value / battery.fault_current_a
+    return each * battery.series / battery.parallel
+
+
 def cold_source(battery: Battery) -> tuple[float, float | None]:
     """E.m.f. fully charged in volts, and the lowest internal resistance in ohms that the plate tells; None where it
     tells none."""

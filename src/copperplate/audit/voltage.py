@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from copperplate.audit.banks import batteries_by_zone, own_ohm
 from copperplate.audit.consumers import budget_v, drawn_a
-from copperplate.audit.incidence import across_v, nodes_by_part
+from copperplate.audit.incidence import across_v, incidence, nodes_by_part
 from copperplate.findings import Finding, make
-from copperplate.model import Battery, Case, Load, Node, Part, State
+from copperplate.model import Battery, Case, Inverter, Load, Node, Part, State
+from copperplate.model.graph import graph
 from copperplate.model.groups import Groups
 from copperplate.model.results import Design, LoadResult
 from copperplate.standards import profile
@@ -23,7 +25,7 @@ def check_voltage(design: Design) -> Iterator[Finding]:
         yield from _budget(design, load, radial)
     for part in design.system.parts.values():
         yield from _window(design, part, terminals.get(part.id, []))
-    for motor in design.system.of(Load) if radial else ():
+    for motor in design.system.of(Load, Inverter) if radial else ():
         yield from _start(design, motor, terminals.get(motor.id, []))
 
 
@@ -85,21 +87,37 @@ def _window(design: Design, part: Part, nodes: list[Node]) -> Iterator[Finding]:
                 return
 
 
-def _start(design: Design, motor: Load, nodes: list[Node]) -> Iterator[Finding]:
-    """The volts left while a motor starts: those of the case less what the added current loses on its own way."""
+def _start(design: Design, motor: Part, nodes: list[Node]) -> Iterator[Finding]:
+    """The volts left while a motor starts or an inverter gives its surge: those of the case less what the added current
+    loses on its own way and within its bank. Of a surge the current at the low end of the window is taken, for at that
+    it must still be given."""
     result = design.loads.get(motor.id)
     pos = next((node.id for node in nodes if node.pole == "pos"), "")
     neg = next((node.id for node in nodes if node.pole == "neg"), "")
-    if motor.works is None or not motor.inrush_a or result is None:
+    if motor.works is None or result is None:
+        return
+    if isinstance(motor, Load):
+        starting_a = motor.inrush_a or 0.0
+    else:
+        surge_w = (motor.surge_w or 0.0) if isinstance(motor, Inverter) else 0.0
+        starting_a = surge_w / motor.efficiency / motor.works.low
+    if not starting_a:
         return
     through = [step.through for step in result.path]
     ohm = sum(design.conductors[c].hottest_ohm for c in through if c in design.conductors)
     ohm += sum(design.system.devices[d].resistance_ohm for d in through if d in design.system.devices)
+    zone = design.system.nodes[pos].zone if pos else ""
+    banks = batteries_by_zone(design.system, graph(design.system)).get(zone, [])
+    ohm += sum(own_ohm(bank) for bank in banks[:1])
     for case in design.system.cases:
         volts, share = across_v(design, case, pos, neg), case.shares.get(motor.id)
         if case.kind != "load" or not share or volts is None:
             continue
-        starting_v = volts - max(0.0, motor.inrush_a - drawn_a(motor, volts) * share) * ohm
+        if isinstance(motor, Load):
+            steady_a = drawn_a(motor, volts) * share
+        else:
+            steady_a = abs(incidence(design.system).leaving_a(design, case, pos) or 0.0)
+        starting_v = volts - max(0.0, starting_a - steady_a) * ohm
         if starting_v < motor.works.low - 1e-3:
             yield make("CP594", motor.id, starting=starting_v, low=motor.works.low)
             return

@@ -65,6 +65,20 @@ def inside_ohm(system: System, net: Graph) -> dict[str, float]:
     return found
 
 
+def starting_ohm(system: System, net: Graph) -> dict[str, float]:
+    """By zone, what its banks have within themselves: of several, side by side, with the stiffest of them out. Nothing
+    where one of them tells none."""
+    zones: dict[str, list[float]] = {}
+    for battery in system.of(Battery):
+        if battery.id in net.outputs:
+            zones.setdefault(net.outputs[battery.id].zone, []).append(_battery_ohm(battery))
+    found: dict[str, float] = {}
+    for zone, ohms in zones.items():
+        left = sorted(ohms)[min(1, len(ohms) - 1) :]
+        found[zone] = 1.0 / sum(1.0 / ohm for ohm in left) if all(ohms) else 0.0
+    return found
+
+
 def _battery_ohm(battery: Battery) -> float:
     """Resistance of a bank: as stated, or its e.m.f. over its short-circuit current; 0.0 where neither is told."""
     each = battery.internal_ohm or 0.0

@@ -11,6 +11,7 @@ from copperplate.model import Assumption, Case, Inverter, System, Traced
 from copperplate.model.graph import Graph, graph
 from copperplate.model.results import Demand
 from copperplate.model.transfer import handing
+from copperplate.network.built import starting_ohm
 from copperplate.network.currents import Draw, budgets, draws, share
 from copperplate.network.flows import Carrier, Closed, carrier
 from copperplate.network.sources import assumptions, sources_off, zone_low_v
@@ -91,6 +92,7 @@ def demand(
         budget_v=budget_v,
         why=why,
         low_v=zone_low_v(system, net),
+        bank_ohm=starting_ohm(system, net),
     )
     return result, (), (*assumptions(system), *assumed)
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from copperplate.findings import Finding
-from copperplate.model import Load, System
+from copperplate.model import Inverter, Load, System
 from copperplate.model.graph import Graph, Terminals, earth_ohm, graph
 from copperplate.model.paths import Paths, Step, paths, paths_by_source
 from copperplate.model.results import Demand, LoadResult, PathStep, RunResult, Solution
@@ -36,7 +36,7 @@ def judge(
         loads[load] = replace(loads[load], start_a=start.amperes, start_v=start.volts)
     failing = [
         too_low(system, profile, judged, part, start, low)
-        for part in system.of(Load)
+        for part in system.of(Load, Inverter)
         if (start := starts.get(part.id)) is not None
         and (low := loads[part.id].works_low_v) is not None
         and not suffices(start.volts, low, NOISE)
@@ -107,11 +107,12 @@ class _Judging:
         return load in self.demand.budget_v and load in self.paths.to and bool(self.solution.node_v)
 
     def start(self, load: str, ends: Terminals) -> StartVoltage | None:
-        """A motor's start; none where its supply breaks down already as it runs."""
+        """A motor's start or an inverter's surge; none where its supply breaks down already as it runs."""
         part = self.system.parts[load]
-        if not isinstance(part, Load) or any(load in loads for loads in self.solution.collapsed.values()):
+        if any(load in loads for loads in self.solution.collapsed.values()):
             return None
-        return start_voltage(self.system, self.solution, part, ends, self.paths.to[load])
+        bank_ohm = self.demand.bank_ohm.get(ends.zone, 0.0)
+        return start_voltage(self.system, self.solution, part, ends, self.paths.to[load], bank_ohm)
 
     def warm_v(self, steps: tuple[Step, ...]) -> float:
         """What a supply path loses at its sizing currents, in copper as warm as these make it."""

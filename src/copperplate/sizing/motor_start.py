@@ -1,12 +1,13 @@
-"""The voltage at a motor while it starts, as built."""
+"""The voltage at a motor while it starts and at an inverter in its surge, as built."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import sqrt
 
 from copperplate.findings import Finding, make
-from copperplate.model import Load, System
+from copperplate.model import Inverter, Load, Part, System
 from copperplate.model.graph import Terminals
 from copperplate.model.paths import Step
 from copperplate.model.results import RunResult, Solution
@@ -26,16 +27,20 @@ class StartVoltage:
 
 
 def start_voltage(
-    system: System, solution: Solution, load: Load, ends: Terminals, steps: tuple[Step, ...]
+    system: System, solution: Solution, part: Part, ends: Terminals, steps: tuple[Step, ...], bank_ohm: float
 ) -> StartVoltage | None:
-    """The start of a load that states `inrush`; None for any other, and where no load case has it on.
+    """The start of a load that states `inrush`, or the surge of an inverter; None for any other, and where no load case
+    has it on.
 
-    The other loads stay as in the case; what the start adds flows through the resistance of the supply path as built.
-    Of a path with loops only the shortest way through counts, which loses more."""
-    amperes = load.inrush_a
-    if not amperes:
+    The other loads stay as in the case; what the start adds flows through the resistance of the supply path as built,
+    and through `bank_ohm` within the bank, whose terminals the case holds. Of a path with loops only the shortest way
+    through counts, which loses more. A surge is of constant power: V = (E + sqrt(E² - 4 P R)) / 2 behind R, where E is
+    the voltage without its current, and E / 2 where there is no such V."""
+    starting_a = part.inrush_a if isinstance(part, Load) else None
+    surge_w = (part.surge_w or 0.0) / part.efficiency if isinstance(part, Inverter) else 0.0
+    if not starting_a and not surge_w:
         return None
-    ohm = 0.0
+    ohm = bank_ohm
     own: dict[str, float] = {}
     for step in steps:
         if step.edge.kind == "conductor":
@@ -45,21 +50,27 @@ def start_voltage(
         else:
             added = system.devices[step.edge.id].resistance_ohm if step.edge.kind == "device" else 0.0
         ohm += added
-    lowest: tuple[float, str] | None = None
+    lowest: tuple[float, float, str] | None = None
     for case in system.cases:
         volts, drawn = solution.node_v.get(case.id, {}), solution.load_a.get(case.id, {})
-        if case.kind != "load" or ends.pos not in volts or ends.neg not in volts or not case.shares.get(load.id):
+        if case.kind != "load" or ends.pos not in volts or ends.neg not in volts or not case.shares.get(part.id):
             continue
         across = volts[ends.pos] - volts[ends.neg]
         steady = abs(across) if ends.current == "ac" else across
-        at_start = steady - max(0.0, amperes - abs(drawn.get(load.id, 0.0))) * ohm
-        if lowest is None or at_start < lowest[0]:
-            lowest = (at_start, case.id)
-    return StartVoltage(amperes, *lowest, ohm, own) if lowest is not None else None
+        steady_a = abs(drawn.get(part.id, 0.0))
+        if starting_a:
+            amperes, at_start = starting_a, steady - max(0.0, starting_a - steady_a) * ohm
+        else:
+            behind_v = steady + steady_a * ohm
+            at_start = (behind_v + sqrt(max(0.0, behind_v**2 - 4 * surge_w * ohm))) / 2
+            amperes = surge_w / at_start
+        if lowest is None or at_start < lowest[1]:
+            lowest = (amperes, at_start, case.id)
+    return StartVoltage(*lowest, ohm, own) if lowest is not None else None
 
 
 def too_low(
-    system: System, profile: Profile, runs: Mapping[str, RunResult], load: Load, start: StartVoltage, low: float
+    system: System, profile: Profile, runs: Mapping[str, RunResult], load: Part, start: StartVoltage, low: float
 ) -> Finding:
     """A start that takes the voltage below the `low` end of the window of its motor."""
     leads = [name for name in start.own_ohm if load.id in system.end_parts(system.runs[name])]
@@ -68,7 +79,7 @@ def too_low(
     return make(
         "CP427",
         load.id,
-        load.spans.get("inrush_a", load.span),
+        load.spans.get("inrush_a") or load.spans.get("surge_w") or load.span,
         at={"run": system.runs[worst].span if worst else None},
         volts=start.volts,
         amperes=start.amperes,

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from copperplate.model import Load, System
+from copperplate.model import Inverter, Load, System
 from copperplate.model.graph import Terminals, earth_ohm
 from copperplate.model.paths import Paths, Step
 from copperplate.model.results import Demand
@@ -95,13 +95,19 @@ def supply_paths_alone(
 def _start(
     system: System, demand: Demand, load: str, ends: Terminals, steps: tuple[Step, ...], steady: Mapping[str, float]
 ) -> MotorStart | None:
-    """The start of a load that states `inrush` and `works`; what it adds flows through the whole of its path."""
+    """The start of a load that states `inrush` and `works`, or the surge of an inverter at the low end of its window;
+    what it adds flows through the whole of its path and through its bank."""
     part = system.parts[load]
-    if not isinstance(part, Load) or part.works is None or not part.inrush_a:
+    if part.works is None:
         return None
-    added_a = max(0.0, part.inrush_a - demand.load_a.get(load, 0.0))
+    starting_a = part.inrush_a if isinstance(part, Load) else None
+    if isinstance(part, Inverter) and part.surge_w:
+        starting_a = part.surge_w / part.efficiency / part.works.low
+    if not starting_a:
+        return None
+    added_a = max(0.0, starting_a - demand.load_a.get(load, 0.0))
     runs = dict(steady)
-    ohm = 0.0
+    ohm = demand.bank_ohm.get(ends.zone, 0.0)
     for step in steps:
         if step.edge.kind == "conductor":
             conductor = system.conductors[step.edge.id]
@@ -112,7 +118,7 @@ def _start(
     low_v = demand.low_v.get(ends.zone, ends.nominal_v)
     lost_v = fixed_v(system, demand, steps) + added_a * ohm
     whole = tuple((run, max(amount, 0.0)) for run, amount in runs.items())
-    return MotorStart(part.inrush_a, low_v - part.works.low, whole, lost_v)
+    return MotorStart(starting_a, low_v - part.works.low, whole, lost_v)
 
 
 def ampere_metres(system: System, demand: Demand, steps: tuple[Step, ...], ringed: frozenset[str]) -> tuple[float, ...]:

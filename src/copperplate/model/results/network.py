@@ -33,6 +33,8 @@ class Demand:
     why: Mapping[str, Traced]
     low_v: Mapping[str, float] = field(default_factory=dict)
     """By zone: the lowest terminal voltage that its source holds in load cases."""
+    bank_ohm: Mapping[str, float] = field(default_factory=dict)
+    """By zone: what its banks have within themselves, which a start loses on top of what their terminals hold."""
 
 
 @dataclass(frozen=True)
