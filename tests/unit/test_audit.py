@@ -7,13 +7,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
-import numpy as np
 import pytest
 from plates import changed, compiled
 
 from copperplate import audit, network, protection, sizing, stock
 from copperplate.audit import recheck
-from copperplate.audit.plain import inverse
 from copperplate.design import _by_node, _conductors
 from copperplate.findings import recheck as rows
 from copperplate.findings.entry import alternatives, slots
@@ -262,15 +260,6 @@ def test_a_battery_without_its_fuse_is_caught():
     main = replace(made.system.devices["main"], kind="switch")
     system = replace(made.system, devices={**made.system.devices, "main": main})
     assert made.rechecked and "CP595" in {f.code for f in recheck(replace(made, system=system))}
-
-
-def test_the_inverse_against_numpy():
-    """NumPy's inverse of well-conditioned random matrices; a singular one has none."""
-    made = np.random.default_rng(7)
-    for size in (1, 2, 5, 20):
-        matrix = made.normal(size=(size, size)) + np.eye(size) * size
-        assert np.allclose(inverse(matrix.tolist()), np.linalg.inv(matrix))
-    assert inverse([[1.0, 2.0], [2.0, 4.0]]) is None
 
 
 def test_two_batteries_on_one_bar_pass():

@@ -16,7 +16,7 @@ FLOORS: dict[str, int] = {
     "syntax": 2,
     "model": 3,
     "resolve": 4, "standards": 4,
-    "network": 5, "flow": 5,
+    "network": 5, "flow": 5, "faults": 5,
     "sizing": 6, "protection": 6, "energy": 6, "stock": 6,
     "design": 7, "levels": 7, "mending": 7, "schema": 7, "audit": 7,
     "drawing": 8, "report": 8, "diff": 8, "why": 8,
@@ -26,7 +26,7 @@ FLOORS: dict[str, int] = {
 """Room -> floor. A room is a folder of the package, or a module that stands alone."""
 
 ALONE = {
-    "text": set(), "flow": {"model", "standards", "units"},
+    "text": set(), "flow": {"model", "standards", "units"}, "faults": {"model", "standards", "units"},
     "audit": {"model", "standards", "syntax", "units", "findings", "text"},
 }  # fmt: skip
 """Rooms that may import fewer rooms than their floor allows. The re-check must not share the computing rooms."""

@@ -11,7 +11,7 @@ import pytest
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
-from copperplate.flow.blocks import Block, blocks
+from copperplate.model.blocks import Block, blocks
 
 
 def random_ends(seed: int) -> tuple[int, list[tuple[int, int]]]:

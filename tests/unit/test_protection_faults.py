@@ -2,42 +2,66 @@
 
 from __future__ import annotations
 
+import functools
 import math
+import operator
 import random
 
 import numpy as np
 import pytest
 from plates import BOAT, LAMP_RUN, SECOND, THICK, changed, codes, compiled, of_code
 
-from copperplate.protection.elimination import seen_from_every_node
+from copperplate.faults.sides import NOTHING, Norton, sides
 from copperplate.protection.opening import let_through, withstand
 from copperplate.standards import adiabatic_k, fuses
 
 
 @pytest.mark.parametrize("seed", range(40))
-def test_elimination_against_a_dense_inverse(seed):
-    """NumPy's dense inverse of the same conductance matrix, trees and meshes alike."""
+def test_sides_against_a_dense_solve(seed):
+    """NumPy's solve of the same conductances, a side of a branch at a time, trees and meshes alike; trees have wires without ohms."""
     pick = random.Random(seed)
     count = pick.randint(2, 30)
-    links = [(i, pick.randrange(i), pick.uniform(1e-4, 0.1)) for i in range(1, count)]
-    links += [(*pick.sample(range(count), 2), pick.uniform(1e-4, 0.1)) for _ in range(pick.randint(0, 8))]
-    sources = [(pick.randrange(count), pick.uniform(11, 14), pick.uniform(1e-3, 1e-2)) for _ in range(2)]
-    matrix, pushed = np.zeros((count, count)), np.zeros(count)
-    for a, b, ohm in links:
-        for i, j, sign in ((a, a, 1), (b, b, 1), (a, b, -1), (b, a, -1)):
-            matrix[i, j] += sign / ohm
-    for node, volts, ohm in sources:
-        matrix[node, node] += 1 / ohm
-        pushed[node] += volts / ohm
-    inverse = np.linalg.inv(matrix)
-    for node, seen in enumerate(seen_from_every_node(count, links, sources)):
-        assert seen is not None
-        assert seen[0] == pytest.approx((inverse @ pushed)[node], rel=1e-9)
-        assert seen[1] == pytest.approx(inverse[node, node], rel=1e-9)
+    wires = [(i, pick.randrange(i), pick.choice((seed % 2 * 1e-4, pick.uniform(1e-4, 0.1)))) for i in range(1, count)]
+    wires += [(*pick.sample(range(count), 2), pick.uniform(1e-4, 0.1)) for _ in range(seed % 2 * pick.randint(0, 8))]
+    given = [NOTHING] * count
+    for bit in range(3):
+        ohm = pick.uniform(1e-3, 1e-2)
+        at = pick.randrange(count)
+        given[at] = given[at].beside(Norton(pick.uniform(11, 14) / ohm, 1 / ohm, 1 << bit))
+    for line, both in sides(count, wires, given, range(len(wires))).items():
+        for here, there, side in ((0, 1, both[0]), (1, 0, both[1])):
+            here, there = wires[line][here], wires[line][there]
+            left = [wire for index, wire in enumerate(wires) if index != line]
+            near = [here]
+            for node in near:
+                ends = [b if a == node else a for a, b, _ in left if node in (a, b)]
+                near += [end for end in dict.fromkeys(ends) if end != there and end not in near]
+            place = {node: index for index, node in enumerate(near)}
+            matrix, pushed = np.zeros((len(near), len(near))), np.zeros(len(near))
+            for a, b, ohm in left:
+                for one, other in ((a, b), (b, a)):
+                    if one in place:
+                        matrix[place[one], place[one]] += 1 / max(ohm, 1e-9)
+                        if other in place:
+                            matrix[place[one], place[other]] -= 1 / max(ohm, 1e-9)
+            for node, index in place.items():
+                matrix[index, index] += given[node].siemens
+                pushed[index] += given[node].amperes
+            volts = np.zeros(len(near))
+            if len(near) > 1:
+                volts[1:] = np.linalg.solve(matrix[1:, 1:], pushed[1:])
+            amperes = pushed[0] - matrix[0] @ volts
+            assert side.amperes == pytest.approx(amperes, rel=1e-4, abs=1e-3)
+            reaching = [given[node].sources for node in near]
+            assert side.sources == functools.reduce(operator.or_, reaching)
 
 
-def test_nodes_without_a_source_have_no_fault():
-    assert seen_from_every_node(3, [(0, 1, 0.1)], [(0, 12.0, 0.01)])[2] is None
+def test_sides_keep_their_digits_beside_a_large_one():
+    """10 kA stand on a bar with 3000 circuits; what a source of 1 mA brings from behind one of them is told whole."""
+    wires = [(0, node, 1.0) for node in range(1, 3001)]
+    given = [Norton(1e4, 1e3, 1), *([NOTHING] * 3000)]
+    given[7] = Norton(1e-3, 1e-3, 2)
+    assert sides(3001, wires, given, [6])[6][1] == given[7]
 
 
 def test_the_largest_fault_by_hand():
@@ -209,17 +233,34 @@ CHARGED = "alt.pos -- 1 m, 4 AWG -- plus\nalt.neg -- 1 m, 4 AWG -- minus\nhouse.
 
 
 @pytest.mark.parametrize(("said", "pushed"), [(", self-limiting", 80.0), ("", 240.0)])
-def test_what_pushes_adds_to_the_largest_fault(said, pushed):
+def test_what_pushes_adds_to_the_side_that_it_reaches(said, pushed):
     """Common practice, no source: a source that limits its own current adds all that it gives, one that does not three
-    times its rating, wherever the short is."""
+    times its rating. The alternator stands on the bar: it comes to the lamp's fuse beside the battery, and to the main
+    fuse from the other side, where its 80 A or 240 A are less than the battery's kiloamperes and count nothing."""
     alone, _ = compiled(changed(*THICK))
     plate = changed(*THICK, ("bus plus", ALTERNATOR.format(said)), ("house.neg", CHARGED))
     design, _ = compiled(plate)
-    for name in ("main", "lamp-fuse"):
-        added = design.devices[name].prospective_fault.value - alone.devices[name].prospective_fault.value
-        assert added == pytest.approx(pushed, rel=1e-9)
-        assert ("alt pushes", pushed, "A") in design.devices[name].prospective_fault.inputs
+    added = {name: design.devices[name].prospective_fault.value - alone.devices[name].prospective_fault.value
+             for name in ("main", "lamp-fuse")}  # fmt: skip
+    assert added == {"main": pytest.approx(0.0, abs=1e-9), "lamp-fuse": pytest.approx(pushed, rel=1e-9)}
+    assert ("alt pushes", pushed, "A") in design.devices["lamp-fuse"].prospective_fault.inputs
     assert any(a.subject == "alt" and f"{pushed:.0f} A" in a.text for a in design.assumptions)
+
+
+def test_a_fuse_between_battery_and_bar_breaks_the_larger_side():
+    """The 3 kA battery and the 2 kA one behind their own lead and fuse, met at the bar: each main fuse breaks what its
+    own battery brings, or what the other brings over both leads, and never the sum."""
+    ohm_per_m = 0.194 / 304.8 / (1 + 0.00393 * 55)  # 2 AWG, NEC chapter 9 table 8, at 20 degC
+    second = changed(*THICK, ("bus plus", SECOND))
+    second += "second.pos -- 0.3 m, 2 AWG -- [other: fuse class-t, 50 A] -- 0.5 m, 2 AWG -- plus\n"
+    second += "second.neg -- 0.8 m, 2 AWG -- minus\n"
+    design, _ = compiled(second)
+    large = design.sources["second"].fault_current_a
+    for name, own, other in (("main", 3000.0, large), ("other", large, 3000.0)):
+        from_own = 13.6 / (13.6 / own + 0.3 * ohm_per_m)
+        from_other = 13.6 / (13.6 / other + 1.3 * ohm_per_m)
+        fault = design.devices[name].prospective_fault
+        assert fault.value == pytest.approx(max(from_own, from_other), rel=0.01)
 
 
 def test_what_charges_by_an_inverter_adds_too():
@@ -228,4 +269,4 @@ def test_what_charges_by_an_inverter_adds_too():
         ("house.neg", "plus -- [fuse class-t 40 A] -- 1 m -- inv.pos\ninv.neg -- 1 m -- minus\nhouse.neg"),
     )
     design, _ = compiled(plate)
-    assert ("inv pushes", 25.0, "A") in design.devices["main"].prospective_fault.inputs
+    assert ("inv pushes", 25.0, "A") in design.devices["lamp-fuse"].prospective_fault.inputs

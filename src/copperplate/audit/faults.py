@@ -1,43 +1,50 @@
-"""The largest fault current at each device by other means, and whether it can break that."""
+"""The largest fault current at each device by its definition, and whether it can break that."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterable, Iterator
 
 from copperplate.audit.banks import cold_source
-from copperplate.audit.plain import inverse
-from copperplate.audit.reach import Way, ungrounded, ways
+from copperplate.audit.overload import grids
+from copperplate.audit.reach import Way, ways
 from copperplate.audit.reported import reported
 from copperplate.findings import Finding, make
 from copperplate.model import Battery
 from copperplate.model.results import Design
 from copperplate.standards import conductors, profile
 
-DENSE_TO = 60
-"""Groups of nodes up to which the whole network is inverted; above it each battery is taken by its own path."""
+NODES_TO = 400
+"""Nodes up to which the network is solved for every device; a larger one would take minutes."""
+NEARLY_NONE = 1e-9
+"""Ohms that stand for none."""
 CANNOT_BREAK = ("CP411", "CP415")
 """Codes by which a device that cannot break its fault is reported."""
+Wires = dict[str, list[tuple[str, float]]]
+"""By node: where a wire leads, and its siemens."""
 
 
 def check_faults(design: Design) -> Iterator[Finding]:
-    """Each device's figure against a dense solution of the ungrounded side (against each battery alone in a large
-    system), and its breaking capacity against that, where no finding has reported it."""
+    """Each device's figure against its definition: the device taken out, both its ends shorted, what comes to either;
+    and its breaking capacity against that, where no finding has reported it."""
     system = design.system
-    batteries = {battery.id: cold_source(battery) for battery in system.of(Battery)}
-    if any(ohm is None for _, ohm in batteries.values()):
+    batteries = {f"{battery.id}.pos": cold_source(battery) for battery in system.of(Battery)}
+    at = ways(system, frozenset({"pos", "mid"}))
+    if len(at) > NODES_TO or any(ohm is None for _, ohm in batteries.values()):
         return
-    at = ways(system, ungrounded(system))
-    group = _groups(design, at)
+    banks = {node: (emf, ohm) for node, (emf, ohm) in batteries.items() if node in at and ohm is not None}
+    pushed = {node: amperes for node, amperes in grids(design)[0].gives.items() if amperes < math.inf}
+    wires: Wires = {
+        node: [(way.to, 1.0 / max(_ohm(design, way), NEARLY_NONE)) for way in here] for node, here in at.items()
+    }
     weak = reported(design, *CANNOT_BREAK)
-    least = _dense(design, at, group, batteries) if len(set(group.values())) <= DENSE_TO else None
-    if least is None:
-        least = _alone(design, at, group, batteries)
     for device in system.devices.values():
         result = design.devices.get(device.id)
-        node = device.legs[0][0]
-        if result is None or not device.roles.protects or group.get(node) not in least:
+        legs = [leg for leg in device.legs if set(leg) <= set(at)]
+        if result is None or not device.roles.protects or not any(_joined(wires, a, banks) for a, _ in legs):
             continue
-        amperes = least[group[node]]
+        ends = [end for a, b in legs for end in ((a, b), (b, a))]
+        amperes = max(_side(wires, banks, pushed, *end) for end in ends)
         claimed = result.prospective_fault.value if result.prospective_fault is not None else 0.0
         if claimed < amperes * (1 - 1e-6):
             yield make("CP596", device.id, reaching=amperes, taken=claimed)
@@ -58,80 +65,62 @@ def _ohm(design: Design, way: Way) -> float:
     return conductors.ohm_per_m(result.size, cold_c, tinned) * conductor.length_m / result.parallel
 
 
-def _groups(design: Design, at: dict[str, list[Way]]) -> dict[str, int]:
-    """Number of the group of each node; edges without resistance join their ends."""
-    group: dict[str, int] = {}
-    count = 0
-    for start in at:
-        if start in group:
+def _near(wires: Wires, start: str, there: str) -> list[str]:
+    """The nodes that one reaches, without another."""
+    near = {start: None}
+    for node in (front := [start]):
+        for other, _ in wires[node]:
+            if other != there and other not in near:
+                near[other] = None
+                front.append(other)
+    return list(near)
+
+
+def _joined(wires: Wires, start: str, nodes: Iterable[str]) -> bool:
+    """Whether any of some nodes is reached from one."""
+    return not set(nodes).isdisjoint(_near(wires, start, ""))
+
+
+def _side(
+    wires: Wires,
+    banks: dict[str, tuple[float, float]],
+    pushed: dict[str, float],
+    here: str,
+    there: str,
+) -> float:
+    """What comes to a node with it and another shorted: what lies between the two carries nothing.
+
+    Every other node is taken away in turn, its star of wires made a mesh: what it brings goes to its neighbours by
+    their shares, and so at last to the node."""
+    near = _near(wires, here, there)
+    links: dict[str, dict[str, float]] = {node: {} for node in near}
+    lost = dict.fromkeys(near, 0.0)
+    brought = dict.fromkeys(near, 0.0)
+    for node in near:
+        for other, siemens in wires[node]:
+            if other == there:
+                lost[node] += siemens
+            else:
+                links[node][other] = links[node].get(other, 0.0) + siemens
+        if node in banks:
+            emf, ohm = banks[node]
+            lost[node] += 1.0 / ohm
+            brought[node] += emf / ohm
+    ends = [node for node in near if node != here and len(links[node]) == 1]
+    left = dict.fromkeys(node for node in near if node != here)
+    while left:
+        node = ends.pop() if ends else min(left, key=lambda each: len(links[each]))
+        if left.pop(node, "") is not None:
             continue
-        group[start] = count
-        front = [start]
-        for node in front:
-            for way in at[node]:
-                if way.to not in group and _ohm(design, way) <= 0.0:
-                    group[way.to] = count
-                    front.append(way.to)
-        count += 1
-    return group
-
-
-def _dense(
-    design: Design, at: dict[str, list[Way]], group: dict[str, int], batteries: dict[str, tuple[float, float | None]]
-) -> dict[int, float] | None:
-    """Short-circuit current of each group: open-circuit volts over the own impedance, from the inverse of the whole
-    conductance matrix. None where it is singular."""
-    fed = _fed(at, batteries)
-    numbers = sorted({group[node] for node in fed})
-    index = {number: i for i, number in enumerate(numbers)}
-    matrix = [[0.0] * len(numbers) for _ in numbers]
-    pushed = [0.0] * len(numbers)
-    for node in fed:
-        for way in at[node]:
-            ohm = _ohm(design, way)
-            a, b = index[group[node]], index[group[way.to]]
-            if ohm > 0.0 and a != b:
-                matrix[a][a] += 1 / ohm
-                matrix[a][b] -= 1 / ohm
-    for name, (emf, inner) in batteries.items():
-        node = f"{name}.pos"
-        if node in group and inner:
-            matrix[index[group[node]]][index[group[node]]] += 1 / inner
-            pushed[index[group[node]]] += emf / inner
-    inverted = inverse(matrix)
-    if inverted is None:
-        return None
-    volts = [sum(z * amperes for z, amperes in zip(row, pushed, strict=True)) for row in inverted]
-    return {number: volts[i] / inverted[i][i] for number, i in index.items()}
-
-
-def _fed(at: dict[str, list[Way]], batteries: dict[str, tuple[float, float | None]]) -> list[str]:
-    front = [f"{name}.pos" for name in batteries if f"{name}.pos" in at]
-    seen = dict.fromkeys(front)
-    for node in front:
-        for way in at[node]:
-            if way.to not in seen:
-                seen[way.to] = None
-                front.append(way.to)
-    return list(seen)
-
-
-def _alone(
-    design: Design, at: dict[str, list[Way]], group: dict[str, int], batteries: dict[str, tuple[float, float | None]]
-) -> dict[int, float]:
-    """The larger of what each battery drives alone along its first way: never more than all together do."""
-    best: dict[int, float] = {}
-    for name, (emf, inner) in batteries.items():
-        start = f"{name}.pos"
-        if start not in at or not inner:
-            continue
-        ohms = {start: inner}
-        front = [start]
-        for node in front:
-            amperes = emf / ohms[node]
-            best[group[node]] = max(best.get(group[node], 0.0), amperes)
-            for way in at[node]:
-                if way.to not in ohms:
-                    ohms[way.to] = ohms[node] + _ohm(design, way)
-                    front.append(way.to)
-    return best
+        beside = links.pop(node)
+        total = lost[node] + sum(beside.values())
+        for other, siemens in beside.items():
+            lost[other] += lost[node] * siemens / total
+            brought[other] += brought[node] * siemens / total
+            del links[other][node]
+            for third, more in beside.items():
+                if third != other:
+                    links[other][third] = links[other].get(third, 0.0) + siemens * more / total
+            if other != here and len(links[other]) <= 1:
+                ends.append(other)
+    return brought[here] + sum(amperes for node, amperes in pushed.items() if node in lost)

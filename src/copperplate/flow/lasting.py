@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from copperplate.flow.amounts import Amounts
-from copperplate.flow.blocks import Block, blocks
 from copperplate.flow.messages import Capacities, Cut, Messages
+from copperplate.model.blocks import Block, blocks
 
 
 @dataclass(frozen=True, eq=False)

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf
 
-from copperplate.flow.blocks import arcs_at
+from copperplate.model.blocks import arcs_at
 
 
 @dataclass(frozen=True, eq=False)

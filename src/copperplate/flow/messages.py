@@ -16,8 +16,8 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from copperplate.flow.amounts import Amounts
-from copperplate.flow.blocks import Block
 from copperplate.flow.maximum import Flow, Graph, maximum_flow
+from copperplate.model.blocks import Block
 
 
 @dataclass(frozen=True, eq=False)

@@ -15,11 +15,11 @@ from functools import cached_property
 from copperplate.flow.lasting import Grid, cut, into, through
 from copperplate.flow.pole import Pole, Source, live_pole, return_pole
 from copperplate.flow.returns import Returns, returning
-from copperplate.flow.supplies import unlimited
 from copperplate.flow.taps import Tap, Taps
 from copperplate.model import DC_POLES, System
 from copperplate.model.graph import Graph
 from copperplate.standards import Profile
+from copperplate.standards.supplies import unlimited
 from copperplate.units import exceeds
 
 Allowed = Callable[[Tap], float]

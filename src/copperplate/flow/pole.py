@@ -11,11 +11,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
-from copperplate.flow.supplies import lasting_a
 from copperplate.model import DC_POLES, System
 from copperplate.model.graph import Graph, Terminals
 from copperplate.model.groups import Groups
 from copperplate.standards import Profile
+from copperplate.standards.supplies import lasting_a
 
 LIVE = frozenset({"pos", "mid", "l", "l1", "l2"})
 """Poles that are ungrounded where the negative is earthed."""

@@ -7,10 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import chain, product
 
-from copperplate.flow.blocks import Block, blocks
 from copperplate.flow.lasting import Grid
 from copperplate.flow.messages import Cut, Messages
 from copperplate.flow.shared import shared_cut
+from copperplate.model.blocks import Block, blocks
 
 Ranges = tuple[tuple[int, int], ...]
 """Rising ranges that do not touch, each from its first number to before its last."""

@@ -16,8 +16,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from copperplate.model.elimination import Factors, Order, back_solve, factor, order
 from copperplate.network.circuit import Circuit, Islands, join
-from copperplate.network.elimination import Factors, Order, back_solve, factor, order
 
 SETTLED = 1e-12
 """Passes end when voltages and currents move by less than this share of themselves."""

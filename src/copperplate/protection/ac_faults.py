@@ -7,11 +7,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 
+from copperplate.faults import conductor_ohm
 from copperplate.model import Generator, Inverter, Part, Shore, System, Traced
 from copperplate.model.graph import Graph
 from copperplate.model.results import RunResult
 from copperplate.protection.circuit import Circuit
-from copperplate.protection.faults import conductor_ohm
 from copperplate.standards import Profile
 from copperplate.units import show
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from copperplate.faults import banks, largest
 from copperplate.findings import Finding
 from copperplate.flow import Overload
 from copperplate.model import Assumption, Device, Load, System
@@ -16,16 +17,15 @@ from copperplate.protection.ac_faults import ends_ac, largest_ac, supplies
 from copperplate.protection.ac_loops import check_loops
 from copperplate.protection.ac_opening import AcOpening, ac_assumptions, ac_openings, check_ac_opening, worst
 from copperplate.protection.ac_sources import check_ac_sources
-from copperplate.protection.battery import banks
-from copperplate.protection.circuit import feeds_faults, ungrounded_circuit
+from copperplate.protection.circuit import ungrounded_circuit
 from copperplate.protection.conductors import check_bodies, check_conductors, check_small, places
 from copperplate.protection.far_end import smallest
-from copperplate.protection.faults import largest, pushed_a
 from copperplate.protection.opening_findings import check_opening
 from copperplate.protection.situation import Situation
 from copperplate.protection.voltage import highest_v
 from copperplate.protection.voltage_limit import check_voltage
 from copperplate.standards.profile import Profile
+from copperplate.standards.supplies import unlimited
 from copperplate.units import number, show
 
 
@@ -54,7 +54,8 @@ def check(
         overload=Overload(system, net, profile, {d: r.rating_a for d, r in ratings.items()}),
         banks=all_banks,
         highest=highest_v(system, profile),
-        largest=largest(system, profile, circuit, runs, all_banks),
+        sides=(sides := largest(system, profile, net, runs, all_banks)),
+        largest={device: both.larger for device, both in sides.items()},
         far=smallest(system, circuit, net, runs, all_banks, _low_v(system, solution)),
         rating_a={d: ratings[d].rating_a if d in ratings else None for d in system.devices},
         supplies=mains,
@@ -171,17 +172,18 @@ def _assumptions(situation: Situation) -> tuple[Assumption, ...]:
                 "common practice, no source",
             )
         )
-    pushing = dict.fromkeys(
-        what.removesuffix(" pushes")
-        for current in situation.largest.values()
-        for what, _, _ in current.inputs
+    pushing = {
+        what.removesuffix(" pushes"): amperes
+        for both in situation.sides.values()
+        for side in (both.first, both.second)
+        for what, amperes, _ in (side.inputs if side is not None else ())
         if what.endswith(" pushes")
-    )
-    for name in pushing:
-        part = situation.system.parts[name]
-        amperes = number(pushed_a(part, situation.profile))
-        how = f"{number(times)} times its rating" if feeds_faults(part) else "the most that it gives"
-        text = f"adds {amperes} A, {how}, to every fault that it can reach"
+    }
+    for name, amperes in pushing.items():
+        how = "the most that it gives"
+        if unlimited(situation.system.parts[name]):
+            how = f"{number(times)} times its rating"
+        text = f"adds {number(float(amperes))} A, {how}, to every fault that it can reach"
         found.append(Assumption(name, text, "common practice, no source"))
     found += ac_assumptions(situation)
     if situation.far:

@@ -10,11 +10,11 @@ from typing import Any, Literal
 
 from copperplate.findings import Finding, make
 from copperplate.flow import Cut, Judged, Tap
-from copperplate.flow.supplies import unlimited
 from copperplate.model import DC_POLES, Battery, Run, Size, Traced
 from copperplate.protection.situation import Situation
 from copperplate.standards import OutsideTable
 from copperplate.standards.conductors import area_mm2
+from copperplate.standards.supplies import unlimited
 from copperplate.units import exceeds, show, suffices
 
 

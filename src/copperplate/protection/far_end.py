@@ -6,12 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from heapq import heappop, heappush
 
+from copperplate.faults import Bank, conductor_ohm
 from copperplate.model import Converter, Earth, Panel, System, Traced
 from copperplate.model.graph import Graph, earth_ohm
 from copperplate.model.results import RunResult
-from copperplate.protection.battery import Bank
 from copperplate.protection.circuit import Circuit
-from copperplate.protection.faults import conductor_ohm
 
 
 @dataclass(frozen=True, slots=True)

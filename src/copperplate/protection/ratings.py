@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from copperplate.faults import fault_a_by_source
 from copperplate.findings import Finding
 from copperplate.flow import Overload
 from copperplate.model import Device, Panel, System, Traced
 from copperplate.model.graph import graph
 from copperplate.model.results import Demand, Rating
-from copperplate.protection.battery import fault_a_by_source
 from copperplate.protection.bounds import Bounds, limit_of, protected_parts, starting_a, starts, starts_through
 from copperplate.protection.rating_findings import judge
 from copperplate.protection.voltage import highest_v

@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from copperplate.faults import Bank, Sides
 from copperplate.flow import Duty, Judged, Overload, Tap
 from copperplate.model import Battery, System, Traced
 from copperplate.model.results import Demand, Rating, RunResult, Solution
 from copperplate.protection.ac_faults import End, Fault, Supply
-from copperplate.protection.battery import Bank
 from copperplate.protection.circuit import Circuit
 from copperplate.protection.far_end import FarEnd
 from copperplate.standards.profile import Profile
@@ -31,6 +31,7 @@ class Situation:
     overload: Overload
     banks: Mapping[str, Bank]
     highest: Mapping[str, Traced]
+    sides: Mapping[str, Sides]
     largest: Mapping[str, Traced]
     far: Mapping[str, FarEnd]
     rating_a: Mapping[str, float | None]

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from copperplate.faults import banks
 from copperplate.model import Battery, Inverter, Part, System
 from copperplate.model.graph import graph
 from copperplate.model.results import Solution, SourceResult
 from copperplate.protection.ac_faults import supplies
-from copperplate.protection.battery import banks
 from copperplate.standards import Profile
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from copperplate.faults import banks
 from copperplate.model import Node, Solar, System, Traced
-from copperplate.protection.battery import banks
 from copperplate.standards import Profile
 from copperplate.standards.solar import cold_string_v
 

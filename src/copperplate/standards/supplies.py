@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from copperplate.model import Alternator, Battery, Inverter, Part, Solar
-from copperplate.standards import Profile
+from copperplate.standards.profile import Profile
 
 
 def unlimited(part: Part) -> bool:

@@ -1,0 +1,10 @@
+"""The one study of direct-current faults: how much comes to each device, and what each short opens. Floor 5.
+
+`largest` is what a device must break, a side at a time; `smallest` is the least short that it must clear.
+"""
+
+from copperplate.faults.banks import Bank, banks, fault_a_by_source
+from copperplate.faults.largest import Sides, largest
+from copperplate.faults.wiring import conductor_ohm
+
+__all__ = ["Bank", "Sides", "banks", "conductor_ohm", "fault_a_by_source", "largest"]

@@ -1,0 +1,53 @@
+"""The fault study against its definition: dense nodal solves by NumPy that read the document alone."""
+
+from __future__ import annotations
+
+import json
+import sys
+from functools import cache
+from math import isclose
+from pathlib import Path
+from typing import Any
+
+import pytest
+from design_network import network
+from fault_sides import largest
+
+from copperplate import schema
+from copperplate.design import compile_plate
+from copperplate.text import Source
+
+ROOT = Path(__file__).parents[2]
+sys.path.append(str(ROOT / "tests"))
+import random_plates  # noqa: E402
+
+PLATES = {path.stem: path for path in sorted((ROOT / "examples").rglob("*.plate"))}
+SEEDS = range(100)
+
+
+@cache
+def document_of(name: str) -> dict[str, Any] | None:
+    """The document of an example, or of a random plate by its seed."""
+
+    def read(file: str) -> Source | None:
+        path = PLATES[name].parent / file
+        return Source(file, path.read_text(encoding="utf-8")) if path.is_file() else None
+
+    if name in PLATES:
+        design, _ = compile_plate(Source(f"{name}.plate", PLATES[name].read_text(encoding="utf-8")), read)
+    else:
+        design, _ = compile_plate(Source("random.plate", random_plates.plate(int(name)).text()), lambda _: None)
+    return json.loads(schema.to_text(design)) if design is not None else None
+
+
+@pytest.mark.parametrize("name", [*PLATES, *map(str, SEEDS)])
+def test_every_side_is_that_of_the_dense_solve(name: str) -> None:
+    document = document_of(name)
+    if document is None:
+        assert name in PLATES, "a random plate compiles"
+        pytest.skip("a plate that others include")
+    net = network(document)
+    for device in document["devices"]:
+        amperes = device["prospective_fault_a"]
+        if device["pole"] == "pos" and amperes is not None:
+            assert isclose(amperes, largest(net, device["id"]), rel_tol=0.005), device["id"]
