@@ -18,7 +18,8 @@ from copperplate.standards import adiabatic_k, fuses
 
 @pytest.mark.parametrize("seed", range(40))
 def test_sides_against_a_dense_solve(seed):
-    """NumPy's solve of the same conductances, a side of a branch at a time, trees and meshes alike; trees have wires without ohms."""
+    """NumPy's solve of the same conductances, a side of a branch at a time, trees and meshes alike; the trees have
+    wires without ohms."""
     pick = random.Random(seed)
     count = pick.randint(2, 30)
     wires = [(i, pick.randrange(i), pick.choice((seed % 2 * 1e-4, pick.uniform(1e-4, 0.1)))) for i in range(1, count)]
