@@ -208,8 +208,8 @@ CODES: dict[str, Entry] = {
         "error",
         "a bar fed at two voltages",
         (
-            "`{place}` is fed at two voltages: {first:V} by `{one}` and {second:V} by `{other}`",
-            "two voltages are joined: {first:V} of `{one}` and {second:V} of `{other}`",
+            "`{place}` is fed at two voltages: {first:V} by `{source}` and {second:V} by `{other}`",
+            "two voltages are joined: {first:V} of `{source}` and {second:V} of `{other}`",
         ),
         label="brings {second:V}",
         help=(

@@ -15,7 +15,7 @@ from copperplate.resolve.reading import Reading
 @dataclass(frozen=True)
 class Actors:
     """What can be on or off, in the order of the plate: consumers, sources that charge, AC supplies. Something may
-    be in two of them. `supply` tells who feeds whom."""
+    be in two of them. `supply` holds who feeds whom."""
 
     parts: Mapping[str, Part]
     supply: Supply
@@ -57,9 +57,9 @@ class Actors:
 
 
 def sort_actors(circuits: Circuits, supply: Supply) -> Actors:
-    """Sorts the connected parts by what they do in a case. A converter consumes, or charges where it says so; one
-    with a battery on its output that does not say so counts as both. An inverter consumes; one that charges too
-    is both."""
+    """Sorts the connected parts by what they do in a case. A converter consumes, or charges where it is stated to; with
+    a battery on its output and no such statement it counts as both. An inverter consumes, and is both where it charges
+    too."""
     consumers: dict[str, None] = {}
     chargers: dict[str, None] = {}
     supplies: dict[str, None] = {}

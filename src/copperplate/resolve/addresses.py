@@ -10,6 +10,7 @@ from typing import Any, Literal, get_args
 
 from copperplate.model import Bus, Earth, Junction, Panel, Part, Pole, Settings
 from copperplate.model.parts import Current
+from copperplate.resolve.bars import BAR_POLES, bars_by_polarity
 from copperplate.resolve.reading import Reading
 from copperplate.syntax.tree import Word
 from copperplate.text import nearest
@@ -17,13 +18,6 @@ from copperplate.text import nearest
 POLES: tuple[Pole, ...] = get_args(Pole)
 AC_POLES: tuple[Pole, ...] = ("l", "l1", "l2", "n", "pe")
 DC_PAIR: tuple[Pole, ...] = ("pos", "neg")
-BAR_POLES: Mapping[str, Pole] = {"positive": "pos", "negative": "neg"}
-"""The pole of a bar by its polarity."""
-
-def bars_by_polarity(parts: Mapping[str, Part]) -> dict[str, tuple[str, ...]]:
-    """The names of the bars that carry a single pole: "positive" and "negative", in the order of the plate."""
-    bars = [part for part in parts.values() if isinstance(part, Bus)]
-    return {polarity: tuple(bar.id for bar in bars if bar.polarity == polarity) for polarity in BAR_POLES}
 
 
 def node_id(*words: str) -> str:
@@ -98,7 +92,8 @@ class Ends:
         return self.lines.get((part.id, group), default)
 
     def _is_torn(self, word: Word) -> bool:
-        """True for the half of `a--b`, written without blanks where `a-b` is what a statement declares: told once."""
+        """True for the half of `a--b`, written without blanks where `a-b` is what a statement declares; the first half
+        has the finding."""
         text, span = word.span.source.text, word.span
         behind = re.match(r"--([a-z0-9]+(?:-[a-z0-9]+)*)", text[span.end : span.end + 80])
         before = re.search(r"([a-z][a-z0-9]*(?:-[a-z0-9]+)*)--$", text[max(0, span.start - 80) : span.start])

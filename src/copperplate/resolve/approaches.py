@@ -44,7 +44,7 @@ class Approach:
 
     @property
     def own_bracket(self) -> InLine | None:
-        """The bracket beside a way that says no kind: the way's own device."""
+        """The bracket beside a way that names no kind: the way's own device."""
         beside = self.leg.beside(self.side)
         return beside if self.way is not None and beside is not None and beside.kind is None else None
 

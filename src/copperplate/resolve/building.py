@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 
 from copperplate.model import Bus, Conductor, Earth, Junction, Panel, Part, Pole, Run
 from copperplate.model.parts import Current
-from copperplate.resolve.addresses import BAR_POLES, DC_PAIR, earth_pole, node_id, pole_named
+from copperplate.resolve.addresses import DC_PAIR, earth_pole, node_id, pole_named
+from copperplate.resolve.bars import BAR_POLES
 from copperplate.resolve.built import Built
 from copperplate.resolve.circuits import Circuits, is_earthing
 from copperplate.resolve.devices import build_device, build_way, name_devices, poles_opened, way_brackets

@@ -8,8 +8,9 @@ from functools import cached_property
 
 from copperplate.model import Battery, Converter, Inverter, Part, Pole, Settings, Solar
 from copperplate.model.groups import Groups
-from copperplate.resolve.addresses import DC_PAIR, bars_by_polarity, node_id, part_of
+from copperplate.resolve.addresses import DC_PAIR, node_id, part_of
 from copperplate.resolve.approaches import leg_of
+from copperplate.resolve.bars import bars_by_polarity
 from copperplate.resolve.landings import Landing, negative_bar
 from copperplate.resolve.reading import Reading
 from copperplate.resolve.wires import Wire, Wiring
@@ -141,7 +142,7 @@ def way_legs(wiring: Wiring, landing: Landing, wire: Wire) -> Iterator[tuple[str
 
 def _sources(wiring: Wiring) -> Iterable[Output]:
     """DC sources, batteries first: what defines the voltage of what hangs on them."""
-    found: list[Output] = []
+    outputs: list[Output] = []
     for part in wiring.parts.values():
         if part.roles.gives and not part.roles.mains:
             base, volts, key = part.roles.gives_at or "", part.gives_v, part.output_key
@@ -150,9 +151,9 @@ def _sources(wiring: Wiring) -> Iterable[Output]:
         else:
             continue
         live, back = (node_id(part.id, base, pole) for pole in DC_PAIR)
-        found.append(Output(part, live, back, volts, part.spans.get(key, part.span)))
+        outputs.append(Output(part, live, back, volts, part.spans.get(key, part.span)))
     rank = {Battery: 0, Solar: 2}
-    return sorted(found, key=lambda output: rank.get(type(output.part), 1))
+    return sorted(outputs, key=lambda output: rank.get(type(output.part), 1))
 
 
 def _mains(wiring: Wiring) -> Iterator[Output]:

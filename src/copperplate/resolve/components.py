@@ -83,7 +83,7 @@ def _check(type: type[Part], word: Word, facts: Facts, settings: Settings, readi
         if not beside and not values.keys() & keys:
             key = "current_a" if "current_a" in keys else keys[0]
             values[key] = settings.nominal_v if key == "out_v" else 0.0
-    _one_of(name, facts, type.exclusive, reading)
+    _check_exclusive(name, facts, type.exclusive, reading)
     if issubclass(type, Battery):
         if "voltage_v" not in values:
             values["voltage_v"] = settings.nominal_v / values.get("series", 1)
@@ -128,15 +128,15 @@ def _check_mains(type: type[Part], name: str, facts: Facts, reading: Reading) ->
     del facts.values[key]
 
 
-def _one_of(name: str, facts: Facts, keys: tuple[str, ...], reading: Reading) -> None:
-    said = [key for key in keys if key in facts.values]
-    if len(said) < 2:
+def _check_exclusive(name: str, facts: Facts, keys: tuple[str, ...], reading: Reading) -> None:
+    stated = [key for key in keys if key in facts.values]
+    if len(stated) < 2:
         return
-    first, second = facts.spans[said[0]], facts.spans[said[1]]
+    first, second = facts.spans[stated[0]], facts.spans[stated[1]]
     if second.start < first.start and first.source is second.source:
         first, second = second, first
     reading.report("CP210", name, second, first=first.text, second=second.text, at={"first": first})
-    for key in said[1:]:
+    for key in stated[1:]:
         del facts.values[key]
 
 

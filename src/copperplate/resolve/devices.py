@@ -22,12 +22,12 @@ from copperplate.text import nearest
 
 def way_brackets(wire: Wire) -> tuple[tuple[Landing, InLine | None], ...]:
     """The ends of a run that are ways of panels, each with the bracket beside it that is the way's own device."""
-    found: list[tuple[Landing, InLine | None]] = []
+    ways: list[tuple[Landing, InLine | None]] = []
     for side, landing in enumerate(wire.landings):
         if landing.way is not None:
             own = wire.leg.beside(side)
-            found.append((landing, own if own is not None and own.kind is None else None))
-    return tuple(found)
+            ways.append((landing, own if own is not None and own.kind is None else None))
+    return tuple(ways)
 
 
 def build_way(wire: Wire, landing: Landing, own: InLine | None, built: Built) -> None:
@@ -134,7 +134,7 @@ def build_device(name: str, thing: InLine, wire: Wire, legs: list[tuple[str, str
 
 
 def _stated(name: str, facts: Facts, family: str | None, reading: Reading) -> dict[str, Any]:
-    """What the plate says of a device, by the fields of the model."""
+    """What the plate states of a device, by the fields of the model."""
     values = facts.values
     return {
         "title": facts.title.text if facts.title else "",
@@ -150,7 +150,7 @@ def _stated(name: str, facts: Facts, family: str | None, reading: Reading) -> di
 
 
 def check_backing(devices: Mapping[str, Device], reading: Reading) -> None:
-    """A device that is said to stand behind itself, or behind the device of a run or way that has none."""
+    """A finding of a device that is stated to stand behind itself, or behind the device of a run or way without one."""
     names = reading.names
     for device in devices.values():
         name = device.backed_by

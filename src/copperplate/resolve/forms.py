@@ -170,9 +170,9 @@ def _voltage_pair(wanted: Wanted) -> Any:
 
 def _addresses(wanted: Wanted) -> Any:
     """Names, and behind `share` the percentage of each: ((word, share or None), ...)."""
-    found: list[tuple[Word, float | None]] = []
+    named: list[tuple[Word, float | None]] = []
     atoms, words = wanted.atoms, wanted.place.words.attributes
-    while isinstance(word := atoms.peek(), Word) and not (found and word.text in words):
+    while isinstance(word := atoms.peek(), Word) and not (named and word.text in words):
         atoms.take()
         share: Any = None
         atom = atoms.peek()
@@ -180,13 +180,13 @@ def _addresses(wanted: Wanted) -> Any:
             share = _share(wanted)
             if share is UNREAD:
                 continue
-        found.append((word, share))
-    if not found:
+        named.append((word, share))
+    if not named:
         atom = atoms.take() if atoms else None
         if atom is not None and not isinstance(atom, Bad):
             return wanted.misfit(atom)
         return UNREAD
-    return tuple(found)
+    return tuple(named)
 
 
 _READERS: dict[str, Callable[[Wanted], Any]] = {

@@ -142,7 +142,7 @@ def _land_cable(approach: Approach) -> Landing | None:
 
 
 def _nodes(base: str, keys: tuple[Pole, ...], lines: int, approach: Approach) -> dict[str, str]:
-    """Node by core. One line of a split supply is leg 1 or 2, as the load says."""
+    """Node by core. One line of a split supply is leg 1 or 2, as the load states it."""
     nodes: dict[str, str] = {key: f"{base}.{key}" for key in keys}
     if lines == 4 and "l" in nodes:
         nodes["l"] = f"{base}.l{leg_of(approach.leg, approach.ends) or 1}"

@@ -7,8 +7,9 @@ from typing import Any
 from copperplate import units
 from copperplate.model import Bus, Earth, Load, Panel, Pole
 from copperplate.model.parts import Current
-from copperplate.resolve.addresses import BAR_POLES, DC_PAIR, node_id
+from copperplate.resolve.addresses import DC_PAIR, node_id
 from copperplate.resolve.approaches import Approach
+from copperplate.resolve.bars import BAR_POLES
 from copperplate.resolve.brackets import InLine
 from copperplate.syntax.tree import STROKES
 
@@ -16,7 +17,7 @@ _CABLES = {2: "a pair", 3: "a cable of three cores", 4: "a cable of four cores"}
 
 
 def ask_terminal(approach: Approach) -> None:
-    """A single conductor that ends at a part with several terminals, and nothing tells which."""
+    """A single conductor that ends at a part with several terminals, which nothing distinguishes."""
     part, target = approach.part, approach.target
     options = []
     for group, current in part.groups:

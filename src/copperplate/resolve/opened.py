@@ -10,8 +10,8 @@ from copperplate.resolve.reach import Supply
 
 
 class Openings:
-    """The built plate, asked what an opening cuts off. What hangs in the air with everything closed, behind a run
-    that could not be read, has its findings elsewhere and never here."""
+    """The built plate, and what an opening of its devices cuts off. What hangs in the air with everything closed,
+    behind a run that could not be read, has its findings elsewhere and never here."""
 
     def __init__(self, built: Built, supply: Supply) -> None:
         self._built = built
@@ -34,8 +34,8 @@ class Openings:
         for device in self._built.devices.values():
             for before, behind in () if device.id in opened else device.legs:
                 joined.join(before, behind)
-        for one, other in self._built.circuits.ties:
-            joined.join(one, other)
+        for near, far in self._built.circuits.ties:
+            joined.join(near, far)
         for name in consumers:
             live, back, sources = self._paths[name]
             ends = joined.root(live), joined.root(back)

@@ -7,6 +7,7 @@ import gc
 from copperplate.findings import Finding
 from copperplate.model import System
 from copperplate.resolve.actors import implied_cases, sort_actors
+from copperplate.resolve.bars import check_returns
 from copperplate.resolve.building import build
 from copperplate.resolve.cases import Stage, read_cases
 from copperplate.resolve.circuits import connect
@@ -22,7 +23,7 @@ from copperplate.resolve.remarks import link_banks, read_accepts, read_notes, re
 from copperplate.resolve.routes import read_routes, with_runs
 from copperplate.resolve.settings import length_unit, read_settings
 from copperplate.resolve.types import Reader, gather_types
-from copperplate.resolve.wires import check_returns, lay_wires
+from copperplate.resolve.wires import lay_wires
 from copperplate.resolve.zones import find_zones
 from copperplate.syntax.tree import Plate
 

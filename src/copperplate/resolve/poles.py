@@ -8,7 +8,8 @@ from dataclasses import replace
 from typing import Any
 
 from copperplate.model import Battery, Bus, Earth, Panel, Part, Pole, Solar
-from copperplate.resolve.addresses import BAR_POLES, earth_pole
+from copperplate.resolve.addresses import earth_pole
+from copperplate.resolve.bars import BAR_POLES
 from copperplate.resolve.wires import Wire, Wiring
 
 POLE_WORDS: Mapping[str, str] = {
@@ -48,7 +49,7 @@ def find_poles(wiring: Wiring) -> tuple[dict[str, Pole], set[str]]:
 
 
 def _seeds(wiring: Wiring) -> dict[str, Pole]:
-    """Nodes whose pole their own name tells."""
+    """Nodes whose pole follows from their own name."""
     seeds: dict[str, Pole] = {}
     for wire in wiring.wires:
         for landing in wire.landings:
@@ -73,14 +74,14 @@ def _own_pole(part: Part, node: str, way: int | None) -> str | None:
     return last if "." in node and last in POLE_WORDS else None
 
 
-def _joins_well(one: str, other: str) -> bool:
+def _joins_well(pole: str, other: str) -> bool:
     """True where a conductor may join these poles: equal ones, and earthing of a return or of earth itself."""
-    if one == other:
+    if pole == other:
         return True
     lines = {"l", "l1", "l2"}
-    if one in lines and other in lines and "l" in (one, other):
+    if pole in lines and other in lines and "l" in (pole, other):
         return True
-    return "pe" in (one, other) and {one, other} <= {"pe", "neg", "n", "mid"}
+    return "pe" in (pole, other) and {pole, other} <= {"pe", "neg", "n", "mid"}
 
 
 def _crosses(wire: Wire, poles: Mapping[str, Pole], origin: Mapping[str, Wire], wiring: Wiring) -> bool:
@@ -121,11 +122,11 @@ def _in_series(wire: Wire, poles: Mapping[str, Pole], wiring: Wiring, unit: Part
             if link.near.part in parts or link.far.part in parts:
                 parts += [part for part in (link.near.part, link.far.part) if part not in parts]
     parts.sort(key=list(wiring.parts).index)
-    said = [[getattr(wiring.parts[part], name, None) for name in _ALIKE] for part in parts]
+    facts = [[getattr(wiring.parts[part], name, None) for name in _ALIKE] for part in parts]
     linked = isinstance(unit, Battery) and wire.leg.length_m
     return {
         "units": unit.kind,
-        "unlike": any(facts != said[0] for facts in said),
+        "unlike": any(own != facts[0] for own in facts),
         "series": len(parts),
         "length": wire.leg.length_m if linked else None,
         "first": parts[0],

@@ -9,7 +9,8 @@ from copperplate import units
 from copperplate.model import Charger, Controller, Earth, Inverter, Load, Panel, Part
 from copperplate.resolve.addresses import node_id, part_of
 from copperplate.resolve.circuits import Circuits, Output
-from copperplate.resolve.wires import STOPS, Wiring
+from copperplate.resolve.run_names import STOPS
+from copperplate.resolve.wires import Wiring
 from copperplate.text import Span
 
 
@@ -97,7 +98,7 @@ def _check_supply(circuits: Circuits) -> Supply:
             returning = [s for s in sources if root(s.back) == root(back) or s.part.id in other_line]
             if not sources:
                 unfed.setdefault(bars.get(root(live), part.id), []).append(name)
-            elif not returning and back in reached and not any(_is_told(source, circuits) for source in sources):
+            elif not returning and back in reached and not any(_is_explained(source, circuits) for source in sources):
                 place = _earth_at(back, circuits) or bars.get(root(back), part.id)
                 stranded.setdefault(place, []).append(name)
             by[name] = tuple(dict.fromkeys(s.part.id for s in returning))
@@ -111,7 +112,7 @@ def _check_supply(circuits: Circuits) -> Supply:
     return Supply(by, paths)
 
 
-def _is_told(source: Output, circuits: Circuits) -> bool:
+def _is_explained(source: Output, circuits: Circuits) -> bool:
     """True where a finding at the source explains why nothing returns to it."""
     return source.part.id in circuits.reading.names.touched or source.back not in circuits.reached
 
@@ -133,18 +134,18 @@ def _consumers(part: Part, wiring: Wiring) -> list[tuple[str, str, str]]:
     neutral = f"{part.id}.ac-in.n"
     between = split and neutral not in wiring.at_node  # Two lines and no neutral: each is the other's way back.
     mains = f"{part.id}.ac-in.{'l1' if split else 'l'}", f"{part.id}.ac-in.l2" if between else neutral
-    found = []
+    consumers = []
     for group, current in () if isinstance(part, Controller) else part.groups:
         if group in part.roles.draws_at:
             base = node_id(part.id, group)
-            found.append((part.id, *(mains if current == "ac" else (f"{base}.pos", f"{base}.neg"))))
+            consumers.append((part.id, *(mains if current == "ac" else (f"{base}.pos", f"{base}.neg"))))
         elif part.roles.transfers and group == "ac-in":
-            found.append((f"{part.id}.ac-in", *mains))
-    return found
+            consumers.append((f"{part.id}.ac-in", *mains))
+    return consumers
 
 
 def _bars(circuits: Circuits) -> dict[str, str]:
-    """By group of nodes: the first panel, bar, splice or earth in it, where a cause is told once for all."""
+    """By group of nodes: the first panel, bar, splice or earth in it, at which one finding stands for all."""
     bars: dict[str, str] = {}
     ports = ("feed", "neg", "ac-in.l", "ac-in.l1", "ac-in.n", "", "pos", "l", "l1", "n")
     for kind in (Panel, *STOPS):

@@ -29,7 +29,7 @@ UNREAD = Unread()
 
 @dataclass
 class Facts:
-    """What one statement says. `values` by the keys of the kinds table, `spans` the place of each; `broken` the
+    """What one statement states. `values` by the keys of the kinds table, `spans` the place of each; `broken` the
     keys whose value could not be read (their findings are made, so nothing is missed a second time)."""
 
     values: dict[str, Any] = field(default_factory=dict)
@@ -123,7 +123,7 @@ class Reading:
 
 @dataclass(frozen=True)
 class Place:
-    """Where values stand: the kind and the address of what says them. Nothing is reported where it is `silent`."""
+    """Where values stand: the kind and the address of what states them. Nothing is reported where it is `silent`."""
 
     kind: str
     subject: str

@@ -62,7 +62,7 @@ def _is_library(plate: Plate) -> bool:
 
 
 def _is_misspelt(plate: Plate) -> bool:
-    """True where a statement begins with what is most like `system`; its finding says so."""
+    """True where a statement begins with what is most like `system`, which has its own finding."""
     words = [s.keyword.text if isinstance(s, Declaration) else getattr(s, "keyword", "") for s in plate.statements]
     return any(word not in KINDS and nearest(word, KINDS) == "system" for word in words if word)
 

@@ -113,10 +113,10 @@ def terminal_of(wanted: Wanted) -> Any:
         likely = nearest(terminal.stud, threads()) or "M8"
         return wanted.report("CP129", value, stud=terminal.stud, instead=_terminal_words(port, "stud", likely))
     if terminal is None:
-        meant = {StudAtom: "stud", Range: "clamp", SizeAtom: "clamp"}.get(type(value))
+        likely_form = {StudAtom: "stud", Range: "clamp", SizeAtom: "clamp"}.get(type(value))
         instead = None
-        if value is not None and meant is not None and not form_word:
-            instead = _terminal_words(port, meant, value.span.text)
+        if value is not None and likely_form is not None and not form_word:
+            instead = _terminal_words(port, likely_form, value.span.text)
         wrong = value or form or first
         span = wrong.span if wrong else None
         return place.report("CP129", span, word=wanted.attribute.word, terminal=True, instead=instead)
@@ -124,7 +124,7 @@ def terminal_of(wanted: Wanted) -> Any:
 
 
 def _terminal_words(*words: str) -> str:
-    """How a plate says a terminal, with the port if it is of one."""
+    """How a plate writes a terminal, with the port if it is of one."""
     return " ".join(("terminal", *filter(None, words)))
 
 

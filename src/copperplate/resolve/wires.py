@@ -3,25 +3,21 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
-from copperplate import units
-from copperplate.model import DEVICE_ROLES, Bus, Earth, Junction, Load, Panel, Part, Settings
+from copperplate.model import Junction, Panel, Part, Settings
 from copperplate.model.parts import Current
-from copperplate.resolve.addresses import DC_PAIR, Ends, Target, bars_by_polarity, part_of
+from copperplate.resolve.addresses import DC_PAIR, Ends, Target, part_of
 from copperplate.resolve.approaches import Approach, cores
-from copperplate.resolve.brackets import InLine
+from copperplate.resolve.bars import with_pairs
 from copperplate.resolve.landings import Landing, land
 from copperplate.resolve.legs import Leg
 from copperplate.resolve.reading import Reading
+from copperplate.resolve.run_names import run_base, run_id
 from copperplate.resolve.ways import Targets, assign_ways, counted_ways, leaves_by_way
 from copperplate.text import Span
-
-STOPS = (Bus, Junction, Earth)
-"""Types of parts that many runs end at: a run to one of them is called by its other end."""
 
 
 @dataclass(frozen=True)
@@ -84,7 +80,7 @@ class Wiring:
 
 def lay_wires(legs: list[Leg], parts: dict[str, Part], settings: Settings, reading: Reading) -> Wiring:
     """Lands every leg. A leg whose end is unknown is left out, with a finding at its end."""
-    parts = _shape_bars(legs, parts)
+    parts = with_pairs(legs, parts)
     ends = Ends(parts, settings, reading)
     targets: list[tuple[Leg, Targets]] = []
     for leg in legs:
@@ -108,51 +104,6 @@ def lay_wires(legs: list[Leg], parts: dict[str, Part], settings: Settings, readi
         else:
             wires.append(wire)
     return Wiring(wires, parts, ends)
-
-
-def _shape_bars(legs: list[Leg], parts: dict[str, Part]) -> dict[str, Part]:
-    """The parts, where bars without a polarity carry both poles if a pair lands on them."""
-    paired = {w.text for leg in legs if leg.conductors == 2 for w in (leg.near, leg.far)}
-    shaped: dict[str, Part] = {}
-    for name, part in parts.items():
-        if isinstance(part, Bus) and part.polarity is None and not part.ac and name in paired:
-            part = replace(part, polarity="both")
-        shaped[name] = part
-    return shaped
-
-
-def check_returns(parts: Mapping[str, Part], reading: Reading) -> dict[str, Part]:
-    """The parts, with every `return` that is no negative bar reported and taken out. A bar of no stated polarity
-    is negative where a panel returns to it."""
-    checked = dict(parts)
-    panels = [part for part in parts.values() if isinstance(part, Panel) and part.return_bar is not None]
-    for panel in panels:
-        bar = checked.get(panel.return_bar or "")
-        if isinstance(bar, Bus) and not bar.ac and bar.polarity is None:
-            checked[bar.id] = replace(bar, polarity="negative")
-            reading.assume(bar.id, f"a negative bar, for `{panel.id}` returns to it")
-    for panel in panels:
-        if not _returns(panel, panel.return_bar or "", checked, reading):
-            checked[panel.id] = replace(panel, return_bar=None)
-            reading.names.touched.add(panel.id)
-    return checked
-
-
-def _returns(panel: Panel, name: str, parts: Mapping[str, Part], reading: Reading) -> bool:
-    """Whether the negatives of a panel can return to the part of that name; a finding where they cannot."""
-    bar, span = parts.get(name), panel.spans.get("return", panel.span)
-    if bar is None:
-        if name not in reading.names.unread:
-            likely = reading.meant(name, [part.id for part in parts.values() if isinstance(part, Bus)])
-            reading.report("CP202", panel.id, span, name=name, keyword="return", likely=likely)
-        return False
-    if isinstance(bar, Bus) and bar.polarity in ("negative", "both"):
-        return True
-    what = f"a {bar.polarity or 'bare'} bar" if isinstance(bar, Bus) else f"a {bar.kind}"
-    others = bars_by_polarity(parts)["negative"]
-    about = {"bar": name, "what": what, "other": others[0] if others else None}
-    reading.report("CP221", panel.id, span, **about, at={"bar": bar.span})
-    return False
 
 
 def _shape_points(targets: list[tuple[Leg, Targets]], ends: Ends) -> None:
@@ -221,53 +172,5 @@ def _wire(
         bar = first.nodes[same[0]] if first.part != last.part else None
         ends.reading.report("CP235", last.address, leg.span, near=first.address, bar=bar, part=last.part)
         return None
-    base = _base(leg, first, last, near, far)
-    return Wire(leg, _unique(leg, base, taken, ends), base, current, first, last, keys)
-
-
-def _base(leg: Leg, near: Landing, far: Landing, start: Target, stop: Target) -> str:
-    """The address of a run without `.run`: its name, or that of the end that tells it from other runs.
-
-    That is the far end, or the near one where the far end is a bar, splice or earth. A way does not tell: its
-    number may be chosen by the compiler, and addresses must not depend on that. Nor does a component that the
-    same statement has just reached: the leg before is called by it."""
-    name = leg.statement.name
-    if name is not None:
-        return name.text if leg.of == 1 else f"{name.text}-{leg.number + 1}"
-    just_reached = leg.number > 0 and not isinstance(start.part, STOPS)
-    if isinstance(stop.part, STOPS) and near.way is None and not just_reached:
-        return near.address
-    return far.address
-
-
-def _taking_turns(leg: Leg) -> dict[str, Any]:
-    """The repair where a second AC source feeds what a first one feeds already: a name, and a selector in each."""
-    devices = [thing for thing in leg.line if isinstance(thing, InLine)]
-    opening = f"from-{part_of(leg.near.text)}: {leg.near.text} {leg.stroke.text}"
-    if any(device.kind is not None and DEVICE_ROLES[device.kind].chooses for device in devices):
-        return {"opening": opening}
-    most_a = max((device.facts.values.get("rating_a") or 0.0 for device in devices), default=0.0)
-    return {"opening": opening, "rating": units.show(most_a, "A") if most_a else "RATING", "far": leg.far.text}
-
-
-def _unique(leg: Leg, base: str, taken: dict[str, Span], ends: Ends) -> str:
-    """The id of the run; a second run of the same address is a finding and gets a number."""
-    id_ = base if leg.statement.name is not None else f"{base}.run"
-    first = taken.get(id_) or (ends.reading.names.spans.get(id_) if leg.of > 1 else None)
-    if first is None:
-        taken[id_] = leg.span
-        return id_
-    opening = "-".join(word.text.replace(".", "-") for word in (leg.near, leg.far))
-    about: dict[str, Any] = {"opening": f"{opening}: {leg.near.text} {leg.stroke.text}"}
-    start, stop = (ends.parts[part_of(word.text)] for word in (leg.near, leg.far))
-    if start.roles.mains:
-        about = _taking_turns(leg)
-    elif isinstance(start, Load) and isinstance(stop, Panel):
-        about |= {"panel": leg.far.text, "stroke": leg.stroke.text, "near": leg.near.text}
-    if id(leg.statement.name) not in ends.reading.names.twice:
-        ends.reading.report("CP207", id_, leg.span, **about, at={"first": first})
-    number = 2
-    while f"{id_}-{number}" in taken:
-        number += 1
-    taken[f"{id_}-{number}"] = leg.span
-    return f"{id_}-{number}"
+    base = run_base(leg, first, last, near, far)
+    return Wire(leg, run_id(leg, base, taken, ends), base, current, first, last, keys)

@@ -65,16 +65,16 @@ def _differs(source: Output, nominal: float) -> bool:
     return not low <= source.voltage_v / nominal <= high
 
 
-def _two_voltages(one: Output, other: Output, nominal: float, wiring: Wiring) -> None:
-    path = _path(wiring, other.live, one.live)
-    place, wires = _meeting(path, wiring)
+def _two_voltages(source: Output, other: Output, nominal: float, wiring: Wiring) -> None:
+    """The finding where two sources meet, at the first bar, panel or splice between them."""
+    place, wires = _meeting(_path(wiring, other.live, source.live), wiring)
     span = wires[0].leg.span if wires else other.span
     brought = wires[-1].leg.span if len(wires) > 1 and wires[-1].leg.span != span else None
     about: dict[str, Any] = {"array": isinstance(other.part, Solar), "mains": other.part.roles.mains}
-    about |= {"first": one.voltage_v or nominal, "second": other.voltage_v or 0.0}
-    at = {"first_run": brought, "second": other.span, "first": one.span}
-    subject, about["one"], about["other"] = place or other.part.id, one.part.id, other.part.id
-    wiring.reading.report("CP231", subject, span, place=place or None, **about, at=at)
+    about |= {"first": source.voltage_v or nominal, "second": other.voltage_v or 0.0}
+    about |= {"place": place or None, "source": source.part.id, "other": other.part.id}
+    at = {"first_run": brought, "second": other.span, "first": source.span}
+    wiring.reading.report("CP231", place or other.part.id, span, **about, at=at)
 
 
 def _path(wiring: Wiring, start: str, goal: str) -> list[tuple[str, Wire | None]]:
@@ -117,7 +117,7 @@ def _meeting(path: list[tuple[str, Wire | None]], wiring: Wiring) -> tuple[str, 
 
 
 def _check_nominal(circuits: Circuits) -> None:
-    """One of the batteries gives the nominal voltage that the system says."""
+    """A finding where no battery gives the nominal voltage of the system."""
     settings = circuits.settings
     banks = [source for source in circuits.outputs if source.part.roles.stores]
     if not banks or any(_nominal(bank, settings) == settings.nominal_v for bank in banks):
@@ -141,7 +141,7 @@ def _live_inputs(part: Part) -> Iterable[str]:
 
 
 def _check_inputs(circuits: Circuits) -> None:
-    """A load, converter or charger that says its input voltage is fed with about that."""
+    """A finding of what states its input voltage and is fed with another."""
     for part in circuits.parts.values():
         wants = part.takes_v
         if wants is None:

@@ -201,8 +201,8 @@ def same(left: Any, right: Any) -> bool:
 
 
 def _comment_texts(plate: Plate) -> list[str]:
-    found = [*plate.comments, *[comment for statement in plate.statements for comment in statement.comments]]
-    return [comment.text for comment in sorted(found, key=lambda comment: comment.span.start)]
+    comments = [*plate.comments, *[comment for statement in plate.statements for comment in statement.comments]]
+    return [comment.text for comment in sorted(comments, key=lambda comment: comment.span.start)]
 
 
 def format(source: Source) -> tuple[str, tuple[Finding, ...]]:

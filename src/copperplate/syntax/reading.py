@@ -173,10 +173,10 @@ def _parse(source: Source) -> tuple[Plate, tuple[Finding, ...]]:
     statements: list[Statement] = []
     findings: list[Finding] = []
     for lines in surveyed.paragraphs:
-        found = _statements(builder, lines)
-        statements += found
+        here = _statements(builder, lines)
+        statements += here
         if builder.problems:
-            findings += [problem.finding(source, subject(found[0])) for problem in builder.problems]
+            findings += [problem.finding(source, subject(here[0])) for problem in builder.problems]
             builder.problems = []
     whole = [*surveyed.problems, *_misspelled(builder)]
     if not statements and not whole:

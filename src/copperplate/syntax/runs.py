@@ -86,7 +86,7 @@ def _last(run: RunStatement, checked: Checked) -> None:
             return
         first = last.items[0]
         if all(isinstance(atom, Bad) for item in last.items for atom in item.atoms):
-            # A name that cannot be read has been told already.
+            # A name that cannot be read has its own finding.
             checked.run = None
             return
         span, about = last.span, {}

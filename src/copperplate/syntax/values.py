@@ -144,9 +144,9 @@ def _counted(written: str, count: str, each: Recipe) -> Recipe:
         return _bad(written, "CP116", characters=len(count))
 
     def counted(span: Span) -> Atom:
-        one = make(span)
-        assert isinstance(one, Quantity | SizeAtom)
-        return Count(int(count), one, span)
+        atom = make(span)
+        assert isinstance(atom, Quantity | SizeAtom)
+        return Count(int(count), atom, span)
 
     return counted, None
 
@@ -174,10 +174,10 @@ def _range(written: str, low: str, high: str, unit_low: str, unit_high: str, dot
 @lru_cache(maxsize=4096)
 def read_value(written: str) -> Recipe:
     """A token that begins with a number: quantity, size, range, count, split voltage, fraction or bare number."""
-    found = _VALUE.fullmatch(written)
-    if found is None:
+    match = _VALUE.fullmatch(written)
+    if match is None:
         return _bad(written, "CP116")
-    count, low, unit, dots, high, unit_high = found.group("count", "low", "unit", "dots", "high", "unit_high")
+    count, low, unit, dots, high, unit_high = match.group("count", "low", "unit", "dots", "high", "unit_high")
     if dots and count is None:
         return _range(written, low, high, unit or "", unit_high or "", dots)
     if count is None:
