@@ -15,6 +15,7 @@ from copperplate.resolve.devices import build_device, build_way, name_devices, p
 from copperplate.resolve.legs import Line, Stretch
 from copperplate.resolve.wires import Wire, Wiring
 from copperplate.resolve.words import SAMPLE_LENGTHS
+from copperplate.units import clean
 
 
 def build(circuits: Circuits) -> Built:
@@ -149,7 +150,7 @@ def _lay(
             pole=pole,
             from_node=near,
             to_node=far,
-            length_m=_rounded(metres),
+            length_m=clean(metres),
             marker=f"{wire.base}{suffix}/{number}" if several else f"{wire.base}{suffix}",
             routes=through,
             span=wire.leg.span,
@@ -167,13 +168,8 @@ def _outside_m(stretches: list[Stretch]) -> float | None:
     first, last = inside[0], inside[-1]
     parts = [[thing.length_m for thing in end] for end in (stretches[:first], stretches[last + 1 :])]
     if any(not thing.sheath for thing in stretches[first:last] if thing.length_m > 0.0):
-        return _rounded(sum(thing.length_m for thing in stretches if not thing.sheath))
-    return _rounded(max(map(sum, parts)))
-
-
-def _rounded(metres: float) -> float:
-    """A sum of lengths without the noise of binary fractions."""
-    return float(f"{metres:.12g}")
+        return clean(sum(thing.length_m for thing in stretches if not thing.sheath))
+    return clean(max(map(sum, parts)))
 
 
 def _run(wire: Wire, line: Line, conductors: list[Conductor], devices: tuple[str, ...], built: Built) -> Run:
@@ -194,8 +190,8 @@ def _run(wire: Wire, line: Line, conductors: list[Conductor], devices: tuple[str
         current=_current(wire, built),
         conductor_ids=tuple(conductor.id for conductor in conductors),
         device_ids=devices,
-        length_m=_rounded(leg.length_m),
-        circuit_length_m=0.0 if earth else _rounded(sum(c.length_m for c in conductors if c.pole != "pe")),
+        length_m=clean(leg.length_m),
+        circuit_length_m=0.0 if earth else clean(sum(c.length_m for c in conductors if c.pole != "pe")),
         routes=routes,
         ambient_c=max(built.wiring.settings.ambient_c, hottest_c),
         engine_space=any(route.engine_space for route in through),

@@ -11,6 +11,7 @@ from copperplate.resolve.reading import UNREAD, Facts, Place, Reading
 from copperplate.standards import profile
 from copperplate.standards.conductors import FOOT_M
 from copperplate.syntax.tree import Bad, Text, Word
+from copperplate.units import clean
 
 
 def read_stock(reading: Reading) -> Stock | None:
@@ -104,7 +105,7 @@ def link_banks(parts: Mapping[str, Part], settings: Settings, reading: Reading) 
             conductor_ids=(),
             device_ids=(),
             length_m=length_m,
-            circuit_length_m=float(f"{length_m * count:.12g}"),
+            circuit_length_m=clean(length_m * count),
             routes=(),
             ambient_c=settings.ambient_c,
             engine_space=False,

@@ -1,6 +1,6 @@
 """Units: the closed list, conversion, numbers as readers see them, quantities of pint. Floor 0."""
 
-from copperplate.units.conversion import from_si, to_si
+from copperplate.units.conversion import clean, from_si, to_si
 from copperplate.units.names import INTERNAL, SIZE_SYSTEMS, UNITS, Unit, converted, dimension_of, local, normal, suggest
 from copperplate.units.printing import beside, enough, number, show, symbol
 from copperplate.units.quantities import Measured
@@ -15,6 +15,7 @@ __all__ = [
     "Measured",
     "Unit",
     "beside",
+    "clean",
     "converted",
     "dimension_of",
     "enough",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from copperplate.units.names import UNITS
 
 
-def _clean(value: float) -> float:
+def clean(value: float) -> float:
     """`value` without the noise of binary fractions: twelve significant digits, and nothing below 1e-12 (32 degF is
     0 degC). Both are far below any table here."""
     return float(f"{value:.12g}") if abs(value) >= 1e-12 else 0.0
@@ -18,10 +18,10 @@ def to_si(value: float, unit: str) -> tuple[float, str]:
     Raises KeyError for a unit that is not in the list.
     """
     entry = UNITS[unit]
-    return _clean(entry.slope * value + entry.offset), entry.dimension
+    return clean(entry.slope * value + entry.offset), entry.dimension
 
 
 def from_si(value: float, unit: str) -> float:
     """The inverse of `to_si`: `value`, counted as the model counts, in `unit`. KeyError for an unknown unit."""
     entry = UNITS[unit]
-    return _clean((value - entry.offset) / entry.slope)
+    return clean((value - entry.offset) / entry.slope)
