@@ -45,7 +45,8 @@ def _ratings(design: Design) -> Iterator[Finding]:
         if result is None:
             continue
         rating = result.rating.rating_a
-        needed = max([result.rating.needs_a.value, *map(abs, result.current_a.values())])
+        flows = [*map(abs, result.current_a.values())]
+        needed = max([result.rating.needs_a.value, *flows] if device.roles.protects else flows, default=0.0)
         if device.roles.protects and rating is None:
             yield make("CP595", name, no_rating=True)
         elif rating is not None and rating < needed / SLACK:

@@ -360,9 +360,9 @@ def _back(design: Design, carried: dict[str, float | None], named: dict[str, set
                 if shut.flow(taking, gives=giving) < amperes:
                     named.setdefault(run.id, set()).add(device)
             here = [body for body in bodies if (body in small) == inside and back_of[body] in apart]
-            if here and not (within if inside else beyond):
+            if here:
                 # Every short to the body comes back here, wherever it is.
-                shorts = (live.flow([node]) for node in live.at)
+                shorts = (live.flow([node], gives=giving) for node in live.at)
                 worst = max((short for short in shorts if short < math.inf), default=0.0)
                 amperes = max(amperes, 0.0 if run.id in warned else worst)
                 named.setdefault(run.id, set()).update(d.id for d in system.devices.values() if d.roles.protects)

@@ -179,11 +179,16 @@ def _levels(design: Design) -> Iterator[Finding]:
     legs = {d.id: d.legs[0] for d in system.devices.values() if d.roles.protects and d.legs[0][0] in at}
     parting = {name for name, (a, b) in legs.items() if whole.root(a) != whole.root(b)}
     above: dict[str, set[str]] = {}
-    for source, node in feeding(system):
-        tree = reach(system, at, source, node)
+    trees = [reach(system, at, source, node) for source, node in feeding(system)]
+    for tree in trees:
         for name in legs:
             if name in parting and tree.behind.get(legs[name][1]) == name:
                 above.setdefault(name, set()).add(tree.behind.get(legs[name][0], ""))
+    # What a source reaches from either side stands above nothing and below nothing: two banks, a device at each end.
+    behind = [tree.behind for tree in trees]
+    reached = [{n for n, leg in legs.items() for b in behind if b.get(leg[end]) == n} for end in (0, 1)]
+    between = reached[0] & reached[1]
+    above = {name: uppers for name, uppers in above.items() if name not in between}
     sides = rings(design)
     for name, leg in legs.items() if sides is not None else ():
         assert sides is not None

@@ -8,7 +8,7 @@ a short tap, and carries what the devices ahead let pass.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -163,33 +163,37 @@ class Overload:
         grounds = {part.id for part in system.parts.values() if part.roles.grounds}
         bodies = [n for n, name in enumerate(back.names) if system.nodes[name].part in grounds]
         gives = {part: ends.neg for part, ends in self._net.outputs.items() if ends.current == "dc"}
-        direct = (gives.get(source.part, "") for source in self.pole.sources if source.direct)
-        sources = {back.number[node] for node in direct if node in back.number}
-        if not bodies or not sources:
-            return {}
-        worst = self._largest_short()
+        sources = {
+            source: back.number[gives[source.part]]
+            for source in self.pole.sources
+            if source.direct and gives.get(source.part) in back.number
+        }
+        worst: dict[tuple[Source, ...], Duty] = {}
         found: dict[str, Duty] = {}
-        for index, line in enumerate(back.lines):
-            here = back.joined(line.a, index)
-            sides = (here, frozenset(range(len(back.names))) - here)
-            if line.kind == "conductor" and line.b not in here:
-                for near, far in (sides, sides[::-1]):
-                    if near.intersection(bodies) and not near & sources and far & sources:
-                        found[line.id] = worst
+        for index, line in enumerate(back.lines if bodies else ()):
+            if line.kind != "conductor" or line.b in (here := back.joined(line.a, index)):
+                continue
+            there = back.joined(line.b, index)
+            for near, far in ((here, there), (there, here)):
+                driving = tuple(source for source, node in sources.items() if node in far)
+                if driving and not near.isdisjoint(bodies):
+                    if driving not in worst:
+                        worst[driving] = self._largest_short(driving)
+                    found[line.id] = max(worst[driving], found.get(line.id, NO_DUTY), key=lambda duty: duty.amperes)
         return found
 
-    def _largest_short(self) -> Duty:
-        """The most that comes for ever to any direct-current node that a device stands before, and the devices that let
-        it pass: a stub at each node is a line that brings nothing."""
+    def _largest_short(self, sources: Iterable[Source]) -> Duty:
+        """The most that some sources drive for ever to any direct-current node that a device stands before, and the
+        devices that let it pass: a stub at each node is a line that brings nothing."""
         pole, grid = self.pole, self._grids[0]
         direct = [n for n, name in enumerate(pole.names) if self._system.nodes[name].pole in DC_POLES]
         stubs = [(node, grid.nodes + number) for number, node in enumerate(direct)]
         free = [math.inf] * len(stubs)
-        nothing = [0.0] * len(stubs)
-        wide = Grid(
-            grid.nodes + len(stubs), [*grid.ends, *stubs], [*grid.forward, *free], [*grid.back, *free],
-            [*grid.supplies, *nothing], [*grid.draws, *nothing],
-        )  # fmt: skip
+        given = [0.0] * (grid.nodes + len(stubs))
+        for source in sources:
+            given[source.node] += source.amperes
+        forward, back = [*grid.forward, *free], [*grid.back, *free]
+        wide = Grid(len(given), [*grid.ends, *stubs], forward, back, given, [0.0] * len(given))
         arriving = [(first, number) for number, (first, _) in enumerate(into(wide)) if number >= len(grid.ends)]
         amperes, line = max(((a, n) for a, n in arriving if a < math.inf), default=(0.0, -1))
         if line < 0:
