@@ -99,12 +99,20 @@ def _branch(design: Design, net: Graph, edge: str, behind: Behind) -> Iterator[F
         poles = {design.system.conductors[c].pole for c in design.system.runs[conductor.run].conductor_ids}
         # The neutral of two lines carries their difference, as solved.
         by_plate = conductor.pole != "n" or not {"l1", "l2"} <= poles
+        # So does a return that a common negative shares with another system, whose loads go back into the converter.
+        by_plate &= not (conductor.pole == "neg" and _shared(design))
         made_for = max(made_for, _needed_a(design, behind, solved.current_a, factor, by_plate))
         whole = max(whole, *behind.drawn_a) if behind.drawn_a and by_plate else whole
     if not _carries(result.design_current.value, whole):
         yield make("CP592", conductor.run, whole=whole, sized_for=result.design_current.value)
     elif not _carries(result.ampacity.value, made_for):
         yield make("CP592", conductor.run, made_for=made_for, carries=result.ampacity.value)
+
+
+def _shared(design: Design) -> bool:
+    """Whether a converter joins the returns of two systems."""
+    nodes = design.system.nodes
+    return any(nodes[a].zone != nodes[b].zone or nodes[a].part == nodes[b].part for a, b in design.system.ties)
 
 
 def _device(design: Design, net: Graph, name: str, behind: Behind) -> Iterator[Finding]:
