@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from copperplate.model import Bus, Panel, System
 from copperplate.model.graph import Graph
+from copperplate.model.groups import Groups
 from copperplate.model.loops import is_ring, joins_batteries, loops
 from copperplate.model.paths import Paths
 from copperplate.sizing.rules import Rules
@@ -28,19 +29,7 @@ def sizing_units(
     Two single conductors are one unit where they are the only ones on the two terminals of a device, or feed the two
     poles of one panel or bar, and have as many conductors in parallel."""
     free = {run_id for run_id, r in rules.items() if r.run.size is None}
-    above = {run_id: run_id for run_id in free}
-
-    def root(run_id: str) -> str:
-        while above[run_id] != run_id:
-            run_id = above[run_id]
-        return run_id
-
-    def join(first: str, second: str) -> None:
-        roots = sorted((root(first), root(second)), key=order.__getitem__)
-        if roots[0] != roots[1]:
-            above[roots[1]] = roots[0]
-
-    order = {run_id: n for n, run_id in enumerate(system.runs)}
+    joined = Groups[str]()
     at: dict[str, list[str]] = {}
     for run_id in rules:
         if system.runs[run_id].conductors == 1:
@@ -53,18 +42,18 @@ def sizing_units(
         if all(len(lead) == 1 for lead in leads):
             plus, minus = leads[0][0], leads[1][0]
             if plus != minus and {plus, minus} <= free and rules[plus].run.parallel == rules[minus].run.parallel:
-                join(plus, minus)
+                joined.join(plus, minus)
     for loop in loops(net):
         if not (is_ring(net, loop) or joins_batteries(system, net, loop)):
             continue
         inside = [net.edges[n].id for n in loop if n < len(net.edges) and net.edges[n].kind == "conductor"]
         runs = list(dict.fromkeys(r for c in inside if (r := system.conductors[c].run) in free))
         for run_id in runs[1:]:
-            join(runs[0], run_id)
+            joined.join(runs[0], run_id)
     members: dict[str, list[str]] = {}
     for run_id in system.runs:
         if run_id in free:
-            members.setdefault(root(run_id), []).append(run_id)
+            members.setdefault(joined.root(run_id), []).append(run_id)
     return tuple(SizingUnit(tuple(runs)) for runs in members.values()), ringed(net)
 
 
