@@ -1,4 +1,4 @@
-"""Batteries in parallel on leads of their own: each is judged as if the others were out, by its own leads."""
+"""Batteries in parallel on leads of their own: of two with the other out, of more with any one out."""
 
 from __future__ import annotations
 
@@ -72,3 +72,41 @@ def test_a_lead_that_nothing_can_carry_names_the_other_mains() -> None:
     _, findings = compiled(plate((0.5, ""), (1.5, ""), (3.0, ""), amperes=300), HEAD)
     found = [f for f in findings if f.code == "CP305"]
     assert found and "`m2` and `m3`" in found[0].message and "`m1`" not in found[0].message
+
+
+@pytest.mark.parametrize(("units", "share"), [(2, 90.0), (3, 45.0), (4, 30.0)])
+def test_with_one_out_the_others_share_and_of_two_the_other_carries_all(units: int, share: float) -> None:
+    """90 A on equal leads: 90 / (n - 1)."""
+    design, findings = compiled(plate(*((0.6, ""),) * units, amperes=90), HEAD)
+    assert not [f for f in findings if f.severity == "error"] and design.rechecked
+    for n in range(1, units + 1):
+        for run in (f"b{n}.pos.run", f"b{n}.neg.run"):
+            assert design.runs[run].design_current.value == pytest.approx(share, rel=1e-6)
+        assert design.devices[f"m{n}"].rating.needs_a.value == pytest.approx(1.25 * share, rel=1e-6)
+    without = design.conductors["b1.pos.run"].current_a
+    assert without["everything"] == pytest.approx(90.0 / units)
+    assert without["everything.without.b1"] == pytest.approx(0.0, abs=1e-6)
+    assert without["everything.without.b2"] == pytest.approx(90.0 / (units - 1))
+
+
+def test_unequal_leads_carry_what_their_ohms_and_the_batteries_leave_them() -> None:
+    """With `b3` out 90 A part by the other two, each 13.6 V / 3 kA (a full LiFePO4 of 12.8 V) and its two leads; the
+    re-check compares what was sized for with the solved states."""
+    design, findings = compiled(plate((0.5, ", 2 AWG"), (3.0, ", 2 AWG"), (3.0, ", 2 AWG"), amperes=90), HEAD)
+    assert not [f for f in findings if f.code.startswith("CP59")]
+    state = "everything.without.b3"
+    near, far = (abs(design.conductors[f"b{n}.pos.run"].current_a[state]) for n in (1, 2))
+    ohm = {
+        n: 13.6 / 3000 + sum(design.conductors[f"b{n}.{pole}.run"].resistance_ohm[state] for pole in ("pos", "neg"))
+        for n in (1, 2)
+    }
+    assert near + far == pytest.approx(90.0, rel=1e-6)
+    assert near == pytest.approx(90.0 * ohm[2] / (ohm[1] + ohm[2]), rel=0.02)
+    assert design.runs["b1.pos.run"].design_current.value >= near * (1 - 1e-6)
+
+
+def test_a_budget_overdrawn_with_one_of_three_out_is_told_as_that() -> None:
+    leads = ((5.0, ", 10 AWG"), (6.0, ", 2/0 AWG"), (6.0, ", 2/0 AWG"))
+    _, findings = compiled(plate(*leads, amperes=60), HEAD)
+    (told,) = [f for f in findings if f.code == "CP310"]
+    assert "with a battery beside it out" in told.message and "alone" not in told.message

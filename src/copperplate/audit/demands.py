@@ -150,7 +150,8 @@ def _flows(design: Design) -> Iterator[Finding]:
 
 def _one_out(design: Design, net: Graph, incident: Incidence) -> Iterator[Finding]:
     """Banks side by side: the leads of each carry, as far as nothing branches off, what all of them give together, for
-    the others may be out."""
+    the others may be out. Where three or more end on one pair of bars one may be out, whichever, and the fullest of
+    the others carries an even share at least: so do the two that carry most; how all share stands in the states."""
     factor = _conductor_factor(design)
     for zone, banks in batteries_by_zone(design.system, net).items():
         if len(banks) < 2:
@@ -165,15 +166,25 @@ def _one_out(design: Design, net: Graph, incident: Incidence) -> Iterator[Findin
             total = sum(amperes for amperes in given if amperes is not None) if case.kind == "load" else 0.0
             short = min(brief[number], max(total, 0.0))
             design_a, made_for = max(design_a, total), max(made_for, factor * (total - short) + short)
-        for bank in banks:
-            yield from _leads(design, net, incident, bank, design_a, made_for)
+        ends = [net.outputs[bank.id] for bank in banks]
+        bars = {(_lead(design, incident, e.pos)[1], _lead(design, incident, e.neg)[1]) for e in ends}
+        left = len(banks) - 1 if len(bars) == 1 and len(banks) > 2 and all(next(iter(bars))) else 1
+        fullest = sorted(banks, key=lambda bank: -_made_a(design, incident, net.outputs[bank.id].pos))
+        for bank in fullest[:2] if left > 1 else banks:
+            yield from _leads(design, net, incident, bank, design_a / left, made_for / left)
+
+
+def _made_a(design: Design, incident: Incidence, node: str) -> float:
+    """The least current that a run of a terminal's lead was sized for."""
+    sized = (design.runs.get(run) for run in _lead(design, incident, node)[0])
+    return min((result.design_current.value for result in sized if result is not None), default=0.0)
 
 
 def _leads(
     design: Design, net: Graph, incident: Incidence, bank: Battery, design_a: float, made_for: float
 ) -> Iterator[Finding]:
     ends = net.outputs[bank.id]
-    for run in dict.fromkeys((*_lead(design, incident, ends.pos), *_lead(design, incident, ends.neg))):
+    for run in dict.fromkeys((*_lead(design, incident, ends.pos)[0], *_lead(design, incident, ends.neg)[0])):
         result = design.runs.get(run)
         if result is None or result.ampacity is None:
             continue
@@ -181,15 +192,17 @@ def _leads(
             yield make("CP592", run, made_for=made_for, carries=result.ampacity.value, alone=bank.id)
 
 
-def _lead(design: Design, incident: Incidence, node: str) -> list[str]:
-    """The runs from a terminal on, as long as one way leads on."""
+def _lead(design: Design, incident: Incidence, node: str) -> tuple[list[str], str]:
+    """The runs from a terminal on, as long as one way leads on, and the node where that ends; no node where a case
+    opens a device on the way."""
     runs: list[str] = []
-    came, seen = "", {node}
+    came, seen, parted = "", {node}, False
     while True:
         onward = [(c, _far(design, c, node)) for c, _ in incident.conductors.get(node, ()) if c != came]
         onward += [(d, other) for d, other in incident.legs.get(node, ()) if d != came]
         if len(onward) != 1 or onward[0][1] in seen or node in incident.tied:
-            return runs
+            return runs, "" if parted else node
+        parted = parted or any(onward[0][0] in case.open_devices for case in design.system.cases)
         came, node = onward[0]
         seen.add(node)
         if came in design.system.conductors:

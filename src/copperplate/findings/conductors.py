@@ -6,6 +6,7 @@ from copperplate.findings.entry import Entry, When, for_designer
 
 _LEFT_OUT = "<{fitting}, or >leave the size out"
 _FACTORS = ("{table} A in the table x {factors} = {ampacity} A",)
+_SHARING = "one of the batteries beside `{sharing}` is taken to be out"
 _ALONE = "the other sources are taken to be out, and `{source}` to carry all"
 
 LARGER = "Choose a larger conductor, or leave its size open."
@@ -68,11 +69,13 @@ CODES: dict[str, Entry] = {
         "error",
         "the voltage drop exceeds the budget of a load",
         (
+            "`{subject}` loses {lost} % on its way from `{sharing}` with a battery beside it out, and its budget is "
+            "{allowed} %",
             "`{subject}` loses {lost} % on its way from `{source}` alone, and its budget is {allowed} %",
             "`{subject}` loses {lost:beside allowed} % on its way, and its budget is {allowed} %",
         ),
         label="this run loses {run_v} V of the {budget_v} V",
-        notes=((_ALONE, "of the {budget_v} V: {shares}"),),
+        notes=((_SHARING, _ALONE, "of the {budget_v} V: {shares}"),),
         help="{remedies:or}",
         measure=("lost", "allowed", "%"),
         rule="{rule}",
@@ -83,11 +86,12 @@ CODES: dict[str, Entry] = {
         "error",
         "the device gets less voltage than it works at",
         (
+            "`{subject}` gets {volts:4} V from `{sharing}` with a battery beside it out and works from {low:4} V",
             "`{subject}` gets {volts:4} V from `{source}` alone and works from {low:4} V",
             "`{subject}` gets {volts:4} V and works from {low:4} V",
         ),
         label=("this run drops {run_v} V of the {lost} V", "its window"),
-        notes=((_ALONE + ", in warm copper", "{breakdown}"),),
+        notes=((_SHARING + ", in warm copper", _ALONE + ", in warm copper", "{breakdown}"),),
         help=("{leads:and} larger or shorter, or their sizes left out", "{remedies:or}"),
         measure=("volts", "low", "V"),
         related={"window": "its window", "lead": "a lead of `{source}`"},

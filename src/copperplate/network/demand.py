@@ -10,6 +10,7 @@ from copperplate.findings import Finding
 from copperplate.model import Assumption, Case, Inverter, System, Traced
 from copperplate.model.graph import Graph, graph
 from copperplate.model.results import Demand
+from copperplate.model.side_by_side import side_by_side
 from copperplate.model.transfer import handing
 from copperplate.network.built import starting_ohm
 from copperplate.network.currents import Draw, budgets, draws, share
@@ -46,6 +47,7 @@ def demand(
     factored: dict[str, float] = {}
     case_a: dict[str, Mapping[str, float]] = {}
     by_case: dict[str, list[tuple[str, float, str]]] = {}
+    shared = [unit for group in side_by_side(system, net) if len(group) > 2 for unit in group]
     for case in system.cases:
         bearing = carrying(Closed(case.open_devices, sources_off(system, net, case)))
         amperes = _case_amperes(system, net, case, drawn)
@@ -58,6 +60,15 @@ def demand(
             _raise(factored, key, loaded.borne[key])
             if case.kind == "load":
                 _raise(drop, key, plain.shared[key])
+        for unit in shared:
+            without = carrying(Closed(case.open_devices, sources_off(system, net, case) | {unit}))
+            left = without.flows(amperes)
+            heavier = [a * d.factor for a, d in zip(amperes, drawn, strict=True)]
+            for key, value in without.flows(heavier).borne.items():
+                _raise(design, key, left.borne[key])
+                _raise(factored, key, value)
+                if case.kind == "load":
+                    _raise(drop, key, left.shared[key])
         for alone in _alone(amperes):
             for key, value in bearing.flows(alone).borne.items():
                 _raise(design, key, value)

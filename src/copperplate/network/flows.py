@@ -2,8 +2,8 @@
 
 By Kirchhoff's first law alone where the wiring is a tree. A ring shares its current as equal conductors would, by
 length; where every run of it has a stated size, by length over area. What a conductor of a ring must bear is all the
-current that enters it, so that one way round may be cut. Sources in parallel, batteries on leads of their own, are
-each taken to give all of it, for the others may be out.
+current that enters it, so that one way round may be cut. Sources in parallel are each taken to give all of it, for the
+others may be out; of three batteries side by side or more one may be out, and the others share.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from copperplate.model import System
 from copperplate.model.graph import Graph
 from copperplate.model.loops import is_ring
 from copperplate.model.loops import loops as loops_of
+from copperplate.model.side_by_side import side_by_side
 from copperplate.network.kirchhoff import Plan, Question, prepare, settle
 from copperplate.network.wiring import Wiring, wire_up
 from copperplate.standards import conductors
@@ -99,7 +100,10 @@ def carrier(system: System, net: Graph, closed: Closed) -> Carrier:
     made = {item.edge for item in (*wiring.wires, *wiring.ties)}
     loops: list[tuple[tuple[int, ...], bool]] = []
     by_area: set[str] = set()
+    sharing = [frozenset(group) for group in side_by_side(system, net) if len(group) > 2]
     for loop in loops_of(net):
+        if frozenset(net.joins[n - len(net.edges)].part for n in loop if n >= len(net.edges)) in sharing:
+            continue
         ids = [net.edges[n].id for n in loop if n < len(net.edges) and net.edges[n].kind == "conductor"]
         stated = [system.runs[system.conductors[c].run].size is not None for c in ids]
         unknown = not is_ring(net, loop) or (any(stated) and not all(stated))

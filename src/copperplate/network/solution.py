@@ -46,7 +46,7 @@ def solve(
     asked: dict[str, tuple[Asking, Answer]] = {}
     findings: list[Finding] = []
     told: set[str] = set()
-    beside = states(system)
+    beside = states(system, net)
     for case in (*map(case_state, system.cases), *beside):
         asking, answer = _solve_state(system, net, case, wires, bare, drawing)
         asked[case.id], wiring = (asking, answer), asking.wiring

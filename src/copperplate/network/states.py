@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Literal
 
 from copperplate.model import Case, State, System
+from copperplate.model.graph import Graph
+from copperplate.model.side_by_side import side_by_side
 
 
-def states(system: System) -> tuple[State, ...]:
+def states(system: System, net: Graph) -> tuple[State, ...]:
     """The states beside the cases. While charging, `bulk`: banks low, so that what limits its current gives all of it;
-    the case itself is the end of charging, with banks full and sources at the voltage that ends them."""
-    return tuple(state for case in system.cases for state in _of(case))
+    the case itself is the end of charging, with banks full and sources at the voltage that ends them. Each with each
+    of the batteries side by side out, which leaves the others more."""
+    units = [unit for group in side_by_side(system, net) for unit in group]
+    return tuple(state for case in system.cases for state in _of(case, units))
 
 
 def case_state(case: Case) -> State:
@@ -19,10 +24,13 @@ def case_state(case: Case) -> State:
     return _state(case, case.id, case.title, "full" if case.kind == "charge" else "low")
 
 
-def _of(case: Case) -> Iterator[State]:
+def _of(case: Case, units: Sequence[str]) -> Iterator[State]:
+    title, name = case.title or case.id, case.id
     if case.kind == "charge":
-        title = f"{case.title or case.id}, banks low"
-        yield _state(case, f"{case.id}.bulk", title, "low")
+        title, name = f"{title}, banks low", f"{name}.bulk"
+        yield _state(case, name, title, "low")
+    for unit in units:
+        yield replace(_state(case, f"{name}.without.{unit}", f"{title}, `{unit}` out", "low"), out=frozenset({unit}))
 
 
 def _state(case: Case, name: str, title: str, held: Literal["low", "full"]) -> State:

@@ -8,7 +8,9 @@ from math import ceil, floor
 
 from copperplate.findings import Finding, make
 from copperplate.model import Battery, System
+from copperplate.model.graph import graph
 from copperplate.model.results import LoadResult, RunResult, Solution
+from copperplate.model.side_by_side import side_by_side
 from copperplate.sizing.ends import takes, terminals
 from copperplate.standards import Profile, conductors
 from copperplate.units import NOISE, exceeds, from_si, number, show, suffices
@@ -105,9 +107,16 @@ def _too_low_alone(judged: JudgedVoltages, load: LoadResult, low: float, volts: 
         at={"lead": [(run.span, {}) for run in leads[:2]]},
         volts=volts,
         low=low,
+        sharing=_sharing(system, source),
         source=source,
         leads=[run.id for run in leads],
     )
+
+
+def _sharing(system: System, source: str) -> str | None:
+    """The source where it is one of three batteries side by side or more: with another out it carries its share."""
+    groups = side_by_side(system, graph(system))
+    return next((source for group in groups if source in group and len(group) > 2), None)
 
 
 def _remedies(judged: JudgedVoltages, load: LoadResult, low: float, lost: Mapping[str, float]) -> list[str]:
@@ -212,6 +221,7 @@ def _alone(judged: JudgedVoltages, load: LoadResult) -> Finding:
         run.size_span or run.span,
         lost=load.drop_percent,
         allowed=load.budget_percent,
+        sharing=_sharing(system, load.source),
         source=load.source,
         run_v=lost[worst],
         budget_v=load.budget_v,
