@@ -89,6 +89,14 @@ def test_with_one_out_the_others_share_and_of_two_the_other_carries_all(units: i
     assert without["everything.without.b2"] == pytest.approx(90.0 / (units - 1))
 
 
+def test_the_reason_of_a_lead_names_the_state_that_governs() -> None:
+    design, _ = compiled(plate(*((0.6, ""),) * 3, amperes=90), HEAD)
+    why = design.runs["b1.pos.run"].design_current
+    named = {name: value for name, value, _ in why.inputs}
+    assert named["Everything on"] == pytest.approx(30.0)
+    assert named["Everything on without `b2`"] == pytest.approx(45.0) == pytest.approx(why.value)
+
+
 def test_unequal_leads_carry_what_their_ohms_and_the_batteries_leave_them() -> None:
     """With `b3` out 90 A part by the other two, each 13.6 V / 3 kA (a full LiFePO4 of 12.8 V) and its two leads; the
     re-check compares what was sized for with the solved states."""

@@ -16,9 +16,10 @@ from copperplate.network.built import starting_ohm
 from copperplate.network.currents import Draw, budgets, draws, share
 from copperplate.network.flows import Carrier, Closed, carrier
 from copperplate.network.sources import assumptions, sources_off, zone_low_v
+from copperplate.network.states import sizing_title
 from copperplate.network.wiring import elements
 from copperplate.standards import Profile
-from copperplate.units import NOISE, TOLERANCE, suffices
+from copperplate.units import NOISE, TOLERANCE, exceeds, suffices
 
 NOTHING: Mapping[str, float] = MappingProxyType({})
 
@@ -55,7 +56,7 @@ def demand(
         loaded = bearing.flows([a * d.factor for a, d in zip(amperes, drawn, strict=True)])
         case_a[case.id] = {c: plain.signed.get(c, 0.0) for c in system.conductors}
         for key, value in plain.borne.items():
-            by_case.setdefault(key, []).append((case.title or case.id, value, "A"))
+            by_case.setdefault(key, []).append((sizing_title(case), value, "A"))
             _raise(design, key, value)
             _raise(factored, key, loaded.borne[key])
             if case.kind == "load":
@@ -65,6 +66,8 @@ def demand(
             left = without.flows(amperes)
             heavier = [a * d.factor for a, d in zip(amperes, drawn, strict=True)]
             for key, value in without.flows(heavier).borne.items():
+                if exceeds(left.borne[key], plain.borne.get(key, 0.0), NOISE):
+                    by_case.setdefault(key, []).append((sizing_title(case, unit), left.borne[key], "A"))
                 _raise(design, key, left.borne[key])
                 _raise(factored, key, value)
                 if case.kind == "load":

@@ -24,13 +24,19 @@ def case_state(case: Case) -> State:
     return _state(case, case.id, case.title, "full" if case.kind == "charge" else "low")
 
 
+def sizing_title(case: Case, out: str = "") -> str:
+    """What the state is called that a case gives currents for sizing in, with a battery out where one is named."""
+    title = case.title or case.id
+    title = f"{title} with banks low" if case.kind == "charge" else title
+    return f"{title} without `{out}`" if out else title
+
+
 def _of(case: Case, units: Sequence[str]) -> Iterator[State]:
-    title, name = case.title or case.id, case.id
+    name = f"{case.id}.bulk" if case.kind == "charge" else case.id
     if case.kind == "charge":
-        title, name = f"{title}, banks low", f"{name}.bulk"
-        yield _state(case, name, title, "low")
+        yield _state(case, name, sizing_title(case), "low")
     for unit in units:
-        yield replace(_state(case, f"{name}.without.{unit}", f"{title}, `{unit}` out", "low"), out=frozenset({unit}))
+        yield replace(_state(case, f"{name}.without.{unit}", sizing_title(case, unit), "low"), out=frozenset({unit}))
 
 
 def _state(case: Case, name: str, title: str, held: Literal["low", "full"]) -> State:
