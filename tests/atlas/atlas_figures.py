@@ -10,8 +10,8 @@ A plate `NAME.plate` has a `NAME.toml` beside it:
 - `undeserved`: a finding that stands today and must go, `because`;
 - `fails`: what does not hold of the whole plate today, by its name in `WHOLE`, with the plain reason.
 
-Arithmetic knows `cold` and `hot` (ohms of some metres of a size, at 20 °C and as hot as its insulation allows, 105 °C
-unless stated), `warm` (at a temperature), `heated` (the temperature by the square of the share of the ampacity), `inf`,
+Arithmetic knows `cold` and `hot` (ohms of some metres of a size, at 20 °C and as hot as insulation of 105 °C allows),
+`tinned_cold` and `tinned_hot`, `warm` (at a temperature), `heated` (the temperature by the square of the share of the ampacity), `inf`,
 and where the plate leaves them out `size` of a run and `rating` of a device as they are chosen. Copper is that of
 `design_network`.
 """
@@ -25,7 +25,7 @@ import sys
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, partial
 from math import inf, isclose, sqrt
 from pathlib import Path
 from typing import Any
@@ -44,17 +44,9 @@ FOLDER = Path(__file__).parent
 PLATES = sorted(path.relative_to(FOLDER).with_suffix("").as_posix() for path in FOLDER.rglob("*.plate"))
 
 
-def warm(metres: float, size: str, celsius: float) -> float:
+def warm(metres: float, size: str, celsius: float, tinned: bool = False) -> float:
     """Ohms of a conductor at a temperature of its copper."""
-    return ohm_per_metre(size) * metres * (1 + PER_KELVIN * (celsius - 20))
-
-
-def cold(metres: float, size: str) -> float:
-    return warm(metres, size, 20)
-
-
-def hot(metres: float, size: str, celsius: float = 105) -> float:
-    return warm(metres, size, celsius)
+    return ohm_per_metre(size, tinned) * metres * (1 + PER_KELVIN * (celsius - 20))
 
 
 def heated(amperes: float, ampacity: float, ambient: float = 30, insulation: float = 105) -> float:
@@ -63,7 +55,9 @@ def heated(amperes: float, ampacity: float, ambient: float = 30, insulation: flo
 
 
 KNOWN: dict[str, Any] = {
-    "cold": cold, "hot": hot, "warm": warm, "heated": heated, "sqrt": sqrt, "max": max, "min": min, "inf": inf,
+    "warm": warm, "cold": partial(warm, celsius=20), "hot": partial(warm, celsius=105),
+    "tinned_cold": partial(warm, celsius=20, tinned=True), "tinned_hot": partial(warm, celsius=105, tinned=True),
+    "heated": heated, "sqrt": sqrt, "max": max, "min": min, "inf": inf,
 }  # fmt: skip
 SIGNS: dict[type, Callable[[Any, Any], Any]] = {
     ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul, ast.Div: operator.truediv,
