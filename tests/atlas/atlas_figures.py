@@ -11,9 +11,9 @@ A plate `NAME.plate` has a `NAME.toml` beside it:
 - `fails`: what does not hold of the whole plate today, by its name in `WHOLE`, with the plain reason.
 
 Arithmetic knows `cold` and `hot` (ohms of some metres of a size, at 20 °C and as hot as insulation of 105 °C allows),
-`tinned_cold` and `tinned_hot`, `warm` (at a temperature), `heated` (the temperature by the square of the share of the ampacity), `inf`,
-and where the plate leaves them out `size` of a run and `rating` of a device as they are chosen. Copper is that of
-`design_network`.
+`tinned_cold` and `tinned_hot`, `warm` (at a temperature), `heated` (the temperature by the square of the share of the
+ampacity), `inf`, and where the plate leaves them out `size` of a run and `rating` of a device as they are chosen.
+Copper is that of `design_network`.
 """
 
 from __future__ import annotations
