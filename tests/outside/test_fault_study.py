@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 from design_network import network
 from fault_sides import largest
+from smallest_shorts import Shorts
 
 from copperplate import schema
 from copperplate.design import compile_plate
@@ -51,3 +52,18 @@ def test_every_side_is_that_of_the_dense_solve(name: str) -> None:
         amperes = device["prospective_fault_a"]
         if device["pole"] == "pos" and amperes is not None:
             assert isclose(amperes, largest(net, device["id"]), rel_tol=0.005), device["id"]
+
+
+@pytest.mark.parametrize("name", [*PLATES, *map(str, SEEDS)])
+def test_every_smallest_short_is_that_of_the_dense_solves(name: str) -> None:
+    document = document_of(name)
+    if document is None:
+        assert name in PLATES, "a random plate compiles"
+        pytest.skip("a plate that others include")
+    shorts = Shorts(network(document), [case["open_devices"] for case in document["cases"]])
+    for device in document["devices"]:
+        cleared = shorts.smallest.get(device["id"])
+        if device["pole"] == "pos" and device["kind"] in ("fuse", "breaker") and cleared is not None:
+            amperes = device["end_fault_a"]
+            assert amperes is not None, device["id"]
+            assert isclose(amperes, cleared.amperes, rel_tol=0.005), (device["id"], cleared)

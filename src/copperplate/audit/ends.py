@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from copperplate.audit.banks import cold_source, low_v
-from copperplate.audit.reach import feeding, reach, ungrounded, ways
+from copperplate.audit.reach import feeding
 from copperplate.audit.reported import reported
 from copperplate.audit.wires import ohms
 from copperplate.findings import Finding, make
@@ -22,8 +22,9 @@ HEAT_CAPACITY, BETA_C, OHM_MM2_M = 3.45e-3, 234.5, 17.241e-6
 
 
 def check_ends(design: Design) -> Iterator[Finding]:
-    """Where one bank feeds a network without rings: each device's far-end current again, as the bank's low voltage
-    over its own resistance and hot copper out and back. Everywhere: whether the device opens at the stated current,
+    """Where one bank feeds a network without rings: at each consumer the current of a short again, as the bank's low
+    voltage over its own resistance and hot copper out and back, for the smallest devices on the way, which open
+    first. Everywhere: whether the device opens at the stated current,
     and stands I²t below k²S²."""
     yield from _currents(design)
     for name, result in design.devices.items():
@@ -36,27 +37,30 @@ def _hot_ohm(design: Design, conductor: Conductor) -> float:
     return (ohms(design, conductor, result.insulation_c) if result is not None else None) or 0.0
 
 
-def _tree(design: Design, start: str, poles: frozenset[str]) -> dict[str, float]:
-    """Hot ohms from a node along the only ways there are."""
-    at: dict[str, list[tuple[str, float]]] = {}
+def _tree(design: Design, start: str, poles: frozenset[str]) -> dict[str, tuple[float, tuple[str, ...]]]:
+    """Hot ohms from a node along the only ways there are, and the protective devices on them."""
+    at: dict[str, list[tuple[str, float, str]]] = {}
     system = design.system
     for conductor in system.conductors.values():
         if conductor.pole in poles:
             ohm = _hot_ohm(design, conductor)
-            at.setdefault(conductor.from_node, []).append((conductor.to_node, ohm))
-            at.setdefault(conductor.to_node, []).append((conductor.from_node, ohm))
+            at.setdefault(conductor.from_node, []).append((conductor.to_node, ohm, ""))
+            at.setdefault(conductor.to_node, []).append((conductor.from_node, ohm, ""))
     for device in system.devices.values():
+        opens = device.id if device.roles.protects else ""
         for a, b in device.legs:
-            at.setdefault(a, []).append((b, device.resistance_ohm))
-            at.setdefault(b, []).append((a, device.resistance_ohm))
+            at.setdefault(a, []).append((b, device.resistance_ohm, opens))
+            at.setdefault(b, []).append((a, device.resistance_ohm, opens))
     for a, b in system.ties:
-        at.setdefault(a, []).append((b, 0.0))
-        at.setdefault(b, []).append((a, 0.0))
-    reached = {start: 0.0}
+        at.setdefault(a, []).append((b, 0.0, ""))
+        at.setdefault(b, []).append((a, 0.0, ""))
+    none: tuple[str, ...] = ()
+    reached = {start: (0.0, none)}
     for node in (front := [start]):
-        for other, ohm in at.get(node, ()):
+        for other, ohm, device_id in at.get(node, ()):
             if other not in reached:
-                reached[other] = reached[node] + ohm
+                before, passed = reached[node]
+                reached[other] = before + ohm, (*passed, device_id) if device_id else passed
                 front.append(other)
     return reached
 
@@ -79,16 +83,17 @@ def _currents(design: Design) -> Iterator[Finding]:
         return
     out = _tree(design, f"{battery.id}.pos", frozenset({"pos", "mid"}))
     back = _tree(design, f"{battery.id}.neg", frozenset({"neg"}))
-    tree = reach(system, ways(system, ungrounded(system)), battery.id, f"{battery.id}.pos")
     for name, ends in net.consumers.items():
-        device = tree.behind.get(ends.pos, "")
-        result = design.devices.get(device)
-        if not device or ends.pos not in out or ends.neg not in back or result is None:
+        if ends.pos not in out or ends.neg not in back:
             continue
-        amperes = low_v(battery) / (inner_ohm + out[ends.pos] + back[ends.neg])
-        taken = result.end_fault.value if result.end_fault is not None else math.inf
-        if exceeds(taken, amperes):
-            yield make("CP596", device, short_at=name, amperes=amperes, taken=taken)
+        amperes = low_v(battery) / (inner_ohm + out[ends.pos][0] + back[ends.neg][0])
+        ratings = {device: design.devices[device].rating.rating_a for device in out[ends.pos][1]}
+        least = min((rating for rating in ratings.values() if rating), default=0.0)
+        for device, rating in ratings.items():
+            result = design.devices[device]
+            taken = result.end_fault.value if result.end_fault is not None else math.inf
+            if rating and rating <= least and exceeds(taken, amperes):
+                yield make("CP596", device, short_at=name, amperes=amperes, taken=taken)
 
 
 def k_of(insulation_c: float) -> float:

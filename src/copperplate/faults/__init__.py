@@ -5,6 +5,7 @@
 
 from copperplate.faults.banks import Bank, banks, fault_a_by_source
 from copperplate.faults.largest import Sides, largest
+from copperplate.faults.smallest import FarEnd, smallest
 from copperplate.faults.wiring import conductor_ohm
 
-__all__ = ["Bank", "Sides", "banks", "conductor_ohm", "fault_a_by_source", "largest"]
+__all__ = ["Bank", "FarEnd", "Sides", "banks", "conductor_ohm", "fault_a_by_source", "largest", "smallest"]

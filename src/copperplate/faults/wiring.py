@@ -8,6 +8,7 @@ from functools import cached_property
 
 from copperplate.model import Battery, Earth, Inverter, System
 from copperplate.model.graph import Graph, earth_ohm
+from copperplate.model.groups import Groups
 from copperplate.model.results import RunResult
 from copperplate.standards import Profile, conductors
 from copperplate.standards.supplies import lasting_a
@@ -82,14 +83,19 @@ def wiring(
     cold_c: float | None,
 ) -> Wiring:
     """What joins the nodes that are `within` a circuit, copper at `cold_c` or, where that is None, as hot as its
-    insulation allows. Each landing on a conducting earth adds half of what that has between any two points."""
+    insulation allows; a join inside a part, last of the edges, only where nothing else joins its ends. Each
+    landing on a conducting earth adds half of what that has between any two points."""
     names = tuple(node for node in system.nodes if within(system, node))
     number = {name: index for index, name in enumerate(names)}
     found: list[Branch] = []
+    apart = Groups[str]()
     for edge in net.edges:
         if edge.a not in number or edge.b not in number:
             continue
         a, b = number[edge.a], number[edge.b]
+        if edge.kind == "part" and apart.root(edge.a) == apart.root(edge.b):
+            continue
+        apart.join(edge.a, edge.b)
         if edge.kind == "device":
             device = system.devices[edge.id]
             found.append(Branch(edge.id, a, b, device.resistance_ohm, opens=device.roles.protects))

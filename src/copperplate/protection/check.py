@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from copperplate.faults import banks, largest
+from copperplate.faults import banks, largest, smallest
 from copperplate.findings import Finding
 from copperplate.flow import Overload
 from copperplate.model import Assumption, Device, Load, System
@@ -19,7 +19,6 @@ from copperplate.protection.ac_opening import AcOpening, ac_assumptions, ac_open
 from copperplate.protection.ac_sources import check_ac_sources
 from copperplate.protection.circuit import ungrounded_circuit
 from copperplate.protection.conductors import check_bodies, check_conductors, check_small, places
-from copperplate.protection.far_end import smallest
 from copperplate.protection.opening_findings import check_opening
 from copperplate.protection.situation import Situation
 from copperplate.protection.voltage import highest_v
@@ -43,6 +42,7 @@ def check(
     circuit = ungrounded_circuit(system)
     net = graph(system)
     mains = supplies(system, profile, net)
+    rating_a = {d: ratings[d].rating_a if d in ratings else None for d in system.devices}
     situation = Situation(
         system=system,
         profile=profile,
@@ -56,8 +56,8 @@ def check(
         highest=highest_v(system, profile),
         sides=(sides := largest(system, profile, net, runs, all_banks)),
         largest={device: both.larger for device, both in sides.items()},
-        far=smallest(system, circuit, net, runs, all_banks, _low_v(system, solution)),
-        rating_a={d: ratings[d].rating_a if d in ratings else None for d in system.devices},
+        far=smallest(system, net, runs, all_banks, _low_v(system, solution), rating_a),
+        rating_a=rating_a,
         supplies=mains,
         ac_largest=largest_ac(system, profile, circuit, runs, mains),
         ac_ends=ends_ac(system, profile, circuit, runs, mains),

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from copperplate.faults import FarEnd
 from copperplate.protection.situation import Situation
 from copperplate.standards import adiabatic_k, conductors, fuses
 from copperplate.units import exceeds
@@ -39,7 +40,7 @@ def openings(situation: Situation) -> dict[str, Opening]:
             continue
         family = situation.profile.family(rating.family)
         amperes = far.current.value
-        seconds = fuses.slow_gate(family, rating.rating_a, amperes)
+        seconds = _since_the_short(situation, far, fuses.slow_gate(family, rating.rating_a, amperes))
         limits = [(_k2s2(situation, c), c) for c in behind.get(device, [])]
         k2s2, weakest = min(((v, c) for v, c in limits if v > 0.0), default=(None, ""))
         if seconds is None or not tells(family, rating.rating_a, allowed_s):
@@ -50,6 +51,22 @@ def openings(situation: Situation) -> dict[str, Opening]:
             verdict = "opens" if seconds <= allowed_s else "does not open"
         result[device] = Opening(verdict, seconds, i2t, k2s2, weakest)
     return result
+
+
+def _since_the_short(situation: Situation, far: FarEnd, own_s: float | None) -> float | None:
+    """Seconds from the short's beginning to a device's opening: those of the devices that open before it count too,
+    of each turn the slowest. None where a curve is missing."""
+    total = own_s
+    for turn in far.earlier:
+        times = [
+            fuses.slow_gate(situation.profile.family(situation.ratings[each.device].family), rating_a, each.amperes)
+            for each in turn
+            if (rating_a := situation.rating_a[each.device]) is not None
+        ]
+        if total is None or None in times:
+            return None
+        total += max((each for each in times if each is not None), default=0.0)
+    return total
 
 
 def tells(family: fuses.Family, rating_a: float, allowed_s: float) -> bool:

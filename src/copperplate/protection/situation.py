@@ -6,13 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from copperplate.faults import Bank, Sides
+from copperplate.faults import Bank, FarEnd, Sides
 from copperplate.flow import Duty, Judged, Overload, Tap
 from copperplate.model import Battery, System, Traced
 from copperplate.model.results import Demand, Rating, RunResult, Solution
 from copperplate.protection.ac_faults import End, Fault, Supply
 from copperplate.protection.circuit import Circuit
-from copperplate.protection.far_end import FarEnd
 from copperplate.standards.profile import Profile
 
 
