@@ -66,20 +66,19 @@ def smallest(
     net: Graph,
     runs: Mapping[str, RunResult],
     banks: Mapping[str, Bank],
-    low_v: Mapping[str, float],
     rating_a: Mapping[str, float | None],
 ) -> dict[str, FarEnd]:
     """By device: the least current at which it opens, of all bolted shorts.
 
     A short is made at both ends of every live conductor, to the first negative that all share which give or take
     current behind it, and at the terminals of all that takes current; with a conducting body, to the body as well.
-    Each battery feeds it alone, at the low end of its range or at `low_v` where that is less, and all that a case
+    Each battery feeds it alone, at the low end of its range, and all that a case
     leaves joined feed it together at the lowest of theirs; copper is as hot as its insulation allows, out and back;
     a converter gives what it does at most, where no battery stands in its circuit. What limits its own current
     drives none. The device with the most times its rating opens, those that have nearly as many with it, and the
     rest is solved again until nothing flows."""
     circuit = _Circuit(system, net, runs, rating_a)
-    feeds = list(_feeds(system, net, banks, low_v))
+    feeds = list(_feeds(system, net, banks))
     found: dict[str, FarEnd] = {}
     shorts: dict[str, list[tuple[int, int]]] = {}
     for feed in feeds:
@@ -97,14 +96,14 @@ def smallest(
     return found
 
 
-def _feeds(system: System, net: Graph, banks: Mapping[str, Bank], low_v: Mapping[str, float]) -> Iterator[_Feed]:
+def _feeds(system: System, net: Graph, banks: Mapping[str, Bank]) -> Iterator[_Feed]:
     zones = {net.outputs[part].zone for part in banks if part in net.outputs}
     for part, ends in net.outputs.items():
         source = system.parts[part]
         if part in banks:
             ohm = banks[part].resistance_ohm
             if ohm is not None:
-                yield _Feed(part, ends.pos, ends.neg, min(low_v.get(part, inf), banks[part].low_v), ohm)
+                yield _Feed(part, ends.pos, ends.neg, banks[part].low_v, ohm)
         elif isinstance(source, Converter) and source.pushes_a and ends.zone not in zones:
             yield _Feed(part, ends.pos, ends.neg, source.out_v or ends.nominal_v, 0.0, source.pushes_a)
 

@@ -56,7 +56,7 @@ def check(
         highest=highest_v(system, profile),
         sides=(sides := largest(system, profile, net, runs, all_banks)),
         largest={device: both.larger for device, both in sides.items()},
-        far=smallest(system, net, runs, all_banks, _low_v(system, solution), rating_a),
+        far=smallest(system, net, runs, all_banks, rating_a),
         rating_a=rating_a,
         supplies=mains,
         ac_largest=largest_ac(system, profile, circuit, runs, mains),
@@ -87,17 +87,6 @@ def check(
         *check_ac_opening(situation, ac_opened),
     )
     return _results(situation, opened, ac_opened), findings, _assumptions(situation)
-
-
-def _low_v(system: System, solution: Solution) -> dict[str, float]:
-    """The lowest voltage that each battery is held at in a load case."""
-    lowest: dict[str, float] = {}
-    for case in system.cases:
-        if case.kind != "load":
-            continue
-        for source, volts in solution.held_v.get(case.id, {}).items():
-            lowest[source] = min(volts, lowest.get(source, volts))
-    return lowest
 
 
 def _results(
@@ -187,11 +176,12 @@ def _assumptions(situation: Situation) -> tuple[Assumption, ...]:
         found.append(Assumption(name, text, "common practice, no source"))
     found += ac_assumptions(situation)
     if situation.far:
+        together = ", and by all that a case joins together," if len(situation.banks) > 1 else ""
         found.append(
             Assumption(
                 "system",
                 f"a far-end short must open its device within {number(within.value)} s, fed by one battery "
-                "alone at the low end of its range, through copper as hot as its insulation allows",
+                f"alone{together} at the low end of its range, through copper as hot as its insulation allows",
                 within.cited,
             )
         )
