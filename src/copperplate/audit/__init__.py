@@ -1,8 +1,8 @@
 """The independent re-check: every constraint of the finished design, derived again by other means. Floor 6.
 
 It shares the model, the tables and the findings with the rest of the house, and no computing room: Kirchhoff's laws
-are held against the solved network by their residues, faults come from taking one node after the other away, budgets from
-sums along paths, protection from walks outward from each source.
+are held against the solved network by their residues, faults come from taking one node after the other away, budgets
+from sums along paths, protection from walks outward from each source.
 """
 
 from copperplate.audit.charging import check_charging
