@@ -13,6 +13,7 @@ _SHEET = "write the figure of the data sheet"
 _BARE = (When("load", "{bare:any}; the voltage of {kind:an} is that of what feeds it"), "{kind:an} says {bare:any}")
 """What a statement of the kind may say without a word."""
 _LEFT_OUT = "leaving it out"
+_PARALLEL = "`{each}, parallel {count}` for {count} in parallel in each pole; `{each}`"
 
 _MEANT = "Correct this line of the plate, which cannot be read as it is written."
 
@@ -44,8 +45,7 @@ CODES: dict[str, Entry] = {
         "an unknown unit",
         "`{unit}` is no unit here",
         help=(
-            "{instead} {remark}",
-            "{instead}",
+            "{instead}< {remark}>",
             When("next", "`{number}, {unit}` if `{unit}` begins what comes next, or a unit behind {number}"),
             "{number} and a unit such as V, A, W, m, ft, mm2, AWG",
         ),
@@ -327,15 +327,8 @@ CODES: dict[str, Entry] = {
             "`{written}` does not say how the {count} are connected",
         ),
         help=(
-            When(
-                "pair",
-                "`{each}, parallel {count}` for {count} in parallel in each pole; `{each}` behind a stroke `-//-` "
-                "for a cable of two cores",
-            ),
-            When(
-                "cores",
-                "`{each}, parallel {count}` for {count} in parallel in each pole; `{each}` for one core of it",
-            ),
+            When("pair", f"{_PARALLEL} behind a stroke `-//-` for a cable of two cores"),
+            When("cores", f"{_PARALLEL} for one core of it"),
             When("series", "`{each}, parallel {count}` or `{each}, series {count}`"),
             "only a load counts; declare {count} of {kind:an}",
         ),

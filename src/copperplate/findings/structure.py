@@ -131,14 +131,12 @@ CODES: dict[str, Entry] = {
         (
             "`{word}` is no kind of device",
             When("name", "the device of a way is called by its way, `{subject}`, and takes no name of its own"),
-            "`{written}` does not say what it is; only right beside the panel is it the device of way {way}",
-            "`{written}` does not say what it is",
+            "`{written}` does not say what it is<; only right beside the panel is it the device of way {way}>",
         ),
         help=(
             When("word", "{devices:any}; a name has a colon behind it, `[{named}]`"),
             "`[{inside}]`, or `[{name}: fuse ...]` for one more device in the line",
-            "`[fuse {inside}]`, or another of {devices:any}",
-            "{devices:any}",
+            "<`[fuse {inside}]`, or another of >{devices:any}",
         ),
         question=_ENDS,
     ),
@@ -187,9 +185,8 @@ CODES: dict[str, Entry] = {
         ),
         help=(
             When("unlike", "{units} units in series are alike and one `{units}` here: `series {series}` on it"),
-            "`series {series}` and `link {length:m}` on `{first}` instead of {others:and}: "
+            "`series {series}`< and `link {length:m}`> on `{first}` instead of {others:and}: "
             "units in series are one `{units}` here",
-            "`series {series}` on `{first}` instead of {others:and}: units in series are one `{units}` here",
             "`{terminal}`",
             "earth the negative: `{negative}`",
             When("earth", "earth a negative bar"),
@@ -224,8 +221,7 @@ CODES: dict[str, Entry] = {
         "error",
         "no way back",
         (
-            "no run reaches `{pair}`, and others reach `{part}`",
-            "no run reaches `{pair}`",
+            "no run reaches `{pair}`<, and others reach `{part}`>",
             When("positive", "no run reaches `{subject}`, and one reaches `{other}`"),
             When("other", "`{subject}` has no way back: no run reaches it"),
             *_consumers("`{panel}.neg` has no way back to a source, and <> to it", "returns", "return"),
@@ -238,8 +234,7 @@ CODES: dict[str, Entry] = {
             When("positive", "`{bar} -- {length} -- {subject}`"),
             "`{subject} -- {length} -- {bar}`",
             "a run from it to a {polarity} bar, {length} long",
-            "`return {negative}` on the panel, or feed `{panel}` by a pair `-//-`",
-            "feed `{panel}` by a pair `-//-`",
+            "<`return {negative}` on the panel, or >feed `{panel}` by a pair `-//-`",
             "`earth {earth} conducts` if it carries return current, else a run to a negative bar",
             When("alone", "end its negative where the negative of its source is"),
             "join `{subject}` to the negative of the source",

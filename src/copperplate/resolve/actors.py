@@ -8,7 +8,7 @@ from functools import cached_property
 
 from copperplate.model import Case, Converter, Inverter, Part
 from copperplate.resolve.circuits import Circuits
-from copperplate.resolve.reach import Supply, is_used
+from copperplate.resolve.reach import Supply
 from copperplate.resolve.reading import Reading
 
 
@@ -64,7 +64,7 @@ def sort_actors(circuits: Circuits, supply: Supply) -> Actors:
     chargers: dict[str, None] = {}
     supplies: dict[str, None] = {}
     parts = circuits.parts
-    for part in (part for part in parts.values() if is_used(part, circuits)):
+    for part in (part for part in parts.values() if part.id in circuits.reached_parts):
         fed = bool(supply.by.get(part.id))
         if part.id in supply.by and not fed:
             continue

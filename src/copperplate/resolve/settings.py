@@ -98,8 +98,7 @@ def _settings(title: str, facts: Facts, span: Span, reading: Reading) -> Setting
         "ambient_c": f"air of {_DEFAULTS['ambient_c']:g} °C around all conductors",
         "insulation_c": f"conductor insulation rated {_DEFAULTS['insulation_c']:g} °C",
         "drop": f"a voltage-drop budget of {units.show(share, '%')} for every load that states none",
-        "conductors": f"conductor sizes in {'mm²' if series == 'mm2' else series.upper()}, "
-        f"the series of rules {rules}",
+        "conductors": f"conductor sizes in {'mm²' if series == 'mm2' else series.upper()}, the series of rules {rules}",
         "negative": "the negative is earthed",
     }.items():
         if key not in given:

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from itertools import pairwise
 
-from copperplate.syntax.problems import Problem, problem
+from copperplate.syntax.problems import Problem
 from copperplate.syntax.tree import Comment
 from copperplate.text import Source, Span
 
@@ -86,11 +86,11 @@ def _starts(text: str) -> tuple[list[int], list[Problem]]:
         least = min(end - start for start, end in lines)
         starts = [end for at, (start, end) in enumerate(lines) if at == 0 or end - start == least]
         first, last = starts[0], prelude.find("\n", starts[0])
-        problems.append(problem("CP111", first, len(prelude) if last == -1 else last))
+        problems.append(Problem("CP111", first, len(prelude) if last == -1 else last))
     for column in columns:
         if starts and _GOES_ON.match(text, column):
             end = text.find("\n", column)
-            problems.append(problem("CP111", column, len(text) if end == -1 else end, goes_on=True))
+            problems.append(Problem("CP111", column, len(text) if end == -1 else end, {"goes_on": True}))
         else:
             starts.append(column)
     return starts, problems
@@ -102,7 +102,7 @@ def _unprintable(source: Source) -> list[Problem]:
     for match in UNPRINTABLE.finditer(source.text):
         line = source.position(match.start())[0]
         code_point = f"{ord(match[0]):04X}"
-        problems.setdefault(line, problem("CP110", match.start(), match.end(), code_point=code_point))
+        problems.setdefault(line, Problem("CP110", match.start(), match.end(), {"code_point": code_point}))
     return list(problems.values())
 
 

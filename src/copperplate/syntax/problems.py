@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from copperplate.findings import Finding, make
@@ -32,7 +32,7 @@ class Problem:
     code: str
     start: int
     end: int
-    figures: Mapping[str, Any]
+    figures: Mapping[str, Any] = field(default_factory=dict)
 
     def moved(self, offset: int) -> Problem:
         """The same problem, `offset` characters further on."""
@@ -43,8 +43,3 @@ class Problem:
         made = make(self.code, _short(subject), Span(source, self.start, self.end), **self.figures)
         message, help = _short(made.message), _short(made.help)
         return made if (message, help) == (made.message, made.help) else replace(made, message=message, help=help)
-
-
-def problem(code: str, start: int, end: int, **figures: Any) -> Problem:
-    """The problem of that code at the characters `start` to `end`."""
-    return Problem(code, start, end, figures)

@@ -14,7 +14,7 @@ from copperplate.findings import Finding, make
 from copperplate.syntax.building import Builder
 from copperplate.syntax.grammar import parser
 from copperplate.syntax.lines import Paragraph, survey
-from copperplate.syntax.problems import Problem, problem
+from copperplate.syntax.problems import Problem
 from copperplate.syntax.recovery import is_run, mend, tokens_of
 from copperplate.syntax.runs import check_ends
 from copperplate.syntax.tree import (
@@ -180,7 +180,7 @@ def _parse(source: Source) -> tuple[Plate, tuple[Finding, ...]]:
             builder.problems = []
     whole = [*surveyed.problems, *_misspelled(builder)]
     if not statements and not whole:
-        whole.append(problem("CP119", 0, 0))
+        whole.append(Problem("CP119", 0, 0))
     findings += [problem.finding(source, source.name) for problem in whole]
     findings.sort(key=lambda f: (f.span.start if f.span else 0, f.code))
     return Plate(source, tuple(statements), surveyed.comments), tuple(findings)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from copperplate.syntax.problems import Problem, problem
+from copperplate.syntax.problems import Problem
 from copperplate.syntax.tree import (
     Atom,
     Bad,
@@ -71,7 +71,7 @@ def _last(run: RunStatement, checked: Checked) -> None:
     """What stands where an end should."""
     last = run.elements[-1]
     if isinstance(last, Bracket):
-        checked.problems.append(problem("CP106", last.span.start, last.span.end, device=last.span.text))
+        checked.problems.append(Problem("CP106", last.span.start, last.span.end, {"device": last.span.text}))
         checked.run = None
     elif isinstance(last, Segment):
         mended = _forgotten_stroke(last)
@@ -80,7 +80,7 @@ def _last(run: RunStatement, checked: Checked) -> None:
             assert isinstance(end, End) and isinstance(stroke, Stroke)
             written = Span(last.span.source, last.items[-1].span.start, stroke.span.start).text
             name, span = end.address.text, end.address.span
-            missing = problem("CP105", span.start, span.end, before=f"`{name}`", instead=f"{written} -- {name}")
+            missing = Problem("CP105", span.start, span.end, {"before": f"`{name}`", "instead": f"{written} -- {name}"})
             checked.problems.append(missing)
             checked.run = RunStatement(run.name, (*run.elements[:-1], stretch, stroke, end), run.span, run.comments)
             return
@@ -106,7 +106,7 @@ def check_ends(run: RunStatement) -> Checked:
         if isinstance(element, Segment) and len(element.items) > 1:
             word = _statement_within(element, element is run.elements[-1])
             if word is not None:
-                checked.problems.append(problem("CP115", word.span.start, word.span.end))
+                checked.problems.append(Problem("CP115", word.span.start, word.span.end))
                 checked.cuts.append(word.span.start)
     if checked.cuts:
         return checked

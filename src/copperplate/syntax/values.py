@@ -7,7 +7,7 @@ from collections.abc import Callable
 from functools import lru_cache
 from typing import Any
 
-from copperplate.syntax.problems import Problem, problem
+from copperplate.syntax.problems import Problem
 from copperplate.syntax.tree import Atom, Bad, Count, Number, Pair, Quantity, Range, SizeAtom, StudAtom
 from copperplate.text import Span, nearest
 from copperplate.units import SIZE_SYSTEMS, UNITS, converted, normal, suggest
@@ -167,7 +167,7 @@ def _range(written: str, low: str, high: str, unit_low: str, unit_high: str, dot
         return _unknown_unit(written, spelled, unit)
     if unit_low and unit_high and normal(unit_low) != name:
         return _bad(written, "CP116", ends=written)
-    dotted = problem("CP116", 0, len(written), range=written, instead=f"{spelled} {name}")
+    dotted = Problem("CP116", 0, len(written), {"range": written, "instead": f"{spelled} {name}"})
     return (lambda span: Range(ends[0], ends[1], name, span)), None if dots == ".." else dotted
 
 

@@ -7,7 +7,7 @@ from functools import lru_cache
 from unicodedata import normalize
 
 from copperplate.syntax.lines import UNPRINTABLE
-from copperplate.syntax.problems import problem
+from copperplate.syntax.problems import Problem
 from copperplate.syntax.tree import Bad, StudAtom, Text, Word
 from copperplate.syntax.values import Recipe
 
@@ -40,8 +40,8 @@ def read_word(written: str) -> Recipe:
         return (lambda span: Word(written, span)), None
     spelled = name_like(written)
     if not spelled:
-        return (lambda span: Bad(written, span)), problem("CP109", 0, len(written), written=written)
-    misspelled = problem("CP109", 0, len(written), written=written, instead=spelled)
+        return (lambda span: Bad(written, span)), Problem("CP109", 0, len(written), {"written": written})
+    misspelled = Problem("CP109", 0, len(written), {"written": written, "instead": spelled})
     return (lambda span: Word(spelled, span)), misspelled
 
 
@@ -58,6 +58,6 @@ def read_loose_text(written: str) -> Recipe:
     inner = written.strip("\"“”„«»'").strip()
     quoted = '"' + inner.replace("\\", "\\\\").replace('"', "'") + '"'
     if not written.startswith('"'):
-        return (lambda span: Text(inner, span)), problem("CP103", 0, len(written), quoted=quoted)
+        return (lambda span: Text(inner, span)), Problem("CP103", 0, len(written), {"quoted": quoted})
     closed = quoted if "," not in inner else None
-    return (lambda span: Bad(written, span)), problem("CP103", 0, len(written), open=True, quoted=closed)
+    return (lambda span: Bad(written, span)), Problem("CP103", 0, len(written), {"open": True, "quoted": closed})
