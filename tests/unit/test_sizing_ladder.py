@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import re
+from typing import get_args
 
 import pytest
 from small_plates import BARS, HEAD, codes, compiled, copper, doubled, size, sound
+
+from copperplate.model.results import SET_BY, GovernedBy
 
 
 @pytest.mark.parametrize(
@@ -27,6 +30,10 @@ from small_plates import BARS, HEAD, codes, compiled, copper, doubled, size, sou
 def test_the_rule_that_binds(text: str, run: str, expected: str, why: str) -> None:
     design = sound(text)
     assert (size(design, run), design.runs[run].governed_by) == (expected, why)
+
+
+def test_whatever_sets_a_size_has_its_words() -> None:
+    assert {*SET_BY, "stated", "not sized"} == set(get_args(GovernedBy))
 
 
 def test_makers_advice_goes_before_a_comparable_device() -> None:

@@ -11,13 +11,14 @@ from copperplate.model.graph import Graph, graph
 from copperplate.model.paths import paths, paths_by_source
 from copperplate.model.results import Demand, Rating, RunResult
 from copperplate.sizing.bundles import counting
+from copperplate.sizing.chosen import ChosenSizes
 from copperplate.sizing.drops import VoltageDrops
-from copperplate.sizing.margins import budget_uses
+from copperplate.sizing.laying import carried_a, layings
+from copperplate.sizing.margins import Margins, budget_uses
 from copperplate.sizing.optimise import optimise_sizes
-from copperplate.sizing.reasons import Reasons
-from copperplate.sizing.remedies import Remedies
+from copperplate.sizing.reasons import run_result
 from copperplate.sizing.requirements import requirements
-from copperplate.sizing.rules import Rules, carried_a, layings, rules
+from copperplate.sizing.rules import Rules, rules
 from copperplate.sizing.size_findings import size_findings
 from copperplate.sizing.sizing_units import sizing_units
 from copperplate.sizing.supply_paths import SupplyPath, supply_paths, supply_paths_alone
@@ -45,10 +46,11 @@ def choose(
     drops = VoltageDrops(by_run, sizes.gauges)
     uses = budget_uses(drops, _worst(drops, first, alone), sizes.budget_v, _metres(system, by_run))
     unit_of = {run: unit for unit in units for run in unit.runs}
-    reasons = Reasons(system, profile, unit_of, sizes, drops, uses, ratings)
-    sized = {run_id: reasons.result(run_id) for run_id in by_run}
+    chosen = ChosenSizes(system, profile, unit_of, sizes, drops, uses)
+    margins = Margins(profile, drops, uses, ratings)
+    sized = {run_id: run_result(chosen, margins, run_id) for run_id in by_run}
     rest = unloaded_runs(system, profile, ratings, sized)
-    findings = size_findings(Remedies(system, profile, unit_of, sizes, drops, uses))
+    findings = size_findings(chosen)
     results = {run_id: (sized.get(run_id) or rest.runs[run_id]) for run_id in system.runs}
     advice = _bundles(system, profile, demand, sized)
     return results, (*findings, *rest.findings, *advice), (*_assumed(drops, sizes.exact), *rest.assumptions)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from math import prod
 from typing import Literal
 
-from copperplate.model import Size, Traced
+from copperplate.model import Run, Size, System, Traced
+from copperplate.model.results import Demand
+from copperplate.sizing.bundles import loaded
 from copperplate.standards import OutsideTable, Profile, conductors
 from copperplate.units import suffices
 
@@ -89,3 +92,44 @@ def minimum(profile: Profile, series: str, laying: Laying) -> tuple[Size, Traced
 def ladder(profile: Profile, series: str, laying: Laying) -> tuple[Gauge, ...]:
     """Every size of the series that the profile offers, in a laying, by ascending area."""
     return tuple(gauge(profile, size, series, laying) for size in profile.sizes(series))
+
+
+def layings(system: System, profile: Profile, demand: Demand) -> dict[str, Laying]:
+    """How the conductors of every run that joins terminals of the plate (links and earths apart) lie, by run id."""
+    settings = system.settings
+    together = loaded(system, demand)
+    known: dict[Laying, Laying] = {}
+    by_run: dict[str, Laying] = {}
+    for run in system.runs.values():
+        if run.role == "link" or run.earth or not run.conductor_ids:
+            continue
+        laying = Laying(
+            insulation_c=run.insulation_c or settings.insulation_c,
+            ambient_c=max(run.ambient_c, profile.engine_space_c.value) if run.engine_space else run.ambient_c,
+            engine_space=run.engine_space,
+            nominal_v=nominal_v(system, run),
+            loaded=together[run.id],
+            laid=run.laid,
+            sheath=profile.sheathed(run.outside_m),
+            tinned=settings.tinned,
+        )
+        by_run[run.id] = known.setdefault(laying, laying)
+    return by_run
+
+
+def nominal_v(system: System, run: Run) -> float:
+    """Nominal voltage of the system that a run belongs to."""
+    return system.nodes[system.conductors[run.conductor_ids[0]].from_node].nominal_v
+
+
+def carried_a(system: System, profile: Profile, layings: Mapping[str, Laying]) -> dict[str, float | None]:
+    """What each conductor of a stated size carries after its factors, all in parallel together, amperes; None where
+    the size is left out or where the tables do not reach."""
+    carried: dict[str, float | None] = dict.fromkeys(system.conductors)
+    for run_id, laying in layings.items():
+        run = system.runs[run_id]
+        if run.size is not None:
+            laid = gauge(profile, run.size, system.settings.conductors, laying)
+            for conductor in run.conductor_ids if not laid.outside else ():
+                carried[conductor] = laid.ampacity_a * run.parallel
+    return carried

@@ -6,42 +6,43 @@ from collections.abc import Iterator
 from typing import Any
 
 from copperplate.findings import Finding, make
-from copperplate.model import Advice
+from copperplate.sizing.chosen import ChosenSizes
 from copperplate.sizing.laying import Gauge, minimum
-from copperplate.sizing.remedies import CLOSE, ELECTRIC, LAYABLE, Remedies
-from copperplate.sizing.rules import ALONE, MakersSize, Rules
+from copperplate.sizing.makers_findings import makers_findings
+from copperplate.sizing.remedies import ELECTRIC, LAYABLE, for_budget, for_terminal, in_parallel
+from copperplate.sizing.rules import ALONE, Rules
 from copperplate.sizing.supply_paths import SupplyPath
-from copperplate.standards import OutsideTable, conductors
-from copperplate.units import exceeds, number, show, suffices
+from copperplate.standards import conductors
+from copperplate.units import number
 
 
-def size_findings(remedies: Remedies) -> Iterator[Finding]:
+def size_findings(chosen: ChosenSizes) -> Iterator[Finding]:
     """The findings on every run's size, in declaration order, then those on budgets."""
     unsized: set[tuple[str, ...]] = set()
     advised: set[tuple[str, str]] = set()
-    for run_id, r in remedies.rules.items():
+    for run_id, r in chosen.rules.items():
         if r.run.size is not None:
-            yield from _stated(remedies, r, r.of(r.run.size))
-        elif remedies.drops.gauges[run_id] is not None:
-            yield from _given_up(remedies, r)
-        elif remedies.members(run_id) not in unsized:
-            unsized.add(remedies.members(run_id))
-            yield _none_carries(remedies, r)
-        for finding in _advised(remedies, r):
+            yield from _stated(chosen, r, r.of(r.run.size))
+        elif chosen.gauges[run_id] is not None:
+            yield from _given_up(chosen, r)
+        elif chosen.members(run_id) not in unsized:
+            unsized.add(chosen.members(run_id))
+            yield _none_carries(chosen, r)
+        for finding in makers_findings(chosen, r):
             # The two leads of a device are one size, and get one finding.
-            key = (finding.code, remedies.members(run_id)[0])
+            key = (finding.code, chosen.members(run_id)[0])
             if key not in advised:
                 advised.add(key)
                 yield finding
-    sized = remedies.drops.gauges
-    for use in remedies.uses.paths:
-        runs = [run for run, _ in use.path.runs if run in remedies.rules]
+    sized = chosen.gauges
+    for use in chosen.uses.paths:
+        runs = [run for run, _ in use.path.runs if run in chosen.rules]
         # What a source does alone is judged as built.
-        if not use.path.alone and remedies.overdrawn(use) and all(sized.get(run) is not None for run in runs):
-            yield _overdrawn(remedies, use.path, use.judged_v)
+        if not use.path.alone and chosen.overdrawn(use) and all(sized.get(run) is not None for run in runs):
+            yield _overdrawn(chosen, use.path, use.judged_v)
 
 
-def _stated(remedies: Remedies, r: Rules, g: Gauge) -> Iterator[Finding]:
+def _stated(chosen: ChosenSizes, r: Rules, g: Gauge) -> Iterator[Finding]:
     """A stated size against the rules that a run judges alone; its protection is judged with its devices."""
     run, span = r.run, r.run.size_span or r.run.span
     fitting = next((o.size.label for o in r.gauges if r.allows(o, ALONE)), None)
@@ -63,9 +64,9 @@ def _stated(remedies: Remedies, r: Rules, g: Gauge) -> Iterator[Finding]:
     elif not g.outside and r.refuses("ampacity", g):
         yield make("CP303", run.id, span, carries=r.requirement.carries_a, fitting=fitting, **_good(r, g))
     if r.requirement.returning and r.requirement.protected_by and r.refuses("protection", g):
-        yield _behind_too_much(remedies, r, g, fitting)
+        yield _behind_too_much(chosen, r, g, fitting)
     if r.refuses("terminal", g):
-        yield from _unfit(remedies, r, g)
+        yield from _unfit(chosen, r, g)
     if r.refuses("stock", g):
         yield make("CP508", run.id, span, size=g.size.label, shelf=_shelf(r), fitting=fitting)
 
@@ -87,14 +88,14 @@ def _shelf(r: Rules) -> str:
     return ", ".join(size.label for size in sorted(r.shelf, key=conductors.area_mm2))
 
 
-def _behind_too_much(remedies: Remedies, r: Rules, g: Gauge, fitting: str | None) -> Finding:
+def _behind_too_much(chosen: ChosenSizes, r: Rules, g: Gauge, fitting: str | None) -> Finding:
     """A return conductor of a stated size that carries less than the devices of its positive let pass."""
     run, by = r.run, r.requirement.protected_by
     return make(
         "CP404",
         by[0],
         run.size_span or run.span,
-        at={"devices": remedies.system.devices[by[0]].span},
+        at={"devices": chosen.system.devices[by[0]].span},
         devices=_listed(by),
         single=len(by) == 1,
         rating=r.requirement.protect_a,
@@ -106,7 +107,7 @@ def _behind_too_much(remedies: Remedies, r: Rules, g: Gauge, fitting: str | None
     )
 
 
-def _none_carries(remedies: Remedies, r: Rules) -> Finding:
+def _none_carries(chosen: ChosenSizes, r: Rules) -> Finding:
     """No size of the ladder serves this run."""
     need, largest = r.requirement, r.gauges[-1]
     if all(g.outside for g in r.gauges):
@@ -119,7 +120,7 @@ def _none_carries(remedies: Remedies, r: Rules) -> Finding:
         protect=need.protect_a if need.protect_a > need.carries_a else None,
         devices=_listed(need.protected_by) or None,
         wanted=max(need.carries_a, need.protect_a),
-        parallel=remedies.in_parallel(r.run.id, list(r.gauges)) or None,
+        parallel=in_parallel(chosen, r.run.id, list(r.gauges)) or None,
         **_good(r, largest),
     )
 
@@ -130,23 +131,23 @@ def _listed(devices: tuple[str, ...]) -> str:
     return " and ".join([f"`{device}`" for device in devices[:3]] + more)
 
 
-def _given_up(remedies: Remedies, r: Rules) -> Iterator[Finding]:
+def _given_up(chosen: ChosenSizes, r: Rules) -> Iterator[Finding]:
     """Rules that had to give way for this run."""
-    g, given_up = remedies.drops.gauges[r.run.id], remedies.sizes.given_up.get(r.run.id, ())
+    g, given_up = chosen.gauges[r.run.id], chosen.sizes.given_up.get(r.run.id, ())
     if g is not None and "terminal" in given_up:
-        yield from _unfit(remedies, r, g)
+        yield from _unfit(chosen, r, g)
     if g is not None and "stock" in given_up:
         yield make("CP509", r.run.id, r.run.span, size=g.size.label, shelf=_shelf(r))
 
 
-def _unfit(remedies: Remedies, r: Rules, g: Gauge) -> Iterator[Finding]:
+def _unfit(chosen: ChosenSizes, r: Rules, g: Gauge) -> Iterator[Finding]:
     """The terminals that do not take the size, one finding each."""
     stated = r.run.size is not None
     allowed = [o for o in r.gauges if r.allows(o, ALONE)]
     smaller = [o.size.label for o in allowed if o.area_mm2 < g.area_mm2]
     seen: set[tuple[str, str]] = set()
     for node, terminal, low, high in r.ends:
-        part = remedies.system.parts[remedies.system.nodes[node].part]
+        part = chosen.system.parts[chosen.system.nodes[node].part]
         if low <= g.area_mm2 <= high or (part.id, terminal) in seen:
             continue
         seen.add((part.id, terminal))
@@ -160,20 +161,20 @@ def _unfit(remedies: Remedies, r: Rules, g: Gauge) -> Iterator[Finding]:
             area=None if g.size.system == "mm2" else g.area_mm2,
             part=part.id,
             terminal=terminal,
-            remedies=None if small or stated else remedies.for_terminal(r.run.id),
+            remedies=None if small or stated else for_terminal(chosen, r.run.id),
             larger=allowed[0].size.label if small and allowed else None,
             smaller=smaller[-1] if not small and smaller else None,
-            **({} if stated else _because(remedies, r, g)),
+            **({} if stated else _because(chosen, r, g)),
         )
 
 
-def _because(remedies: Remedies, r: Rules, g: Gauge) -> dict[str, Any]:
+def _because(chosen: ChosenSizes, r: Rules, g: Gauge) -> dict[str, Any]:
     """Why a size that does not fit is needed: the rules that refuse the largest that would."""
     fitting = [o for o in r.gauges if r.allows(o, LAYABLE) and o.area_mm2 < g.area_mm2]
     if not fitting:
         return {}
     refused = r.refused_by(fitting[-1], ELECTRIC)
-    over = [p for p in remedies.paths(r.run.id) if not remedies.holds(p, remedies.trial(r.run.id, fitting[-1]))]
+    over = [p for p in chosen.paths(r.run.id) if not chosen.holds(p, chosen.trial(r.run.id, fitting[-1]))]
     return {
         "fitting": fitting[-1].size.label,
         "refused": " and ".join(refused) or None,
@@ -181,69 +182,13 @@ def _because(remedies: Remedies, r: Rules, g: Gauge) -> dict[str, Any]:
     }
 
 
-def _advised(remedies: Remedies, r: Rules) -> Iterator[Finding]:
-    """What makers advise against what is laid."""
-    g, run = remedies.drops.gauges[r.run.id], r.run
-    if g is None:
-        return
-    area = g.area_mm2 * run.parallel
-    for maker in r.makers:
-        place = "advised" if maker.advice is not None else "comparable"
-        fitting = next((o.size.label for o in r.gauges if suffices(o.area_mm2 * run.parallel, maker.area_mm2)), None)
-        shared: dict[str, Any] = {
-            "span": run.size_span or run.span,
-            "at": {"maker": maker.part.spans.get(place, maker.part.span)},
-            "part": maker.part.id,
-            "advised": maker.size.label,
-            "laid": g.size.laid(run.parallel),
-        }
-        smaller = run.size is not None and not suffices(area, maker.area_mm2)
-        if maker.advice is None:
-            if smaller:
-                yield make("CP507", run.id, fitting=fitting, read_from=maker.leaflet or None, **shared)
-        elif not maker.applies:
-            yield make("CP504", run.id, **_reach(remedies, r, maker.advice), **shared)
-        elif exceeds(area, maker.area_mm2) and (refusal := _refusal(remedies, r, maker)) is not None:
-            yield make("CP502", run.id, **refusal, **shared)
-        elif smaller:
-            yield make("CP503", run.id, fitting=fitting, **shared)
-
-
-def _reach(remedies: Remedies, r: Rules, advice: Advice) -> dict[str, Any]:
-    """The length to which a maker advises, and that of the run."""
-    unit = remedies.system.settings.length_unit
-    return {"reach": show(advice.to_length_m or 0.0, unit), "length": show(r.run.length_m, unit)}
-
-
-def _refusal(remedies: Remedies, r: Rules, maker: MakersSize) -> dict[str, Any] | None:
-    """Why the advised size is not taken, as the row names it; None where a stated run could as well have it."""
-    try:
-        size = remedies.profile.at_least(maker.area_mm2, r.series)
-    except OutsideTable:
-        return {"outside": True}
-    g = r.of(size)
-    refused = next((rule for rule in r.refused_by(g) if rule not in ("advice", "comparable")), None)
-    if refused in ("ampacity", "protection"):
-        limit = {"carries": r.requirement.carries_a} if refused == "ampacity" else {"protect": r.requirement.protect_a}
-        return {"good": g.ampacity_a * r.run.parallel, **limit}
-    if refused is not None:
-        return {refused: True}
-    trial = remedies.trial(r.run.id, g)
-    over = next((p for p in remedies.paths(r.run.id) if not remedies.holds(p, trial)), None)
-    if over is None:
-        return None if r.run.size is not None else {}
-    lost = 100 * remedies.drops.judged_v(over, trial) / over.ends.nominal_v
-    allowed = 100 * remedies.sizes.budget_v[over.load] / over.ends.nominal_v
-    return {"load": over.load, **({"lost": lost, "allowed": allowed} if exceeds(lost, allowed, CLOSE) else {})}
-
-
-def _overdrawn(remedies: Remedies, path: SupplyPath, lost_v: float) -> Finding:
+def _overdrawn(chosen: ChosenSizes, path: SupplyPath, lost_v: float) -> Finding:
     """A load whose budget the sizes on its supply path do not hold."""
-    part, nominal_v, budget_v = remedies.system.parts[path.load], path.ends.nominal_v, remedies.sizes.budget_v
-    gauges = remedies.drops.gauges
+    part, nominal_v, budget_v = chosen.system.parts[path.load], path.ends.nominal_v, chosen.sizes.budget_v
+    gauges = chosen.gauges
     shares = [(am * g.judged.value, run) for run, am in path.runs if (g := gauges.get(run)) is not None]
     worst_v, worst = max(shares, default=(0.0, ""))
-    run = remedies.system.runs.get(worst)
+    run = chosen.system.runs.get(worst)
     return make(
         "CP310",
         path.load,
@@ -254,6 +199,6 @@ def _overdrawn(remedies: Remedies, path: SupplyPath, lost_v: float) -> Finding:
         run_v=worst_v,
         budget_v=budget_v[path.load],
         shares=", ".join(f"`{name}` {number(volts)} V" for volts, name in shares),
-        remedies=remedies.for_budget(path),
-        rule=remedies.profile.clauses.get("drop", ""),
+        remedies=for_budget(chosen, path),
+        rule=chosen.profile.clauses.get("drop", ""),
     )
