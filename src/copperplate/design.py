@@ -13,13 +13,13 @@ from dataclasses import replace
 
 from copperplate import audit, energy, network, protection, resolve, sizing, standards, stock, syntax
 from copperplate.findings import SEVERITIES, Finding, make
-from copperplate.levels import Levels, raised
 from copperplate.mending import agreeing, without_followers
 from copperplate.model.graph import graph
 from copperplate.model.links import Link, links
 from copperplate.model.results import ConductorResult, Demand, Design, PublishedSource, RunResult, Solution
 from copperplate.model.system import System
 from copperplate.model.trace import Assumption
+from copperplate.selectivity import Selectivity, raised
 from copperplate.standards import Profile
 from copperplate.text import Source
 from copperplate.units import exceeds
@@ -82,7 +82,7 @@ def design_system(
         if not more:
             break
         at_least |= more
-    levels = Levels(ratings, runs, rating_findings, sizing_findings, sizing_assumptions)
+    levels = Selectivity(ratings, runs, rating_findings, sizing_findings, sizing_assumptions)
     levels, checked = raised(shelved, profile, demand, levels, solution)
     ratings, runs = levels.ratings, levels.runs
     runs, loads, judging_findings = sizing.judge(system, profile, demand, runs, solution)

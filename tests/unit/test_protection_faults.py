@@ -12,7 +12,7 @@ import pytest
 from plates import BOAT, LAMP_RUN, SECOND, THICK, changed, codes, compiled, of_code
 
 from copperplate.faults.sides import NOTHING, Norton, sides
-from copperplate.protection.opening import let_through, withstand
+from copperplate.protection.disconnection import let_through, withstand
 from copperplate.standards import adiabatic_k, fuses
 
 

@@ -6,34 +6,34 @@ from copperplate.findings import Finding, make
 from copperplate.model import Generator, Load, Part, Run, Shore
 from copperplate.model.graph import Graph
 from copperplate.model.groups import Groups
-from copperplate.protection.situation import Situation
+from copperplate.protection.study import ProtectionStudy
 from copperplate.units import exceeds
 
 LINES = ("l", "l1", "l2")
 
 
-def check_ac(situation: Situation, net: Graph) -> list[Finding]:
+def check_ac(study: ProtectionStudy, net: Graph) -> list[Finding]:
     """Everything about AC but its sizes and the capacity of its sources."""
-    runs = [run for run in situation.system.runs.values() if run.current == "ac" and not run.earth]
+    runs = [run for run in study.system.runs.values() if run.current == "ac" and not run.earth]
     if not runs:
         return []
-    consumers = _Consumers(situation, net)
+    consumers = _Consumers(study, net)
     return [
-        *_no_device(situation, consumers),
-        *_bonds(situation, net),
-        *_transfer(situation, net),
-        *_earths(situation, runs),
-        *_residual(situation, consumers),
-        *_main_pole(situation),
-        *_apart(situation, runs),
+        *_no_device(study, consumers),
+        *_bonds(study, net),
+        *_transfer(study, net),
+        *_earths(study, runs),
+        *_residual(study, consumers),
+        *_main_pole(study),
+        *_apart(study, runs),
     ]
 
 
 class _Consumers:
     """The AC consumers of a system, with what lands on their line terminals."""
 
-    def __init__(self, situation: Situation, net: Graph) -> None:
-        parts = situation.system.parts
+    def __init__(self, study: ProtectionStudy, net: Graph) -> None:
+        parts = study.system.parts
         ends = {part: ends for part, ends in net.consumers.items() if ends.current == "ac"}
         self.parts: list[Part] = [parts[p] for p in ends]
         self.source = {p: parts.get(e.zone) for p, e in ends.items()}
@@ -41,14 +41,14 @@ class _Consumers:
         self.run: dict[str, Run] = {}
         self.devices: dict[str, tuple[str, ...]] = {}
         at = {e.pos: p for p, e in ends.items()}
-        for conductor in situation.system.conductors.values():
+        for conductor in study.system.conductors.values():
             part = at.get(conductor.to_node) or at.get(conductor.from_node)
-            if part is not None and conductor.id in situation.overload.pole.of:
-                self.run[part] = situation.system.runs[conductor.run]
-                self.devices[part] = situation.overload.guards(conductor.id)
+            if part is not None and conductor.id in study.overload.pole.of:
+                self.run[part] = study.system.runs[conductor.run]
+                self.devices[part] = study.overload.guards(conductor.id)
 
 
-def _no_device(situation: Situation, consumers: _Consumers) -> list[Finding]:
+def _no_device(study: ProtectionStudy, consumers: _Consumers) -> list[Finding]:
     """Consumers on a shore supply or generator without a device of the plate before them."""
     found: list[Finding] = []
     for part in consumers.parts:
@@ -56,14 +56,14 @@ def _no_device(situation: Situation, consumers: _Consumers) -> list[Finding]:
         if not isinstance(source, Shore | Generator) or consumers.devices.get(part.id):
             continue
         place = consumers.run.get(part.id, part).span
-        rule = situation.profile.clauses["protection"]
+        rule = study.profile.clauses["protection"]
         found.append(make("CP701", part.id, place, at={"source": source.span}, source=source.id, rule=rule))
     return found
 
 
-def _sharing(situation: Situation, net: Graph, poles: tuple[str, ...]) -> list[list[Part]]:
+def _sharing(study: ProtectionStudy, net: Graph, poles: tuple[str, ...]) -> list[list[Part]]:
     """AC sources by the neutral, or the line, that they share. A switch, relay or selector that opens it parts them."""
-    system = situation.system
+    system = study.system
     joined = Groups[str]()
     links = [(c.from_node, c.to_node) for c in system.conductors.values() if c.pole in poles]
     for device in system.devices.values():
@@ -78,24 +78,24 @@ def _sharing(situation: Situation, net: Graph, poles: tuple[str, ...]) -> list[l
     return list(groups.values())
 
 
-def _transfer(situation: Situation, net: Graph) -> list[Finding]:
+def _transfer(study: ProtectionStudy, net: Graph) -> list[Finding]:
     """Sources whose lines nothing parts: each would feed the other, and the one ashore those who work on it."""
-    rule = situation.profile.clauses["transfer"]
+    rule = study.profile.clauses["transfer"]
     return [
         make(
             "CP712", other.id, other.span, at={"first": first.span}, first=first.id, sources=1 + len(others), rule=rule
         )
-        for first, *others in _sharing(situation, net, LINES)
+        for first, *others in _sharing(study, net, LINES)
         for other in others
     ]
 
 
-def _bonds(situation: Situation, net: Graph) -> list[Finding]:
+def _bonds(study: ProtectionStudy, net: Graph) -> list[Finding]:
     """Exactly one bond for each source while it supplies. An inverter's transfer parts what lies before it from what
     lies behind: its own bond holds while it supplies itself."""
-    rule = situation.profile.clauses["bond"]
+    rule = study.profile.clauses["bond"]
     found: list[Finding] = []
-    for sources in _sharing(situation, net, ("n",)):
+    for sources in _sharing(study, net, ("n",)):
         bonded = [part for part in sources if part.bonds_neutral]
         if len(bonded) > 1:
             first, second = (part.spans.get("bonds_neutral", part.span) for part in bonded[:2])
@@ -116,18 +116,18 @@ def _bonds(situation: Situation, net: Graph) -> list[Finding]:
     return found
 
 
-def _earths(situation: Situation, runs: list[Run]) -> list[Finding]:
+def _earths(study: ProtectionStudy, runs: list[Run]) -> list[Finding]:
     found: list[Finding] = []
     for run in runs:
-        poles = [situation.system.conductors[c].pole for c in run.conductor_ids]
+        poles = [study.system.conductors[c].pole for c in run.conductor_ids]
         if "pe" in poles or not any(pole in LINES for pole in poles):
             continue
-        rule = situation.profile.clauses.get("earth", "")
+        rule = study.profile.clauses.get("earth", "")
         found.append(make("CP705", run.id, run.span, conductors=run.conductors, rule=rule))
     return found
 
 
-def _residual(situation: Situation, consumers: _Consumers) -> list[Finding]:
+def _residual(study: ProtectionStudy, consumers: _Consumers) -> list[Finding]:
     """Consumers without a residual-current device between them and every source that can supply them."""
     seen: dict[str, bool] = {}
 
@@ -138,20 +138,20 @@ def _residual(situation: Situation, consumers: _Consumers) -> list[Finding]:
         return seen[device]
 
     def _covers(device: str) -> bool:
-        residual_a = situation.system.devices[device].residual_a
-        if residual_a is not None and not exceeds(residual_a, situation.profile.figures["residual"].value):
+        residual_a = study.system.devices[device].residual_a
+        if residual_a is not None and not exceeds(residual_a, study.profile.figures["residual"].value):
             return True
-        above = situation.upstream.get(device, ())
+        above = study.upstream.get(device, ())
         return (
             bool(above)
-            and not situation.overload.fed_bare(situation.system.devices[device].legs[0][0])
+            and not study.overload.fed_bare(study.system.devices[device].legs[0][0])
             and all(covered(upper) for upper in above)
         )
 
     open_to: list[Part] = []
     for part in consumers.parts:
         devices = consumers.devices.get(part.id, ())
-        fed_bare = situation.overload.fed_bare(consumers.node[part.id])
+        fed_bare = study.overload.fed_bare(consumers.node[part.id])
         if not devices or fed_bare or not all(covered(device) for device in devices):
             open_to.append(part)
     if not open_to:
@@ -166,37 +166,37 @@ def _residual(situation: Situation, consumers: _Consumers) -> list[Finding]:
             circuits=[part.id for part in open_to],
             count=len(open_to),
             outlets=bool(outlets),
-            residual=situation.profile.figures["residual"].value,
-            rule=situation.profile.clauses["residual"],
+            residual=study.profile.figures["residual"].value,
+            rule=study.profile.clauses["residual"],
         )
     ]
 
 
-def _main_pole(situation: Situation) -> list[Finding]:
+def _main_pole(study: ProtectionStudy) -> list[Finding]:
     """Where the profile asks it: the first device of a supply opens the neutral too, and is no fuse."""
-    clause = situation.profile.clauses.get("double-pole")
+    clause = study.profile.clauses.get("double-pole")
     if clause is None:
         return []
     found: list[Finding] = []
-    for device in situation.system.devices.values():
-        node = situation.system.nodes[device.legs[0][0]]
+    for device in study.system.devices.values():
+        node = study.system.nodes[device.legs[0][0]]
         if not device.roles.protects or node.pole not in LINES:
             continue
         if device.roles.melts:
-            found.append(make("CP702", device.id, device.span, rule=situation.profile.clauses["line-fuse"]))
+            found.append(make("CP702", device.id, device.span, rule=study.profile.clauses["line-fuse"]))
             continue
-        opened = {situation.system.nodes[b].pole for _, b in device.legs}
-        source = situation.system.parts.get(node.zone)
-        main = not situation.upstream.get(device.id) and isinstance(source, Shore | Generator)
+        opened = {study.system.nodes[b].pole for _, b in device.legs}
+        source = study.system.parts.get(node.zone)
+        main = not study.upstream.get(device.id) and isinstance(source, Shore | Generator)
         if main and "n" not in opened:
             found.append(make("CP710", device.id, device.span, source=node.zone, poles=device.poles, rule=clause))
     return found
 
 
-def _apart(situation: Situation, runs: list[Run]) -> list[Finding]:
+def _apart(study: ProtectionStudy, runs: list[Run]) -> list[Finding]:
     """AC and DC in one route. A run of three or four conductors is a cable in its own sheath."""
-    system = situation.system
-    rule = situation.profile.clauses["ac-apart"]
+    system = study.system
+    rule = study.profile.clauses["ac-apart"]
     found: list[Finding] = []
     for route in system.routes.values():
         if route.sheath:

@@ -6,26 +6,26 @@ from copperplate.findings import Finding, make
 from copperplate.model import Inverter
 from copperplate.model.graph import Graph
 from copperplate.protection.ac_faults import reach
-from copperplate.protection.situation import Situation
+from copperplate.protection.study import ProtectionStudy
 
 
-def check_loops(situation: Situation, net: Graph) -> list[Finding]:
+def check_loops(study: ProtectionStudy, net: Graph) -> list[Finding]:
     """An inverter that can feed its own inlet charges the bank that it empties, and in some makes feeds itself out of
     step. A switch, relay or selector in the run of the inlet can keep it off and silences this."""
-    system, circuit = situation.system, situation.circuit
+    system, circuit = study.system, study.circuit
     number = {name: index for index, name in enumerate(circuit.names)}
     found: list[Finding] = []
     for name, inlet in net.inlets.items():
-        supply = situation.supplies.get(name)
+        supply = study.supplies.get(name)
         node = number.get(inlet.pos)
-        if supply is None or node is None or node not in reach(system, circuit, situation.runs, supply, None):
+        if supply is None or node is None or node not in reach(system, circuit, study.runs, supply, None):
             continue
         runs = [system.runs[c.run] for c in system.conductors.values() if inlet.pos in (c.from_node, c.to_node)]
         if any(not system.devices[d].roles.protects for run in runs for d in run.device_ids):
             continue
         part = system.parts[name]
         span = runs[0].span if runs else part.span
-        others = [s for s in situation.supplies if s != name and not isinstance(system.parts[s], Inverter)]
+        others = [s for s in study.supplies if s != name and not isinstance(system.parts[s], Inverter)]
         source = others[0] if others else None
         found.append(make("CP719", name, span, at={"inverter": part.span}, source=source))
     return found

@@ -6,11 +6,11 @@ from copperplate.findings import Finding, make
 from copperplate.model import Case, Inverter, Load, Part
 from copperplate.model.graph import Graph
 from copperplate.model.transfer import handing
-from copperplate.protection.situation import Situation
+from copperplate.protection.study import ProtectionStudy
 from copperplate.units import exceeds
 
 
-def check_ac_sources(situation: Situation, net: Graph) -> list[Finding]:
+def check_ac_sources(study: ProtectionStudy, net: Graph) -> list[Finding]:
     """Each AC supply against the sum of its consumers in each case; what lies behind an inverter that hands a supply
     through counts with it, and so does the inverter's own charging, each by itself. An inverter's surge against the
     largest start beside the rest."""
@@ -18,16 +18,16 @@ def check_ac_sources(situation: Situation, net: Graph) -> list[Finding]:
     for name, output in net.outputs.items():
         if output.current != "ac":
             continue
-        part = situation.system.parts[name]
+        part = study.system.parts[name]
         volts = part.gives_v or output.nominal_v * (2 if output.third else 1)
         gives = _gives_w(part, volts)
         if gives is None:
             continue
-        cases = [(sum(w for _, w in drawn), case, drawn) for case, drawn in _drawn(situation, net, part)]
+        cases = [(sum(w for _, w in drawn), case, drawn) for case, drawn in _drawn(study, net, part)]
         most, case, _ = max(cases, key=lambda drawing: drawing[0], default=(0.0, None, []))
         if case is not None and exceeds(most, gives):
             per_unit, unit, key = (1.0, "W", "power_w") if part.power_w else (volts, "A", "current_a")
-            charging = _beside(situation, net, part, case)
+            charging = _beside(study, net, part, case)
             found.append(
                 make(
                     "CP708",
@@ -51,38 +51,38 @@ def _gives_w(part: Part, volts: float) -> float | None:
     return part.power_w or (part.current_a * volts if part.current_a else None)
 
 
-def _drawn(situation: Situation, net: Graph, source: Part) -> list[tuple[Case, list[tuple[Part, float]]]]:
+def _drawn(study: ProtectionStudy, net: Graph, source: Part) -> list[tuple[Case, list[tuple[Part, float]]]]:
     """By case: what each AC consumer of a supply takes, in watts (volt-amperes where it states a current). Behind an
     inverter that hands the supply through they count where it does so; the inverter then gives nothing itself,
     unless the case has it on too."""
     result: list[tuple[Case, list[tuple[Part, float]]]] = []
     own = net.outputs[source.id].zone
-    through = handing(situation.system, net)
-    for case in situation.system.cases:
+    through = handing(study.system, net)
+    for case in study.system.cases:
         if source.id in through[case.id] and not case.shares.get(source.id, 0.0):
             continue
         handed = {net.outputs[name].zone for name in through[case.id] if net.inlets[name].zone == own}
         drawn: list[tuple[Part, float]] = [
-            (part, _charging_w(situation, net, part)) for part in _charging(situation, net, case, own)
+            (part, _charging_w(study, net, part)) for part in _charging(study, net, case, own)
         ]
         for name, ends in net.consumers.items():
-            part = situation.system.parts[name]
+            part = study.system.parts[name]
             share = case.shares.get(name, 0.0)
             charging = isinstance(part, Load) or case.kind == "charge" or not case.implied
             if ends.current == "ac" and (ends.zone == own or ends.zone in handed) and share > 0.0 and charging:
-                drawn.append((part, situation.demand.load_a.get(name, 0.0) * share * ends.nominal_v))
+                drawn.append((part, study.demand.load_a.get(name, 0.0) * share * ends.nominal_v))
         if drawn:
             result.append((case, drawn))
     return result
 
 
-def _charging(situation: Situation, net: Graph, case: Case, own: str) -> list[Inverter]:
+def _charging(study: ProtectionStudy, net: Graph, case: Case, own: str) -> list[Inverter]:
     """The inverters on a supply that charge from it in a case: in charging cases, and while they hand it through where
     that does not yield to the loads."""
-    through = handing(situation.system, net)[case.id]
+    through = handing(study.system, net)[case.id]
     return [
         part
-        for part in situation.system.of(Inverter)
+        for part in study.system.of(Inverter)
         if part.id in net.inlets
         and net.inlets[part.id].zone == own
         and part.charges_a
@@ -93,16 +93,16 @@ def _charging(situation: Situation, net: Graph, case: Case, own: str) -> list[In
     ]
 
 
-def _charging_w(situation: Situation, net: Graph, part: Part) -> float:
+def _charging_w(study: ProtectionStudy, net: Graph, part: Part) -> float:
     """What an inverter draws from its AC supply to charge, watts."""
-    drawn, inlet = situation.demand.why.get(f"{part.id}.ac-in"), net.inlets[part.id]
+    drawn, inlet = study.demand.why.get(f"{part.id}.ac-in"), net.inlets[part.id]
     return drawn.value * inlet.nominal_v * (2 if inlet.third else 1) if drawn is not None else 0.0
 
 
-def _beside(situation: Situation, net: Graph, part: Part, case: Case) -> list[str]:
+def _beside(study: ProtectionStudy, net: Graph, part: Part, case: Case) -> list[str]:
     """The inverters whose charging is counted beside the loads of a case."""
     zone = net.outputs[part.id].zone
-    return [inverter.id for inverter in _charging(situation, net, case, zone)] if case.kind == "load" else []
+    return [inverter.id for inverter in _charging(study, net, case, zone)] if case.kind == "load" else []
 
 
 def _surge(part: Inverter, cases: list[tuple[float, Case, list[tuple[Part, float]]]]) -> list[Finding]:

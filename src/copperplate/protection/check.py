@@ -10,17 +10,17 @@ from copperplate.flow import Overload
 from copperplate.model import Assumption, Device, Load, System
 from copperplate.model.graph import graph
 from copperplate.model.results import Demand, DeviceResult, Rating, RunResult, Solution
-from copperplate.protection import breaking, carrying, coordination, opening, wiring_rules
+from copperplate.protection import carrying, coordination, disconnection, interrupting, wiring_rules
 from copperplate.protection.ac import check_ac
-from copperplate.protection.ac_breaking import check_ac_breaking
+from copperplate.protection.ac_disconnection import AcOpening, ac_assumptions, ac_openings, check_ac_opening, worst
 from copperplate.protection.ac_faults import ends_ac, largest_ac, supplies
+from copperplate.protection.ac_interrupting import check_ac_breaking
 from copperplate.protection.ac_loops import check_loops
-from copperplate.protection.ac_opening import AcOpening, ac_assumptions, ac_openings, check_ac_opening, worst
 from copperplate.protection.ac_sources import check_ac_sources
 from copperplate.protection.circuit import ungrounded_circuit
 from copperplate.protection.conductors import check_bodies, check_conductors, check_small, places
-from copperplate.protection.opening_findings import check_opening
-from copperplate.protection.situation import Situation
+from copperplate.protection.disconnection_findings import check_opening
+from copperplate.protection.study import ProtectionStudy
 from copperplate.protection.voltage import highest_v
 from copperplate.protection.voltage_limit import check_voltage
 from copperplate.standards.profile import Profile
@@ -43,7 +43,7 @@ def check(
     net = graph(system)
     mains = supplies(system, profile, net)
     rating_a = {d: ratings[d].rating_a if d in ratings else None for d in system.devices}
-    situation = Situation(
+    study = ProtectionStudy(
         system=system,
         profile=profile,
         demand=demand,
@@ -62,61 +62,61 @@ def check(
         ac_largest=largest_ac(system, profile, circuit, runs, mains),
         ac_ends=ends_ac(system, profile, circuit, runs, mains),
     )
-    opened = opening.openings(situation)
-    ac_opened = ac_openings(situation)
+    opened = disconnection.openings(study)
+    ac_opened = ac_openings(study)
     findings = (
-        *check_conductors(situation),
-        *check_bodies(situation),
-        *check_small(situation),
-        *breaking.check_figures(situation),
-        *breaking.check_breaking(situation),
-        *check_voltage(situation),
-        *check_opening(situation, opened),
-        *coordination.check_coordination(situation),
-        *carrying.check_bars(situation),
-        *carrying.check_switches(situation),
-        *wiring_rules.check_studs(situation),
-        *wiring_rules.check_floating(situation),
-        *wiring_rules.check_whole(situation),
-        *wiring_rules.check_strings(situation),
-        *wiring_rules.check_parallel(situation),
-        *check_ac(situation, net),
-        *check_ac_sources(situation, net),
-        *check_loops(situation, net),
-        *check_ac_breaking(situation),
-        *check_ac_opening(situation, ac_opened),
+        *check_conductors(study),
+        *check_bodies(study),
+        *check_small(study),
+        *interrupting.check_figures(study),
+        *interrupting.check_breaking(study),
+        *check_voltage(study),
+        *check_opening(study, opened),
+        *coordination.check_coordination(study),
+        *carrying.check_bars(study),
+        *carrying.check_switches(study),
+        *wiring_rules.check_studs(study),
+        *wiring_rules.check_floating(study),
+        *wiring_rules.check_whole(study),
+        *wiring_rules.check_strings(study),
+        *wiring_rules.check_parallel(study),
+        *check_ac(study, net),
+        *check_ac_sources(study, net),
+        *check_loops(study, net),
+        *check_ac_breaking(study),
+        *check_ac_opening(study, ac_opened),
     )
-    return _results(situation, opened, ac_opened), findings, _assumptions(situation)
+    return _results(study, opened, ac_opened), findings, _assumptions(study)
 
 
 def _results(
-    situation: Situation,
-    opened: Mapping[str, opening.Opening],
+    study: ProtectionStudy,
+    opened: Mapping[str, disconnection.Opening],
     ac_opened: Mapping[str, tuple[AcOpening, ...]],
 ) -> dict[str, DeviceResult]:
-    place_of = places(situation)
+    place_of = places(study)
     behind: dict[str, list[str]] = {}
-    for conductor, duty in situation.duties.items():
+    for conductor, duty in study.duties.items():
         for name in duty.by:
             behind.setdefault(name, []).append(conductor)
     result: dict[str, DeviceResult] = {}
-    for device in situation.system.devices.values():
-        rating = situation.ratings.get(device.id)
+    for device in study.system.devices.values():
+        rating = study.ratings.get(device.id)
         if rating is None:
             continue
         protects = behind.get(device.id, []) if device.roles.protects else []
-        carried = [a for a in (situation.ampacity_a(c) for c in protects) if a is not None]
+        carried = [a for a in (study.ampacity_a(c) for c in protects) if a is not None]
         place, end = place_of.get(device.id), opened.get(device.id)
-        far = situation.far.get(device.id)
-        largest_fault = situation.largest.get(device.id)
+        far = study.far.get(device.id)
+        largest_fault = study.largest.get(device.id)
         end_fault = far.current if far and device.roles.protects else None
         mains = ac_opened.get(device.id, ())
-        if device.id in situation.ac_largest:
-            largest_fault = situation.ac_largest[device.id].current
+        if device.id in study.ac_largest:
+            largest_fault = study.ac_largest[device.id].current
         result[device.id] = DeviceResult(
             device=device.id,
             rating=rating,
-            protects=tuple(dict.fromkeys(situation.system.conductors[c].run for c in protects)),
+            protects=tuple(dict.fromkeys(study.system.conductors[c].run for c in protects)),
             smallest_ampacity_a=min(carried, default=None),
             distance_from_source_m=place.distance_m if place else None,
             placement_limit_m=place.limit.value if place else None,
@@ -130,29 +130,29 @@ def _results(
             far_end=worst([m.short for m in mains]) if mains else end.verdict if end else "",
             earth_fault=min((m.end.earth for m in mains), key=lambda t: t.value, default=None),
             earth_end=worst([m.earth for m in mains]),
-            current_a=_currents(situation, device),
+            current_a=_currents(study, device),
         )
     return result
 
 
-def _seconds(end: opening.Opening | None, mains: tuple[AcOpening, ...]) -> float | None:
+def _seconds(end: disconnection.Opening | None, mains: tuple[AcOpening, ...]) -> float | None:
     """The longest time to open at the far end; None where it need not open or nothing tells."""
     times = [m.seconds for m in mains] if mains else [end.seconds if end else None]
     known = [s for s in times if s is not None and s != float("inf")]
     return max(known) if known and len(known) == len(times) else None
 
 
-def _currents(situation: Situation, device: Device) -> dict[str, float]:
-    return {case: amperes[device.id] for case, amperes in situation.solution.device_a.items() if device.id in amperes}
+def _currents(study: ProtectionStudy, device: Device) -> dict[str, float]:
+    return {case: amperes[device.id] for case, amperes in study.solution.device_a.items() if device.id in amperes}
 
 
-def _assumptions(situation: Situation) -> tuple[Assumption, ...]:
+def _assumptions(study: ProtectionStudy) -> tuple[Assumption, ...]:
     """Readings chosen for faults and the families chosen for devices."""
-    figures = situation.profile.figures
+    figures = study.profile.figures
     within, start, times = figures["disconnection"], figures["start-time"], figures["generator-fault"].value
     cold = show(figures["fault-copper"].value, "degC")
     found: list[Assumption] = []
-    if situation.largest:
+    if study.largest:
         found.append(
             Assumption(
                 "system",
@@ -163,20 +163,20 @@ def _assumptions(situation: Situation) -> tuple[Assumption, ...]:
         )
     pushing = {
         what.removesuffix(" pushes"): amperes
-        for both in situation.sides.values()
+        for both in study.sides.values()
         for side in (both.first, both.second)
         for what, amperes, _ in (side.inputs if side is not None else ())
         if what.endswith(" pushes")
     }
     for name, amperes in pushing.items():
         how = "the most that it gives"
-        if unlimited(situation.system.parts[name]):
+        if unlimited(study.system.parts[name]):
             how = f"{number(times)} times its rating"
         text = f"adds {number(float(amperes))} A, {how}, to every fault that it can reach"
         found.append(Assumption(name, text, "common practice, no source"))
-    found += ac_assumptions(situation)
-    if situation.far:
-        together = ", and by all that a case joins together," if len(situation.banks) > 1 else ""
+    found += ac_assumptions(study)
+    if study.far:
+        together = ", and by all that a case joins together," if len(study.banks) > 1 else ""
         found.append(
             Assumption(
                 "system",
@@ -185,14 +185,14 @@ def _assumptions(situation: Situation) -> tuple[Assumption, ...]:
                 within.cited,
             )
         )
-    for device in situation.system.devices.values():
-        rating = situation.ratings.get(device.id)
+    for device in study.system.devices.values():
+        rating = study.ratings.get(device.id)
         if rating is None or not device.roles.protects or device.family or device.panel:
             continue
         if device.roles.melts:
-            family = situation.profile.family(rating.family)
+            family = study.profile.family(rating.family)
             found.append(Assumption(device.id, f"a {family.title} ({family.standard}) is taken, for none is named"))
-    for load in situation.system.of(Load):
+    for load in study.system.of(Load):
         if load.inrush_a:
             found.append(Assumption(load.id, f"its start lasts {number(start.value)} s", start.cited))
     return tuple(found)

@@ -6,34 +6,34 @@ from math import isclose
 
 from copperplate.findings import Finding, make
 from copperplate.model import DC_POLES
-from copperplate.protection.situation import Situation
+from copperplate.protection.study import ProtectionStudy
 from copperplate.units import TOLERANCE, exceeds, suffices
 
 
-def check_coordination(situation: Situation) -> list[Finding]:
+def check_coordination(study: ProtectionStudy) -> list[Finding]:
     """Devices that are not clearly larger than those below them, where other circuits would go dark with them. DC
     only: AC breakers of one panel are chosen by its maker."""
     below: dict[str, list[str]] = {}
-    for device, above in situation.upstream.items():
+    for device, above in study.upstream.items():
         for upper in above:
             below.setdefault(upper, []).append(device)
     found: list[Finding] = []
-    for upper in situation.system.devices:
-        direct_current = situation.system.devices[upper].pole in DC_POLES
-        if upper not in below or situation.overload.onward(upper) < 2 or not direct_current:
+    for upper in study.system.devices:
+        direct_current = study.system.devices[upper].pole in DC_POLES
+        if upper not in below or study.overload.onward(upper) < 2 or not direct_current:
             continue
-        rating = situation.ratings.get(upper)
+        rating = study.ratings.get(upper)
         if rating is not None and not suffices(rating.rating_a or 0.0, rating.needs_a.value):
             continue  # Too small by itself, which is told as an error: the rating that mends it is judged.
-        close = _close(situation, upper, below[upper])
+        close = _close(study, upper, below[upper])
         if close:
-            found.append(_finding(situation, upper, close))
+            found.append(_finding(study, upper, close))
     return found
 
 
-def _close(situation: Situation, upper: str, below: list[str]) -> list[str]:
+def _close(study: ProtectionStudy, upper: str, below: list[str]) -> list[str]:
     """Those of `below` that the device above is not clearly larger than, the largest first."""
-    rating_a, clear = situation.rating_a, situation.profile.figures["selectivity"].value
+    rating_a, clear = study.rating_a, study.profile.figures["selectivity"].value
     own = rating_a.get(upper)
     if own is None:
         return []
@@ -41,11 +41,11 @@ def _close(situation: Situation, upper: str, below: list[str]) -> list[str]:
     return sorted(near, key=lambda d: -(rating_a[d] or 0.0))
 
 
-def _finding(situation: Situation, upper: str, close: list[str]) -> Finding:
-    devices, rating_a = situation.system.devices, {d: situation.rating_a[d] or 0.0 for d in (upper, *close)}
+def _finding(study: ProtectionStudy, upper: str, close: list[str]) -> Finding:
+    devices, rating_a = study.system.devices, {d: study.rating_a[d] or 0.0 for d in (upper, *close)}
     own, largest = rating_a[upper], rating_a[close[0]]
-    family = situation.profile.family(situation.ratings[upper].family)
-    clear = situation.profile.figures["selectivity"]
+    family = study.profile.family(study.ratings[upper].family)
+    clear = study.profile.figures["selectivity"]
     return make(
         "CP419",
         upper,

@@ -4,59 +4,59 @@ from __future__ import annotations
 
 from copperplate.findings import Finding, make
 from copperplate.model import Device, Traced
-from copperplate.protection.situation import Situation
+from copperplate.protection.study import ProtectionStudy
 from copperplate.units import suffices
 
 
-def check_voltage(situation: Situation) -> list[Finding]:
+def check_voltage(study: ProtectionStudy) -> list[Finding]:
     """The device's DC voltage against the highest of its circuit, charging and cold sun included. Ways of one panel
     and family make one finding."""
     found: list[Finding] = []
     shelves: dict[tuple[str, str, float | None], list[Device]] = {}
-    for device in situation.system.devices.values():
-        rating, highest = situation.ratings.get(device.id), situation.zone_v(device.id)
+    for device in study.system.devices.values():
+        rating, highest = study.ratings.get(device.id), study.zone_v(device.id)
         if rating is None or highest is None or not device.roles.protects:
             continue
         limit = rating.voltage_v
-        unknown = limit is None and highest.value > situation.profile.figures["voltage-unstated"].value
+        unknown = limit is None and highest.value > study.profile.figures["voltage-unstated"].value
         if not unknown and (limit is None or suffices(limit, highest.value)):
             continue
         if device.panel:
             shelves.setdefault((device.panel, rating.family, limit), []).append(device)
         else:
-            found.append(_finding(situation, [device], limit, highest))
+            found.append(_finding(study, [device], limit, highest))
     for (_, _, limit), devices in shelves.items():
-        highest = situation.zone_v(devices[0].id)
-        found += [_finding(situation, devices, limit, highest)] if highest is not None else []
+        highest = study.zone_v(devices[0].id)
+        found += [_finding(study, devices, limit, highest)] if highest is not None else []
     return found
 
 
-def _finding(situation: Situation, devices: list[Device], limit: float | None, highest: Traced) -> Finding:
+def _finding(study: ProtectionStudy, devices: list[Device], limit: float | None, highest: Traced) -> Finding:
     first = devices[0]
-    owner = situation.system.parts.get(first.panel) or first
-    word, serves = _instead(situation, first, highest.value)
+    owner = study.system.parts.get(first.panel) or first
+    word, serves = _instead(study, first, highest.value)
     return make(
         "CP431" if limit is None else "CP413",
         owner.id,
         owner.span,
         several=len(devices) if len(devices) > 1 else None,
         device=first.id,
-        family=situation.profile.family(situation.ratings[first.id].family).title,
+        family=study.profile.family(study.ratings[first.id].family).title,
         limit=limit,
         highest=highest.value,
         what=highest.quantity,
         panel=first.panel or None,
         word=word,
         serves=serves,
-        rule=situation.profile.clauses["device-voltage"],
+        rule=study.profile.clauses["device-voltage"],
     )
 
 
-def _instead(situation: Situation, device: Device, volts: float) -> tuple[str | None, float | None]:
+def _instead(study: ProtectionStudy, device: Device, volts: float) -> tuple[str | None, float | None]:
     """A family of fuses that serves the voltage and has a rating, and its voltage; none for a breaker."""
-    needs = situation.ratings[device.id].needs_a.value
+    needs = study.ratings[device.id].needs_a.value
     for name in ("single-bolt", "strip-70v", "class-t", "gg") if device.roles.melts else ():
-        family = situation.profile.family(name)
+        family = study.profile.family(name)
         if (family.voltage_v or 0.0) >= volts and family.ratings_a[-1] >= needs:
             return name, family.voltage_v
     return None, None

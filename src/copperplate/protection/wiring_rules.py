@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from copperplate.findings import Finding, Places, make
 from copperplate.model import DC_POLES, Battery, Bus, Solar
-from copperplate.protection.situation import Situation
+from copperplate.protection.study import ProtectionStudy
 
 STRINGS = {Battery: "strings-battery", Solar: "strings-solar"}
 """The figures that say from how many strings in parallel each wants a device."""
 
 
-def check_studs(situation: Situation) -> list[Finding]:
+def check_studs(study: ProtectionStudy) -> list[Finding]:
     """Ring terminals on each stud: four at most, or four times as many as the bar has studs."""
-    system = situation.system
-    lugs = situation.profile.figures["studs-lugs"]
+    system = study.system
+    lugs = study.profile.figures["studs-lugs"]
     landing: dict[str, list[str]] = {}
     ways = {device.run for device in system.devices.values() if device.panel}
     for conductor in system.conductors.values():
@@ -54,9 +54,9 @@ def check_studs(situation: Situation) -> list[Finding]:
     return found
 
 
-def check_floating(situation: Situation) -> list[Finding]:
+def check_floating(study: ProtectionStudy) -> list[Finding]:
     """A negative that floats is no earthed return: a device opens both poles together."""
-    system = situation.system
+    system = study.system
     if system.settings.negative != "floating":
         return []
     single = [
@@ -67,16 +67,16 @@ def check_floating(situation: Situation) -> list[Finding]:
     if not single:
         return []
     first, *others = single
-    rule = situation.profile.clauses["floating"]
+    rule = study.profile.clauses["floating"]
     at: Places = {"device": [(device.span, {}) for device in others[:3]]}
     return [make("CP425", first.id, first.span, at=at, devices=[d.id for d in single], count=len(single), rule=rule)]
 
 
-def check_whole(situation: Situation) -> list[Finding]:
+def check_whole(study: ProtectionStudy) -> list[Finding]:
     """A fuse or single-pole breaker in an earthed negative or a neutral leaves the live conductor closed when it
     opens; a protective earth has no device at all."""
-    system = situation.system
-    floating, rule = system.settings.negative == "floating", situation.profile.clauses["whole"]
+    system = study.system
+    floating, rule = system.settings.negative == "floating", study.profile.clauses["whole"]
     found: list[Finding] = []
     for device in system.devices.values():
         poles = {system.nodes[b].pole for _, b in device.legs}
@@ -90,10 +90,10 @@ def check_whole(situation: Situation) -> list[Finding]:
     return found
 
 
-def check_strings(situation: Situation) -> list[Finding]:
+def check_strings(study: ProtectionStudy) -> list[Finding]:
     """Strings in parallel inside one bank or array, so many that two good ones can feed one that fails: each wants a
     fuse of its own."""
-    fewest = {kind: situation.profile.figures[name] for kind, name in STRINGS.items()}
+    fewest = {kind: study.profile.figures[name] for kind, name in STRINGS.items()}
     return [
         make(
             "CP426",
@@ -105,16 +105,16 @@ def check_strings(situation: Situation) -> list[Finding]:
             array=isinstance(part, Solar),
             rule=fewest[type(part)].cited,
         )
-        for part in situation.system.of(Battery, Solar)
+        for part in study.system.of(Battery, Solar)
         if part.parallel >= fewest[type(part)].value
     ]
 
 
-def check_parallel(situation: Situation) -> list[Finding]:
+def check_parallel(study: ProtectionStudy) -> list[Finding]:
     """Devices that join the same two parts of the circuit: neither opens it alone, and they need not share."""
-    pole = situation.overload.pole
+    pole = study.overload.pole
     joining: dict[frozenset[int], list[str]] = {}
-    for device in situation.system.devices.values():
+    for device in study.system.devices.values():
         for leg in device.legs if device.roles.protects else ():
             ends = frozenset(pole.region[pole.number[node]] for node in leg if node in pole.number)
             if len(ends) == 2 and device.id not in joining.get(ends, ()):
@@ -123,7 +123,7 @@ def check_parallel(situation: Situation) -> list[Finding]:
     for beside in dict.fromkeys(map(tuple, joining.values())):
         if len(beside) < 2:
             continue
-        first, *others = (situation.system.devices[name] for name in beside)
-        at, rule = {"first": first.span}, situation.profile.clauses["parallel"]
+        first, *others = (study.system.devices[name] for name in beside)
+        at, rule = {"first": first.span}, study.profile.clauses["parallel"]
         found.append(make("CP434", others[0].id, others[0].span, at=at, first=first.id, devices=len(beside), rule=rule))
     return found

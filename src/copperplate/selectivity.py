@@ -1,4 +1,4 @@
-"""Levels of devices: ratings of our own choice raised clear of those below them, where that costs no copper.
+"""Selectivity of devices: ratings of our own choice raised clear of those below them, where that costs no copper.
 
 `protection.rate` takes the smallest rating that carries its current, which may equal that of a branch. A fault behind
 the branch may then open both. Where the conductors as sized carry the next rating that stands clear of it, and nothing
@@ -30,7 +30,7 @@ Checked = tuple[Mapping[str, DeviceResult], tuple[Finding, ...], tuple[Assumptio
 
 
 @dataclass(frozen=True)
-class Levels:
+class Selectivity:
     """Ratings and runs as they stand in the end, with the findings and assumptions of rating and sizing."""
 
     ratings: dict[str, Rating]
@@ -42,7 +42,7 @@ class Levels:
 
 @dataclass(frozen=True)
 class _Trial:
-    levels: Levels
+    levels: Selectivity
     checked: Checked
 
     @property
@@ -58,13 +58,13 @@ def raised(
     system: System,
     profile: Profile,
     demand: Demand,
-    now: Levels,
+    now: Selectivity,
     solution: Solution,
-) -> tuple[Levels, Checked]:
+) -> tuple[Selectivity, Checked]:
     """The ratings that stand clear of those below them where that costs nothing, else as they are; with what the
     checks of protection say of them."""
 
-    def check(levels: Levels) -> _Trial:
+    def check(levels: Selectivity) -> _Trial:
         return _Trial(levels, protection.check(system, profile, demand, levels.ratings, levels.runs, solution))
 
     def attempt(at_least: Mapping[str, float]) -> _Trial | None:
@@ -89,7 +89,7 @@ def raised(
             return None
         return check(replace(now, ratings=ratings, rating_findings=rating_findings))
 
-    def sized(levels: Levels) -> Levels:
+    def sized(levels: Selectivity) -> Selectivity:
         """The same with the ladders of these ratings; the sizes are the same, for each still carries what it must."""
         runs, findings, assumptions = sizing.choose(system, profile, demand, levels.ratings)
         runs = {r: replace(run, governed_by=now.runs[r].governed_by) for r, run in runs.items()}
@@ -129,7 +129,7 @@ def _close(profile: Profile, trial: _Trial) -> dict[str, float]:
     return found
 
 
-def _told(profile: Profile, levels: Levels, before: Levels) -> Levels:
+def _told(profile: Profile, levels: Selectivity, before: Selectivity) -> Selectivity:
     """The ratings raised, each listed as a choice."""
     clear = profile.figures["selectivity"]
     assumed = [

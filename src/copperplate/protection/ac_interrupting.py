@@ -4,29 +4,29 @@ from __future__ import annotations
 
 from copperplate.findings import Finding, make
 from copperplate.protection.ac_faults import Supply
-from copperplate.protection.breaking import backed, printed
-from copperplate.protection.situation import Situation
+from copperplate.protection.interrupting import backed, printed
+from copperplate.protection.study import ProtectionStudy
 from copperplate.units import suffices
 
 
-def check_ac_breaking(situation: Situation) -> list[Finding]:
+def check_ac_breaking(study: ProtectionStudy) -> list[Finding]:
     """An error for each device that breaks less than can reach it. What states no `breaks`, and a supply without
     `fault-current`, make one finding for each supply."""
     silent: dict[str, list[str]] = {}
     weak: dict[str, list[str]] = {}
     found: list[Finding] = []
-    figures, rule = situation.profile.figures, situation.profile.clauses["breaking-ac"]
-    currents = {name: fault.current for name, fault in situation.ac_largest.items()}
-    for name, fault in situation.ac_largest.items():
-        device, amperes = situation.system.devices[name], fault.current.value
-        if not device.roles.protects or name not in situation.ratings:
+    figures, rule = study.profile.figures, study.profile.clauses["breaking-ac"]
+    currents = {name: fault.current for name, fault in study.ac_largest.items()}
+    for name, fault in study.ac_largest.items():
+        device, amperes = study.system.devices[name], fault.current.value
+        if not device.roles.protects or name not in study.ratings:
             continue
-        breaks = situation.ratings[name].interrupting_a
+        breaks = study.ratings[name].interrupting_a
         if breaks is None:
-            if amperes > figures["breaker-breaks"].value and not backed(situation, device, currents):
+            if amperes > figures["breaker-breaks"].value and not backed(study, device, currents):
                 silent.setdefault(fault.supply.part, []).append(name)
-        elif not suffices(breaks, amperes) and not backed(situation, device, currents):
-            supply, uppers = fault.supply, situation.upstream.get(name, ())
+        elif not suffices(breaks, amperes) and not backed(study, device, currents):
+            supply, uppers = fault.supply, study.upstream.get(name, ())
             if supply.outside and not supply.stated:
                 weak.setdefault(supply.part, []).append(name)
                 continue
@@ -45,9 +45,9 @@ def check_ac_breaking(situation: Situation) -> list[Finding]:
                     rule=rule,
                 )
             )
-    for part, supply in situation.supplies.items():
+    for part, supply in study.supplies.items():
         if supply.outside and not supply.stated:
-            if "fault_current_a" not in (source := situation.system.parts[part]).unread:
+            if "fault_current_a" not in (source := study.system.parts[part]).unread:
                 found.append(
                     make(
                         "CP713",
@@ -61,22 +61,22 @@ def check_ac_breaking(situation: Situation) -> list[Finding]:
                     )
                 )
         elif part in silent:
-            found.append(_unstated(situation, supply, silent[part]))
+            found.append(_unstated(study, supply, silent[part]))
     return found
 
 
-def _unstated(situation: Situation, supply: Supply, names: list[str]) -> Finding:
+def _unstated(study: ProtectionStudy, supply: Supply, names: list[str]) -> Finding:
     """Devices behind one supply that may not break what can reach them, the one with the largest current first."""
-    amperes = {name: situation.ac_largest[name].current.value for name in names}
+    amperes = {name: study.ac_largest[name].current.value for name in names}
     ranked = sorted(names, key=lambda name: -amperes[name])
     return make(
         "CP715",
         ranked[0],
-        situation.system.devices[ranked[0]].span,
+        study.system.devices[ranked[0]].span,
         devices=ranked,
         source=supply.part,
         current=amperes[ranked[0]],
         shorts=[{"device": name, "current": amperes[name]} for name in ranked],
         wanted=printed(amperes[ranked[0]]),
-        rule=situation.profile.clauses["breaking-ac"],
+        rule=study.profile.clauses["breaking-ac"],
     )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from copperplate.faults import FarEnd
-from copperplate.protection.situation import Situation
+from copperplate.protection.study import ProtectionStudy
 from copperplate.standards import adiabatic_k, conductors, fuses
 from copperplate.units import exceeds
 
@@ -26,22 +26,22 @@ class Opening:
     weakest: str
 
 
-def openings(situation: Situation) -> dict[str, Opening]:
+def openings(study: ProtectionStudy) -> dict[str, Opening]:
     """The far-end verdict of every protective device that a battery reaches."""
     behind: dict[str, list[str]] = {}
-    for conductor, duty in situation.duties.items():
+    for conductor, duty in study.duties.items():
         for device in duty.by:
             behind.setdefault(device, []).append(conductor)
-    allowed_s = situation.profile.figures["disconnection"].value
+    allowed_s = study.profile.figures["disconnection"].value
     result: dict[str, Opening] = {}
-    for device, far in situation.far.items():
-        rating = situation.ratings.get(device)
+    for device, far in study.far.items():
+        rating = study.ratings.get(device)
         if rating is None or rating.rating_a is None:
             continue
-        family = situation.profile.family(rating.family)
+        family = study.profile.family(rating.family)
         amperes = far.current.value
-        seconds = _since_the_short(situation, far, fuses.slow_gate(family, rating.rating_a, amperes))
-        limits = [(_k2s2(situation, c), c) for c in behind.get(device, [])]
+        seconds = _since_the_short(study, far, fuses.slow_gate(family, rating.rating_a, amperes))
+        limits = [(_k2s2(study, c), c) for c in behind.get(device, [])]
         k2s2, weakest = min(((v, c) for v, c in limits if v > 0.0), default=(None, ""))
         if seconds is None or not tells(family, rating.rating_a, allowed_s):
             verdict: Verdict = "not proven"
@@ -53,15 +53,15 @@ def openings(situation: Situation) -> dict[str, Opening]:
     return result
 
 
-def _since_the_short(situation: Situation, far: FarEnd, own_s: float | None) -> float | None:
+def _since_the_short(study: ProtectionStudy, far: FarEnd, own_s: float | None) -> float | None:
     """Seconds from the short's beginning to a device's opening: those of the devices that open before it count too,
     of each turn the slowest. None where a curve is missing."""
     total = own_s
     for turn in far.earlier:
         times = [
-            fuses.slow_gate(situation.profile.family(situation.ratings[each.device].family), rating_a, each.amperes)
+            fuses.slow_gate(study.profile.family(study.ratings[each.device].family), rating_a, each.amperes)
             for each in turn
-            if (rating_a := situation.rating_a[each.device]) is not None
+            if (rating_a := study.rating_a[each.device]) is not None
         ]
         if total is None or None in times:
             return None
@@ -96,8 +96,8 @@ def withstand(area_mm2: float, insulation_c: float) -> float:
     return (adiabatic_k(insulation_c).value * area_mm2) ** 2
 
 
-def _k2s2(situation: Situation, conductor: str) -> float:
-    run = situation.runs.get(situation.system.conductors[conductor].run)
+def _k2s2(study: ProtectionStudy, conductor: str) -> float:
+    run = study.runs.get(study.system.conductors[conductor].run)
     if run is None or run.size is None:
         return 0.0
     return withstand(conductors.area_mm2(run.size) * run.parallel, run.insulation_c)

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from copperplate.findings import Finding, make
 from copperplate.model import Assumption, Inverter, Shore
 from copperplate.protection.ac_faults import End, Supply
-from copperplate.protection.opening import Verdict, tells
-from copperplate.protection.situation import Situation
+from copperplate.protection.disconnection import Verdict, tells
+from copperplate.protection.study import ProtectionStudy
 from copperplate.standards import fuses
 from copperplate.units import number, show
 
@@ -31,18 +31,18 @@ def worst(verdicts: list[Verdict]) -> Verdict:
     return next((v for v in ("does not open", "not proven", "opens") if v in verdicts), "")
 
 
-def ac_openings(situation: Situation) -> dict[str, tuple[AcOpening, ...]]:
+def ac_openings(study: ProtectionStudy) -> dict[str, tuple[AcOpening, ...]]:
     """Verdicts by device, one for each supply that reaches it."""
     result: dict[str, tuple[AcOpening, ...]] = {}
-    lasting = situation.profile.figures["disconnection"].value
+    lasting = study.profile.figures["disconnection"].value
     residual_times = fuses.at_once("residual").times
-    for (device, supply), end in situation.ac_ends.items():
-        if device not in situation.ratings or not situation.rating_a.get(device):
+    for (device, supply), end in study.ac_ends.items():
+        if device not in study.ratings or not study.rating_a.get(device):
             continue
-        allowed = _allowed_s(situation, end, situation.supplies[supply])
-        short, seconds = _opens(situation, device, end.short.value, lasting)
-        earth, _ = _opens(situation, device, end.earth.value, allowed)
-        if _unmeasured(situation, supply):
+        allowed = _allowed_s(study, end, study.supplies[supply])
+        short, seconds = _opens(study, device, end.short.value, lasting)
+        earth, _ = _opens(study, device, end.earth.value, allowed)
+        if _unmeasured(study, supply):
             # A loop inferred from the largest current is the least that it can be: it proves no opening.
             short, seconds = ("not proven", None) if short == "opens" else (short, seconds)
             earth = "not proven" if earth == "opens" else earth
@@ -52,59 +52,59 @@ def ac_openings(situation: Situation) -> dict[str, tuple[AcOpening, ...]]:
     return result
 
 
-def _unmeasured(situation: Situation, supply: str) -> bool:
+def _unmeasured(study: ProtectionStudy, supply: str) -> bool:
     """Whether a shore supply tells nothing of the loop outside."""
-    part = situation.system.parts[supply]
+    part = study.system.parts[supply]
     return isinstance(part, Shore) and part.earth_loop_ohm is None
 
 
-def _allowed_s(situation: Situation, end: End, supply: Supply) -> float:
+def _allowed_s(study: ProtectionStudy, end: End, supply: Supply) -> float:
     """The time of final circuits where a load hangs on the far end; that of distribution circuits elsewhere."""
-    part = situation.system.parts.get(situation.system.nodes[end.node].part)
+    part = study.system.parts.get(study.system.nodes[end.node].part)
     if part is None or not part.roles.consumes or part.roles.mains:
-        return situation.profile.figures["disconnection"].value
-    return situation.profile.disconnection(supply.volts).value
+        return study.profile.figures["disconnection"].value
+    return study.profile.disconnection(supply.volts).value
 
 
-def _opens(situation: Situation, device: str, amperes: float, allowed_s: float) -> tuple[Verdict, float | None]:
-    rating_a = situation.rating_a[device] or 0.0
-    if not situation.system.devices[device].roles.melts:
-        at_once = fuses.at_once("breaker", situation.system.devices[device].curve)
+def _opens(study: ProtectionStudy, device: str, amperes: float, allowed_s: float) -> tuple[Verdict, float | None]:
+    rating_a = study.rating_a[device] or 0.0
+    if not study.system.devices[device].roles.melts:
+        at_once = fuses.at_once("breaker", study.system.devices[device].curve)
         if at_once.seconds is not None and amperes >= at_once.times * rating_a:
             return "opens", at_once.seconds
         return "not proven", None
-    family = situation.profile.family(situation.ratings[device].family)
+    family = study.profile.family(study.ratings[device].family)
     seconds = fuses.slow_gate(family, rating_a, amperes)
-    if seconds is None or not tells(family, rating_a, situation.profile.figures["disconnection"].value):
+    if seconds is None or not tells(family, rating_a, study.profile.figures["disconnection"].value):
         return "not proven", None
     return ("opens" if seconds <= allowed_s else "does not open"), seconds
 
 
-def check_ac_opening(situation: Situation, opened: Mapping[str, tuple[AcOpening, ...]]) -> list[Finding]:
+def check_ac_opening(study: ProtectionStudy, opened: Mapping[str, tuple[AcOpening, ...]]) -> list[Finding]:
     """One finding of each sort for each supply. Where nothing is known of the supply its own finding says so."""
     found: list[Finding] = []
-    for supply in situation.supplies.values():
+    for supply in study.supplies.values():
         if supply.guessed:
             continue
         behind = {d: m for d, each in opened.items() for m in each if m.end.supply == supply.part}
         earth = [d for d, m in behind.items() if m.earth != "opens"]
         shorts = [d for d, m in behind.items() if m.short != "opens"]
-        small = [d for d in shorts if supply.outside and _times(situation, behind[d], d) < _multiple(situation, d)]
+        small = [d for d in shorts if supply.outside and _times(study, behind[d], d) < _multiple(study, d)]
         if earth:
-            found.append(_earth(situation, supply, earth, behind))
+            found.append(_earth(study, supply, earth, behind))
         if small:
-            found.append(_small(situation, supply, small, behind))
+            found.append(_small(study, supply, small, behind))
         rest = [d for d in shorts if d not in small]
         if rest:
-            found.append(_ask(situation, supply, rest, behind))
+            found.append(_ask(study, supply, rest, behind))
     return found
 
 
-def ac_assumptions(situation: Situation) -> list[Assumption]:
+def ac_assumptions(study: ProtectionStudy) -> list[Assumption]:
     """What is taken for AC faults, supply by supply, and how they are reckoned."""
-    if not situation.ac_largest:
+    if not study.ac_largest:
         return []
-    figures = situation.profile.figures
+    figures = study.profile.figures
     highest, lowest = (figures[f"fault-voltage-{end}"].value for end in ("highest", "lowest"))
     text = (
         "AC faults: one supply at a time; the neutral, the other line and the protective earth lie beside the line and "
@@ -113,53 +113,53 @@ def ac_assumptions(situation: Situation) -> list[Assumption]:
         "its insulation allows; what breakers let through is not judged"
     )
     found = [Assumption("system", text, figures["fault-voltage-highest"].cited)]
-    for supply in situation.supplies.values():
+    for supply in study.supplies.values():
         text = f"gives {number(supply.most_a)} A into a short at its AC terminals at most ({supply.how})"
-        if isinstance(situation.system.parts[supply.part], Inverter) and supply.split:
+        if isinstance(study.system.parts[supply.part], Inverter) and supply.split:
             whole = "all of its power is taken to be had on either of its two lines alone"
             found.append(Assumption(supply.part, whole, "the makers tell; the smaller source capacity is not judged"))
         if not supply.outside:
             text += f", and {number(supply.lasting_a)} A for long"
-        elif _unmeasured(situation, supply.part):
+        elif _unmeasured(study, supply.part):
             text += f"; {number(supply.loop_ohm)} ohm are taken for the loop outside, line to neutral or to earth"
         found.append(Assumption(supply.part, text, "common practice, no source"))
     return found
 
 
-def _multiple(situation: Situation, device: str) -> float:
-    return fuses.at_once("breaker", situation.system.devices[device].curve).times
+def _multiple(study: ProtectionStudy, device: str) -> float:
+    return fuses.at_once("breaker", study.system.devices[device].curve).times
 
 
-def _times(situation: Situation, opening: AcOpening, device: str) -> float:
-    return opening.end.short.value / (situation.rating_a[device] or 1.0)
+def _times(study: ProtectionStudy, opening: AcOpening, device: str) -> float:
+    return opening.end.short.value / (study.rating_a[device] or 1.0)
 
 
-def _at(situation: Situation, end: End) -> str:
+def _at(study: ProtectionStudy, end: End) -> str:
     """The far end as readers write it."""
-    run = situation.system.runs[situation.system.conductors[end.conductor].run]
-    return situation.system.nodes[end.node].part or run.to_end
+    run = study.system.runs[study.system.conductors[end.conductor].run]
+    return study.system.nodes[end.node].part or run.to_end
 
 
-def _shorts(situation: Situation, devices: list[str], behind: Mapping[str, AcOpening]) -> list[dict[str, object]]:
+def _shorts(study: ProtectionStudy, devices: list[str], behind: Mapping[str, AcOpening]) -> list[dict[str, object]]:
     return [
         {
             "device": device,
             "current": behind[device].end.short.value,
-            "end": _at(situation, behind[device].end),
-            "times": _times(situation, behind[device], device),
+            "end": _at(study, behind[device].end),
+            "times": _times(study, behind[device], device),
         }
         for device in devices
     ]
 
 
-def _earth(situation: Situation, supply: Supply, devices: list[str], behind: Mapping[str, AcOpening]) -> Finding:
-    rating_a = {d: situation.rating_a[d] or 1.0 for d in devices}
+def _earth(study: ProtectionStudy, supply: Supply, devices: list[str], behind: Mapping[str, AcOpening]) -> Finding:
+    rating_a = {d: study.rating_a[d] or 1.0 for d in devices}
     least = min(devices, key=lambda d: behind[d].end.earth.value / rating_a[d])
     faults = [
         {
             "device": device,
             "rating": rating_a[device],
-            "end": _at(situation, behind[device].end),
+            "end": _at(study, behind[device].end),
             "current": behind[device].end.earth.value,
             "allowed": behind[device].allowed_s,
         }
@@ -168,58 +168,58 @@ def _earth(situation: Situation, supply: Supply, devices: list[str], behind: Map
     return make(
         "CP716",
         least,
-        situation.system.devices[least].span,
+        study.system.devices[least].span,
         source=supply.part,
         devices=devices,
         faults=faults,
         current=behind[least].end.earth.value,
-        needed=_multiple(situation, least) * rating_a[least],
-        residual=situation.profile.figures["residual"].value,
-        rule=situation.profile.clauses["earth-fault"],
+        needed=_multiple(study, least) * rating_a[least],
+        residual=study.profile.figures["residual"].value,
+        rule=study.profile.clauses["earth-fault"],
     )
 
 
-def _small(situation: Situation, supply: Supply, devices: list[str], behind: Mapping[str, AcOpening]) -> Finding:
-    shorts = _shorts(situation, devices, behind)
-    least = min(devices, key=lambda d: _times(situation, behind[d], d))
+def _small(study: ProtectionStudy, supply: Supply, devices: list[str], behind: Mapping[str, AcOpening]) -> Finding:
+    shorts = _shorts(study, devices, behind)
+    least = min(devices, key=lambda d: _times(study, behind[d], d))
     device, rating_a, many = (
-        situation.system.devices[least],
-        situation.rating_a[least] or 0,
-        _multiple(situation, least),
+        study.system.devices[least],
+        study.rating_a[least] or 0,
+        _multiple(study, least),
     )
     return make(
         "CP717",
         least,
         device.span,
-        end=_at(situation, behind[least].end),
+        end=_at(study, behind[least].end),
         current=behind[least].end.short.value,
-        times=_times(situation, behind[least], least),
+        times=_times(study, behind[least], least),
         rating=rating_a,
         curve=device.curve.upper() or None,
         many=many,
         needed=many * rating_a,
         shorts=shorts,
-        unmeasured=_unmeasured(situation, supply.part),
+        unmeasured=_unmeasured(study, supply.part),
         earliest=fuses.at_once("breaker", "b").times,
-        rule=situation.profile.clauses["short"],
+        rule=study.profile.clauses["short"],
     )
 
 
-def _ask(situation: Situation, supply: Supply, devices: list[str], behind: Mapping[str, AcOpening]) -> Finding:
-    protective = [situation.system.devices[d] for d in devices]
-    subject = protective[0] if supply.outside else situation.system.parts[supply.part]
-    unmeasured = _unmeasured(situation, supply.part)
+def _ask(study: ProtectionStudy, supply: Supply, devices: list[str], behind: Mapping[str, AcOpening]) -> Finding:
+    protective = [study.system.devices[d] for d in devices]
+    subject = protective[0] if supply.outside else study.system.parts[supply.part]
+    unmeasured = _unmeasured(study, supply.part)
     return make(
         "CP718",
         subject.id,
         subject.span,
         source=supply.part,
         devices=devices,
-        shorts=_shorts(situation, devices, behind),
+        shorts=_shorts(study, devices, behind),
         most=max(behind[d].end.short.value for d in devices),
         lasting=None if supply.outside else supply.lasting_a,
         unmeasured=unmeasured,
         uncurved=unmeasured and not all(device.curve for device in protective),
         fuses=all(device.roles.melts for device in protective),
-        rule=situation.profile.clauses["short"],
+        rule=study.profile.clauses["short"],
     )

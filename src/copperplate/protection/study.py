@@ -16,7 +16,7 @@ from copperplate.standards.profile import Profile
 
 
 @dataclass(frozen=True)
-class Situation:
+class ProtectionStudy:
     """The sized system with its ratings, lasting overload and fault currents. `rating_a` by device id; `largest`, `far`
     the fault currents by device id."""
 

@@ -7,52 +7,52 @@ from collections.abc import Mapping
 from typing import Any
 
 from copperplate.findings import Finding, make
-from copperplate.protection.opening import Opening
-from copperplate.protection.situation import Situation
+from copperplate.protection.disconnection import Opening
+from copperplate.protection.study import ProtectionStudy
 from copperplate.standards import adiabatic_k, conductors, fuses
 from copperplate.units import exceeds, suffices
 
 
-def check_opening(situation: Situation, found: Mapping[str, Opening]) -> list[Finding]:
+def check_opening(study: ProtectionStudy, found: Mapping[str, Opening]) -> list[Finding]:
     """Far ends that do not open their device in time, or only after the conductor is damaged, and what no published
     curve proves: one line for all devices whose far-end current is many times their rating."""
     result: list[Finding] = []
     silent: list[str] = []
     for device, opening in found.items():
-        rating_a = situation.rating_a[device] or 0.0
-        far = situation.far[device].current.value
-        many = fuses.at_once(situation.system.devices[device].kind).times * rating_a
+        rating_a = study.rating_a[device] or 0.0
+        far = study.far[device].current.value
+        many = fuses.at_once(study.system.devices[device].kind).times * rating_a
         if opening.verdict == "not proven" and far >= many:
             silent.append(device)
         elif opening.verdict == "not proven":
-            result.append(_finding(situation, device, "CP417", many=many))
+            result.append(_finding(study, device, "CP417", many=many))
         elif opening.verdict == "does not open":
-            result.append(_slow(situation, device, opening, far, rating_a))
+            result.append(_slow(study, device, opening, far, rating_a))
         else:
-            result += _hot(situation, device, opening, rating_a)
-    return [*result, _silent(situation, silent)] if silent else result
+            result += _hot(study, device, opening, rating_a)
+    return [*result, _silent(study, silent)] if silent else result
 
 
-def _hot(situation: Situation, device: str, opening: Opening, rating_a: float) -> list[Finding]:
+def _hot(study: ProtectionStudy, device: str, opening: Opening, rating_a: float) -> list[Finding]:
     """A conductor that overheats. Where the rating is above what it carries, that is the cause and has its finding."""
     if opening.i2t is None or opening.k2s2 is None or not exceeds(opening.i2t, opening.k2s2):
         return []
-    if exceeds(rating_a, situation.ampacity_a(opening.weakest) or 0.0):
+    if exceeds(rating_a, study.ampacity_a(opening.weakest) or 0.0):
         return []
-    larger = _standing(situation, opening.weakest, opening.i2t)
-    run = situation.system.conductors[opening.weakest].run
-    rule = situation.profile.clauses["short"]
+    larger = _standing(study, opening.weakest, opening.i2t)
+    run = study.system.conductors[opening.weakest].run
+    rule = study.profile.clauses["short"]
     figures = {"passes": opening.i2t, "stands": opening.k2s2, "run": run, "larger": larger, "rule": rule}
-    return [_finding(situation, device, "CP414", **figures)]
+    return [_finding(study, device, "CP414", **figures)]
 
 
-def _finding(situation: Situation, device: str, code: str, **figures: Any) -> Finding:
+def _finding(study: ProtectionStudy, device: str, code: str, **figures: Any) -> Finding:
     """A finding on a far end: where that is, and how its current comes about."""
-    system, far = situation.system, situation.far[device]
+    system, far = study.system, study.far[device]
     run = system.runs[system.conductors[far.conductor].run]
     inputs = far.current.inputs
     limit = next(((what, value) for what, value, unit in inputs if unit == "A"), (None, None))
-    rating_a, allowed = situation.rating_a[device] or 0.0, situation.profile.figures["disconnection"]
+    rating_a, allowed = study.rating_a[device] or 0.0, study.profile.figures["disconnection"]
     return make(
         code,
         device,
@@ -62,7 +62,7 @@ def _finding(situation: Situation, device: str, code: str, **figures: Any) -> Fi
         current=far.current.value,
         times=far.current.value / rating_a,
         rating=rating_a,
-        family=situation.profile.family(situation.ratings[device].family).title,
+        family=study.profile.family(study.ratings[device].family).title,
         giver=limit[0],
         most=limit[1],
         volts=next(value for _, value, unit in inputs if unit == "V"),
@@ -72,42 +72,42 @@ def _finding(situation: Situation, device: str, code: str, **figures: Any) -> Fi
     )
 
 
-def _slow(situation: Situation, device: str, opening: Opening, far: float, rating_a: float) -> Finding:
-    rating = situation.ratings[device]
-    family = situation.profile.family(rating.family)
+def _slow(study: ProtectionStudy, device: str, opening: Opening, far: float, rating_a: float) -> Finding:
+    rating = study.ratings[device]
+    family = study.profile.family(rating.family)
     smaller = [
         r
         for r in family.ratings_a
         if suffices(r, rating.needs_a.value)
         and r < rating_a
-        and (fuses.slow_gate(family, r, far) or math.inf) <= situation.profile.figures["disconnection"].value
+        and (fuses.slow_gate(family, r, far) or math.inf) <= study.profile.figures["disconnection"].value
     ]
     # No copper makes a source that limits itself give more.
-    limited = any(unit == "A" for _, _, unit in situation.far[device].current.inputs)
-    borne = limited and bool(opening.weakest) and (situation.ampacity_a(opening.weakest) or 0.0) >= far
+    limited = any(unit == "A" for _, _, unit in study.far[device].current.inputs)
+    borne = limited and bool(opening.weakest) and (study.ampacity_a(opening.weakest) or 0.0) >= far
     seconds = opening.seconds if opening.seconds != math.inf else None
     next_a = smaller[-1] if smaller else None
-    return _finding(situation, device, "CP412", seconds=seconds, next=next_a, borne=borne)
+    return _finding(study, device, "CP412", seconds=seconds, next=next_a, borne=borne)
 
 
-def _standing(situation: Situation, conductor: str, i2t: float) -> str | None:
+def _standing(study: ProtectionStudy, conductor: str, i2t: float) -> str | None:
     """The smallest size that stands what a device lets through."""
-    run = situation.runs[situation.system.conductors[conductor].run]
+    run = study.runs[study.system.conductors[conductor].run]
     least = math.sqrt(i2t) / adiabatic_k(run.insulation_c).value / run.parallel
-    sizes = situation.profile.sizes(situation.system.settings.conductors)
+    sizes = study.profile.sizes(study.system.settings.conductors)
     return next((size.label for size in sizes if conductors.area_mm2(size) >= least), None)
 
 
-def _silent(situation: Situation, devices: list[str]) -> Finding:
+def _silent(study: ProtectionStudy, devices: list[str]) -> Finding:
     """One line for all the devices that no published curve tells of."""
-    far = {d: situation.far[d].current.value for d in devices}
-    times = {d: far[d] / (situation.rating_a[d] or 1.0) for d in devices}
-    allowed = situation.profile.figures["disconnection"]
-    families = dict.fromkeys(situation.profile.family(situation.ratings[d].family).title for d in devices)
+    far = {d: study.far[d].current.value for d in devices}
+    times = {d: far[d] / (study.rating_a[d] or 1.0) for d in devices}
+    allowed = study.profile.figures["disconnection"]
+    families = dict.fromkeys(study.profile.family(study.ratings[d].family).title for d in devices)
     return make(
         "CP418",
         devices[0],
-        situation.system.devices[devices[0]].span,
+        study.system.devices[devices[0]].span,
         devices=devices,
         times=min(times.values()),
         families=", ".join(families),

@@ -7,66 +7,66 @@ from typing import Any
 
 from copperplate.findings import Finding, make
 from copperplate.model import Battery, Device, Traced
-from copperplate.protection.situation import Situation
+from copperplate.protection.study import ProtectionStudy
 from copperplate.standards import chemistry_of, fuses
 from copperplate.units import suffices
 
 
-def check_figures(situation: Situation) -> list[Finding]:
+def check_figures(study: ProtectionStudy) -> list[Finding]:
     """Batteries without a figure for their fault current: nothing can be said of any device that they reach."""
     found: list[Finding] = []
-    for battery in situation.system.of(Battery):
+    for battery in study.system.of(Battery):
         unread = battery.unread & {"fault_current_a", "internal_ohm"}
-        if situation.banks[battery.id].resistance_ohm is None and not unread:
-            usual, rule = chemistry_of(battery).fault_range, situation.profile.clauses["breaking"]
+        if study.banks[battery.id].resistance_ohm is None and not unread:
+            usual, rule = chemistry_of(battery).fault_range, study.profile.clauses["breaking"]
             found.append(make("CP416", battery.id, battery.span, usual=usual, rule=rule))
     return found
 
 
-def check_breaking(situation: Situation) -> list[Finding]:
+def check_breaking(study: ProtectionStudy) -> list[Finding]:
     """Devices that cannot break their fault current: an error at a battery, a warning behind another device. The
     ways of one panel that are of one family and one capacity make one finding."""
     found: list[Finding] = []
     shelves: dict[tuple[str, str, float | None], list[Device]] = {}
-    for device in situation.system.devices.values():
-        current = situation.largest.get(device.id)
-        if not device.roles.protects or current is None or device.id not in situation.ratings:
+    for device in study.system.devices.values():
+        current = study.largest.get(device.id)
+        if not device.roles.protects or current is None or device.id not in study.ratings:
             continue
-        breaks = situation.ratings[device.id].interrupting_a
+        breaks = study.ratings[device.id].interrupting_a
         if breaks is not None and suffices(breaks, current.value):
             continue
-        if device.id in situation.nearest:
-            found.append(make("CP411", device.id, device.span, **_figures(situation, device, current.value, breaks)))
-        elif backed(situation, device, situation.largest):
+        if device.id in study.nearest:
+            found.append(make("CP411", device.id, device.span, **_figures(study, device, current.value, breaks)))
+        elif backed(study, device, study.largest):
             continue
         elif device.panel:
-            shelves.setdefault((device.panel, situation.ratings[device.id].family, breaks), []).append(device)
+            shelves.setdefault((device.panel, study.ratings[device.id].family, breaks), []).append(device)
         else:
-            found.append(make("CP415", device.id, device.span, **_figures(situation, device, current.value, breaks)))
+            found.append(make("CP415", device.id, device.span, **_figures(study, device, current.value, breaks)))
     for (panel, _, breaks), devices in shelves.items():
-        most = max(devices, key=lambda device: situation.largest[device.id].value)
-        figures = _figures(situation, most, situation.largest[most.id].value, breaks)
+        most = max(devices, key=lambda device: study.largest[device.id].value)
+        figures = _figures(study, most, study.largest[most.id].value, breaks)
         figures |= {"way": most.id, "several": len(devices) if len(devices) > 1 else None}
-        found.append(make("CP415", panel, situation.system.parts[panel].span, at={"way": devices[0].span}, **figures))
+        found.append(make("CP415", panel, study.system.parts[panel].span, at={"way": devices[0].span}, **figures))
     return found
 
 
-def backed(situation: Situation, device: Device, largest: Mapping[str, Traced]) -> bool:
+def backed(study: ProtectionStudy, device: Device, largest: Mapping[str, Traced]) -> bool:
     """Whether the maker's stated combination with a device above it settles the matter: that one breaks it all, the
     `largest` current by device."""
     name = device.backed_by
-    if not name or name not in situation.ratings or name not in above(situation, device.id):
+    if not name or name not in study.ratings or name not in above(study, device.id):
         return False
-    breaks, current = situation.ratings[name].interrupting_a, largest.get(name)
+    breaks, current = study.ratings[name].interrupting_a, largest.get(name)
     return breaks is not None and current is not None and suffices(breaks, current.value)
 
 
-def above(situation: Situation, device: str) -> set[str]:
+def above(study: ProtectionStudy, device: str) -> set[str]:
     """Every protective device above another."""
     seen: set[str] = set()
     waiting = [device]
     while waiting:
-        for upper in situation.upstream.get(waiting.pop(), ()):
+        for upper in study.upstream.get(waiting.pop(), ()):
             if upper not in seen:
                 seen.add(upper)
                 waiting.append(upper)
@@ -79,31 +79,31 @@ def printed(amperes: float) -> float:
     return next((float(step) for step in steps if step >= amperes), amperes)
 
 
-def _figures(situation: Situation, device: Device, amperes: float, breaks: float | None) -> dict[str, Any]:
+def _figures(study: ProtectionStudy, device: Device, amperes: float, breaks: float | None) -> dict[str, Any]:
     """What a device breaks and can meet, where that comes from, and what would break it."""
-    inputs = situation.largest[device.id].inputs
+    inputs = study.largest[device.id].inputs
     batteries = [what.removesuffix(" e.m.f.") for what, _, _ in inputs if what.endswith(" e.m.f.")]
     inner = {f"{battery} {what}" for battery in batteries for what in ("resistance", "e.m.f.")}
-    uppers = situation.upstream.get(device.id, ())
+    uppers = study.upstream.get(device.id, ())
     return {
         "current": amperes,
         "breaks": breaks,
-        "family": situation.profile.family(situation.ratings[device.id].family).title,
+        "family": study.profile.family(study.ratings[device.id].family).title,
         "batteries": batteries,
         "mohm": sum(float(value) for what, value, _ in inputs if what not in inner),
         "wanted": printed(amperes),
-        "rule": situation.profile.clauses["breaking"],
+        "rule": study.profile.clauses["breaking"],
         "upper": uppers[0] if uppers else None,
-        **_instead(situation, device, amperes),
+        **_instead(study, device, amperes),
     }
 
 
-def _instead(situation: Situation, device: Device, amperes: float) -> dict[str, Any]:
+def _instead(study: ProtectionStudy, device: Device, amperes: float) -> dict[str, Any]:
     """A family of fuses that breaks it, serves the voltage and has a rating; none for a breaker."""
-    highest = situation.zone_v(device.id)
-    needs = situation.ratings[device.id].needs_a.value
+    highest = study.zone_v(device.id)
+    needs = study.ratings[device.id].needs_a.value
     for name in ("single-bolt", "class-t", "gg") if device.roles.melts else ():
-        family = situation.profile.family(name)
+        family = study.profile.family(name)
         serves = (family.voltage_v or 0.0) >= (highest.value if highest else 0.0)
         breaks = family.interrupting_a or 0.0
         if serves and breaks >= amperes and fuses.next_rating(family, needs) is not None:
