@@ -126,9 +126,10 @@ def test_the_start_of_a_motor_and_its_window():
     plate = changed((lamp, winch), ("-- 3 m --", "-- 3 m, 8 AWG --"), *THICK)
     (found,) = of_code("CP427", compiled(plate)[1])
     # By hand: 12 V less 100 A through 6 m of 8 AWG and 1.6 m of 2 AWG at 30 °C (NEC ch. 9 table 8: 0.764 and 0.194
-    # ohm/kft at 75 °C), the battery's terminals held.
+    # ohm/kft at 75 °C), the battery's terminals held while it runs. The 80 A that its start adds to 20 A lose within
+    # the battery as well: 13.6 V charged over its 3 kA.
     warm = (1 + 0.00393 * 10) / (1 + 0.00393 * 55) / 304.8
-    by_hand = 12.0 - 100 * (6 * 0.764 + 1.6 * 0.194) * warm
+    by_hand = 12.0 - 100 * (6 * 0.764 + 1.6 * 0.194) * warm - 80 * 13.6 / 3000
     assert found.measure is not None and found.measure.found == pytest.approx(by_hand, abs=0.05)
 
 
