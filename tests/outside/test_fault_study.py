@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 from design_network import network
-from fault_sides import largest
+from fault_sides import largest, sides
 from smallest_shorts import Shorts
 
 from copperplate import schema
@@ -52,6 +52,9 @@ def test_every_side_is_that_of_the_dense_solve(name: str) -> None:
         amperes = device["prospective_fault_a"]
         if device["pole"] == "pos" and amperes is not None:
             assert isclose(amperes, largest(net, device["id"]), rel_tol=0.005), device["id"]
+            leg = next(branch for branch in net.lines("pos") if branch.name == device["id"])
+            if len(device["legs"]) == 1:
+                assert device["fault_sides_a"] == pytest.approx(sides(net, leg), rel=0.005, abs=1e-3), device["id"]
 
 
 @pytest.mark.parametrize("name", [*PLATES, *map(str, SEEDS)])
@@ -67,3 +70,8 @@ def test_every_smallest_short_is_that_of_the_dense_solves(name: str) -> None:
             amperes = device["end_fault_a"]
             assert amperes is not None, device["id"]
             assert isclose(amperes, cleared.amperes, rel_tol=0.005), (device["id"], cleared)
+            clearing = device["clearing"]
+            if clearing["turn"] == 1 and len(clearing["sources"]) == 1 and clearing["out_ohm"]:
+                (bank,) = (s for s in document["sources"] if s["id"] == clearing["sources"][0])
+                ohm = (bank["resistance_low_ohm"] or 0.0) + clearing["out_ohm"] + clearing["back_ohm"]
+                assert amperes <= max(bank["terminal_v"].values()) / ohm * 1.005, device["id"]

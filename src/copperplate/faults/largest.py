@@ -28,6 +28,11 @@ class Sides:
     second: Traced | None
 
     @property
+    def amperes(self) -> tuple[float, float]:
+        """The current of each side."""
+        return self.first.value if self.first else 0.0, self.second.value if self.second else 0.0
+
+    @property
     def larger(self) -> Traced:
         """What the device must break."""
         return max((side for side in (self.first, self.second) if side is not None), key=lambda side: side.value)

@@ -13,7 +13,7 @@ from copperplate.faults.wiring import Wiring, live, returning, wiring
 from copperplate.model import Converter, Earth, System, Traced
 from copperplate.model.graph import Graph
 from copperplate.model.groups import Groups
-from copperplate.model.results import RunResult
+from copperplate.model.results import Clearing, RunResult
 
 FLOWS_A = 0.05
 """What is less is no current: the leak of a solution."""
@@ -29,23 +29,13 @@ class Opened:
 
 @dataclass(frozen=True, slots=True)
 class FarEnd:
-    """The smallest short that must open a device: from `node`, at `conductor`, to the return at `to`. `earlier` are the
+    """The smallest short that must open a device: at the end of `conductor`. `earlier` are the
     devices that open before it, turn by turn."""
 
     current: Traced
     conductor: str
-    node: str
-    to: str
-    sources: tuple[str, ...]
-    out_ohm: float | None
-    back_ohm: float | None
-    """Of the way from a single source and back to it, hot; None where several feed the short."""
+    clearing: Clearing
     earlier: tuple[tuple[Opened, ...], ...] = ()
-
-    @property
-    def turn(self) -> int:
-        """The turn at which the device opens, from 1."""
-        return len(self.earlier) + 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -326,4 +316,5 @@ def _far_end(
     current = Traced(share * amperes, "A", "smallest fault current", formula, tuple(inputs), source, "practice")
     conductor = conductors.get(node) or next((line.id for line in circuit.out.at[node] if line.conductor), "")
     names, parts = circuit.names, tuple(each.part for each in feeds)
-    return FarEnd(current, conductor, names[node], names[back], parts, out_ohm, back_ohm, earlier)
+    clearing = Clearing(names[node], names[back], parts, out_ohm, back_ohm, len(earlier) + 1)
+    return FarEnd(current, conductor, clearing, earlier)

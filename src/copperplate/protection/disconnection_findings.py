@@ -58,7 +58,7 @@ def _finding(study: ProtectionStudy, device: str, code: str, **figures: Any) -> 
         device,
         system.devices[device].span,
         at={"end": run.span},
-        end=system.nodes[far.node].part or run.to_end,
+        end=system.nodes[far.clearing.node].part or run.to_end,
         current=far.current.value,
         times=far.current.value / rating_a,
         rating=rating_a,

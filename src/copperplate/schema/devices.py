@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 from copperplate.model.results import Design, DeviceResult
@@ -38,6 +39,8 @@ def device_json(design: Design, device: Device, result: DeviceResult | None) -> 
         "placement_limit_m": result.placement_limit_m if result else None,
         "placement_rule": result.placement_rule if result else "",
         "prospective_fault_a": result.prospective_fault.value if result and result.prospective_fault else None,
+        "fault_sides_a": list(result.fault_sides_a) if result and result.fault_sides_a else None,
+        "clearing": asdict(result.clearing) if result and result.clearing else None,
         "interrupting_a": result.interrupting_a if result else device.breaks_a,
         "end_fault_a": result.end_fault.value if result and result.end_fault else None,
         "opens_within_s": result.opens_within_s if result else None,

@@ -3,7 +3,7 @@
 from copperplate.model.results.design import Design
 from copperplate.model.results.lists import Cut, Fit, Material, PublishedSource
 from copperplate.model.results.network import Conversion, Demand, ElementDraw, Holding, Solution, Transfer
-from copperplate.model.results.protection import DeviceResult, Guard, Rating
+from copperplate.model.results.protection import Clearing, DeviceResult, Guard, Rating
 from copperplate.model.results.sizing import (
     SET_BY,
     Binding,
@@ -20,6 +20,7 @@ __all__ = [
     "SET_BY",
     "Binding",
     "Candidate",
+    "Clearing",
     "ConductorResult",
     "Conversion",
     "Cut",

@@ -73,6 +73,20 @@ class Rating(Measured):
     status: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Clearing:
+    """How the smallest short that a device must open comes about: from a live node to a node of the return, what feeds
+    it, ohms out and back of a single source as hot as insulation allows (None where several feed it), and the turn at
+    which the device opens."""
+
+    node: str
+    back: str
+    sources: tuple[str, ...]
+    out_ohm: float | None
+    back_ohm: float | None
+    turn: int
+
+
 @dataclass(frozen=True)
 class DeviceResult(Measured):
     """One device as built, with what it must do and what it can. None where it does not apply or is not known
@@ -94,6 +108,10 @@ class DeviceResult(Measured):
     k2s2_a2s: float | None
     far_end: Literal["opens", "does not open", "not proven", ""]
     current_a: Mapping[str, float] = field(default_factory=dict)
+    fault_sides_a: tuple[float, float] | None = None
+    """What comes to a direct-current device from its first side and from its second; `prospective_fault` is the
+    larger."""
+    clearing: Clearing | None = None
     earth_fault: Traced | None = None
     """Of an AC device: the smallest current of a line to the protective earth at the far end."""
     earth_end: Literal["opens", "does not open", "not proven", ""] = ""
