@@ -3,12 +3,12 @@
 A plate `NAME.plate` has a `NAME.toml` beside it:
 
 - `given`: names for intermediate results, each a piece of arithmetic over those above it;
-- `figure`: `quantity`, `of` what, `work` (the arithmetic), where it needs them `at` a node, in a `case`, from a `bank`,
+- `figure`: `quantity`, `of` what, `work` (the arithmetic), where it needs them `at` a node, in a `case`,
   the `cut`; `because` in words; `tolerance`, a share (0.5 % unless stated); `fails`, the plain reason why the compiler
   does not tell it today;
-- `finding`: `code`, `of` what, `because`, `fails` where it does not stand today;
+- `finding`: `code`, `of` what (`*`: whatever it names first), `because`, `fails` where it does not stand today;
 - `undeserved`: a finding that stands today and must go, `because`;
-- `fails`: what does not hold of the whole plate today, by its name in `WHOLE`, with the plain reason.
+- `fails`: what does not hold of the whole plate today, by its name in `CHECKS` of `whole_plate`, with the plain reason.
 
 Arithmetic knows `cold` and `hot` (ohms of some metres of a size, at 20 °C and as hot as insulation of 105 °C allows),
 `tinned_cold` and `tinned_hot`, `warm` (at a temperature), `heated` (the temperature by the square of the share of the
@@ -19,26 +19,21 @@ Copper is that of `design_network`.
 from __future__ import annotations
 
 import ast
-import json
 import operator
 import sys
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cache, partial
 from math import inf, isclose, sqrt
 from pathlib import Path
 from typing import Any
 
 sys.path.append(str(Path(__file__).parents[1] / "outside"))
-from design_network import PER_KELVIN, Branch, Network, network, ohm_per_metre
+from design_network import PER_KELVIN, ohm_per_metre
 from fault_sides import largest
-from lasting_flow import Exposed, Flow, exposed, from_body, into, returned, thin_returns
-from smallest_shorts import Shorts
-
-from copperplate import schema
-from copperplate.design import compile_plate
-from copperplate.text import Source
+from lasting_flow import Flow, from_body, into, returned
+from whole_plate import Compiled, compiled
 
 FOLDER = Path(__file__).parent
 PLATES = sorted(path.relative_to(FOLDER).with_suffix("").as_posix() for path in FOLDER.rglob("*.plate"))
@@ -97,7 +92,6 @@ class Figure:
     expected: float
     work: str
     at: str = ""
-    bank: str = ""
     case: str = ""
     cut: tuple[str, ...] = ()
     because: str = ""
@@ -106,7 +100,7 @@ class Figure:
 
     @property
     def name(self) -> str:
-        return "-".join(filter(None, (self.plate, self.quantity, self.of, self.at, self.bank, self.case)))
+        return "-".join(filter(None, (self.plate, self.quantity, self.of, self.at, self.case)))
 
     def holds(self, told: float | None, factor: float = 1.0) -> bool:
         """Whether a figure that is told is the expected one, times a factor."""
@@ -123,9 +117,9 @@ class Standing:
     because: str
     fails: str = ""
 
-    @property
-    def key(self) -> tuple[str, str]:
-        return self.code, self.of
+    def is_that(self, code: str, subject: str) -> bool:
+        """Whether a finding is the one meant; `of` is "*" where one finding stands for several devices."""
+        return code == self.code and self.of in (subject, "*")
 
 
 @dataclass(frozen=True)
@@ -158,56 +152,27 @@ def sheet(plate: str) -> Sheet:
 
 
 def _chosen(plate: str, table: str, name: str, fact: str) -> Any:
-    document = told(plate).document
-    assert document is not None
-    return _row(document, table, name)[fact]
-
-
-@dataclass(frozen=True)
-class Told:
-    """What the compiler tells of a plate."""
-
-    document: dict[str, Any] | None
-    findings: frozenset[tuple[str, str]]
-    severities: dict[tuple[str, str], str] = field(default_factory=dict)
+    return plate_of(plate).row(table, name)[fact]
 
 
 @cache
-def told(plate: str) -> Told:
-    path = FOLDER / f"{plate}.plate"
-    design, findings = compile_plate(Source(path.name, path.read_text(encoding="utf-8")), lambda name: None)
-    document = json.loads(schema.to_text(design)) if design is not None else None
-    severities = {(found.code, found.subject): found.severity for found in findings}
-    return Told(document, frozenset(severities), severities)
+def plate_of(name: str) -> Compiled:
+    """A plate of the atlas, compiled."""
+    plate = compiled((FOLDER / f"{name}.plate").read_text(encoding="utf-8"), f"{name}.plate")
+    assert plate is not None
+    return plate
 
 
-@cache
-def circuit(plate: str) -> Network | None:
-    document = told(plate).document
-    return network(document) if document is not None else None
-
-
-@cache
-def shorts(plate: str) -> Shorts:
-    document = told(plate).document
-    assert document is not None
-    return Shorts(network(document), [case["open_devices"] for case in document["cases"]])
-
-
-def _row(document: dict[str, Any], table: str, name: str) -> dict[str, Any]:
-    return next((row for row in document[table] if row["id"] == name), {})
-
-
-def _case_volts(document: dict[str, Any], figure: Figure) -> float | None:
-    nodes = document["nodes"]
+def _case_volts(plate: Compiled, figure: Figure) -> float | None:
+    nodes = plate.document["nodes"]
     high, low = (nodes.get(f"{figure.of}.{pole}", {}).get(figure.case) for pole in ("pos", "neg"))
     return None if high is None or low is None else high - low
 
 
-def _lasting(document: dict[str, Any], figure: Figure) -> float | None:
+def _lasting(plate: Compiled, figure: Figure) -> float | None:
     """`lasting_a` of a conductor: by direction, named after the end that the current comes from, amperes (null without
     limit) and the cut."""
-    conductor = _row(document, "conductors", figure.of)
+    conductor = plate.row("conductors", figure.of)
     direction = "forward" if conductor.get("from_node") == figure.at else "back"
     if "lasting_a" not in conductor:
         return None
@@ -218,176 +183,46 @@ def _lasting(document: dict[str, Any], figure: Figure) -> float | None:
     return inf if amperes is None else float(amperes)
 
 
-TELLERS: dict[str, Callable[[dict[str, Any], Figure], float | None]] = {
-    "design current": lambda d, f: _row(d, "runs", f.of).get("design_current_a"),
-    "ampacity": lambda d, f: _row(d, "runs", f.of).get("ampacity_a"),
-    "area": lambda d, f: _row(d, "runs", f.of).get("area_mm2"),
-    "rating": lambda d, f: _row(d, "devices", f.of).get("rating_a"),
-    "needs": lambda d, f: _row(d, "devices", f.of).get("needs_a"),
-    "volts": lambda d, f: _row(d, "loads", f.of).get("voltage_v") if not f.case else _case_volts(d, f),
-    "volts at start": lambda d, f: _row(d, "loads", f.of).get("start_v"),
-    "judged drop": lambda d, f: _row(d, "loads", f.of).get("drop_v"),
-    "highest volts": lambda d, f: _row(d, "loads", f.of).get("highest_v"),
-    "current of a source": lambda d, f: _row(d, "sources", f.of).get("current_a", {}).get(f.case),
-    "current of a conductor": lambda d, f: _row(d, "conductors", f.of).get("current_a", {}).get(f.case),
-    "largest fault": lambda d, f: _row(d, "devices", f.of).get("prospective_fault_a"),
-    "smallest short": lambda d, f: _row(d, "devices", f.of).get("end_fault_a"),
+TELLERS: dict[str, Callable[[Compiled, Figure], float | None]] = {
+    "design current": lambda p, f: p.row("runs", f.of).get("design_current_a"),
+    "ampacity": lambda p, f: p.row("runs", f.of).get("ampacity_a"),
+    "area": lambda p, f: p.row("runs", f.of).get("area_mm2"),
+    "rating": lambda p, f: p.row("devices", f.of).get("rating_a"),
+    "needs": lambda p, f: p.row("devices", f.of).get("needs_a"),
+    "volts": lambda p, f: p.row("loads", f.of).get("voltage_v") if not f.case else _case_volts(p, f),
+    "volts at start": lambda p, f: p.row("loads", f.of).get("start_v"),
+    "judged drop": lambda p, f: p.row("loads", f.of).get("drop_v"),
+    "highest volts": lambda p, f: p.row("loads", f.of).get("highest_v"),
+    "current of a conductor": lambda p, f: p.row("conductors", f.of).get("current_a", {}).get(f.case),
+    "largest fault": lambda p, f: p.row("devices", f.of).get("prospective_fault_a"),
+    "smallest short": lambda p, f: p.row("devices", f.of).get("end_fault_a"),
     "lasting": _lasting,
     "lasting return": _lasting,
     "lasting from the body": _lasting,
 }
 """What the document tells of each quantity."""
+FLOWS = {"lasting": into, "lasting return": returned, "lasting from the body": from_body}
 
 
-def _conductor(net: Network, name: str) -> Branch:
-    return next(branch for branch in net.branches if branch.name == name)
+def flow_of(figure: Figure) -> Flow:
+    """What flows for ever by the oracle."""
+    net = plate_of(figure.plate).net
+    conductor = next(branch for branch in net.branches if branch.name == figure.of)
+    return FLOWS[figure.quantity](net, conductor, figure.at)
 
 
-def _flow(plate: str, figure: Figure) -> Flow:
-    net = circuit(plate)
-    assert net is not None
-    kind = {"lasting": into, "lasting return": returned, "lasting from the body": from_body}[figure.quantity]
-    return kind(net, _conductor(net, figure.of), figure.at)
-
-
-def _largest(plate: str, figure: Figure) -> float:
-    net = circuit(plate)
-    assert net is not None
-    return largest(net, figure.of)
-
-
-def _smallest(plate: str, figure: Figure) -> float | None:
-    cleared = shorts(plate).smallest.get(figure.of)
+def _smallest(figure: Figure) -> float | None:
+    cleared = plate_of(figure.plate).shorts.smallest.get(figure.of)
     if cleared is None or (figure.at and cleared.short.node != figure.at):
         return None
     return cleared.amperes
 
 
-def _short(plate: str, figure: Figure) -> float | None:
-    currents = shorts(plate).currents
-    if figure.bank:
-        return currents.get((figure.of, figure.bank))
-    return min((amperes for (node, _), amperes in currents.items() if node == figure.of and amperes > 0), default=None)
-
-
-ORACLES: dict[str, Callable[[str, Figure], float | None]] = {
-    "largest fault": _largest,
+ORACLES: dict[str, Callable[[Figure], float | None]] = {
+    "largest fault": lambda f: largest(plate_of(f.plate).net, f.of),
     "smallest short": _smallest,
-    "short": _short,
-    "lasting": lambda p, f: _flow(p, f).amperes,
-    "lasting return": lambda p, f: _flow(p, f).amperes,
-    "lasting from the body": lambda p, f: _flow(p, f).amperes,
+    "lasting": lambda f: flow_of(f).amperes,
+    "lasting return": lambda f: flow_of(f).amperes,
+    "lasting from the body": lambda f: flow_of(f).amperes,
 }
-"""What the oracles outside reckon of each quantity; `short` is of theirs alone."""
-
-
-def _findings(plate: str, codes: set[str]) -> set[str]:
-    """The runs that findings of some codes name, by themselves or by a device or conductor of theirs; by the device of
-    a way the feeder of its panel too."""
-    document = told(plate).document
-    assert document is not None
-    subjects = {subject for code, subject in told(plate).findings if code in codes}
-    run_of = {row["id"]: row["run"] for table in ("devices", "conductors") for row in document[table]}
-    panels = {device["panel"] for device in document["devices"] if device["id"] in subjects and device["panel"]}
-    feeders = {run["id"] for run in document["runs"] if run["to"].split(".")[0] in panels}
-    return {run_of.get(subject, subject) for subject in subjects} | feeders
-
-
-LASTING = {"CP305", "CP401", "CP402", "CP403", "CP404", "CP432", "CP433"}
-"""Findings on what flows for ever in a conductor."""
-
-
-def _unnamed(plate: str, found: list[Exposed]) -> list[str]:
-    named = _findings(plate, LASTING)
-    return [
-        f"{e.conductor} carries {e.carries_a} A, {e.into_a:g} A come from {e.end}" for e in found if e.run not in named
-    ]
-
-
-def every_side(plate: str) -> list[str]:
-    """The devices of which the compiler tells another largest fault than the dense solve."""
-    document, net = told(plate).document, circuit(plate)
-    assert document is not None and net is not None
-    wrong = []
-    for device in document["devices"]:
-        amperes = device["prospective_fault_a"]
-        if device["pole"] == "pos" and amperes is not None:
-            expected = largest(net, device["id"])
-            if not isclose(amperes, expected, rel_tol=0.005):
-                wrong.append(f"{device['id']}: {amperes:.5g} A, and {expected:.5g} A is right")
-    return wrong
-
-
-def every_short(plate: str) -> list[str]:
-    """The devices of which the compiler tells another smallest short than the dense solves; where no bank drives any
-    through a device, it is left to its converter."""
-    document = told(plate).document
-    assert document is not None
-    wrong = []
-    for device in document["devices"]:
-        cleared = shorts(plate).smallest.get(device["id"])
-        if device["pole"] == "pos" and device["kind"] in ("fuse", "breaker") and cleared is not None:
-            amperes = device["end_fault_a"]
-            if amperes is None or not isclose(amperes, cleared.amperes, rel_tol=0.005):
-                at = f"{cleared.short.node} to {cleared.short.to}"
-                wrong.append(f"{device['id']}: {amperes} A, and {cleared.amperes:.5g} A is right ({at})")
-    return wrong
-
-
-def exposed_conductors(plate: str) -> list[str]:
-    """Ungrounded conductors that carry less than flows in them for ever, are on no short tap and in no finding."""
-    document, net = told(plate).document, circuit(plate)
-    assert document is not None and net is not None
-    return _unnamed(plate, exposed(net, {name: row["value"] for name, row in document["rules"].items()}))
-
-
-def exposed_returns(plate: str) -> list[str]:
-    """Returns that carry less than flows in them for ever, and are in no finding."""
-    net = circuit(plate)
-    assert net is not None
-    return _unnamed(plate, thin_returns(net))
-
-
-def undue_errors(plate: str) -> list[str]:
-    """Errors on what flows for ever in a conductor, in runs where nothing is exposed."""
-    document, net = told(plate).document, circuit(plate)
-    assert document is not None and net is not None
-    rules = {name: row["value"] for name, row in document["rules"].items()}
-    runs = {e.run for e in [*exposed(net, rules), *thin_returns(net)]}
-    behind = {row["id"]: {row["run"], *row["protects"]} for row in document["devices"]}
-    wrong = []
-    for (code, subject), severity in told(plate).severities.items():
-        named = code in ("CP401", "CP403", "CP404", "CP432") and severity == "error"
-        if named and not runs & behind.get(subject, {subject}):
-            wrong.append(f"{code} {subject}")
-    return wrong
-
-
-def overrun_designs(plate: str) -> list[str]:
-    """Runs in which a case drives more than their design current."""
-    document = told(plate).document
-    assert document is not None
-    design = {run["id"]: run["design_current_a"] or 0.0 for run in document["runs"]}
-    return [
-        f"{row['id']}: {amperes:.5g} A in {case}, designed for {design[row['run']]:.5g} A"
-        for row in document["conductors"]
-        for case, amperes in row["current_a"].items()
-        if row["pole"] != "pe" and abs(amperes) > design[row["run"]] * 1.0001 + 1e-9
-    ]
-
-
-def disagreements(plate: str) -> list[str]:
-    """What the compiler's own re-check says against the design."""
-    return sorted(f"{code} {subject}" for code, subject in told(plate).findings if code.startswith("CP59"))
-
-
-WHOLE: dict[str, Callable[[str], list[str]]] = {
-    "sides": every_side,
-    "shorts": every_short,
-    "exposed": exposed_conductors,
-    "returns": exposed_returns,
-    "undue": undue_errors,
-    "currents": overrun_designs,
-    "recheck": disagreements,
-}
-"""What holds of every plate: the functions list what does not."""
+"""What the oracles outside reckon of each quantity."""

@@ -1,0 +1,154 @@
+"""A compiled plate, and what holds of the whole of it: each check lists what does not, by the oracles beside this file.
+
+Only `compiled` asks the compiler; the checks read its document and its findings.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from math import isclose
+from typing import Any
+
+from design_network import Network, network
+from fault_sides import largest
+from lasting_flow import Exposed, exposed, thin_returns
+from smallest_shorts import Shorts
+
+from copperplate import schema
+from copperplate.design import compile_plate
+from copperplate.text import Source
+
+LASTING = {"CP305", "CP401", "CP402", "CP403", "CP404", "CP432", "CP433", "CP435", "CP436"}
+"""Findings on what flows for ever in a conductor."""
+FOR_EVER = {"CP401", "CP403", "CP404", "CP432"}
+"""Those of them that no other rule draws."""
+CLOSE = 0.005
+
+
+@dataclass(frozen=True)
+class Compiled:
+    """A design by its document, and its findings: severity by code and subject."""
+
+    document: dict[str, Any]
+    severities: dict[tuple[str, str], str]
+
+    @cached_property
+    def net(self) -> Network:
+        return network(self.document)
+
+    @cached_property
+    def shorts(self) -> Shorts:
+        return Shorts(self.net, [case["open_devices"] for case in self.document["cases"]])
+
+    @cached_property
+    def exposed(self) -> list[Exposed]:
+        return exposed(self.net, {name: row["value"] for name, row in self.document["rules"].items()})
+
+    @cached_property
+    def thin_returns(self) -> list[Exposed]:
+        return thin_returns(self.net)
+
+    def row(self, table: str, name: str) -> dict[str, Any]:
+        """A row of a table of the document; empty where there is none."""
+        return next((row for row in self.document[table] if row["id"] == name), {})
+
+    def named(self, codes: set[str]) -> set[str]:
+        """The runs that findings of some codes name, by themselves or by a device or conductor of theirs; by the
+        device of a way the feeder of its panel too."""
+        subjects = {subject for code, subject in self.severities if code in codes}
+        run_of = {row["id"]: row["run"] for table in ("devices", "conductors") for row in self.document[table]}
+        panels = {d["panel"] for d in self.document["devices"] if d["id"] in subjects and d["panel"]}
+        feeders = {run["id"] for run in self.document["runs"] if run["to"].split(".")[0] in panels}
+        return {run_of.get(subject, subject) for subject in subjects} | feeders
+
+
+def compiled(text: str, name: str = "a.plate") -> Compiled | None:
+    """The plate of a text; None where it cannot be resolved."""
+    design, findings = compile_plate(Source(name, text), lambda file: None)
+    if design is None:
+        return None
+    severities = {(found.code, found.subject): found.severity for found in findings}
+    return Compiled(json.loads(schema.to_text(design)), severities)
+
+
+def every_side(plate: Compiled) -> list[str]:
+    """The devices of which the compiler tells another largest fault than the dense solve."""
+    wrong = []
+    for device in plate.document["devices"]:
+        amperes = device["prospective_fault_a"]
+        if device["pole"] == "pos" and amperes is not None:
+            expected = largest(plate.net, device["id"])
+            if not isclose(amperes, expected, rel_tol=CLOSE):
+                wrong.append(f"{device['id']}: {amperes:.5g} A, and {expected:.5g} A is right")
+    return wrong
+
+
+def every_short(plate: Compiled) -> list[str]:
+    """The devices of which the compiler tells another smallest short than the dense solves; where no bank drives any
+    through a device, it is left to its converter."""
+    wrong = []
+    for device in plate.document["devices"]:
+        cleared = plate.shorts.smallest.get(device["id"])
+        if device["pole"] == "pos" and device["kind"] in ("fuse", "breaker") and cleared is not None:
+            amperes = device["end_fault_a"]
+            if amperes is None or not isclose(amperes, cleared.amperes, rel_tol=CLOSE):
+                at = f"{cleared.short.node} to {cleared.short.to}"
+                wrong.append(f"{device['id']}: {amperes} A, and {cleared.amperes:.5g} A is right ({at})")
+    return wrong
+
+
+def exposed_conductors(plate: Compiled) -> list[str]:
+    """Ungrounded conductors that carry less than flows in them for ever, are on no short tap and in no finding."""
+    return _unnamed(plate, plate.exposed)
+
+
+def exposed_returns(plate: Compiled) -> list[str]:
+    """Returns that carry less than flows in them for ever, and are in no finding."""
+    return _unnamed(plate, plate.thin_returns)
+
+
+def _unnamed(plate: Compiled, rows: list[Exposed]) -> list[str]:
+    named = plate.named(LASTING)
+    return [f"{e.conductor} carries {e.carries_a:g} A, {e.into_a:g} A come from {e.end}" for e in rows
+            if e.run not in named]  # fmt: skip
+
+
+def undue_errors(plate: Compiled) -> list[str]:
+    """Errors on what flows for ever in a conductor, in runs where nothing is exposed."""
+    runs = {e.run for e in [*plate.exposed, *plate.thin_returns]}
+    behind = {row["id"]: {row["run"], *row["protects"]} for row in plate.document["devices"]}
+    return [
+        f"{code} {subject}"
+        for (code, subject), severity in plate.severities.items()
+        if code in FOR_EVER and severity == "error" and not runs & behind.get(subject, {subject})
+    ]
+
+
+def overrun_designs(plate: Compiled) -> list[str]:
+    """Conductors in which a case drives more than their design current."""
+    design = {run["id"]: run["design_current_a"] or 0.0 for run in plate.document["runs"]}
+    return [
+        f"{row['id']}: {amperes:.5g} A in {case}, designed for {design[row['run']]:.5g} A"
+        for row in plate.document["conductors"]
+        for case, amperes in row["current_a"].items()
+        if row["pole"] != "pe" and abs(amperes) > design[row["run"]] * 1.0001 + 1e-9
+    ]
+
+
+def disagreements(plate: Compiled) -> list[str]:
+    """What the compiler's own re-check says against the design."""
+    return sorted(f"{code} {subject}" for code, subject in plate.severities if code.startswith("CP59"))
+
+
+CHECKS: dict[str, Callable[[Compiled], list[str]]] = {
+    "recheck": disagreements,
+    "currents": overrun_designs,
+    "exposed": exposed_conductors,
+    "returns": exposed_returns,
+    "undue": undue_errors,
+    "sides": every_side,
+    "shorts": every_short,
+}
