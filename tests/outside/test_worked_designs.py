@@ -129,17 +129,12 @@ def test_heat_of_a_fault(found):
 
 def test_temperatures(found):
     """T = Ta + (Tmax - Ta) (I / Iz)², Iz after every factor: losses grow with the square of the current. Of all
-    conductors at once, in their hottest case or other state."""
+    conductors at once, in their hottest case."""
     compared = 0
     for design in found:
         runs = {run["id"]: run for run in design["runs"]}
-
-        def most_a(one, states=design["states"]):
-            in_states = (state["conductors"].get(one["id"], 0.0) for state in states)
-            return max(map(abs, (*one["current_a"].values(), *in_states)))
-
         rows = [
-            (run["ambient_c"], run["insulation_c"], most_a(one), run["ampacity_a"], one)
+            (run["ambient_c"], run["insulation_c"], max(map(abs, one["current_a"].values())), run["ampacity_a"], one)
             for one in design["conductors"]
             if (run := runs[one["run"]])["ampacity_a"] and one["pole"] != "pe" and one["current_a"]
         ]

@@ -47,7 +47,7 @@ BOATS, NEC, IEC = profile("cfr-183"), profile("nec"), profile("iec-60364")
 
 def with_ratings(amperes: list) -> fuses.Family:
     """The fuses that the source chooses from, as a family."""
-    return fuses.Family("source", "", "", tuple(float(a) for a in amperes), None, None, "", "", "", ())
+    return fuses.Family("source", "", "", tuple(float(a) for a in amperes), None, None, False, "", "", "", ())
 
 
 # The smallest gauge of the source's own wire table whose drop the solver finds within the limit ---------------
@@ -557,7 +557,7 @@ def derated_cap(row: dict) -> dict:
 
 def cold_string(row: dict) -> dict:
     def volts(count: int) -> float:
-        return cold_string_v(row["voc_stc_v"], count, row["voc_coefficient_per_c"], row["t_min_c"]).value
+        return cold_string_v(NEC, row["voc_stc_v"], count, row["voc_coefficient_per_c"], row["t_min_c"]).value
 
     most = max(n for n in range(1, 100) if volts(n) <= row["limit_v"])
     return {"voc_cold_v": volts(1), "max_in_series": most}

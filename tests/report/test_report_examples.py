@@ -135,6 +135,10 @@ def test_bars_carry_what_their_conductors_bring(example: tuple[Design, dict[str,
             (d["current_a"], sum(end in nodes for leg in d["legs"] for end in leg)) for d in said["devices"]
         ]
         half = max(sum(abs(a.get(case["id"], 0.0)) * times for a, times in flows) / 2 for case in said["cases"])
+        for state in said["states"]:
+            ends = [(state["conductors"].get(c["id"], 0.0), (c["from_node"], c["to_node"])) for c in said["conductors"]]
+            ends += [(state["devices"].get(d["id"], 0.0), leg) for d in said["devices"] for leg in d["legs"]]
+            half = max(half, sum(abs(a) * sum(end in nodes for end in pair) for a, pair in ends) / 2)
         half /= 2 if len({node for node in nodes if not node.endswith(".pe")}) == 2 else 1
         assert shown[bus["id"]] == pytest.approx(half, abs=0.02), bus["id"]
 

@@ -195,7 +195,8 @@ def test_loading(made: tuple[dict[str, list[Row]], Json, str]) -> None:
         if where in runs and row["What"].startswith("conductor "):
             amperes, most = runs[where]["design_current_a"], runs[where]["ampacity_a"]
         elif where in devices:
-            amperes = max((abs(value) for value in devices[where]["current_a"].values()), default=0.0)
+            in_states = (state["devices"].get(where, 0.0) for state in said["states"])
+            amperes = max(map(abs, (*devices[where]["current_a"].values(), *in_states)), default=0.0)
             most = devices[where]["rating_a"]
         else:
             assert where in parts and where not in entering

@@ -38,7 +38,7 @@ def _temperatures(design: Design) -> Iterator[Finding]:
         run = design.system.conductors[name].run
         if design.runs.get(run) is None:
             continue
-        hottest = max((abs(amperes) for amperes in result.current_a.values()), default=0.0)
+        hottest = max((abs(result.current_a.get(case.id, 0.0)) for case in design.system.cases), default=0.0)
         warm_c = _warm_c(design, run, hottest)
         if result.temperature_c < warm_c - DEGREES:
             yield make("CP590", name, warm=warm_c, taken=result.temperature_c)

@@ -80,7 +80,7 @@ def solve(
         collapsed[case.id] = tuple(dict.fromkeys(wiring.elements[n].part for n in answer.collapsed))
         findings += _collapses(system, case, wiring, answer, told)
     temperature_c = {
-        c: max(wire.temperature_c(amperes[c]) for amperes in conductor_a.values()) for c, wire in wires.items()
+        c: max(wire.temperature_c(conductor_a[case.id][c]) for case in system.cases) for c, wire in wires.items()
     }
     solution = Solution(
         node_v=node_v,
