@@ -3,6 +3,7 @@ and on labels."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -11,6 +12,8 @@ from copperplate.model.results import Design
 from copperplate.model.system import Conductor, Pole, Run
 
 POLES = {"pos": "+", "neg": "-", "mid": "mid", "l": "L", "l1": "L1", "l2": "L2", "n": "N", "pe": "PE"}
+MOST_NAMED = 4
+"""Devices that are named one by one where they protect a conductor together."""
 
 
 @dataclass(frozen=True)
@@ -55,8 +58,8 @@ class WireList:
         own = [d for d in run.device_ids if system.devices[d].roles.protects]
         behind = self._devices_before(conductor, run)
         if conductor.pole != "pos":
-            return " ".join(result.protected_by) or "-"
-        names = " ".join(d for d in result.protected_by if d not in own or d in behind)
+            return _listed(result.protected_by) or "-"
+        names = _listed([d for d in result.protected_by if d not in own or d in behind])
         later = [d for d in own if d not in behind]
         return ", ".join(part for part in (names, f"before {later[0]}" if later else "") if part) or "-"
 
@@ -92,3 +95,10 @@ def port_name(part: str, port: str, pole: str) -> str:
         return f"{part}.{port}"
     words = [word for word in port.split(".") if word not in POLES]
     return " ".join([part, *words, *([] if "feed" in words else [pole])])
+
+
+def _listed(devices: Sequence[str]) -> str:
+    """Devices one after the other; of many the first and how many more there are."""
+    if len(devices) <= MOST_NAMED:
+        return " ".join(devices)
+    return f"{' '.join(devices[: MOST_NAMED - 1])} and {len(devices) - MOST_NAMED + 1} more"
