@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
+from math import isclose
 from typing import Literal
 
 from copperplate.audit.reach import LINES, feeding, handed_through, pushing, supplying, ungrounded
@@ -120,8 +121,9 @@ def check_overload(design: Design) -> Iterator[Finding]:
     together = loaded_together(design)
     carried = {run.id: ampacity_a(design, run, together[run.id]) for run in design.system.runs.values()}
     named: dict[str, set[str]] = {}
+    before: dict[str, dict[str, None]] = {}
     told: set[str] = set()
-    for finding in (*_live(design, carried, named), *_back(design, carried, named)):
+    for finding in (*_live(design, carried, named, before), *_back(design, carried, named)):
         if finding.subject not in told:
             told.add(finding.subject)
             yield finding
@@ -132,6 +134,8 @@ def check_overload(design: Design) -> Iterator[Finding]:
         wrong = [device for device in result.protected_by if device not in named.get(run.id, set())]
         if wrong:
             yield make("CP599", run.id, not_protecting=wrong[0])
+        elif not result.protected_by and (by := next(iter(before.get(run.id, {})), None)) is not None:
+            yield make("CP599", run.id, protecting=by)
 
 
 def grids(design: Design) -> list[Grid]:
@@ -181,7 +185,9 @@ def _grid(design: Design, poles: frozenset[str], joins: Iterable[tuple[str, str]
     return Grid(at)
 
 
-def _live(design: Design, carried: dict[str, float | None], named: dict[str, set[str]]) -> Iterator[Finding]:
+def _live(
+    design: Design, carried: dict[str, float | None], named: dict[str, set[str]], before: dict[str, dict[str, None]]
+) -> Iterator[Finding]:
     system, rules = design.system, profile(design.profile)
     for grid in grids(design):
         for wire in system.conductors.values():
@@ -194,11 +200,12 @@ def _live(design: Design, carried: dict[str, float | None], named: dict[str, set
                 amperes = grid.flow([start], wire.id)
                 if amperes <= 0.0:
                     continue
-                before, _, _ = _first(design, grid, start, wire.id)
+                first, _, _ = _first(design, grid, start, wire.id)
                 ahead, _, bare = _first(design, grid, end, wire.id)
-                coming = [d for d in before if _comes_by(grid, start, d, wire.id)]
+                coming = [d for d in first if _comes_by(grid, start, d, wire.id)]
                 own = max((_rating(design, d) for d in coming if system.devices[d].run == run.id), default=0.0)
                 named.setdefault(run.id, set()).update(coming, ahead)
+                before.setdefault(run.id, {}).update(dict.fromkeys(coming))
                 if not exceeds(max(amperes, own), limit):
                     continue
                 let = sum(_rating(design, device) or math.inf for device in ahead)
@@ -357,7 +364,8 @@ def _back(design: Design, carried: dict[str, float | None], named: dict[str, set
             stated = [d for d in design.runs[run.id].protected_by if d not in named.get(run.id, ())]
             for device in stated if amperes > 0.0 else ():
                 shut = Grid({n: [_shut(line, device) for line in at] for n, at in live.at.items()}, live.gives)
-                if shut.flow(taking, gives=giving) < amperes:
+                # What stands in a minimum cut takes all that it passes with it.
+                if amperes < math.inf and isclose(amperes - shut.flow(taking, gives=giving), _rating(design, device)):
                     named.setdefault(run.id, set()).add(device)
             here = [body for body in bodies if (body in small) == inside and back_of[body] in apart]
             if here:

@@ -150,5 +150,6 @@ CODES: dict[str, Entry] = {
         When("loose", "`{subject}` has no holder"),
         "`{subject}` is listed {times} times",
         "`{not_protecting}` is stated to protect `{subject}` and does not",
+        "`{protecting}` protects `{subject}`, and no device is stated to",
     ),
 }
