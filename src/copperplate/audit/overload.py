@@ -10,7 +10,6 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
-from math import isclose
 from typing import Literal
 
 from copperplate.audit.reach import LINES, feeding, handed_through, pushing, supplying, ungrounded
@@ -364,8 +363,7 @@ def _back(design: Design, carried: dict[str, float | None], named: dict[str, set
             stated = [d for d in design.runs[run.id].protected_by if d not in named.get(run.id, ())]
             for device in stated if amperes > 0.0 else ():
                 shut = Grid({n: [_shut(line, device) for line in at] for n, at in live.at.items()}, live.gives)
-                # What stands in a minimum cut takes all that it passes with it.
-                if amperes < math.inf and isclose(amperes - shut.flow(taking, gives=giving), _rating(design, device)):
+                if shut.flow(taking, gives=giving) < amperes:
                     named.setdefault(run.id, set()).add(device)
             here = [body for body in bodies if (body in small) == inside and back_of[body] in apart]
             if here:
