@@ -6,10 +6,11 @@ Only `compiled` asks the compiler; the checks read its document and its findings
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
-from math import isclose
+from math import inf, isclose
 from typing import Any
 
 from design_network import Network, network
@@ -55,14 +56,20 @@ class Compiled:
         """A row of a table of the document; empty where there is none."""
         return next((row for row in self.document[table] if row["id"] == name), {})
 
-    def named(self, codes: set[str]) -> set[str]:
-        """The runs that findings of some codes name, by themselves or by a device or conductor of theirs; by the
-        device of a way the feeder of its panel too."""
-        subjects = {subject for code, subject in self.severities if code in codes}
+    def named(self, codes: set[str], severity: str = "") -> dict[tuple[str, str], set[str]]:
+        """By finding of some codes, and of a severity: the runs that its subject and its message name, by themselves or
+        by a device or conductor of theirs; by the device of a way the feeder of its panel too."""
         run_of = {row["id"]: row["run"] for table in ("devices", "conductors") for row in self.document[table]}
-        panels = {d["panel"] for d in self.document["devices"] if d["id"] in subjects and d["panel"]}
-        feeders = {run["id"] for run in self.document["runs"] if run["to"].split(".")[0] in panels}
-        return {run_of.get(subject, subject) for subject in subjects} | feeders
+        panel_of = {d["id"]: d["panel"] for d in self.document["devices"] if d["panel"]}
+        feeder_of = {run["to"].split(".")[0]: run["id"] for run in self.document["runs"]}
+        runs: dict[tuple[str, str], set[str]] = {}
+        for found in self.document["findings"]:
+            if found["code"] in codes and severity in ("", found["severity"]):
+                words = {found["subject"], *re.findall(r"`([^`]+)`", found["message"])}
+                told = runs.setdefault((found["code"], found["subject"]), set())
+                told |= {run_of.get(word, word) for word in words}
+                told |= {feeder_of[panel_of[word]] for word in words if panel_of.get(word) in feeder_of}
+        return runs
 
 
 def compiled(text: str, name: str = "a.plate") -> Compiled | None:
@@ -111,20 +118,18 @@ def exposed_returns(plate: Compiled) -> list[str]:
 
 
 def _unnamed(plate: Compiled, rows: list[Exposed]) -> list[str]:
-    named = plate.named(LASTING)
+    """Those that no finding names; a device for which no rating was left limits nothing and is told of itself."""
+    named = set().union(*plate.named(LASTING).values())
+    limits = all(row["rating_a"] for row in plate.document["devices"] if row["kind"] in ("fuse", "breaker"))
     return [f"{e.conductor} carries {e.carries_a:g} A, {e.into_a:g} A come from {e.end}" for e in rows
-            if e.run not in named]  # fmt: skip
+            if e.run not in named and (limits or e.into_a < inf)]  # fmt: skip
 
 
 def undue_errors(plate: Compiled) -> list[str]:
-    """Errors on what flows for ever in a conductor, in runs where nothing is exposed."""
+    """Errors on what flows for ever in a conductor that name no run where anything is exposed."""
     runs = {e.run for e in [*plate.exposed, *plate.thin_returns]}
-    behind = {row["id"]: {row["run"], *row["protects"]} for row in plate.document["devices"]}
-    return [
-        f"{code} {subject}"
-        for (code, subject), severity in plate.severities.items()
-        if code in FOR_EVER and severity == "error" and not runs & behind.get(subject, {subject})
-    ]
+    return [f"{code} {subject}" for (code, subject), named in plate.named(FOR_EVER, "error").items()
+            if not runs & named]  # fmt: skip
 
 
 def overrun_designs(plate: Compiled) -> list[str]:
