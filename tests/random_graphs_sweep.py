@@ -15,12 +15,13 @@ import traceback
 from collections import Counter
 from pathlib import Path
 
-HERE = Path(__file__).parent
-sys.path[:0] = [str(HERE), str(HERE / "outside")]
-from random_graphs import graph
+sys.path.append(str(Path(__file__).parent))
+sys.path.append(str(Path(__file__).parent / "outside"))
 from whole_plate import CHECKS, compiled
 
-RECORD = HERE / "outside" / "data" / "random_graphs.toml"
+from random_graphs import graph
+
+RECORD = Path(__file__).parent / "outside" / "data" / "random_graphs.toml"
 
 
 def swept(seeds: range) -> tuple[dict[str, dict[int, str]], Counter[str], Counter[str]]:

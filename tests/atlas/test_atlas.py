@@ -11,6 +11,7 @@ import doctest
 from itertools import chain
 
 import atlas_figures
+import design_network
 import pytest
 from atlas_figures import FOLDER, ORACLES, PLATES, TELLERS, Figure, Standing, flow_of, plate_of, sheet
 from whole_plate import CHECKS
@@ -40,7 +41,8 @@ def _standing(kind: str) -> list[object]:
 
 
 def test_arithmetic() -> None:
-    assert doctest.testmod(atlas_figures).failed == 0
+    assert doctest.testmod(atlas_figures) == (0, 1)
+    assert doctest.testmod(design_network) == (0, 1)
 
 
 @pytest.mark.parametrize("figure", [_marked(figure) for figure in FIGURES if figure.quantity in TELLERS])

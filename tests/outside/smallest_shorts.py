@@ -39,9 +39,10 @@ class Short:
 
 @dataclass(frozen=True)
 class Cleared:
-    """How a device opens at one short."""
+    """How a device opens at one short: with its own amperes of those of the short."""
 
     amperes: float
+    of_a: float
     short: Short
     banks: tuple[str, ...]
     turn: int
@@ -103,13 +104,9 @@ class Shorts:
         self.smallest: dict[str, Cleared] = {}
         self.left: list[tuple[Short, tuple[str, ...]]] = []
         """Shorts that nothing opens in the end."""
-        self.currents: dict[tuple[str, str], float] = {}
-        """By node and bank: amperes of the short there, at the first turn, from the bank alone."""
         for bank in self.banks:
             for short in shorts_from(net, bank):
-                amperes = self.clear(short, (bank,), frozenset())
-                if short.to not in net.body or (short.node, bank.name) not in self.currents:
-                    self.currents[short.node, bank.name] = amperes
+                self.clear(short, (bank,), frozenset())
         for opened in {frozenset(case) for case in cases} if len(self.banks) > 1 else ():
             for joined in self._joined(opened):
                 for short in {short: None for bank in joined for short in shorts_from(net, bank)}:
@@ -119,24 +116,22 @@ class Shorts:
     def banks(self) -> list[Supply]:
         return [s for s in self.net.supplies if s.stores and s.ohm > 0]
 
-    def clear(self, short: Short, banks: tuple[Supply, ...], opened: frozenset[str]) -> float:
-        """Open device after device; the current at the first turn."""
-        first, turn = 0.0, 1
+    def clear(self, short: Short, banks: tuple[Supply, ...], opened: frozenset[str]) -> None:
+        """Open device after device."""
+        turn = 1
         while True:
-            loop = self._loop(banks, opened)
-            amperes, carried = loop.shorted(short)
-            first = amperes if turn == 1 else first
+            amperes, carried = self._loop(banks, opened).shorted(short)
             if amperes < FLOWS:
-                return first
+                return
             times = {name: now / self.rating[name] for name, now in carried.items() if now > FLOWS}
             times = {name: each for name, each in times.items() if self.rating[name] < inf}
             if not times:
                 self.left.append((short, tuple(bank.name for bank in banks)))
-                return first
+                return
             most = max(times.values())
             together = [name for name, each in times.items() if each >= 0.99 * most]
             for name in together:
-                cleared = Cleared(carried[name], short, tuple(bank.name for bank in banks), turn)
+                cleared = Cleared(carried[name], amperes, short, tuple(bank.name for bank in banks), turn)
                 if name not in self.smallest or cleared.amperes < self.smallest[name].amperes:
                     self.smallest[name] = cleared
             opened |= set(together)

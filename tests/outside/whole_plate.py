@@ -14,7 +14,7 @@ from math import inf, isclose
 from typing import Any
 
 from design_network import Network, network
-from fault_sides import largest
+from fault_sides import sides
 from lasting_flow import Exposed, exposed, thin_returns
 from smallest_shorts import Shorts
 
@@ -82,28 +82,39 @@ def compiled(text: str, name: str = "a.plate") -> Compiled | None:
 
 
 def every_side(plate: Compiled) -> list[str]:
-    """The devices of which the compiler tells another largest fault than the dense solve."""
+    """The devices of which the compiler tells another fault of a side than the dense solve, or a larger than theirs."""
     wrong = []
     for device in plate.document["devices"]:
-        amperes = device["prospective_fault_a"]
-        if device["pole"] == "pos" and amperes is not None:
-            expected = largest(plate.net, device["id"])
-            if not isclose(amperes, expected, rel_tol=CLOSE):
-                wrong.append(f"{device['id']}: {amperes:.5g} A, and {expected:.5g} A is right")
+        told = device["fault_sides_a"]
+        legs = [b for b in plate.net.lines("pos") if b.name == device["id"] and b.what != "conductor"]
+        if told is None or len(legs) != 1:
+            continue
+        right = sides(plate.net, legs[0])
+        if not all(isclose(a, b, rel_tol=CLOSE, abs_tol=1e-3) for a, b in zip(told, right, strict=True)):
+            wrong.append(f"{device['id']}: {told} A, and {right} A is right")
+        elif not isclose(device["prospective_fault_a"], max(told), abs_tol=1e-6):
+            wrong.append(f"{device['id']}: {device['prospective_fault_a']} A of {told} A")
     return wrong
 
 
 def every_short(plate: Compiled) -> list[str]:
-    """The devices of which the compiler tells another smallest short than the dense solves; where no bank drives any
-    through a device, it is left to its converter."""
+    """The devices of which the compiler tells another smallest short than the dense solves, or for a bank alone other
+    ohms out and back than go with it; where no bank drives any through a device, it is left to its converter."""
+    banks = {bank.name: bank for bank in plate.shorts.banks}
     wrong = []
     for device in plate.document["devices"]:
-        cleared = plate.shorts.smallest.get(device["id"])
-        if device["pole"] == "pos" and device["kind"] in ("fuse", "breaker") and cleared is not None:
-            amperes = device["end_fault_a"]
-            if amperes is None or not isclose(amperes, cleared.amperes, rel_tol=CLOSE):
-                at = f"{cleared.short.node} to {cleared.short.to}"
-                wrong.append(f"{device['id']}: {amperes} A, and {cleared.amperes:.5g} A is right ({at})")
+        cleared, clearing = plate.shorts.smallest.get(device["id"]), device["clearing"]
+        if device["pole"] != "pos" or device["kind"] not in ("fuse", "breaker") or cleared is None:
+            continue
+        amperes = device["end_fault_a"]
+        if amperes is None or clearing is None or not isclose(amperes, cleared.amperes, rel_tol=CLOSE):
+            at = f"{cleared.short.node} to {cleared.short.to}"
+            wrong.append(f"{device['id']}: {amperes} A, and {cleared.amperes:.5g} A is right ({at})")
+        elif cleared.turn == 1 and clearing["out_ohm"] is not None and isclose(amperes, cleared.of_a, rel_tol=CLOSE):
+            bank = banks[clearing["sources"][0]]
+            volts = amperes * (bank.ohm + clearing["out_ohm"] + clearing["back_ohm"])
+            if not isclose(volts, bank.low_v, rel_tol=CLOSE):
+                wrong.append(f"{device['id']}: {volts:.5g} V lost on the way of {bank.low_v:.5g} V")
     return wrong
 
 
@@ -133,13 +144,26 @@ def undue_errors(plate: Compiled) -> list[str]:
 
 
 def overrun_designs(plate: Compiled) -> list[str]:
-    """Conductors in which a case drives more than their design current."""
-    design = {run["id"]: run["design_current_a"] or 0.0 for run in plate.document["runs"]}
-    return [
-        f"{row['id']}: {amperes:.5g} A in {case}, designed for {design[row['run']]:.5g} A"
-        for row in plate.document["conductors"]
+    """Conductors in which a case or a state drives more than their design current, devices that it asks to carry more
+    than they were rated by. Starts are none of both."""
+    runs = {run["id"]: run["design_current_a"] or 0.0 for run in plate.document["runs"]}
+    limits = {row["id"]: runs[row["run"]] for row in plate.document["conductors"] if row["pole"] != "pe"}
+    limits |= {row["id"]: row["needs_a"] for row in plate.document["devices"] if row["needs_a"]}
+    flows = [
+        (row["id"], case, amperes)
+        for table in ("conductors", "devices")
+        for row in plate.document[table]
         for case, amperes in row["current_a"].items()
-        if row["pole"] != "pe" and abs(amperes) > design[row["run"]] * 1.0001 + 1e-9
+    ]
+    flows += [
+        (name, state["id"], amperes)
+        for state in plate.document["states"]
+        for name, amperes in (*state["conductors"].items(), *state["devices"].items())
+    ]
+    return [
+        f"{name}: {amperes:.5g} A in {where}, and {limits[name]:.5g} A are reckoned with"
+        for name, where, amperes in flows
+        if name in limits and abs(amperes) > limits[name] * 1.0001 + 1e-6
     ]
 
 
