@@ -1,6 +1,6 @@
 """The largest fault at a device by its definition: a dense nodal solve by NumPy, a side at a time.
 
-Definition (design paper "One network", section 5), in words: take the device out, short both of its terminals to a
+Definition, in words: take the device out, short both of its terminals to a
 return without ohms; copper as cold as 20 °C, banks full, every switch closed. The duty of the device is the larger of
 what its two sides bring, never their sum. A limited supply adds all that it gives to each side that it reaches
 without passing the other.

@@ -1,17 +1,12 @@
 """Lasting overload by its definition: a plain maximum flow by SciPy for each conductor and direction.
 
-Definitions (design paper "One network", section 4), in words:
+Definitions, in words:
 
 - **into** a conductor from its end a towards its end b: the largest flow from all supplies to a, in the network
   without the conductor. A fuse or breaker lets its rating pass, a limited supply gives its limit, all else is without
   limit; every switch is closed. It is what comes into the conductor from a for ever, for a fault anywhere along it.
 - **through** it from a to b: the lesser of the flow from supplies to a without node b, and of the flow from b without
   node a to consumers and to banks that can be charged. Overload without a fault.
-- **Protected**: what comes in is at most what the conductor carries. **A short tap**: what flows through is, and its
-  way is within the distance of the rules: back from a along conductors that are not protected in this direction, and
-  over switches, to the first battery, bar, panel, part, protective device or protected conductor; the conductor; ahead
-  from b over every conductor, splice and bar, on every branch, to the first protective device or part. Each beginning
-  has its own limit, and all hold.
 - **A return** of an earthed system has the same flow on both poles: supplies whose minus lies behind b feed their
   plus, each consumer is a way without limit from its plus to its minus, and node b is left out.
 - Supplies of alternating current are taken one at a time; an inverter hands through what reaches its inlet.
@@ -118,7 +113,7 @@ def into(net: Network, conductor: Branch, end: str) -> Flow:
     """What comes into an ungrounded conductor from its end `end` for ever."""
     best = Flow(0.0)
     for supplies, joins in _settings(net, conductor.pole):
-        others = [b for b in _live(net, conductor.pole) if b is not conductor]
+        others = [b for b in live_lines(net, conductor.pole) if b is not conductor]
         found = flow([*lines(others), *joins, *feeds(supplies, conductor.pole)], "everywhere", end)
         best = max(best, found, key=lambda f: f.amperes)
     return best
@@ -129,7 +124,7 @@ def through(net: Network, conductor: Branch, end: str) -> float:
     far = conductor.b if end == conductor.a else conductor.a
     best = 0.0
     for supplies, joins in _settings(net, conductor.pole):
-        live = _live(net, conductor.pole)
+        live = live_lines(net, conductor.pole)
         here = [arc for arc in joins if far not in arc[:2]]
         there = [arc for arc in joins if end not in arc[:2]]
         fed = [arc for arc in feeds(supplies, conductor.pole) if arc[1] != far]
@@ -140,7 +135,7 @@ def through(net: Network, conductor: Branch, end: str) -> float:
     return best
 
 
-def _live(net: Network, pole: str) -> list[Branch]:
+def live_lines(net: Network, pole: str) -> list[Branch]:
     return net.lines("pos", "mid") if pole in ("pos", "mid") else net.lines(pole)
 
 
@@ -196,111 +191,3 @@ def from_body(net: Network, conductor: Branch, end: str) -> Flow:
             if best.amperes < found.amperes < inf:
                 best = found
     return best
-
-
-@dataclass(frozen=True)
-class Way:
-    """An exposed way: metres, whether it begins at a battery, whether all of it is in a sheath."""
-
-    metres: float
-    battery: bool
-    sheath: bool
-
-
-def exposed_ways(net: Network, conductor: Branch, end: str) -> list[Way]:
-    """The ways of a conductor that is not protected from its end `end`, one of each beginning."""
-    far = conductor.b if end == conductor.a else conductor.a
-    live = [b for b in _live(net, conductor.pole) if b is not conductor]
-    ahead = max((way for way, _ in _onward(net, live, far, end)), key=lambda w: w.metres, default=Way(0, False, True))
-    sheathed = all(way.sheath for way, _ in _onward(net, live, far, end)) and conductor.sheath
-    return [
-        Way(back.metres + conductor.metres + ahead.metres, net.kinds.get(node) == "battery", back.sheath and sheathed)
-        for back, node in _backward(net, live, end, far)
-    ]
-
-
-def _onward(net: Network, live: list[Branch], start: str, before: str) -> list[tuple[Way, str]]:
-    """The ways ahead of a node to the first protective devices and parts."""
-    ends, todo, seen = [], [(Way(0, False, True), start)], {start, before}
-    while todo:
-        way, node = todo.pop()
-        if net.kinds.get(node, "junction") not in ("junction", "bus"):
-            ends.append((way, node))
-            continue
-        for branch in [b for b in live if node in (b.a, b.b)]:
-            other = branch.b if node == branch.a else branch.a
-            if branch.opens:
-                ends.append((way, node))
-            elif other not in seen:
-                seen.add(other)
-                todo.append((_longer(way, branch), other))
-    return ends
-
-
-def _backward(net: Network, live: list[Branch], start: str, before: str) -> list[tuple[Way, str]]:
-    """The ways back from a node to where they begin."""
-    begun, todo, seen = [], [(Way(0, False, True), start)], {start, before}
-    while todo:
-        way, node = todo.pop()
-        if net.kinds.get(node, "junction") != "junction":
-            begun.append((way, node))
-            continue
-        for branch in [b for b in live if node in (b.a, b.b)]:
-            other = branch.b if node == branch.a else branch.a
-            if other in seen or not into(net, branch, other).amperes:
-                continue
-            if branch.opens or (branch.what == "conductor" and into(net, branch, other).amperes <= branch.ampacity_a):
-                begun.append((way, node))
-            else:
-                seen.add(other)
-                todo.append((_longer(way, branch), other))
-    return begun
-
-
-def _longer(way: Way, branch: Branch) -> Way:
-    return Way(way.metres + branch.metres, False, way.sheath and (branch.sheath or branch.what != "conductor"))
-
-
-@dataclass(frozen=True)
-class Exposed:
-    """A conductor that is neither protected from one of its ends nor on a short tap."""
-
-    conductor: str
-    run: str
-    end: str
-    into_a: float
-    carries_a: float
-
-
-def exposed(net: Network, rules: dict[str, float]) -> list[Exposed]:
-    """All of them among the ungrounded conductors; `rules` are the constants of the profile."""
-    found = []
-    for conductor in net.lines("pos", "l", "l1", "l2", *(["neg"] if net.floating else [])):
-        if conductor.what != "conductor" or conductor.ampacity_a == inf:
-            continue
-        for end in (conductor.a, conductor.b):
-            amperes = into(net, conductor, end).amperes
-            if amperes <= conductor.ampacity_a * (1 + 1e-9):
-                continue
-            tap = through(net, conductor, end) <= conductor.ampacity_a * (1 + 1e-9)
-            if not tap or any(way.metres > _limit(way, rules) for way in exposed_ways(net, conductor, end)):
-                found.append(Exposed(conductor.name, conductor.run, end, amperes, conductor.ampacity_a))
-    return found
-
-
-def _limit(way: Way, rules: dict[str, float]) -> float:
-    name = "placement-battery" if way.battery else "placement-bar"
-    return rules[f"{name}-sheath" if way.sheath else name] + 1e-9
-
-
-def thin_returns(net: Network) -> list[Exposed]:
-    """The returns of an earthed system, from a conducting body too, that carry less than what flows for ever."""
-    found = []
-    for conductor in () if net.floating else net.lines("neg"):
-        if conductor.what != "conductor" or conductor.ampacity_a == inf:
-            continue
-        for end in (conductor.a, conductor.b):
-            amperes = max(returned(net, conductor, end).amperes, from_body(net, conductor, end).amperes)
-            if amperes > conductor.ampacity_a * (1 + 1e-9):
-                found.append(Exposed(conductor.name, conductor.run, end, amperes, conductor.ampacity_a))
-    return found

@@ -1,6 +1,6 @@
 """The smallest shorts and how they clear, by their definition: dense nodal solves by NumPy.
 
-Definitions (design paper "One network", section 5), in words:
+Definitions, in words:
 
 - A bolted short at both ends of every ungrounded conductor, to the first minus that all that takes or gives current
   behind it share; and at the terminals of everything that takes current. With a conducting body, to the body as well.

@@ -14,8 +14,8 @@ from math import inf, isclose
 from typing import Any
 
 from design_network import Network, network
+from exposed_lines import Exposed, exposed, thin_returns
 from fault_sides import sides
-from lasting_flow import Exposed, exposed, thin_returns
 from smallest_shorts import Shorts
 
 from copperplate import schema
