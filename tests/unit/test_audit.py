@@ -13,7 +13,7 @@ from plates import changed, compiled
 from copperplate import audit, network, protection, sizing, stock
 from copperplate.audit import recheck
 from copperplate.design import _by_node, _conductors
-from copperplate.findings import recheck as rows
+from copperplate.findings import CODES
 from copperplate.findings.entry import alternatives, slots
 from copperplate.flow import Overload
 from copperplate.model import Load
@@ -299,16 +299,17 @@ def test_ac_lines_are_rechecked_too():
 
 def test_every_finding_of_the_re_check_has_a_sentence_and_every_sentence_a_check():
     """By the names of the figures that each check gives: of a row's sentences the first that they fill is taken."""
-    used: dict[str, set[int]] = {code: set() for code in rows.CODES}
+    rows = {code: entry for code, entry in CODES.items() if code.startswith("CP59")}
+    used: dict[str, set[int]] = {code: set() for code in rows}
     for path in sorted(Path(audit.__file__).parent.glob("*.py")):
         for call in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if not isinstance(call, ast.Call) or not isinstance(call.func, ast.Name) or call.func.id != "make":
                 continue
             code = call.args[0].value
             given = {"subject", *(keyword.arg for keyword in call.keywords)}
-            sentences = alternatives(rows.CODES[code].message)
+            sentences = alternatives(rows[code].message)
             filled = [number for number, text in enumerate(sentences) if given >= set(slots(text))]
             assert filled, (path.name, call.lineno, given)
             assert given == set(slots(sentences[filled[0]])) | {"subject"}, (path.name, call.lineno, given)
             used[code].update(filled)
-    assert all(len(used[code]) == len(alternatives(entry.message)) for code, entry in rows.CODES.items()), used
+    assert all(len(used[code]) == len(alternatives(entry.message)) for code, entry in rows.items()), used

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from collections.abc import Iterator
+from importlib.resources import files
 from typing import Any, get_args
 
 import pytest
 
-from copperplate.findings import CODES, Each, Entry, When, make
+from copperplate.findings import CODES, Each, Entry, make
+from copperplate.findings.codes import FILES
 from copperplate.findings.entry import By, Text, Who, alternatives, measured, render, sentences
 from copperplate.text import Source, Span
 from copperplate.units import UNITS
 
-FORM = re.compile(r"\d*|enough( \S+)?|fault|names|and|any|either|an|first \d+|who .+|list|or|beside \w+|[^|]*\|[^|]*")
+FORM = re.compile(
+    r"\d*|enough( \S+)?|fault|if|names|and|any|either|an|first \d+|who .+|list|or|beside \w+|[^|]*\|[^|]*"
+)
 SLOT = re.compile(r"\{(\w+)(?::([^{}]*))?\}")
 
 
@@ -28,8 +33,7 @@ def texts(entry: Entry) -> Iterator[str]:
         *entry.related.values(),
     ]
     for row in rows:
-        for text in (row.text,) if isinstance(row, Each) else alternatives(row):
-            yield text.text if isinstance(text, When) else text
+        yield from (row.text,) if isinstance(row, Each) else alternatives(row)
 
 
 @pytest.mark.parametrize("code", sorted(CODES))
@@ -43,8 +47,15 @@ def test_a_row_is_well_formed(code: str) -> None:
         assert not set("{}<>") & set(rest), text
         assert all(SLOT.search(part) for part in re.findall(r"<([^<>]*)>", text)), "a part that never falls away"
     for row in (entry.message, entry.label, entry.help, entry.rule):
-        whole = [isinstance(text, str) and not SLOT.search(text) for text in alternatives(row)]
+        whole = [not SLOT.search(text) for text in alternatives(row)]
         assert not any(whole[:-1]), f"{row}: nothing behind an alternative that asks for no figure is ever taken"
+
+
+def test_what_is_shared_is_said_by_several_rows() -> None:
+    rows = files("copperplate") / "findings" / "rows"
+    shared = tomllib.loads((rows / "shared.toml").read_text("utf-8"))
+    text = "".join((rows / f"{name}.toml").read_text("utf-8") for name in FILES)
+    assert all(text.count(f'"={name}"') > 1 for name in shared)
 
 
 @pytest.mark.parametrize("code", sorted(CODES))
@@ -90,8 +101,8 @@ def test_rows_that_share_a_question_share_who_and_by() -> None:
         ("carries 5 A<, or {size}>", {"size": "6 mm²"}, "carries 5 A, or 6 mm²"),
         ("carries 5 A<, or {size}>", {"size": None}, "carries 5 A"),
         ("{x:and} before it", {"x": []}, ""),
-        ((When("stated", "{x} A is stated"), "{x} A is chosen"), {"x": 5.0, "stated": True}, "5 A is stated"),
-        ((When("stated", "{x} A is stated"), "{x} A is chosen"), {"x": 5.0, "stated": False}, "5 A is chosen"),
+        (("{stated:if}{x} A is stated", "{x} A is chosen"), {"x": 5.0, "stated": True}, "5 A is stated"),
+        (("{stated:if}{x} A is stated", "{x} A is chosen"), {"x": 5.0, "stated": False}, "5 A is chosen"),
     ],
 )
 def test_a_template_becomes_a_sentence(template: Text, figures: dict[str, Any], sentence: str) -> None:

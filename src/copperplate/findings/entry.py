@@ -1,6 +1,8 @@
 """A row of the table of findings, and how its templates become sentences.
 
-A check yields a code, its subject, a span and figures; the words stand in the table. A template's slots are figures:
+A check yields a code, its subject, a span and figures; the words stand in the table, which is `rows/FAMILY.toml`.
+There a row is `[CPnnn]` and gives the fields of `Entry` by their names, `by` only where it is not what `UNTIL` says,
+and `"=NAME"` for what `rows/shared.toml` says once for several. A template's slots are figures:
 
     {x}               a number with three digits, a text as it is
     {x:5}             a number with five digits
@@ -16,13 +18,14 @@ A check yields a code, its subject, a span and figures; the words stand in the t
     {x:either}        texts, one of which is meant: a, b or c
     {x:an}            a noun with its article: an inverter
     {x:or}            texts, one of which is to be done: a; or b
+    {x:if}            nothing: its text is taken only where the figure is there
     {x:beside y}      a number in as many digits as tell it from `y`: 3.002 beside 3
     {x:fuse|fuses}    a count with its noun: 1 fuse, 3 fuses; of several addresses or texts the noun alone
 
 A figure that is None, False or an empty list is absent. A part `< so >` falls away where a figure of it is absent. Of
-alternatives the first whose other figures are all there is taken; where none is, the text falls away. `When(figure,
-text)` is an alternative that asks for one figure more. Of notes `Each(figure, text)` is one for every mapping of
-figures, or address, that `figure` holds; the address is the figure `each`.
+alternatives, which are a list, the first whose other figures are all there is taken; where none is, the text falls
+away. Of notes `{ each = FIGURE, text = TEMPLATE }` is one for every mapping of figures, or address, that the figure
+holds; the address is the figure `each`.
 """
 
 from __future__ import annotations
@@ -30,7 +33,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache, partial
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Any, Literal, NamedTuple
 
@@ -43,22 +46,15 @@ By = Literal["before ordering", "before work", "before power"]
 """Until when: before anything is bought, before it is built in, before it is switched on."""
 
 
-class When(NamedTuple):
-    """An alternative that is taken only where `figure` is there too."""
-
-    figure: str
-    text: str
-
-
 class Each(NamedTuple):
-    """A note for every mapping of figures, or address, that `figure` holds; of more than `most` the rest is counted."""
+    """A note for every mapping of figures, or address, that `each` holds; of more than `most` the rest is counted."""
 
-    figure: str
+    each: str
     text: str
     most: int = 1000
 
 
-Text = str | When | tuple[str | When, ...]
+Text = str | tuple[str, ...]
 """A template, or alternatives of which the first whose figures are all there is taken."""
 
 
@@ -83,13 +79,14 @@ class Entry:
     question: str = field(kw_only=True)
 
 
-for_designer = partial(Entry, who="designer", by="before ordering")
-for_owner = partial(Entry, who="owner", by="before ordering")
-for_maker = partial(Entry, who="maker", by="before ordering")
-for_installer = partial(Entry, who="installer", by="before work")
-for_electrician = partial(Entry, who="licensed electrician", by="before power")
-"""A row by whom it is for, and until when unless the row says another `by`."""
-
+UNTIL: dict[Who, By] = {
+    "designer": "before ordering",
+    "owner": "before ordering",
+    "maker": "before ordering",
+    "installer": "before work",
+    "licensed electrician": "before power",
+}
+"""Until when a row's finding is settled, by whom it is for, unless the row says another `by`."""
 
 _SLOT = re.compile(r"\{(\w+)(?::([^{}]*))?\}")
 _PART = re.compile(r"<([^<>]*)>")
@@ -99,8 +96,7 @@ def render(text: Text, figures: Mapping[str, Any]) -> str:
     """The sentence of a template with these figures; "" where no alternative has all of its own."""
     for alternative in alternatives(text):
         if all(_given(figures.get(name)) for name in slots(alternative)):
-            words = alternative.text if isinstance(alternative, When) else alternative
-            words = _PART.sub(lambda part: part[1] if _whole(part[1], figures) else "", words)
+            words = _PART.sub(lambda part: part[1] if _whole(part[1], figures) else "", alternative)
             return _SLOT.sub(lambda slot: shown(figures[slot[1]], slot[2] or "", figures), words)
     return ""
 
@@ -110,7 +106,7 @@ def sentences(texts: Sequence[Text | Each], figures: Mapping[str, Any]) -> tuple
     found: list[str] = []
     for text in texts:
         if isinstance(text, Each):
-            each = [more if isinstance(more, Mapping) else {"each": more} for more in figures.get(text.figure) or ()]
+            each = [more if isinstance(more, Mapping) else {"each": more} for more in figures.get(text.each) or ()]
             found += [render(text.text, {**figures, **more}) for more in each[: text.most]]
             found += [f"and {len(each) - text.most} more"] if len(each) > text.most else []
         else:
@@ -127,19 +123,15 @@ def measured(figure: str | float, figures: Mapping[str, Any]) -> Any:
     return value if value is not None else instead or None
 
 
-def alternatives(text: Text) -> tuple[str | When, ...]:
+def alternatives(text: Text) -> tuple[str, ...]:
     """The alternatives of a template, in order; () for none."""
-    if isinstance(text, When | str):
-        return (text,) if text else ()
-    return text
+    return tuple(filter(None, (text,))) if isinstance(text, str) else text
 
 
 @lru_cache(maxsize=1024)
-def slots(alternative: str | When) -> tuple[str, ...]:
+def slots(alternative: str) -> tuple[str, ...]:
     """The figures that an alternative asks for, in the order in which it names them."""
-    asked = [alternative.figure] if isinstance(alternative, When) else []
-    words = alternative.text if isinstance(alternative, When) else alternative
-    return tuple(dict.fromkeys([*asked, *(name for name, _ in _SLOT.findall(_PART.sub("", words)))]))
+    return tuple(dict.fromkeys(name for name, _ in _SLOT.findall(_PART.sub("", alternative))))
 
 
 def _whole(part: str, figures: Mapping[str, Any]) -> bool:
@@ -159,6 +151,8 @@ def shown(figure: Any, form: str = "", figures: Mapping[str, Any] = MappingProxy
         return f"`{figure[0]}`" if len(figure) == 1 else f"{len(figure)} {form.removeprefix('who ')}"
     if form in ("list", "either"):
         return _joined(list(figure), "and" if form == "list" else "or")
+    if form == "if":
+        return ""
     if form == "an":
         return an(figure)
     if form == "or":
