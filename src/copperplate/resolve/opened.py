@@ -37,12 +37,22 @@ class Openings:
         for near, far in self._built.circuits.ties:
             joined.join(near, far)
         for name in consumers:
-            live, back, sources = self._paths[name]
-            ends = joined.root(live), joined.root(back)
-            running = [s for s in sources if s.part.roles.stores or s.part.id in on]
-            lines = {(s.part.id, joined.root(s.live)) for s in running}
-            for s in running:
-                # The way back is the neutral, or the other line of the same source.
-                if joined.root(s.live) == ends[0] and (joined.root(s.back) == ends[1] or (s.part.id, ends[1]) in lines):
-                    yield name
-                    break
+            if self._is_fed(name, joined, on, frozenset()):
+                yield name
+
+    def _is_fed(self, name: str, joined: Groups[str], on: Container[str], without: frozenset[str]) -> bool:
+        """Whether a source of `on`, a battery, or an inverter that hands such a source through, reaches a consumer."""
+        live, back, sources = self._paths[name]
+        ends = joined.root(live), joined.root(back)
+        # The way back is the neutral, or the other line of the same source.
+        lines = {(s.part.id, joined.root(s.live)) for s in sources}
+        return any(
+            joined.root(s.live) == ends[0]
+            and (joined.root(s.back) == ends[1] or (s.part.id, ends[1]) in lines)
+            and (s.part.roles.stores or s.part.id in on or self._hands_through(s.part.id, joined, on, without))
+            for s in sources
+        )
+
+    def _hands_through(self, part: str, joined: Groups[str], on: Container[str], without: frozenset[str]) -> bool:
+        inlet = f"{part}.ac-in"
+        return inlet in self._paths and part not in without and self._is_fed(inlet, joined, on, without | {part})
