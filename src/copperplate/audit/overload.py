@@ -179,8 +179,13 @@ def _grid(design: Design, poles: frozenset[str], joins: Iterable[tuple[str, str]
         rating = result.rating.rating_a if result is not None and device.roles.protects else None
         for a, b in device.legs:
             join(a, b, Line(b, device.id, math.inf if rating is None else rating, device.roles.protects))
-    for number, (a, b) in enumerate((*joins, *system.ties)):
+    for number, (a, b) in enumerate(system.ties):
         join(a, b, Line(b, f"{NEVER}{number}", math.inf))
+    for number, (inlet, outlet) in enumerate(joins):
+        # A path is sought against the current: from the outlet to the inlet, and never back.
+        if inlet in at:
+            at[outlet].append(Line(inlet, f"{NEVER}in{number}", math.inf))
+            at[inlet].append(Line(outlet, f"{NEVER}in{number}", 0.0))
     return Grid(at)
 
 

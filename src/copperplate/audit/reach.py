@@ -59,7 +59,6 @@ def ways(system: System, poles: frozenset[str]) -> dict[str, list[Way]]:
     for inlet, outlet in handed_through(system) if poles == LINES else ():
         if inlet in at and outlet in at:
             at[inlet].append(Way(outlet, "", "", 0.0))
-            at[outlet].append(Way(inlet, "", "", 0.0))
     return at
 
 

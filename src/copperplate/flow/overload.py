@@ -8,7 +8,7 @@ a short tap, and carries what the devices ahead let pass.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -90,18 +90,21 @@ class Overload:
         draws = [0.0] * len(pole.names)
         for _, node in pole.draws:
             draws[node] = math.inf
-        supplies = list(dict.fromkeys(source.part for source in pole.sources if not source.direct))
-        self._turns: list[str] = ["", *supplies[1:]] if supplies else [""]
-        first = supplies[0] if supplies else ""
-        self._grids: list[Grid] = []
-        for turn in self._turns:
-            given = [0.0] * len(pole.names)
-            for source in pole.sources:
-                if source.direct or source.part == (turn or first):
-                    given[source.node] += source.amperes
-            ends = [(line.a, line.b) for line in pole.lines]
-            self._grids.append(Grid(len(pole.names), ends, passes, passes, given, draws))
+        self._turns = tuple(dict.fromkeys(source.part for source in pole.sources if not source.direct)) or ("",)
+        self._grids = [self._grid(turn, passes, lambda source: source.amperes, draws) for turn in self._turns]
         self._into = [into(grid) for grid in self._grids]
+
+    def _grid(
+        self, turn: str, passes: Sequence[float], given: Callable[[Source], float], draws: Sequence[float]
+    ) -> Grid:
+        """The network while one AC supply gives, beside all that gives direct current."""
+        lines = self.pole.lines
+        supplies = [0.0] * len(self.pole.names)
+        for source in self.pole.sources:
+            if source.direct or source.part == turn:
+                supplies[source.node] += given(source)
+        back = [0.0 if line.one_way else a for line, a in zip(lines, passes, strict=True)]
+        return Grid(len(supplies), [(line.a, line.b) for line in lines], passes, back, supplies, draws)
 
     def _passes(self, index: int) -> float:
         line = self.pole.lines[index]
@@ -123,7 +126,7 @@ class Overload:
         end = 0 if pole.lines[direction.line].a == direction.node else 1
         limit = cut(self._grids[direction.grid], direction.line, end)
         devices = {pole.lines[index].id: self._passes(index) for index in limit.lines}
-        turn = self._turns[direction.grid] or next((s.part for s in pole.sources if not s.direct), "")
+        turn = self._turns[direction.grid]
         nodes = set(limit.supplies)
         here = [s for s in pole.sources if s.node in nodes and s.amperes > 0.0 and (s.direct or s.part == turn)]
         return Cut(
@@ -338,13 +341,10 @@ class Overload:
     def _leading(self, counts: Callable[[Source], bool]) -> tuple[tuple[float, float], ...]:
         """By line, whether a way leads from a source that counts to its first end without the second, and to its second
         without the first: above zero where one does."""
-        pole = self.pole
-        given = [0.0] * len(pole.names)
-        for source in filter(counts, pole.sources):
-            given[source.node] = 1.0
-        free = [1.0] * len(pole.lines)
-        ends = [(line.a, line.b) for line in pole.lines]
-        return through(Grid(len(pole.names), ends, free, free, given, [1.0] * len(pole.names)))
+        free = [1.0] * len(self.pole.lines)
+        every = [1.0] * len(self.pole.names)
+        turns = [through(self._grid(turn, free, lambda s: float(counts(s)), every)) for turn in self._turns]
+        return tuple((max(a for a, _ in ways), max(b for _, b in ways)) for ways in zip(*turns, strict=True))
 
     def driving(self, node: str) -> tuple[str, ...]:
         """The devices through which large fault currents, or AC supplies, come to a node; () where one comes bare."""

@@ -24,7 +24,7 @@ LIVE = frozenset({"pos", "mid", "l", "l1", "l2"})
 @dataclass(frozen=True, slots=True)
 class Line:
     """What joins two nodes. `id` is the conductor's or the device's, "" for a join inside a part; `protects`: it
-    opens by itself on too much current."""
+    opens by itself on too much current; `one_way`: it passes from its first node to its second alone."""
 
     id: str
     kind: Literal["conductor", "device", "part"]
@@ -33,6 +33,7 @@ class Line:
     length_m: float = 0.0
     sheath: bool = False
     protects: bool = False
+    one_way: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +133,7 @@ def live_pole(system: System, net: Graph, profile: Profile) -> Pole:
     """Every ungrounded node, DC and AC, with what gives and takes current there. An inverter hands the supply at its
     inlet through to its outlet."""
     poles = ungrounded(system)
-    pole = _pole(system, (node.id for node in system.nodes.values() if node.pole in poles), _transfers(system, net))
+    pole = _pole(system, (node.id for node in system.nodes.values() if node.pole in poles), _transfers(net))
     number = pole.number
     sources: list[Source] = []
     draws: list[tuple[str, int]] = []
@@ -162,8 +163,8 @@ def _live_ends(ends: Terminals) -> tuple[str, ...]:
     return tuple(node for node in (ends.pos, ends.third, ends.neg) if node)
 
 
-def _transfers(system: System, net: Graph) -> Iterable[tuple[str, str]]:
-    """Inlet and outlet of each inverter that has both, line by line."""
+def _transfers(net: Graph) -> Iterable[tuple[str, str]]:
+    """Inlet and outlet of each inverter that has both, line by line: a supply passes that way alone."""
     for part, inlet in net.inlets.items():
         outlet = net.outputs.get(part)
         if outlet is not None:
@@ -172,7 +173,7 @@ def _transfers(system: System, net: Graph) -> Iterable[tuple[str, str]]:
                 yield inlet.third, outlet.third
 
 
-def _pole(system: System, nodes: Iterable[str], joins: Iterable[tuple[str, str]]) -> Pole:
+def _pole(system: System, nodes: Iterable[str], transfers: Iterable[tuple[str, str]]) -> Pole:
     names = tuple(nodes)
     number = {name: index for index, name in enumerate(names)}
     lines = [
@@ -186,7 +187,8 @@ def _pole(system: System, nodes: Iterable[str], joins: Iterable[tuple[str, str]]
             for a, b in device.legs
             if a in number and b in number
         ]
-    lines += [Line("", "part", number[a], number[b]) for a, b in (*system.ties, *joins) if a in number and b in number]
+    lines += [Line("", "part", number[a], number[b]) for a, b in system.ties if a in number and b in number]
+    lines += [Line("", "part", number[a], number[b], one_way=True) for a, b in transfers if a in number and b in number]
     return Pole(names, tuple(lines), (), ())
 
 
