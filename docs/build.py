@@ -116,6 +116,7 @@ def _written(attribute: Attribute) -> str:
         "quantity": f"{lead}N {unit}",
         "window": f"{lead}LOW..HIGH {unit}",
         "budget": f"{lead}N % or N V",
+        "budgets": f"{lead}(CLASS) N % or N V",
         "number": f"{lead}N",
         "count": f"{lead}N",
         "flag": word,
@@ -183,9 +184,25 @@ def _units() -> str:
         "Sizes of conductors are names and no quantities: `12 AWG`, `2/0 AWG`, `10 SAE`, `2.5 mm2`.\n",
         f"Rule profiles: {', '.join(f'`{p}`' for p in kinds.PROFILES)}.\n",
         f"Families of devices: {', '.join(f'`{f}`' for f in kinds.FAMILIES)}.\n",
+        *_things(),
         f"Chemistries: {', '.join(f'`{c}`' for c in kinds.CHEMISTRIES)}.\n",
     ]
     return "\n".join(lines)
+
+
+def _things() -> list[str]:
+    """What a load may be."""
+    rows = [f"| `{t.word}` | {t.meaning} | {f'`{t.budget}`' if t.budget else ''} |" for t in kinds.THINGS.values()]
+    classes = ", ".join(f"`{name}`" for name in kinds.BUDGET_CLASSES)
+    return [
+        "## What a load is\n",
+        "`load bilge pump, 5 A`: the word gives its symbol and the class of its voltage-drop budget. "
+        f"Classes: {classes}.\n",
+        "| word | what it is | class |",
+        "|---|---|---|",
+        *rows,
+        "",
+    ]
 
 
 def _findings() -> str:

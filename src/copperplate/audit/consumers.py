@@ -10,10 +10,13 @@ from copperplate.standards import profile
 
 
 def budget_v(design: Design, part: Part, nominal_v: float) -> float:
-    """What the plate and the profile allow: the load's own, the system's, the profile's; critical ones 3 % at most."""
+    """What the plate and the profile allow: the load's own, the system's for what it is,
+    the system's, the profile's; critical ones 3 % at most."""
     settings, rules = design.system.settings, profile(design.profile)
     if part.drop is not None:
         allowed = part.drop.volts_of(nominal_v)
+    elif isinstance(part, Load) and part.thing is not None and part.thing.budget in settings.drops:
+        allowed = settings.drops[part.thing.budget].volts_of(nominal_v)
     elif "drop" in settings.stated:
         allowed = settings.drop.volts_of(nominal_v)
     else:

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from copperplate.drawing import things
 from copperplate.drawing.pen import Arc, Box, Disc, Polyline, Primitive, words
 from copperplate.model import Device, Part
 from copperplate.model.parts import (
@@ -272,15 +273,7 @@ _INLET = Symbol(
 _BUSBAR = Symbol(
     (_line((-4, -1.6), (4, -1.6), weight=1.2), *(_line((x, -1.6), (x, 1.6)) for x in (-2.6, 0, 2.6))), -4, -2.2, 4, 1.6
 )
-PLAIN = Symbol((Box(-3, -2.5, 6, 5, "w"),), -3, -2.5, 3, 2.5)
-_SOCKET = Symbol(
-    (
-        Box(-3, -2.5, 6, 5, "w"),
-        _line((-1, -1.2), (-1, 1.2), weight=0.8),
-        _line((1, -1.2), (1, 1.2), weight=0.8),
-    ),
-    -3, -2.5, 3, 2.5,
-)  # fmt: skip
+PLAIN = Symbol(things.PLAIN, -things.REACH_X, -things.REACH_Y, things.REACH_X, things.REACH_Y)
 PARTS: dict[type[Part], Symbol] = {
     Battery: BATTERY,
     Bus: _BUSBAR,
@@ -302,9 +295,9 @@ a G, a bar a bar, anything else a plain box."""
 
 
 def part_symbol(part: Part) -> Symbol:
-    """The symbol of a part. A load is a plain box: a title is in any language, and only `outlets` tells what it is."""
-    if isinstance(part, Load) and part.outlets:
-        return _SOCKET
+    """The symbol of a part; that of a load by the plate's words, for a title is in any language."""
+    if isinstance(part, Load):
+        return replace(PLAIN, items=things.drawn(part))
     if isinstance(part, Panel) and (part.ac or part.family == "breaker"):
         return _BREAKERS
     known = next((PARTS[sort] for sort in type(part).__mro__ if sort in PARTS), None)

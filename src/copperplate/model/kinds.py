@@ -13,10 +13,11 @@ from copperplate.model.attributes import Attribute, attributes_of
 from copperplate.model.folders import ProfileNames
 from copperplate.model.parts import CHEMISTRIES, COMMON, COMPONENTS, FAMILIES, Part
 from copperplate.model.system import DEVICE_ROLES
+from copperplate.model.things import BUDGET_CLASSES, THINGS
 
 __all__ = [
-    "CHEMISTRIES", "COMMON", "DEVICE", "DEVICE_KINDS", "FAMILIES", "KINDS", "PROFILES", "SEGMENT", "Attribute", "Kind",
-    "component",
+    "BUDGET_CLASSES", "CHEMISTRIES", "COMMON", "DEVICE", "DEVICE_KINDS", "FAMILIES", "KINDS", "PROFILES", "SEGMENT",
+    "THINGS", "Attribute", "Kind", "component",
 ]  # fmt: skip
 
 
@@ -64,7 +65,7 @@ _SYSTEM = Kind(
         Attribute("rules", "rules", "choice", "rule profile", choices=PROFILES, default="cfr-183"),
         _q("ambient_c", "ambient", "temperature", "degC", "air around the conductors", default=30.0, positive=False),
         _q("insulation_c", "insulation", "temperature", "degC", "temperature rating of the insulation", default=105.0),
-        Attribute("drop", "drop", "budget", "voltage-drop budget of every load that states none"),
+        Attribute("drop", "drop", "budgets", "voltage-drop budget of every load that states none, or of one class of them", choices=BUDGET_CLASSES),
         Attribute("units", "units", "choice", "units of lengths in what readers see", choices=("metric", "us"), default="metric"),
         Attribute("conductors", "conductors", "choice", "the series of sizes to choose from", choices=("awg", "sae", "mm2")),
         Attribute("tinned", "tinned", "flag", "tinned copper", default=False),

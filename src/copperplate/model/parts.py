@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import Any, ClassVar, Literal, NamedTuple
 
 from copperplate.model.attributes import Attribute, attributes_of, quantity, rows_of, says
+from copperplate.model.things import SYMBOLS, THINGS, Thing
 from copperplate.model.values import Advice, Budget, Size, Terminal, Window
 from copperplate.text import Span
 from copperplate.units import Measured
@@ -354,6 +355,15 @@ class Load(Part):
     outlets: int | None = says("outlets", "count", "socket outlets on this circuit")
     power_factor: float = says("power-factor", "number", "power factor", default=1.0)
     leg: int | None = says("leg", "count", "leg 1 or 2 of a split-phase supply")
+    is_a: str | None = says(
+        "is", "choice", "what it is: its symbol and the class of its budget", key="is", choices=tuple(THINGS), bare=True
+    )
+    symbol: str | None = says("symbol", "choice", "the symbol that it is drawn with, instead", choices=SYMBOLS)
+
+    @property
+    def thing(self) -> Thing | None:
+        """What it is, where the plate says so."""
+        return THINGS[self.is_a] if self.is_a else None
 
     @property
     def ports(self) -> tuple[str, ...]:
@@ -480,6 +490,7 @@ class Solar(Part):
         "coldest", "temperature", "degC", "coldest module temperature in daylight", positive=False
     )
     daily_h: float | None = quantity("daily", "time", "h", "hours a day at rated power (sun hours)")
+    drop: Budget | None = _drop("voltage-drop budget to its controller and back, of its vmp")
 
     @property
     def gives_v(self) -> float | None:

@@ -4,7 +4,7 @@ the name; order is the order of declaration; everything is frozen."""
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal, TypeVar
 
 from copperplate.model.parts import Part
@@ -28,6 +28,7 @@ class Settings:
     ambient_c: float
     insulation_c: float
     drop: Budget
+    """Of every load that states none, and whose class has none."""
     units: Literal["metric", "us"]
     conductors: Literal["awg", "sae", "mm2"]
     tinned: bool
@@ -45,6 +46,8 @@ class Settings:
     paper: Literal["a4", "a3", "letter"]
     span: Span | None
     stated: frozenset[str] = frozenset()
+    drops: Mapping[str, Budget] = field(default_factory=dict)
+    """The budgets of classes: of what loads are, and of what sources push."""
 
     @property
     def length_unit(self) -> str:

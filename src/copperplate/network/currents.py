@@ -45,16 +45,20 @@ class Draw:
 
 
 def budgets(system: System, net: Graph, profile: Profile) -> dict[str, Traced]:
-    """Voltage-drop budget of each consumer's whole path in volts: its own, else the system's, else the profile's;
-    a critical load has the profile's share at most."""
+    """Voltage-drop budget of each consumer's whole path in volts: its own, else the system's for its class, else the
+    system's, else the profile's; a critical load has the profile's share at most."""
     settings = system.settings
     found: dict[str, Traced] = {}
     for part_id, ends in net.consumers.items():
         part = system.parts[part_id]
         if isinstance(part, Controller):
             continue
+        of_class = part.thing.budget if isinstance(part, Load) and part.thing else ""
         if part.drop is not None:
             volts, source, status = part.drop.volts_of(ends.nominal_v), f"`{part_id}` states it", "stated"
+        elif of_class in settings.drops:
+            volts = settings.drops[of_class].volts_of(ends.nominal_v)
+            source, status = f"the system states it for {of_class}", "stated"
         elif "drop" in settings.stated:
             volts, source, status = settings.drop.volts_of(ends.nominal_v), "the system states it", "stated"
         else:

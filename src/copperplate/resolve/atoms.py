@@ -11,6 +11,9 @@ from copperplate.resolve.reading import Place, Unread
 from copperplate.resolve.words import DIMENSION_WORDS, sample
 from copperplate.syntax.tree import Atom, Number, Quantity
 
+OF_SHARES = ("share", "budget", "budgets")
+"""Forms whose value may be a share, in percent."""
+
 
 class Atoms:
     """The atoms of one item, taken from the left."""
@@ -52,12 +55,12 @@ class Wanted:
     def misfit(self, atom: Atom) -> Unread:
         """A finding of what is of another form than the attribute's."""
         attribute, how = self.attribute, self.place.sample(self.attribute)
-        if isinstance(atom, Number) and attribute.form in ("quantity", "window", "budget", "share", "voltage-pair"):
+        if isinstance(atom, Number) and attribute.form in ("quantity", "window", "voltage-pair", *OF_SHARES):
             return self.place.report("CP104", atom.span, **in_a_unit(atom, attribute, self.place))
         if isinstance(atom, Quantity):
             what = DIMENSION_WORDS.get(units.dimension_of(atom.unit) or "", "a quantity")
             wants = DIMENSION_WORDS.get(attribute.dimension, "a value without a unit")
-            if attribute.form in ("budget", "share"):
+            if attribute.form in OF_SHARES:
                 wants = "a share, in percent" if attribute.form == "share" else "a share or a voltage"
             return self.report("CP120", atom, what=what, wants=wants, kind=self.place.kind, sample=how)
         return self.report("CP124", atom, sample=how)
@@ -70,7 +73,7 @@ def in_a_unit(atom: Number, attribute: Attribute, place: Place) -> dict[str, Any
         return {"written": atom.written, "unit": place.reading.length_unit, "counts": counts}
     if attribute.form == "window":
         return {"written": atom.written, "sample": sample(attribute)}
-    unit = attribute.unit or ("%" if attribute.form in ("share", "budget") else "V")
+    unit = attribute.unit or ("%" if attribute.form in OF_SHARES else "V")
     if attribute.unit == "kA" and atom.value >= 100:
         unit = "A"
     return {"written": atom.written, "word": attribute.word, "unit": unit}

@@ -9,7 +9,7 @@ from typing import Any
 from copperplate import units
 from copperplate.findings.entry import an
 from copperplate.model.kinds import DEVICE_KINDS, KINDS, Attribute
-from copperplate.resolve.atoms import Atoms, Wanted, in_a_unit
+from copperplate.resolve.atoms import OF_SHARES, Atoms, Wanted, in_a_unit
 from copperplate.resolve.forms import MOST, NEVER_WORDS, read_value
 from copperplate.resolve.reading import UNREAD, Facts, Place
 from copperplate.resolve.sizes import ask_count, each_text, read_size
@@ -49,9 +49,10 @@ def fold(entries: Iterable[Entry], facts: Facts, place: Place) -> None:
         if value is UNREAD:
             facts.broken.add(key)
             continue
-        target, entry = facts.values, key
-        if attribute.form in ("terminal", "advice"):
-            target = facts.terminals if attribute.form == "terminal" else facts.advised
+        target: dict[str, Any] = facts.values
+        entry = key
+        if attribute.form in ("terminal", "advice", "budgets"):
+            target = facts.by_form(attribute.form)
             entry, value = value
             key, word = f"{key} {entry}".strip(), f"{word} {entry}".strip()
         first = facts.spans.setdefault(key, span)
@@ -180,7 +181,7 @@ class _ItemReader:
             return
         self.facts.strange += 1
         what = DIMENSION_WORDS.get(dimension, "a quantity")
-        of_share = [a for a in words.attributes.values() if dimension == "share" and a.form in ("share", "budget")]
+        of_share = [a for a in words.attributes.values() if dimension == "share" and a.form in OF_SHARES]
         keyed = (*bare, *words.keyed.get(dimension, ()), *of_share)
         if keyed:
             about = {"kind": self.place.kind, **self._with_words(keyed, atom), "what": what if len(keyed) > 1 else None}

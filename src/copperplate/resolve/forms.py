@@ -98,6 +98,22 @@ def _budget(wanted: Wanted) -> Any:
     return Budget(share=value) if dimension == "share" else Budget(volts=value)
 
 
+def _budgets(wanted: Wanted) -> Any:
+    """The class that a budget is of, "" for every one, and the budget."""
+    atoms, choices, of = wanted.atoms, wanted.attribute.choices, ""
+    atom = atoms.peek()
+    if isinstance(atom, Word) and atom.text not in wanted.place.words.known:
+        atoms.take()
+        of = atom.text
+    budget = atoms.peek()
+    if not isinstance(budget, Quantity | Number | Range | Bad):
+        return wanted.report("CP124", atoms.last, sample=wanted.place.sample(wanted.attribute))
+    value = _budget(wanted)
+    if of and of not in choices and isinstance(atom, Word):
+        return wanted.report("CP128", atom, likely=nearest(of, choices), choices=choices)
+    return UNREAD if value is UNREAD else (of, value)
+
+
 def _share(wanted: Wanted) -> Any:
     atom = wanted.atoms.take()
     converted = in_si(atom) if isinstance(atom, Quantity) else None
@@ -193,6 +209,7 @@ _READERS: dict[str, Callable[[Wanted], Any]] = {
     "quantity": _quantity,
     "window": _window,
     "budget": _budget,
+    "budgets": _budgets,
     "number": _plain_number,
     "count": _count,
     "choice": _choice,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from copperplate.findings import Finding, make
-from copperplate.model import Advice, Assumption, Route, Size, Terminal
+from copperplate.model import Advice, Assumption, Budget, Route, Size, Terminal
 from copperplate.model.kinds import Attribute
 from copperplate.resolve.words import Table, sample, table
 from copperplate.syntax.tree import Plate, Text
@@ -36,6 +36,8 @@ class Facts:
     spans: dict[str, Span] = field(default_factory=dict)
     terminals: dict[str, Terminal] = field(default_factory=dict)
     advised: dict[str, Advice] = field(default_factory=dict)
+    budgets: dict[str, Budget] = field(default_factory=dict)
+    """By class, "" for all."""
     comparable: tuple[Size, str] | None = None
     title: Text | None = None
     broken: set[str] = field(default_factory=set)
@@ -43,6 +45,10 @@ class Facts:
     """True behind the name and title of what was meant to be another statement."""
     strange: int = 0
     """How many things could not be read and nobody knows which attribute they were."""
+
+    def by_form(self, form: str) -> dict[str, Any]:
+        """Where the values of a form that names what each is for are held, by what that is."""
+        return {"terminal": self.terminals, "advice": self.advised, "budgets": self.budgets}[form]  # type: ignore[return-value]
 
     @property
     def unread(self) -> bool:

@@ -90,7 +90,9 @@ def length_unit(plate: Plate) -> str:
 
 
 def _settings(title: str, facts: Facts, span: Span, reading: Reading) -> Settings:
-    given = facts.values
+    given, drops = facts.values, dict(facts.budgets)
+    if "" in drops:
+        given["drop"] = drops.pop("")
     rules, ac = given.get("rules", _DEFAULTS["rules"]), given.get("ac", "")
     share, series = profile(rules).drop_default.value, profile(rules).series
     for key, text in {
@@ -111,4 +113,4 @@ def _settings(title: str, facts: Facts, span: Span, reading: Reading) -> Setting
     paper = "letter" if given.get("units") == "us" else "a4"
     chosen = {"drop": Budget(share=share), "conductors": series, "paper": paper}
     values = {**_DEFAULTS, **chosen, **given, "ac": ac, "frequency_hz": frequency_hz}
-    return Settings(**values, title=title, span=span, stated=frozenset(given))
+    return Settings(**values, drops=drops, title=title, span=span, stated=frozenset(given))

@@ -97,6 +97,7 @@ def sample(attribute: Attribute, length_unit: str = "m") -> str:
         "quantity": f"{_SAMPLES.get(attribute.dimension, '1')} {unit}",
         "window": "10.5..15 V",
         "budget": "3 %",
+        "budgets": "3 %",
         "number": "0.9",
         "count": "2",
         "choice": " or ".join(attribute.choices),
