@@ -21,7 +21,7 @@ def system_json(design: Design) -> dict[str, Any]:
         "ambient_c": s.ambient_c,
         "insulation_c": s.insulation_c,
         "drop": {"share": s.drop.share, "volts": s.drop.volts},
-        "drops": {of: {"share": budget.share, "volts": budget.volts} for of, budget in s.drops.items()},
+        **({"drops": {of: _value(budget) for of, budget in s.drops.items()}} if s.drops else {}),
         "units": s.units,
         "conductors": s.conductors,
         "tinned": s.tinned,
