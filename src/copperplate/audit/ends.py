@@ -37,15 +37,21 @@ def _hot_ohm(design: Design, conductor: Conductor) -> float:
     return (ohms(design, conductor, result.insulation_c) if result is not None else None) or 0.0
 
 
-def _tree(design: Design, start: str, poles: frozenset[str]) -> dict[str, tuple[float, tuple[str, ...]]]:
-    """Hot ohms from a node along the only ways there are, and the protective devices on them."""
+def _tree(
+    design: Design, start: str, poles: frozenset[str]
+) -> tuple[dict[str, tuple[float, tuple[str, ...]]], dict[str, tuple[str, str]]]:
+    """Hot ohms from a node along the only ways there are, and the protective devices on them; and by node the one
+    before it with the run between."""
     at: dict[str, list[tuple[str, float, str]]] = {}
+    run_between: dict[tuple[str, str], str] = {}
     system = design.system
     for conductor in system.conductors.values():
         if conductor.pole in poles:
             ohm = _hot_ohm(design, conductor)
             at.setdefault(conductor.from_node, []).append((conductor.to_node, ohm, ""))
             at.setdefault(conductor.to_node, []).append((conductor.from_node, ohm, ""))
+            for ends in ((conductor.from_node, conductor.to_node), (conductor.to_node, conductor.from_node)):
+                run_between[ends] = conductor.run
     for device in system.devices.values():
         opens = device.id if device.roles.protects else ""
         for a, b in device.legs:
@@ -56,13 +62,15 @@ def _tree(design: Design, start: str, poles: frozenset[str]) -> dict[str, tuple[
         at.setdefault(b, []).append((a, 0.0, ""))
     none: tuple[str, ...] = ()
     reached = {start: (0.0, none)}
+    came: dict[str, tuple[str, str]] = {}
     for node in (front := [start]):
         for other, ohm, device_id in at.get(node, ()):
             if other not in reached:
                 before, passed = reached[node]
                 reached[other] = before + ohm, (*passed, device_id) if device_id else passed
+                came[other] = node, run_between.get((node, other), "")
                 front.append(other)
-    return reached
+    return reached, came
 
 
 def _radial(design: Design) -> bool:
@@ -81,8 +89,8 @@ def _currents(design: Design) -> Iterator[Finding]:
     _, inner_ohm = cold_source(battery)
     if inner_ohm is None:
         return
-    out = _tree(design, f"{battery.id}.pos", frozenset({"pos", "mid"}))
-    back = _tree(design, f"{battery.id}.neg", frozenset({"neg"}))
+    out, _ = _tree(design, f"{battery.id}.pos", frozenset({"pos", "mid"}))
+    back, came = _tree(design, f"{battery.id}.neg", frozenset({"neg"}))
     for name, ends in net.consumers.items():
         if ends.pos not in out or ends.neg not in back:
             continue
@@ -94,6 +102,34 @@ def _currents(design: Design) -> Iterator[Finding]:
             taken = result.end_fault.value if result.end_fault is not None else math.inf
             if rating and rating <= least and exceeds(taken, amperes):
                 yield make("CP596", device, short_at=name, amperes=amperes, taken=taken)
+        first = [device for device, rating in ratings.items() if rating and rating <= least]
+        passes = max((_passes(design, device, amperes) for device in first), default=math.inf)
+        node = ends.neg
+        while passes < math.inf and node in came:
+            node, run = came[node]
+            stands = _stands(design, run)
+            if stands is not None and passes > stands * 1.01:
+                yield make("CP596", first[0], passes=passes, run=run, stands=stands)
+
+
+def _passes(design: Design, device: str, amperes: float) -> float:
+    """I²t that a device lets pass at most, A²s; infinite where no curve tells, or none that it opens in time."""
+    built = design.devices[device].rating
+    family, rating = profile(design.profile).family(built.family), built.rating_a or math.inf
+    seconds = fuses.slow_gate(family, rating, amperes)
+    if seconds is None or seconds > profile(design.profile).figures["disconnection"].value:
+        return math.inf
+    gates = [g for g in family.gates if g.max_s is not None and g.rating_min_a <= rating <= g.rating_max_a]
+    reached = [g for g in gates if suffices(amperes, g.share * rating)]
+    return min([*((g.share * rating) ** 2 * (g.max_s or 0.0) for g in reached), amperes**2 * seconds])
+
+
+def _stands(design: Design, run: str) -> float | None:
+    """k²S² of a run, A²s; None where it has no size."""
+    built = design.runs.get(run)
+    if built is None or built.size is None:
+        return None
+    return (k_of(built.insulation_c) * conductors.area_mm2(built.size) * built.parallel) ** 2
 
 
 def k_of(insulation_c: float) -> float:
@@ -123,13 +159,8 @@ def _opening(design: Design, name: str, result: DeviceResult) -> Iterator[Findin
         yield make("CP596", name, stays_closed_at=amperes)
     if result.far_end != "opens" or seconds is None:
         return
-    gates = [g for g in family.gates if g.max_s is not None and g.rating_min_a <= rating <= g.rating_max_a]
-    reached = [g for g in gates if suffices(amperes, g.share * rating)]
-    passes = min([*((g.share * rating) ** 2 * (g.max_s or 0.0) for g in reached), amperes**2 * seconds])
+    passes = _passes(design, name, amperes)
     for run in result.protects:
-        built = design.runs.get(run)
-        if built is None or built.size is None:
-            continue
-        stands = (k_of(built.insulation_c) * conductors.area_mm2(built.size) * built.parallel) ** 2
-        if passes > stands * 1.01:
+        stands = _stands(design, run)
+        if stands is not None and passes > stands * 1.01:
             yield make("CP596", name, passes=passes, run=run, stands=stands)

@@ -23,13 +23,15 @@ TOGETHER = 0.99
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """A branch of the circuit: what opens by itself has its `device` and that one's rating, amperes."""
+    """A branch of the circuit: what opens by itself has its `device` and that one's rating, amperes; a conductor of the
+    return its address as `back`."""
 
     a: int
     b: int
     ohm: float
     device: str = ""
     rating_a: float = inf
+    back: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +123,20 @@ class Ways:
             way = way.on(self._through(number, near, far, opened))
         return way
 
+    def core(self, start: int, end: int) -> int:
+        """The node from which on the way to `end` is that from `start`: where it enters the root's block, or `start`
+        itself where it does not lead that far."""
+        return start if self._anchor[start] == self._anchor[end] else self._anchor[start]
+
+    def shares(self, start: int, end: int, opened: frozenset[str]) -> Iterator[tuple[Link, float]]:
+        """The branches of the way between two nodes with the share of its current that each carries."""
+        for number, near, far in self._steps(start, end):
+            part = self._parts[number]
+            if len(part.lines) == 1:
+                yield self._links[part.lines[0]], 1.0
+            else:
+                yield from self._block(number, opened).shares(near, far)
+
     def _steps(self, start: int, end: int) -> Iterator[tuple[int, int, int]]:
         """The blocks on the way between two nodes, with the nodes where it enters and leaves them."""
         here, there = list(self._climb(start)), list(self._climb(end))
@@ -152,10 +168,14 @@ class Ways:
             if link.rating_a == inf:
                 return Way(link.ohm)
             return Way(link.ohm, 1.0 / link.rating_a, ((link.device, 1.0, 1.0 / link.rating_a),))
+        return self._block(number, opened).between(near, far)
+
+    def _block(self, number: int, opened: frozenset[str]) -> _Solved:
+        part = self._parts[number]
         key = number, opened & {self._links[line].device for line in part.lines} if opened else opened
         if key not in self._solved:
             self._solved[key] = _Solved(part, self._links, opened)
-        return self._solved[key].between(near, far)
+        return self._solved[key]
 
 
 class _Solved:
@@ -168,6 +188,13 @@ class _Solved:
             self._joined.join(link.a, link.b)
         self._nodes = part.nodes
         self._ways: dict[tuple[int, int], Way] = {}
+        self._shares: dict[tuple[int, int], tuple[tuple[Link, float], ...]] = {}
+
+    def shares(self, near: int, far: int) -> tuple[tuple[Link, float], ...]:
+        """What each branch carries of the current between two nodes of the block."""
+        if (near, far) not in self._shares:
+            self._volts(near, far)
+        return self._shares[near, far]
 
     def between(self, near: int, far: int) -> Way:
         """The way between two nodes of the block."""
@@ -177,6 +204,17 @@ class _Solved:
         return self._ways[near, far]
 
     def _way(self, near: int, far: int) -> Way:
+        ohm = self._volts(near, far)
+        shares: dict[str, tuple[float, float]] = {}
+        for link, share in self._shares[near, far]:
+            if link.rating_a < inf:
+                shares[link.device] = max(shares.get(link.device, (0.0, 0.0)), (share, share / link.rating_a))
+        times = max((each for _, each in shares.values()), default=0.0)
+        first = tuple((device, *each) for device, each in shares.items() if each[1] >= TOGETHER * times > 0.0)
+        return Way(ohm, times, first)
+
+    def _volts(self, near: int, far: int) -> float:
+        """Volts between two nodes at 1 A, and so their ohms; keeps what each branch carries of it."""
         root = self._joined.root(near)
         members = [node for node in self._nodes if self._joined.root(node) == root]
         place = {node: index for index, node in enumerate(members)}
@@ -186,11 +224,6 @@ class _Solved:
         factors = factor(plan, siemens)
         assert isinstance(factors, Factors), "the nodes are joined to the one that is held"
         volts = back_solve(plan, factors, [float(node == near) for node in members])
-        shares: dict[str, tuple[float, float]] = {}
-        for link, conductance in zip(links, siemens, strict=True):
-            if link.rating_a < inf:
-                share = abs(volts[place[link.a]] - volts[place[link.b]]) * conductance
-                shares[link.device] = max(shares.get(link.device, (0.0, 0.0)), (share, share / link.rating_a))
-        times = max((each for _, each in shares.values()), default=0.0)
-        first = tuple((device, *each) for device, each in shares.items() if each[1] >= TOGETHER * times > 0.0)
-        return Way(volts[place[near]], times, first)
+        carried = (abs(volts[place[k.a]] - volts[place[k.b]]) * g for k, g in zip(links, siemens, strict=True))
+        self._shares[near, far] = tuple(zip(links, carried, strict=True))
+        return volts[place[near]]

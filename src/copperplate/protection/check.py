@@ -19,7 +19,7 @@ from copperplate.protection.ac_loops import check_loops
 from copperplate.protection.ac_sources import check_ac_sources
 from copperplate.protection.circuit import ungrounded_circuit
 from copperplate.protection.conductors import check_bodies, check_conductors, check_small, places
-from copperplate.protection.disconnection_findings import check_opening
+from copperplate.protection.disconnection_findings import check_opening, check_returns
 from copperplate.protection.study import ProtectionStudy
 from copperplate.protection.voltage import highest_v
 from copperplate.protection.voltage_limit import check_voltage
@@ -43,6 +43,7 @@ def check(
     net = graph(system)
     mains = supplies(system, profile, net)
     rating_a = {d: ratings[d].rating_a if d in ratings else None for d in system.devices}
+    far, heat = smallest(system, net, runs, all_banks, rating_a, disconnection.passing(profile, ratings))
     study = ProtectionStudy(
         system=system,
         profile=profile,
@@ -56,7 +57,8 @@ def check(
         highest=highest_v(system, profile),
         sides=(sides := largest(system, profile, net, runs, all_banks)),
         largest={device: both.larger for device, both in sides.items()},
-        far=smallest(system, net, runs, all_banks, rating_a),
+        far=far,
+        heat=heat,
         rating_a=rating_a,
         supplies=mains,
         ac_largest=largest_ac(system, profile, circuit, runs, mains),
@@ -72,6 +74,7 @@ def check(
         *interrupting.check_breaking(study),
         *check_voltage(study),
         *check_opening(study, opened),
+        *check_returns(study),
         *coordination.check_coordination(study),
         *carrying.check_bars(study),
         *carrying.check_switches(study),

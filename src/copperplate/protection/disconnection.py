@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 from copperplate.faults import FarEnd
+from copperplate.model.results import Rating
 from copperplate.protection.study import ProtectionStudy
-from copperplate.standards import adiabatic_k, conductors, fuses
-from copperplate.units import exceeds
+from copperplate.standards import Profile, adiabatic_k, conductors, fuses
+from copperplate.units import exceeds, suffices
 
 Verdict = Literal["opens", "does not open", "not proven", ""]
 
@@ -41,7 +43,7 @@ def openings(study: ProtectionStudy) -> dict[str, Opening]:
         family = study.profile.family(rating.family)
         amperes = far.current.value
         seconds = _since_the_short(study, far, fuses.slow_gate(family, rating.rating_a, amperes))
-        limits = [(_k2s2(study, c), c) for c in behind.get(device, [])]
+        limits = [(withstood(study, c), c) for c in behind.get(device, [])]
         k2s2, weakest = min(((v, c) for v, c in limits if v > 0.0), default=(None, ""))
         if seconds is None or not tells(family, rating.rating_a, allowed_s):
             verdict: Verdict = "not proven"
@@ -91,12 +93,31 @@ def let_through(family: fuses.Family, rating_a: float, amperes: float) -> float:
     return min(bounds, default=math.inf)
 
 
+def passing(profile: Profile, ratings: Mapping[str, Rating]) -> Callable[[str, float], float | None]:
+    """By device and current the I²t that it lets pass at most, see `let_through`: infinite where it does not open in
+    the time allowed, None where no curve tells."""
+    allowed_s = profile.figures["disconnection"].value
+
+    def passed(device: str, amperes: float) -> float | None:
+        rating = ratings.get(device)
+        if rating is None or rating.rating_a is None:
+            return None
+        family = profile.family(rating.family)
+        if not tells(family, rating.rating_a, allowed_s):
+            return None
+        in_time = suffices(allowed_s, fuses.slow_gate(family, rating.rating_a, amperes) or 0.0)
+        return let_through(family, rating.rating_a, amperes) if in_time else math.inf
+
+    return passed
+
+
 def withstand(area_mm2: float, insulation_c: float) -> float:
     """k²S² in A²s: the I²t that a conductor stands without damage to its insulation, IEC 60364-4-43 434.5.2."""
     return (adiabatic_k(insulation_c).value * area_mm2) ** 2
 
 
-def _k2s2(study: ProtectionStudy, conductor: str) -> float:
+def withstood(study: ProtectionStudy, conductor: str) -> float:
+    """What a conductor stands, all its parallels together; 0.0 without a size."""
     run = study.runs.get(study.system.conductors[conductor].run)
     if run is None or run.size is None:
         return 0.0

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from copperplate.findings import Finding, make
-from copperplate.protection.disconnection import Opening
+from copperplate.flow import NO_DUTY
+from copperplate.protection.disconnection import Opening, withstood
 from copperplate.protection.study import ProtectionStudy
 from copperplate.standards import adiabatic_k, conductors, fuses
 from copperplate.units import exceeds, suffices
@@ -31,6 +32,39 @@ def check_opening(study: ProtectionStudy, found: Mapping[str, Opening]) -> list[
         else:
             result += _hot(study, device, opening, rating_a)
     return [*result, _silent(study, silent)] if silent else result
+
+
+def check_returns(study: ProtectionStudy) -> list[Finding]:
+    """Returns and bonds that a short heats more than they stand before it is cleared: the worst of each run. Where a
+    return carries less than what flows in it for ever, that is the cause and has its finding."""
+    system, duties = study.system, study.overload.return_duties()
+    worst: dict[str, tuple[float, str]] = {}
+    for conductor, heat in study.heat.items():
+        stands, run = withstood(study, conductor), system.conductors[conductor].run
+        if exceeds(duties.get(conductor, NO_DUTY).amperes, study.ampacity_a(conductor) or 0.0):
+            continue
+        if stands > 0.0 and exceeds(heat.i2t, stands) and heat.i2t / stands > worst.get(run, (0.0, ""))[0]:
+            worst[run] = heat.i2t / stands, conductor
+    return [_overheated(study, run, conductor) for run, (_, conductor) in worst.items()]
+
+
+def _overheated(study: ProtectionStudy, run: str, conductor: str) -> Finding:
+    system, heat, size = study.system, study.heat[conductor], study.runs[run].size
+    names = [system.nodes[node].part or node for node in (heat.node, heat.back)]
+    return make(
+        "CP436",
+        run,
+        system.runs[run].size_span or system.runs[run].span,
+        at={"device": [(system.devices[d].span, {}) for d in heat.devices]},
+        start=names[0],
+        back=names[1],
+        passes=heat.i2t,
+        stands=withstood(study, conductor),
+        size=size.label if size else "",
+        devices=heat.devices,
+        larger=_standing(study, conductor, heat.i2t),
+        rule=study.profile.clauses["short"],
+    )
 
 
 def _hot(study: ProtectionStudy, device: str, opening: Opening, rating_a: float) -> list[Finding]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from copperplate.faults import Bank, FarEnd, Sides
+from copperplate.faults import Bank, FarEnd, Heat, Sides
 from copperplate.flow import Duty, Judged, Overload, Tap
 from copperplate.model import Battery, System, Traced
 from copperplate.model.results import Demand, Rating, RunResult, Solution
@@ -18,7 +18,7 @@ from copperplate.standards.profile import Profile
 @dataclass(frozen=True)
 class ProtectionStudy:
     """The sized system with its ratings, lasting overload and fault currents. `rating_a` by device id; `largest`, `far`
-    the fault currents by device id."""
+    the fault currents by device id, `heat` what shorts heat in conductors of the return."""
 
     system: System
     profile: Profile
@@ -33,6 +33,7 @@ class ProtectionStudy:
     sides: Mapping[str, Sides]
     largest: Mapping[str, Traced]
     far: Mapping[str, FarEnd]
+    heat: Mapping[str, Heat]
     rating_a: Mapping[str, float | None]
     supplies: Mapping[str, Supply]
     """AC sources in a short, by part id."""

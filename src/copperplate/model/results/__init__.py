@@ -3,7 +3,7 @@
 from copperplate.model.results.design import Design
 from copperplate.model.results.lists import Cut, Fit, Material, PublishedSource
 from copperplate.model.results.network import Conversion, Demand, ElementDraw, Holding, Solution, Transfer
-from copperplate.model.results.protection import Clearing, DeviceResult, Guard, Rating
+from copperplate.model.results.protection import Clearing, DeviceResult, Rating
 from copperplate.model.results.sizing import (
     SET_BY,
     Binding,
@@ -32,7 +32,6 @@ __all__ = [
     "EnergyResult",
     "Fit",
     "GovernedBy",
-    "Guard",
     "Holding",
     "LoadResult",
     "Material",

@@ -11,53 +11,6 @@ from copperplate.units import Measured
 
 
 @dataclass(frozen=True)
-class Guard:
-    """What protects one ungrounded conductor, by topology alone.
-
-    `devices`: ids of the devices that stand between it and each source of large fault current (the nearest
-    one on each side that carries such a source). `own_end`: ids of devices at its far end, past an
-    unprotected stretch that begins at `origin` ("battery" terminal or "bar") and is `unprotected_m` long
-    (0.0 where it is protected from its start; "bar" also stands for the terminals of an alternator that is not
-    self-limiting). `sources`: ids of the sources that reach it. `sides` are `devices` again, by the end that
-    they feed it through: devices that feed one end together let the sum of their ratings pass."""
-
-    conductor: str
-    devices: tuple[str, ...]
-    own_end: tuple[str, ...]
-    origin: Literal["", "battery", "bar"]
-    unprotected_m: float
-    sources: tuple[str, ...]
-    sides: tuple[tuple[str, ...], ...] = ()
-    limited_a: float = 0.0
-    """What current-limited sources (converters, arrays, shore, ...) can push into it for ever without passing a
-    device, where nothing larger reaches it: it needs no device if it carries that."""
-
-    def upstream_a(self, rating_a: Mapping[str, float | None]) -> float | None:
-        """Amperes that can flow in it for ever: of its two ends the larger sum of the ratings of its `devices`, and
-        `limited_a`. None where neither bounds it or a device has no rating yet."""
-        passed = _larger_sum(self.sides, rating_a)
-        if self.limited_a == 0.0 or (passed is None and self.devices):
-            return passed
-        return max(passed or 0.0, self.limited_a)
-
-    def own_end_a(self, rating_a: Mapping[str, float | None]) -> float | None:
-        """Amperes that the devices at its far end let pass for ever. None where none stand there or one of
-        them has no rating yet."""
-        return _larger_sum((self.own_end,), rating_a)
-
-
-def _larger_sum(groups: tuple[tuple[str, ...], ...], rating_a: Mapping[str, float | None]) -> float | None:
-    sums: list[float] = []
-    for group in groups:
-        ratings = [rating_a.get(device) for device in group]
-        if any(rating is None for rating in ratings):
-            return None
-        if group:
-            sums.append(sum(rating for rating in ratings if rating is not None))
-    return max(sums, default=None)
-
-
-@dataclass(frozen=True)
 class Rating(Measured):
     """A device's rating as chosen or stated. `needs_a` is the current it must carry continuously with its
     factors; `rating_a` None where no standard rating exists (a finding tells)."""
