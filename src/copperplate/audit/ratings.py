@@ -179,7 +179,9 @@ def _levels(design: Design) -> Iterator[Finding]:
     legs = {d.id: d.legs[0] for d in system.devices.values() if d.roles.protects and d.legs[0][0] in at}
     parting = {name for name, (a, b) in legs.items() if whole.root(a) != whole.root(b)}
     above: dict[str, set[str]] = {}
-    trees = [reach(system, at, source, node) for source, node in feeding(system)]
+    feeds = {source: reach(system, at, source, node) for source, node in feeding(system)}
+    trees = list(feeds.values())
+    batteries = [tree.behind for source, tree in feeds.items() if isinstance(system.parts[source], Battery)]
     for tree in trees:
         for name in legs:
             if name in parting and tree.behind.get(legs[name][1]) == name:
@@ -205,6 +207,8 @@ def _levels(design: Design) -> Iterator[Finding]:
     clear = profile(design.profile).figures["selectivity"].value
     for upper, devices in below.items():
         own = rating_a(design, upper)
-        near = [d for d in devices if own and not suffices(own, (rating_a(design, d) or 0.0) * clear)]
+        # What an alternator alone pushes through its own device is little beside what the batteries drive.
+        driven = [d for d in devices if any(b.get(node) == upper for b in batteries for node in legs[d])]
+        near = [d for d in driven if own and not suffices(own, (rating_a(design, d) or 0.0) * clear)]
         if len(devices) >= 2 and near and upper not in warned:
             yield make("CP595", upper, level_below=near[0])

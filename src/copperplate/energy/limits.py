@@ -27,9 +27,11 @@ def check_limits(
             continue
         charge_a, case = _largest(system, net, demand, battery, "charge")
         most_a = bank.max_charge_a or battery.max_charge_a * battery.parallel
-        alone = next((source.part.id for source in sources if exceeds(source.rated_a, most_a)), None)
-        code = "CP602" if alone or len(sources) < 2 else "CP615"
-        yield from _over(code, battery, "max_charge_a", battery.max_charge_a, charge_a, case, alone)
+        alone = max((s for s in sources if exceeds(s.rated_a, most_a)), key=lambda s: s.rated_a, default=None)
+        code, name = "CP602" if alone or len(sources) < 2 else "CP615", None
+        if alone is not None and len(sources) > 1:
+            name, charge_a = alone.part.id, charge_a * alone.rated_a / sum(source.rated_a for source in sources)
+        yield from _over(code, battery, "max_charge_a", battery.max_charge_a, charge_a, case, name)
 
 
 def _over(

@@ -21,6 +21,7 @@ from copperplate.network.wiring import elements
 from copperplate.standards import Profile
 from copperplate.units import NOISE, TOLERANCE, exceeds, suffices
 
+Named = tuple[str, float, str]
 NOTHING: Mapping[str, float] = MappingProxyType({})
 
 
@@ -47,7 +48,7 @@ def demand(
     drop: dict[str, float] = {}
     factored: dict[str, float] = {}
     case_a: dict[str, Mapping[str, float]] = {}
-    by_case: dict[str, list[tuple[str, float, str]]] = {}
+    by_case: dict[str, list[Named]] = {}
     shared = [unit for group in side_by_side(system, net) if len(group) > 2 for unit in group]
     for case in system.cases:
         bearing = carrying(Closed(case.open_devices, sources_off(system, net, case)))
@@ -72,8 +73,10 @@ def demand(
                 _raise(factored, key, value)
                 if case.kind == "load":
                     _raise(drop, key, left.shared[key])
-        for alone in _alone(amperes):
+        for off, alone in _alone(amperes):
             for key, value in bearing.flows(alone).borne.items():
+                if exceeds(value, plain.borne.get(key, 0.0), NOISE):
+                    by_case.setdefault(key, []).append((f"{sizing_title(case)}, {off} off", value, "A"))
                 _raise(design, key, value)
             heavier = [a * d.factor for a, d in zip(alone, drawn, strict=True)]
             for key, value in bearing.flows(heavier).borne.items():
@@ -82,7 +85,7 @@ def demand(
     _neutrals(system, design, drop, factored)
     for key, value in design.items():
         if key not in why or not suffices(why[key].value, value, NOISE):
-            why[key] = Traced(value, "A", "design current", "largest over the cases", tuple(by_case.get(key, ())))
+            why[key] = Traced(value, "A", "design current", "largest over the cases", _listed(key, value, by_case))
     for key in design.keys() & at_least.keys():
         if at_least[key] > design[key]:
             factored[key] = at_least[key] * (factored[key] / design[key] if design[key] else 1.0)
@@ -111,12 +114,20 @@ def demand(
     return result, (), (*assumptions(system), *assumed)
 
 
-def _alone(amperes: Sequence[float]) -> tuple[list[float], ...]:
+def _listed(key: str, value: float, by_case: Mapping[str, Sequence[Named]]) -> tuple[Named, ...]:
+    """What each case brings, and what else makes a design current larger than all of them."""
+    listed = tuple(by_case.get(key, ()))
+    if exceeds(value, max((amperes for _, amperes, _ in listed), default=0.0), NOISE):
+        return (*listed, ("full draw of all behind it", value, "A"))
+    return listed
+
+
+def _alone(amperes: Sequence[float]) -> tuple[tuple[str, list[float]], ...]:
     """What sources push and what consumers draw, each without the other, where a case has both: a conductor on which
     they oppose must bear either one alone."""
     if min(amperes, default=0.0) >= 0.0 or max(amperes, default=0.0) <= 0.0:
         return ()
-    return [min(a, 0.0) for a in amperes], [max(a, 0.0) for a in amperes]
+    return ("loads", [min(a, 0.0) for a in amperes]), ("sources", [max(a, 0.0) for a in amperes])
 
 
 def _raise(figures: dict[str, float], key: str, value: float) -> None:

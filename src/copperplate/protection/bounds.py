@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from copperplate.flow import Overload
-from copperplate.model import Load, Panel, Part, System
+from copperplate.model import Load, Panel, Part, Shore, System
 from copperplate.model.graph import graph
 from copperplate.model.paths import paths
 from copperplate.model.results import Demand
@@ -33,9 +34,23 @@ def protected_parts(system: System, overload: Overload) -> dict[str, tuple[Part,
             part = system.parts.get(system.nodes[end].part)
             if part is None or end in ways or part.roles.is_splice:
                 continue
+            if system.runs[conductor.run].current == "ac" and any(current == "dc" for _, current in part.groups):
+                continue  # Its maker speaks of its direct current, unless the plate names a port.
             for device in guards:
                 found.setdefault(device, {})[part.id] = part
+    for device, inlet in _inlets(system, overload):
+        found.setdefault(device, {})[inlet.id] = inlet
     return {device: tuple(parts.values()) for device, parts in found.items()}
+
+
+def _inlets(system: System, overload: Overload) -> Iterator[tuple[str, Part]]:
+    """The first device behind each supply from outside, with the supply; not one that another supply lies behind."""
+    pole = overload.pole
+    mains = {pole.region[s.node]: system.parts[s.part] for s in pole.sources if system.parts[s.part].roles.mains}
+    for line in pole.lines:
+        near = [mains[r] for r in (pole.region[line.a], pole.region[line.b]) if r in mains] if line.protects else []
+        if len(near) == 1 and isinstance(near[0], Shore):
+            yield line.id, near[0]
 
 
 def starting_a(bounds: Bounds) -> float:
@@ -77,9 +92,11 @@ class Limit:
 
 
 def limit_of(bounds: Bounds) -> Limit:
-    """The least of what the makers of the parts and the way of the panel allow."""
+    """The least of what the makers of the parts and the way of the panel allow, and of what an inlet is rated."""
     limits = [Limit(math.inf)]
     limits += [Limit(part.max_fuse_a, part, "max_fuse_a") for part in bounds.parts if part.max_fuse_a]
+    inlets = (part for part in bounds.parts if isinstance(part, Shore))
+    limits += [Limit(part.current_a, part, "current_a") for part in inlets if part.current_a]
     if bounds.panel is not None and bounds.panel.way_max_a:
         limits.append(Limit(bounds.panel.way_max_a, bounds.panel, "way_max_a"))
     return min(limits, key=lambda limit: limit.rating_a)

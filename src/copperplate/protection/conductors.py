@@ -12,7 +12,7 @@ from copperplate.findings import Finding, make
 from copperplate.flow import Cut, Judged, Tap
 from copperplate.model import DC_POLES, Battery, Run, Size, Traced
 from copperplate.protection.study import ProtectionStudy
-from copperplate.standards import OutsideTable
+from copperplate.standards import OutsideTable, fuses
 from copperplate.standards.conductors import area_mm2
 from copperplate.standards.supplies import unlimited
 from copperplate.units import exceeds, show, suffices
@@ -69,7 +69,7 @@ def check_conductors(study: ProtectionStudy) -> list[Finding]:
             if conductor.run not in bare and _is_last(study, judged):
                 bare[conductor.run] = _bare(study, judged, source)
         elif short and long and (source is not None or _leads_to_own(study, long, conductor.run)):
-            for device, finding in _far(study, judged, long, source is None):
+            for device, finding in _far(study, judged, long, source):
                 if device not in far or finding[0] > far[device][0]:
                     far[device] = finding
         else:
@@ -119,16 +119,18 @@ def _bare(study: ProtectionStudy, judged: Judged, source: str) -> Finding:
         end=system.nodes[end].part or end,
         limit=length(study, study.profile.placement(origin, False).value),
         start=pole.names[begin],
+        limiting=None if isinstance(system.parts[source], Battery) else source,
         rule=study.profile.clauses["protection"],
     )
 
 
 def _far(
-    study: ProtectionStudy, judged: Judged, ways: Iterable[Tap], covered: bool
+    study: ProtectionStudy, judged: Judged, ways: Iterable[Tap], source: str | None
 ) -> Iterable[tuple[str, tuple[float, Finding]]]:
-    """The devices at the ends of ways that are too long. `covered`: what comes in is limited, so that conductors that
-    carry it are another way out."""
+    """The devices at the ends of ways that are too long. Where no unlimited `source` stands behind it bare, what comes
+    in is limited, so that conductors that carry it are another way out."""
     system = study.system
+    alternator = source is not None and not isinstance(system.parts[source], Battery)
     for way in ways:
         if way.origin == "device":
             continue
@@ -148,7 +150,8 @@ def _far(
                 limit=length(study, limit.value),
                 limit_m=limit.value,
                 mounted=limit.value == 0.0,
-                passed=judged.direction.into_a if covered else None,
+                passed=judged.direction.into_a if source is None else None,
+                limiting=source if alternator else None,
                 reading=limit.formula or None,
                 rule=limit.source,
             )
@@ -246,7 +249,12 @@ def _in_law(study: ProtectionStudy, conductor: str, bound: float, carried: float
     if limit.value <= study.profile.device_share(nominal).value:
         return {}
     legal = limit.value * carried
-    return {"percent": limit.value * 100, "legal": legal, "law": limit.source, "within": bound <= legal}
+    following = study.profile.next_rating_only(nominal)
+    if following:
+        standard = fuses.next_rating(study.profile.family("breaker"), carried) or carried
+        legal = carried if exceeds(standard, legal) else standard
+    law = {"law": limit.source, "within": bound <= legal, "following": legal if following else None}
+    return {"percent": limit.value * 100, "legal": legal, **law}
 
 
 def _size_for(study: ProtectionStudy, run: Run, amperes: float) -> Size | None:

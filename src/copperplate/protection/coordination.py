@@ -16,7 +16,8 @@ def check_coordination(study: ProtectionStudy) -> list[Finding]:
     below: dict[str, list[str]] = {}
     for device, above in study.upstream.items():
         for upper in above:
-            below.setdefault(upper, []).append(device)
+            if _fed_through(study, upper, device):
+                below.setdefault(upper, []).append(device)
     found: list[Finding] = []
     for upper in study.system.devices:
         direct_current = study.system.devices[upper].pole in DC_POLES
@@ -29,6 +30,24 @@ def check_coordination(study: ProtectionStudy) -> list[Finding]:
         if close:
             found.append(_finding(study, upper, close))
     return found
+
+
+def _fed_through(study: ProtectionStudy, upper: str, lower: str) -> bool:
+    """Whether a battery drives the current of a short behind `lower` through the device above it. What an alternator
+    alone pushes through its own device is little beside that, and nothing goes dark where it opens."""
+    pole, both = study.overload.pole, study.sides.get(upper)
+    if both is None:
+        return True
+    ends = [pole.lines[index] for index in pole.of.get(lower, ())]
+    here = {pole.region[node] for line in ends for node in (line.a, line.b)}
+    lines = [pole.lines[index] for index in pole.of.get(upper, ())]
+    away = [
+        side
+        for line in lines
+        for node, side in ((line.a, both.first), (line.b, both.second))
+        if pole.region[node] not in here
+    ]
+    return not away or any(what.endswith(" e.m.f.") for side in away if side for what, _, _ in side.inputs)
 
 
 def _close(study: ProtectionStudy, upper: str, below: list[str]) -> list[str]:

@@ -83,14 +83,15 @@ def _figures(study: ProtectionStudy, device: Device, amperes: float, breaks: flo
     """What a device breaks and can meet, where that comes from, and what would break it."""
     inputs = study.largest[device.id].inputs
     batteries = [what.removesuffix(" e.m.f.") for what, _, _ in inputs if what.endswith(" e.m.f.")]
-    inner = {f"{battery} {what}" for battery in batteries for what in ("resistance", "e.m.f.")}
+    inner = {f"{battery} resistance" for battery in batteries}
     uppers = study.upstream.get(device.id, ())
     return {
         "current": amperes,
         "breaks": breaks,
         "family": study.profile.family(study.ratings[device.id].family).title,
         "batteries": batteries,
-        "mohm": sum(float(value) for what, value, _ in inputs if what not in inner),
+        "mohm": sum(float(value) for what, value, unit in inputs if unit == "mohm" and what not in inner),
+        "pushed": sum(float(value) for _, value, unit in inputs if unit == "A") or None,
         "wanted": printed(amperes),
         "rule": study.profile.clauses["breaking"],
         "upper": uppers[0] if uppers else None,

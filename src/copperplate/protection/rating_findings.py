@@ -13,6 +13,9 @@ from copperplate.standards import fuses
 from copperplate.standards.profile import Profile
 from copperplate.units import exceeds, number, suffices
 
+BY_LIMIT = {"max_fuse_a": "CP407", "way_max_a": "CP408", "current_a": "CP730"}
+"""The finding of a rating above a limit, by the key that states it."""
+
 
 def judge(profile: Profile, device: Device, family: fuses.Family, rating: Rating, bounds: Bounds) -> Iterator[Finding]:
     """Every finding on one rating."""
@@ -32,11 +35,11 @@ def judge(profile: Profile, device: Device, family: fuses.Family, rating: Rating
         yield make("CP406", device.id, device.span, largest=largest, rule=family.standard, **figures)
         return
     if rating.stated and not suffices(rating_a, needs):
-        next_a = fuses.next_rating(family, needs)
+        next_a = _between(family, needs, limit.rating_a)
         yield make("CP405", device.id, device.span, next=next_a, rule=profile.device_factor.source, **figures)
     if limit.part is not None and exceeds(rating_a, limit.rating_a):
         yield make(
-            "CP407" if limit.key == "max_fuse_a" else "CP408",
+            BY_LIMIT[limit.key],
             device.id,
             device.span,
             at={"part": limit.part.spans.get(limit.key, limit.part.span)},

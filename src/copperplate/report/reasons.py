@@ -131,7 +131,10 @@ def _path(facts: Facts, load: LoadResult) -> list[Block]:
             )
         )
     rows.append(("budget", *[""] * 7, fixed(load.budget_v, 3)))
-    caption = f"Voltage lost along the path of {code(load.load)}, out and back, in case {text(load.worst_case)}."
+    caption = (
+        f"Voltage lost along the path of {code(load.load)}, out and back: as solved in case {text(load.worst_case)}, "
+        "and as judged by the largest current of each conductor in any load case."
+    )
     source = facts.design.sources.get(load.source)
     off = source is not None and not source.current_a.get(load.worst_case)
     note = (

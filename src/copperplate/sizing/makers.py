@@ -24,7 +24,8 @@ class MakersSize:
 
 
 def makers_sizes(system: System, profile: Profile, run: Run) -> tuple[MakersSize, ...]:
-    """Advice and comparable sizes of the parts at the ends of a run, each for the terminals that the run reaches."""
+    """Advice and comparable sizes of the parts at the ends of a run, each for the terminals that the run reaches. What
+    a part with terminals of both currents says without a port is meant for those of direct current."""
     makers: list[MakersSize] = []
     done: set[str] = set()
     for conductor in (system.conductors[c] for c in run.conductor_ids):
@@ -34,12 +35,14 @@ def makers_sizes(system: System, profile: Profile, run: Run) -> tuple[MakersSize
                 continue
             done.add(part.id)
             port = node.removeprefix(part.id).lstrip(".")
-            advice = part.advised.get(port) or part.advised.get(port.rpartition(".")[0]) or part.advised.get("")
+            whole = run.current == "dc" or all(current == "ac" for _, current in part.groups)
+            advice = part.advised.get(port) or part.advised.get(port.rpartition(".")[0])
+            advice = advice or (part.advised.get("") if whole else None)
             if advice is not None:
                 applies = advice.to_length_m is None or not exceeds(run.length_m, advice.to_length_m, NOISE)
                 area = _on_ladder(profile, system, advice.size)
                 makers.append(MakersSize(part, advice.size, area, advice, applies))
-            if part.comparable is not None:
+            if part.comparable is not None and whole:
                 size, leaflet = part.comparable
                 makers.append(MakersSize(part, size, _on_ladder(profile, system, size), None, True, leaflet))
     return tuple(makers)

@@ -112,7 +112,9 @@ def _earth(
     result = _result(system, run, needed, "earth table", design, metres)
     if needed is not None:
         return result, []
-    largest = max((r for r in sized.values() if r.size is not None), key=lambda r: r.area_mm2, default=None)
+    zones = _zones(system, run.id)
+    near = [r for r in sized.values() if r.size is not None and not zones.isdisjoint(_zones(system, r.run))]
+    largest = max(near, key=lambda r: r.area_mm2, default=None)
     usual = _one_smaller(profile, series, largest) if largest is not None else None
     return result, [
         make(
@@ -130,6 +132,14 @@ def _earth(
     ]
 
 
+def _zones(system: System, run: str) -> frozenset[str]:
+    """The systems that the conductors of a run belong to, earths apart."""
+    conductors_of = (system.conductors[c] for c in system.runs[run].conductor_ids)
+    nodes = (system.nodes[node] for c in conductors_of for node in (c.from_node, c.to_node))
+    parts = system.parts
+    return frozenset(n.zone for n in nodes if n.zone and not (n.part in parts and parts[n.part].roles.grounds))
+
+
 def _one_smaller(profile: Profile, series: str, result: RunResult) -> Size | None:
     """The next size below that of a run, or the same where it is the smallest."""
     smaller = [s for s in profile.sizes(series) if not suffices(conductors.area_mm2(s), result.area_mm2)]
@@ -140,7 +150,8 @@ def _to_clear(
     system: System, run: Run, ratings: Mapping[str, Rating], sized: Mapping[str, RunResult]
 ) -> tuple[str, float]:
     """The largest device that a fault to this earth must open: of those before the part at its end; where that is a
-    bank, bar or splice, or has none before it, of the whole plate."""
+    bank, bar or splice, or has none before it, of the circuits that it is joined to, else of the whole plate."""
+    zones = _zones(system, run.id)
     ends = [p for p in system.end_parts(run) if p in system.parts and not system.parts[p].roles.grounds]
     before = [
         device
@@ -151,7 +162,8 @@ def _to_clear(
     at_source = any((roles := system.parts[p].roles).stores or roles.is_busbar or roles.is_splice for p in ends)
     if at_source or not before:
         same = [d.id for d in system.devices.values() if d.roles.protects]
-        before = [d for d in same if system.runs[system.devices[d].run].current == run.current] or same
+        near = [d for d in same if not zones.isdisjoint(_zones(system, system.devices[d].run))]
+        before = near or [d for d in same if system.runs[system.devices[d].run].current == run.current] or same
     rated = [(a, d) for d in before if d in ratings and (a := ratings[d].rating_a) is not None]
     amperes, device = max(rated, default=(0.0, ""))
     return device, amperes

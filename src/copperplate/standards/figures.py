@@ -133,6 +133,9 @@ ENTRIES: Mapping[str, Entry] = {
     "device_share_limit.from_v": Entry(
         "the voltage from which the second limit holds", "number", ("constants.device-share-limit-50v", "")
     ),
+    "device_share_limit.next_rating": Entry(
+        "whether the second limit is the next standard rating", ("yes",), optional=True
+    ),
     "earth.table": Entry("the table of earth conductors", "table", ("earth", "")),
     "earth.by": Entry("what the table of earth conductors goes by", ("device", "line"), ("earth", "")),
     **{

@@ -175,8 +175,15 @@ class Profile:
     def device_share_limit(self, nominal_v: float) -> Traced:
         """The share that the rule itself would allow: a line in the report, never a default."""
         above = self.figures.get("device-share-limit-50v")
-        high = above is not None and nominal_v >= self.sheet["device_share_limit"]["from_v"]
-        return above if above is not None and high else self.figures["device-share-limit"]
+        return above if above is not None and self._share_above(nominal_v) else self.figures["device-share-limit"]
+
+    def next_rating_only(self, nominal_v: float) -> bool:
+        """Whether that share is a ceiling on the next standard rating above the ampacity, and not a share of it."""
+        return self._share_above(nominal_v) and bool(self.sheet["device_share_limit"].get("next_rating"))
+
+    def _share_above(self, nominal_v: float) -> bool:
+        limit = self.sheet.get("device_share_limit")
+        return limit is not None and nominal_v >= limit["from_v"]
 
     def device_cap(self, size: Size, current: Literal["dc", "ac"]) -> Traced | None:
         """Largest device allowed on a small conductor whatever its ampacity, amperes; None where no such rule."""

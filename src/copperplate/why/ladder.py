@@ -28,6 +28,8 @@ LABEL = 17
 CELL = 9
 FIGURE = 11
 WIDEST = 100
+GUARDS = 4
+"""Of more devices that stand before a run the rest is counted."""
 
 
 def ladder(design: Design, address: str, width: int) -> str:
@@ -162,11 +164,11 @@ def _said_once(rungs: list[Rung | None]) -> bool:
 
 def _source(design: Design, result: RunResult, candidates: list[Candidate], rungs: list[Rung | None], rule: str) -> str:
     """Why a rule says so, from the trace of the chosen candidate (none chosen: of the largest shown)."""
-    if rule == "protection" and result.protected_by and result.protected_by[0] in design.devices:
-        needs = design.devices[result.protected_by[0]].rating.needs_a
-        made = " x ".join(_figure(value, unit) for _, value, unit in needs.inputs)
-        made = f"{made} = " if len(needs.inputs) > 1 else ""
-        return "; ".join(filter(None, (f"{made}{number(needs.value)} {needs.unit} are needed", needs.source)))
+    guards = [design.devices[device] for device in result.protected_by if device in design.devices]
+    if rule == "protection" and guards:
+        needed = [text for each in guards[:GUARDS] for text in _needed(each, len(guards))]
+        rest = f"and {len(guards) - GUARDS} more" if len(guards) > GUARDS else ""
+        return "; ".join(dict.fromkeys(filter(None, (*needed, rest))))
     rung_shown = next((rung for c, rung in zip(candidates, rungs, strict=True) if c.chosen), None) or rungs[-1]
     trace = rung_shown.value if rung_shown is not None else None
     if trace is None:
@@ -179,6 +181,15 @@ def _source(design: Design, result: RunResult, candidates: list[Candidate], rung
         return "; ".join((shown, trace.source, *beside, carried))
     first = ", ".join(_input(*entry) for entry in trace.inputs) if rule in ("drop", "start") else trace.formula
     return "; ".join(filter(None, (first, trace.source)))
+
+
+def _needed(device: DeviceResult, guards: int) -> tuple[str, str]:
+    """What a device must carry and by which rule; by its name where it is one of several."""
+    needs = device.rating.needs_a
+    made = " x ".join(_figure(value, unit) for _, value, unit in needs.inputs)
+    made = f"{made} = " if len(needs.inputs) > 1 else ""
+    whose = f" by `{device.device}`" if guards > 1 else ""
+    return f"{made}{number(needs.value)} {needs.unit} are needed{whose}", needs.source
 
 
 def _lines(text: str, room: int) -> list[str]:

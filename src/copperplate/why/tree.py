@@ -134,6 +134,7 @@ class _Walk:
             result = self.design.devices.get(link.device.id) if link.device is not None else None
             if result is not None and result.rating.rating_a and result.current_a:
                 most = max(abs(amperes) for amperes in result.current_a.values())
+                most = 0.0 if most < 1e-6 else most
                 cells = min(round(most / result.rating.rating_a * BAR_CELLS), BAR_CELLS)
                 bar = "█" * cells + "░" * (BAR_CELLS - cells)
                 return f"▕{bar}▏ {number(most)} of {number(result.rating.rating_a)} A"
