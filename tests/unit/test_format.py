@@ -114,9 +114,9 @@ def test_changing_one_line_touches_no_other() -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        "load a   5 amps\n   daily   2 h\n",
+        "load a   5 MA\n   daily   2 h\n",
         "plus   [fuse  --   3 m --\n",
-        "load   Fridge 5 A\n",
+        "load   kühler 5 A\n",
         "  load   a 5 A\n",
         "load a 5 A\n  plus   -- 3 m -- b\n",
         'load   a "open\n',

@@ -43,7 +43,18 @@ _READERS: dict[str, Callable[[str], values.Recipe]] = {
     "DATE": values.read_date,
     "LOOSE_TEXT": words.read_loose_text,
 }
-_NUMERIC = (Number, Quantity, SizeAtom, Range, Pair, Count)
+_WITH_UNITS = (Quantity, SizeAtom, Range, Pair, Count)
+_NUMERIC = (Number, *_WITH_UNITS)
+
+
+def _is_negative(atom: Atom) -> bool:
+    return atom.span.text.startswith(("-", "−"))
+
+
+def _kind_first(atoms: tuple[Atom, ...]) -> tuple[Atom, ...] | None:
+    """`5 A fuse` as `fuse 5 A`; None where words do not stand behind values alone."""
+    cut = next((place for place, atom in enumerate(atoms) if isinstance(atom, Word)), 0)
+    return (*atoms[cut:], *atoms[:cut]) if cut and all(isinstance(atom, Word) for atom in atoms[cut:]) else None
 
 
 @dataclass(slots=True)
@@ -96,11 +107,16 @@ class Builder:
             self._report("CP109", atom.span, stud=str(token), instead=written)
         return Word(written, atom.span)
 
-    def _atoms(self, tokens: list[Any]) -> tuple[Atom, ...]:
-        atoms: list[Atom] = []
+    def _groups(self, tokens: list[Any]) -> list[tuple[Atom, ...]]:
+        """The atoms of an item; of several, where a comma was left out between two values."""
+        groups: list[list[Atom]] = [[]]
         stray: list[Atom] = []
-        for token in tokens:
+        for place, token in enumerate(tokens):
+            atoms = groups[-1]
             before = atoms[-1] if atoms else None
+            if token == "@" and isinstance(before, _WITH_UNITS) and place < len(tokens) - 1:
+                groups.append([])
+                continue
             if isinstance(before, Word) and token.type == "VALUE" and (size := self._turned(before, token)):
                 atoms[-1] = size
                 continue
@@ -108,21 +124,20 @@ class Builder:
             # What means nothing is reported, and what stands beside it is read as if it were not there.
             if token.type == "STRAY":
                 stray.append(atom)
+            elif isinstance(before, _WITH_UNITS) and isinstance(atom, _WITH_UNITS) and not _is_negative(atom):
+                groups.append([atom])
             elif isinstance(before, _NUMERIC) and isinstance(atom, _NUMERIC):
                 atoms[-1:] = self._side_by_side(before, atom)
             else:
                 atoms.append(atom)
-        return tuple(atoms or stray)
+        return [tuple(atoms) for atoms in groups if atoms] or [tuple(stray)]
 
     def _turned(self, word: Word, token: Any) -> SizeAtom | None:
         """`AWG 14`: a size with its number behind."""
         system = word.text.upper()
         if system not in SIZE_SYSTEMS or not values.is_size(str(token)):
             return None
-        self.misspelled.pop(str(self.text[word.span.start : word.span.end]), None)
-        span = word.span.to(self._span(token.start_pos, token.end_pos))
-        self._report("CP116", span, turned=span.text, instead=f"{token} {system}")
-        return SizeAtom(str(token), system, span)
+        return SizeAtom(str(token), system, word.span.to(self._span(token.start_pos, token.end_pos)))
 
     def _side_by_side(self, left: Atom, right: Atom) -> tuple[Atom, ...]:
         """Two values with nothing between them, and what they are read as."""
@@ -139,9 +154,10 @@ class Builder:
             self._report("CP117", span, both=both, whole=whole, apart=f"{first}, {second}")
         return left, right
 
-    def _item(self, tree: Any) -> Item:
-        tokens = tree.children
-        return Item(self._atoms(tokens), self._span(tokens[0].start_pos, tokens[-1].end_pos))
+    def _items(self, trees: list[Any]) -> list[Item]:
+        return [
+            Item(atoms, atoms[0].span.to(atoms[-1].span)) for tree in trees for atoms in self._groups(tree.children)
+        ]
 
     def declaration(self, tree: Any, span: Span) -> Declaration:
         """A statement that begins with its kind."""
@@ -149,8 +165,9 @@ class Builder:
         cut = len(rest)
         while cut and hasattr(rest[cut - 1], "children"):
             cut -= 1
-        head = self._atoms(rest[:cut])
-        return Declaration(self._word(keyword), head, tuple([self._item(item) for item in rest[cut:]]), span)
+        head, *more = self._groups(rest[:cut])
+        items = [*(Item(atoms, atoms[0].span.to(atoms[-1].span)) for atoms in more), *self._items(rest[cut:])]
+        return Declaration(self._word(keyword), head, tuple(items), span)
 
     def stroke(self, token: Any) -> Stroke:
         """A stroke, its blanks and line breaks aside."""
@@ -161,7 +178,8 @@ class Builder:
         if conductors is None:
             hatches = mark.count("/")
             conductors = min(max(hatches, 1), 4)
-            self._report("CP113", span, written=mark, instead=None if hatches == 1 else STROKES[conductors])
+            if hatches == 1 or hatches > 4:
+                self._report("CP113", span, written=mark, instead=None if hatches == 1 else STROKES[conductors])
         return Stroke(conductors, span)
 
     def _bracket(self, tree: Any) -> Bracket:
@@ -173,7 +191,10 @@ class Builder:
             rest = rest[2:]
         if not rest:
             self._report("CP117", span, empty=True)
-        return Bracket(name, tuple([self._item(item) for item in rest]), span)
+        items = self._items(rest)
+        if items and (turned := _kind_first(items[0].atoms)):
+            items[0] = Item(turned, items[0].span)
+        return Bracket(name, tuple(items), span)
 
     def _between(self, tree: Any) -> RunElement:
         """What stands between two strokes: a device, an end (one word alone), or a stretch of conductor."""
@@ -185,7 +206,7 @@ class Builder:
                 if token.type == "STRAY":
                     self.atom(token)
             return End(self._word(first[0]))
-        items = tuple([self._item(item) for item in tree.children])
+        items = tuple(self._items(tree.children))
         return Segment(items, items[0].span.to(items[-1].span))
 
     def _count_at_first(self, elements: list[RunElement]) -> None:
@@ -197,7 +218,8 @@ class Builder:
             if not isinstance(element, Stroke) or element.conductors == 1:
                 continue
             mark, plain = element.span.text, first.conductors == 1
-            self._report("CP113", element.span, counting=mark, first=plain)
+            if element.conductors != first.conductors:
+                self._report("CP113", element.span, counting=mark, first=plain)
             elements[at] = Stroke(1, element.span)
             if elements[1] is first and plain:
                 elements[1] = Stroke(element.conductors, first.span)

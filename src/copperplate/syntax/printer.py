@@ -10,6 +10,7 @@ from copperplate.findings import Finding, make
 from copperplate.syntax.lines import UNPRINTABLE
 from copperplate.syntax.reading import parse
 from copperplate.syntax.tree import (
+    STROKES,
     Atom,
     BadStatement,
     Bracket,
@@ -29,6 +30,7 @@ from copperplate.syntax.tree import (
     Statement,
     Stroke,
     StudAtom,
+    Word,
 )
 from copperplate.text import Source, Span
 
@@ -63,10 +65,10 @@ def spell(atom: Atom) -> str:
             return f"{low}/{high} {unit}"
         case Count(count=count, each=each):
             return f"{count} x {spell(each)}"
-        case StudAtom(name=name):
-            return name
+        case StudAtom(name=text) | Word(text=text):
+            return text
         case _:
-            # Words, texts with their escapes, and whatever could not be read, as they were written.
+            # Texts with their escapes, and whatever could not be read, as they were written.
             return atom.span.text
 
 
@@ -92,7 +94,7 @@ def _declaration(statement: Declaration) -> list[_Piece]:
 def _element(element: RunElement) -> list[_Piece]:
     """What stands between two strokes. Only a comment may break a line within it."""
     if isinstance(element, Stroke):
-        return [_Piece(element.span.text, element.span)]
+        return [_Piece(STROKES[element.conductors], element.span)]
     if isinstance(element, End):
         return [_Piece(spell(element.address), element.address.span)]
     texts = [_spell_item(item) for item in element.items]
@@ -115,8 +117,9 @@ def _run(statement: RunStatement) -> list[_Piece]:
         assert isinstance(stroke, Stroke)
         behind = _element(element)
         fresh = _breaks_between(last, stroke.span) or _breaks_between(stroke.span, behind[0].span)
-        width = len(stroke.span.text) + sum(len(piece.joint) + len(piece.text) for piece in behind)
-        pieces += [_Piece(stroke.span.text, stroke.span, " ", fresh, width), *behind]
+        mark = STROKES[stroke.conductors]
+        width = len(mark) + sum(len(piece.joint) + len(piece.text) for piece in behind)
+        pieces += [_Piece(mark, stroke.span, " ", fresh, width), *behind]
         last = element.address.span if isinstance(element, End) else element.span
     return pieces
 

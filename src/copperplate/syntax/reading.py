@@ -25,7 +25,6 @@ from copperplate.syntax.tree import (
     Plate,
     RunStatement,
     Statement,
-    Stroke,
     Word,
 )
 from copperplate.syntax.words import read_word
@@ -106,9 +105,6 @@ def _statements(builder: Builder, lines: Paragraph, cuts_left: int = _MOST_CUTS)
         statement = builder.declaration(tree, span)
     elif tree is not None:
         run = builder.run(tree, span)
-        first = run.elements[1]
-        # An arrow is no count: how many conductors were meant, nobody can tell.
-        unsure = unsure or (isinstance(first, Stroke) and not {">", "→"}.isdisjoint(first.span.text))
         checked = check_ends(run)
         builder.problems += [problem for problem in checked.problems if problem.start not in known]
         statement, cuts = checked.run, checked.cuts

@@ -30,6 +30,7 @@ _MOST_CHARACTERS = 15
 _MOST_WITH_DECIMALS = 30
 """A program that writes plates writes all decimals of its numbers: 17 digits, a sign and the zeros before them."""
 
+_FEET_AND_INCHES = re.compile(r"['′’]([0-9.]+)[\"″”]?")
 _WORD = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*")
 
 
@@ -91,8 +92,7 @@ def _unknown_unit(written: str, front: str, unit: str) -> Recipe:
         return _bad(written, "CP109", digit_first=written)
     if unit in ("x", "×"):
         return _bad_count(written, front)
-    inches = re.fullmatch(r"['′’]([0-9.]+)[\"″”]?", unit)
-    instead = f"{front} ft {inches[1]} in" if inches else f"{front} {meant}" if meant else None
+    instead = f"{front} {meant}" if meant else None
     name_like = _WORD.fullmatch(unit) is not None
     return _bad(written, "CP102", begins, unit=unit, instead=instead, number=front, next=name_like)
 
@@ -107,6 +107,9 @@ def _fraction(written: str, numeral: str, unit: str, name: str) -> Recipe | None
         return lambda span: StudAtom(label, span), None
     if name == "V":
         return lambda span: Pair(parts[1], parts[2], "V", span), None
+    if name in UNITS and UNITS[name].dimension == "length" and int(parts[2]):
+        value = int(parts[1]) / int(parts[2])
+        return lambda span: Quantity(value, name, f"{shown(value, 4)} {name}", span), None
     if name == "":
         sized = _SIZE.fullmatch(numeral)
         instead, fraction = (f"{numeral} AWG", None) if sized else (None, numeral)
@@ -118,6 +121,9 @@ def _fraction(written: str, numeral: str, unit: str, name: str) -> Recipe | None
 
 def _single(written: str, numeral: str, unit: str) -> Recipe:
     """One number, with or without a unit."""
+    inches = _FEET_AND_INCHES.fullmatch(unit)
+    if inches and _is_plain(numeral):
+        return read_inches(f"{_numeral(numeral)} ft {inches[1]} in")
     name = normal(unit)
     if name in SIZE_SYSTEMS and _SIZE.fullmatch(numeral) and len(numeral) <= _MOST_CHARACTERS:
         return lambda span: SizeAtom(numeral, name, span), None
@@ -151,8 +157,8 @@ def _counted(written: str, count: str, each: Recipe) -> Recipe:
     return counted, None
 
 
-def _range(written: str, low: str, high: str, unit_low: str, unit_high: str, dots: str) -> Recipe:
-    """`10.5..15 V`."""
+def _range(written: str, low: str, high: str, unit_low: str, unit_high: str) -> Recipe:
+    """`10.5..15 V`, `10.5-15 V`, `10.5 to 15 V`."""
     unit = unit_high or unit_low
     name = normal(unit)
     for numeral in (low, high):
@@ -167,8 +173,7 @@ def _range(written: str, low: str, high: str, unit_low: str, unit_high: str, dot
         return _unknown_unit(written, spelled, unit)
     if unit_low and unit_high and normal(unit_low) != name:
         return _bad(written, "CP116", ends=written)
-    dotted = Problem("CP116", 0, len(written), {"range": written, "instead": f"{spelled} {name}"})
-    return (lambda span: Range(ends[0], ends[1], name, span)), None if dots == ".." else dotted
+    return (lambda span: Range(ends[0], ends[1], name, span)), None
 
 
 @lru_cache(maxsize=4096)
@@ -179,7 +184,7 @@ def read_value(written: str) -> Recipe:
         return _bad(written, "CP116")
     count, low, unit, dots, high, unit_high = match.group("count", "low", "unit", "dots", "high", "unit_high")
     if dots and count is None:
-        return _range(written, low, high, unit or "", unit_high or "", dots)
+        return _range(written, low, high, unit or "", unit_high or "")
     if count is None:
         return _single(written, low, unit or "")
     if dots or not unit:
@@ -198,12 +203,15 @@ def _inches(text: str) -> float:
 
 @lru_cache(maxsize=512)
 def read_inches(written: str) -> Recipe:
-    """`5 ft 6 in`, `5 ft 6 1/2 in` (a quantity of feet) or `6 1/2 in` (a quantity of inches)."""
+    """`5 ft 6 in`, `5 ft 6 1/2 in`, `9 1/2 ft` (a quantity of feet) or `6 1/2 in` (a quantity of inches)."""
     parts = re.sub("(ft|in)", r" \1 ", written).split()
     numbers = [part for part in parts if part not in ("ft", "in")]
     if any(len(n) > _MOST_CHARACTERS or n.endswith("/0") or re.fullmatch(r".*/0+", n) for n in numbers):
         return _bad(written, "CP116", length=written)
     spelled = " ".join(parts)
+    if parts[-1] == "ft":
+        value = _inches(" ".join(numbers))
+        return (lambda span: Quantity(value, "ft", f"{shown(value, 6)} ft", span)), None
     if "ft" in parts:
         cut = parts.index("ft")
         value = float(parts[0]) + _inches(" ".join(parts[cut + 1 : -1])) / 12.0

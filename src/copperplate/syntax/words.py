@@ -38,6 +38,9 @@ def read_word(written: str) -> Recipe:
         return (lambda span: StudAtom(written, span)), None
     if _ADDRESS.fullmatch(written) or _CODE.fullmatch(written):
         return (lambda span: Word(written, span)), None
+    plain = written.lower().replace("_", "-")
+    if _ADDRESS.fullmatch(plain):
+        return (lambda span: Word(plain, span)), None
     spelled = name_like(written)
     if not spelled:
         return (lambda span: Bad(written, span)), Problem("CP109", 0, len(written), {"written": written})

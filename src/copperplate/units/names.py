@@ -71,19 +71,24 @@ _SPELLINGS: dict[str, str] = {
 # The Greek letter, the sign for ohm and the micro sign have look-alikes with other code points.
 _SPELLINGS |= {name.replace("\u03a9", "\u2126"): unit for name, unit in _SPELLINGS.items()}
 
-_MEANT: dict[str, str] = {
+_WRITTEN_OUT: dict[str, str] = {
     "volt": "V", "volts": "V", "vdc": "V", "vac": "V", "amp": "A", "amps": "A", "ampere": "A", "amperes": "A",
     "adc": "A", "milliamp": "mA", "milliamps": "mA", "watt": "W", "watts": "W", "kilowatt": "kW",
-    "kilowatts": "kW", "w/h": "Wh", "a/h": "Ah", "amp-hours": "Ah", "ohms": "ohm", "milliohm": "mohm",
-    "milliohms": "mohm", "r": "ohm", "metre": "m", "metres": "m", "meter": "m", "meters": "m", "mtr": "m",
-    "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm", "foot": "ft",
-    "feet": "ft", "'": "ft", "′": "ft", "’": "ft", "inch": "in", "inches": "in", '"': "in", "″": "in", "”": "in",
-    "c": "degC", "celsius": "degC", "°": "degC", "º": "degC", "deg": "degC", "f": "degF", "fahrenheit": "degF",
-    "percent": "%", "pct": "%", "%/c": "%/K", "hour": "h", "hours": "h", "hr": "h", "hrs": "h", "minute": "min",
-    "minutes": "min", "mins": "min", "sec": "s", "second": "s", "seconds": "s", "hertz": "Hz", "cycles": "Hz",
-    "n-m": "Nm", "kilo": "kg", "kilos": "kg", "gauge": "AWG", "ga": "AWG", "gage": "AWG", "sq": "mm2",
-    "mmsq": "mm2", "qmm": "mm2",
+    "kilowatts": "kW", "amp-hours": "Ah", "ohms": "ohm", "milliohm": "mohm", "milliohms": "mohm", "metre": "m",
+    "metres": "m", "meter": "m", "meters": "m", "mtr": "m", "millimetre": "mm", "millimetres": "mm",
+    "millimeter": "mm", "millimeters": "mm", "foot": "ft", "feet": "ft", "'": "ft", "′": "ft", "’": "ft",
+    "inch": "in", "inches": "in", '"': "in", "″": "in", "”": "in", "celsius": "degC", "fahrenheit": "degF",
+    "percent": "%", "pct": "%", "hour": "h", "hours": "h", "hr": "h", "hrs": "h", "minute": "min",
+    "minutes": "min", "mins": "min", "sec": "s", "second": "s", "seconds": "s", "hertz": "Hz", "mmsq": "mm2",
+    "qmm": "mm2",
 }  # fmt: skip
+"""Words in place of a unit that leave no doubt, in small letters."""
+_MEANT: dict[str, str] = {
+    "w/h": "Wh", "a/h": "Ah", "r": "ohm", "c": "degC", "°": "degC", "º": "degC", "deg": "degC", "f": "degF",
+    "%/c": "%/K", "cycles": "Hz", "n-m": "Nm", "kilo": "kg", "kilos": "kg", "gauge": "AWG", "ga": "AWG",
+    "gage": "AWG", "sq": "mm2",
+}  # fmt: skip
+"""Words that may stand for a unit, and for something else."""
 
 
 _OTHERS: dict[str, tuple[float, str, str]] = {
@@ -109,9 +114,24 @@ def converted(number: float, unit: str) -> tuple[float, str, str] | None:
     return (number * factor, name, remark) if name else None
 
 
+def _by_small_letters() -> dict[str, str]:
+    """Units by their small letters, where capitals make no other one: `MA` is no mA, and `H`, `S`, `G` have meanings
+    of their own."""
+    return {name.lower(): name for name in (*UNITS, *SIZE_SYSTEMS) if name != "Nm"}
+
+
+_SMALL = _by_small_letters()
+
+
 def normal(unit: str) -> str:
-    """`unit` in the spelling of the list: `mm²` -> `mm2`, `°C` -> `degC`; anything else as it is."""
-    return _SPELLINGS.get(unit, unit)
+    """`unit` in the spelling of the list: `mm²` -> `mm2`, `°C` -> `degC`, `amps` -> `A`, `awg` -> `AWG`; anything else
+    as it is."""
+    if unit in UNITS:
+        return unit
+    spelled = _SPELLINGS.get(unit) or _WRITTEN_OUT.get(unit.lower())
+    if spelled is None and unit[:1] not in ("M", "H", "S", "G"):
+        spelled = _SMALL.get(unit.lower())
+    return spelled or unit
 
 
 def dimension_of(unit: str) -> str | None:
@@ -122,13 +142,8 @@ def dimension_of(unit: str) -> str | None:
 
 def suggest(unit: str) -> str | None:
     """The unit or size system that the reader probably meant: `MA` -> `mA`, `amps` -> `A`, `awg` -> `AWG`."""
-    lower = unit.lower()
-    if lower in _MEANT:
-        return _MEANT[lower]
-    for name in (*UNITS, *SIZE_SYSTEMS):
-        if name.lower() == lower:
-            return name
-    return None
+    lower, known = unit.lower(), normal(unit)
+    return known if known in UNITS or known in SIZE_SYSTEMS else _MEANT.get(lower) or _SMALL.get(lower)
 
 
 def local(unit: str, units: str) -> str:
