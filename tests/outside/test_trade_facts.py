@@ -69,7 +69,7 @@ def test_advice_below_the_computed_size_warns_and_the_larger_is_used() -> None:
     run = design.runs["x.run"]
     assert run.size is not None and run.size.key == "14 AWG"
     (warning,) = [f for f in findings if f.severity == "warning" and "18 AWG" in f.message]
-    text = report.markdown(design, report.named(drawing.sheets(design), "fact"))
+    text = report.markdown(report.document(design, report.named(drawing.sheets(design), "fact")))
     first_page = text.split("\n## ")[1]
     assert warning.code in first_page
 

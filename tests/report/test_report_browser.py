@@ -17,7 +17,7 @@ from invented_sheets import sheets
 from test_report_examples import EXAMPLES, compiled
 
 from copperplate import drawing
-from copperplate.report import html, markdown, pack
+from copperplate.report import document, html, pack
 
 pytestmark = pytest.mark.skipif(
     not (shutil.which("chromium") and shutil.which("chromedriver")), reason="needs chromium and chromedriver"
@@ -34,7 +34,7 @@ LONG = "Fresh-water-pressure-pump-with-a-title-of-one-unbreakable-word-and-more"
 def page(tmp_path_factory: pytest.TempPathFactory) -> Path:
     made = design(titles={"water-pump": LONG})
     path = tmp_path_factory.mktemp("report") / "dunlin.report.html"
-    path.write_text(html(markdown(made, sheets(made)), sheets(made)), encoding="utf-8")
+    path.write_text(html(document(made, sheets(made)), sheets(made)), encoding="utf-8")
     return path
 
 

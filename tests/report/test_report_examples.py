@@ -168,7 +168,7 @@ def test_one_longer_circuit_moves_its_own_rows_and_the_totals() -> None:
     """A length that changes no size: the wiper of the launch, 14 ft to 15 ft."""
     path = next(path for path in EXAMPLES if path.stem == "launch")
     reports = [
-        report.markdown(design, report.named(drawing.sheets(design), "launch")).splitlines()
+        report.markdown(report.document(design, report.named(drawing.sheets(design), "launch"))).splitlines()
         for design in (compiled(path), compiled(path, ("5 ft -- wiper", "6 ft -- wiper")))
         if design is not None
     ]

@@ -173,9 +173,9 @@ def test_text_of_a_plate_is_data() -> None:
 def test_a_packed_document_is_the_same_document_in_a_third_of_its_bytes() -> None:
     """Against the reader: every object says the same, and none is lost; what is no such document stays as it is."""
     design = designed("camper")
-    markdown = report.markdown(design, report.named(drawing.sheets(design), "camper"))
+    sheets = report.named(drawing.sheets(design), "camper")
     fonts = typst.Fonts(include_system_fonts=False, font_paths=list(lettering("", printing.FONTS["pdf"]).folders))
-    source = typesetting.typst(markdown, report.named(drawing.sheets(design), "camper")).encode()
+    source = typesetting.typst(report.document(design, sheets), sheets).encode()
     plain = typst.Compiler(source, font_paths=fonts, ignore_system_fonts=True).compile(format="pdf")
     made = packing.packed(plain)
     assert len(made) < len(plain) / 2

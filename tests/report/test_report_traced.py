@@ -38,7 +38,7 @@ def made(request: pytest.FixtureRequest) -> tuple[dict[str, list[Row]], Json, st
     if design is None or not design.system.runs:
         pytest.skip("a file of parts, or a plate that cannot be resolved")
     sheets = report.named(drawing.sheets(design), "x") if design.complete else ()
-    text = report.markdown(design, sheets, detail=True)
+    text = report.markdown(report.document(design, sheets, detail=True))
     return tables(text), json.loads(schema.to_text(design)), text
 
 

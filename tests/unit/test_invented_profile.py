@@ -78,7 +78,7 @@ def test_the_launch_is_designed_by_invented_rules() -> None:
 @pytest.mark.usefixtures("_known")
 def test_the_report_cites_the_invented_clauses() -> None:
     design, _ = under("harbour-7")
-    text = report.markdown(design, report.named(drawing.sheets(design), "launch"))
+    text = report.markdown(report.document(design, report.named(drawing.sheets(design), "launch")))
     assert "Harbour rules 7" in text and "Harbour rules, part 7: small craft" in text
     for clause in ("HR 7-4.1", "HR 7-4.5", "HR 7-5.1", "HR 7-6.2"):
         assert clause in text, clause

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from html import escape
 from importlib.resources import files
 
-from copperplate.report import html
+from copperplate.report import Heading, html
 
 MAIN = '<main id="report">'
 END = "</body>"
@@ -16,7 +16,7 @@ def page(report: str | None, closing: str, findings: Sequence[str], number: int,
     """One page. `report` is the HTML of the report, None where there is none yet; `closing` the closing line of the
     check and `findings` its findings as the terminal shows them; `number` tells this state from the one before.
     `kept`: the plate has errors, and the report is that of its last state without."""
-    shown = report if report is not None else html("# Nothing to draw yet\n\nThe plate has errors.\n")
+    shown = report if report is not None else html([Heading(1, "", "Nothing to draw yet"), "The plate has errors."])
     stale = '<p class="kept">What is drawn below is the last state without errors.</p>' if kept else ""
     listed = "".join(f"<pre>{escape(text)}</pre>" for text in findings)
     strip = f'<aside class="findings" aria-label="Findings"><p>{escape(closing)}</p>{stale}{listed}</aside>'

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from urllib.parse import quote
 
+from copperplate.report.blocks import Block, Callout, Column, Heading, Picture, Table
 from copperplate.report.sheets import Sheet
-from copperplate.report.tables import Block, Column, Table
 from copperplate.report.words import code, prose, text
 
 
@@ -31,13 +30,13 @@ def changes(since: Changes) -> list[Block]:
     columns = (Column("Mark", 8), Column("Address", 20), Column("What changed", 60))
     rows = tuple((word, code(address), _prose(words)) for word, address, words in since.rows)
     return [
-        f"### 1.1 Changes since {code(since.since)}",
+        Heading(3, "1.1", f"Changes since {code(since.since)}"),
         f"From revision {old} to revision {new}." if old and new else "",
-        *(f"> **Notice.** {_prose(remark)}." for remark in since.remarks),
-        *([Table("", columns, rows, marks=("small",), numbered=False)] if rows else []),
+        *(Callout("notice", f"{_prose(remark)}.") for remark in since.remarks),
+        *([Table("", columns, rows, marks=("small",))] if rows else []),
         f"{_prose(since.totals)}." if since.totals else "",
         f"**{text(since.closing)}**",
-        f"![{since.drawing.title}]({quote(since.drawing.filename)})",
+        Picture(since.drawing.filename, since.drawing.title),
     ]
 
 

@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass
 from html import escape
 
-from copperplate.report.reading import Cell, Grid
+from copperplate.report.blocks import Cell, Table
 
 INK, MUTED, LINE, ACCENT, AMBER, RED = "#111111", "#4B5258", "#E3E6E9", "#0B4F8A", "#8A5A00", "#B3121D"
 WIDTH, HEIGHT, LOW = 720.0, 240.0, 176.0
@@ -28,10 +28,10 @@ def number_in(cell: Cell) -> float | None:
         return None
 
 
-def column(grid: Grid, head: str) -> list[float | None] | None:
+def column(table: Table, head: str) -> list[float | None] | None:
     """The numbers of the column whose head begins so; None where there is no such column."""
-    place = next((i for i, cell in enumerate(grid.head) if cell.text.split(",")[0] == head), None)
-    return None if place is None else [number_in(row[place]) for row in grid.rows]
+    place = next((i for i, cell in enumerate(table.head) if cell.text.split(",")[0] == head), None)
+    return None if place is None else [number_in(row[place]) for row in table.cells]
 
 
 @dataclass(frozen=True)
@@ -43,14 +43,14 @@ class Bars:
     limited: bool
 
 
-def bars(grid: Grid) -> Bars | None:
+def bars(table: Table) -> Bars | None:
     """`bar` draws in the last column, `bar 2` in the second: of 100 where it is percent, else of the largest."""
-    name, *argument = grid.chart.split() or [""]
-    place = int(argument[0]) - 1 if argument and argument[0].isdigit() else len(grid.head) - 1
-    if name != "bar" or not 0 <= place < len(grid.head):
+    name, *argument = table.chart.split() or [""]
+    place = int(argument[0]) - 1 if argument and argument[0].isdigit() else len(table.head) - 1
+    if name != "bar" or not 0 <= place < len(table.head):
         return None
-    percent = grid.head[place].text.endswith(", %")
-    values = [value for row in grid.rows if (value := number_in(row[place])) is not None]
+    percent = table.head[place].text.endswith(", %")
+    values = [value for row in table.cells if (value := number_in(row[place])) is not None]
     return Bars(place, 100.0 if percent else max(values, default=0.0), percent)
 
 
@@ -72,9 +72,11 @@ def bar(value: float, whole: float, limited: bool) -> str:
     )
 
 
-def picture(grid: Grid, low: bool = False) -> str:
+def picture(table: Table, low: bool = False) -> str:
     """The chart that stands below a table, as SVG; "" where it has none. `low`: where there is little room."""
-    return path(grid, LOW if low else HEIGHT) if grid.chart == "path" else cases(grid) if grid.chart == "cases" else ""
+    return (
+        path(table, LOW if low else HEIGHT) if table.chart == "path" else cases(table) if table.chart == "cases" else ""
+    )
 
 
 TINTS = (("#0B4F8A", "#FFFFFF"), ("#8FB1CF", INK), ("#3F75A5", "#FFFFFF"), ("#C6D8E8", INK))
@@ -83,16 +85,16 @@ NAMED, TOTAL, PITCH, THICK = 110.0, 90.0, 30.0, 18.0
 """Room of the names at the left and of the totals at the right; from bar to bar; a bar's height."""
 
 
-def cases(grid: Grid) -> str:
+def cases(table: Table) -> str:
     """One bar a column of numbers, each row a piece of it with its name where there is room. "" where nothing is
     drawn by it."""
     columns = [
-        (head.text.rpartition(", "), [number_in(row[i]) or 0.0 for row in grid.rows])
-        for i, head in enumerate(grid.head)
-        if grid.numeric[i]
+        (head.text.rpartition(", "), [number_in(row[i]) or 0.0 for row in table.cells])
+        for i, head in enumerate(table.head)
+        if table.numeric[i]
     ]
     most = max((sum(values) for _, values in columns), default=0.0)
-    if most <= 0 or len(grid.rows) < 2:
+    if most <= 0 or len(table.cells) < 2:
         return ""
     scale = (WIDTH - NAMED - TOTAL) / most
     parts: list[str] = []
@@ -109,7 +111,7 @@ def cases(grid: Grid) -> str:
                     f'<rect x="{x:.1f}" y="{y:.1f}" width="{max(0.5, wide - 0.8):.1f}" height="{THICK:.0f}" '
                     f'fill="{fill}"/>'
                 )
-            label = grid.rows[row][0].text
+            label = table.cells[row][0].text
             if len(label) * LETTER + 6 <= wide:
                 parts.append(_text(x + 4, y + THICK - 5, label, letters, "start", "on"))
             x += wide
@@ -118,15 +120,15 @@ def cases(grid: Grid) -> str:
     return _drawn("cases", math.ceil(len(columns) * PITCH + 4), f"{summary}.", parts)
 
 
-def path(grid: Grid, height: float = HEIGHT) -> str:
+def path(table: Table, height: float = HEIGHT) -> str:
     """Voltage lost along a path, out and back, to scale: solved, judged, and the budget of the last row. ""
     where the table has no such columns."""
-    metres, solved, judged = (column(grid, head) for head in ("Path", "Lost so far", "Judged so far"))
-    if metres is None or solved is None or judged is None or len(grid.rows) < 3:
+    metres, solved, judged = (column(table, head) for head in ("Path", "Lost so far", "Judged so far"))
+    if metres is None or solved is None or judged is None or len(table.cells) < 3:
         return ""
     points = [
         (row[0].text, x, y, z)
-        for row, x, y, z in zip(grid.rows, metres, solved, judged, strict=True)
+        for row, x, y, z in zip(table.cells, metres, solved, judged, strict=True)
         if x is not None and y is not None and z is not None
     ]
     budget = judged[-1]
@@ -142,7 +144,7 @@ def path(grid: Grid, height: float = HEIGHT) -> str:
     def up(y: float) -> float:
         return height - BOTTOM - y / top * (height - TOP - BOTTOM)
 
-    unit = next((cell.text.split(", ")[-1] for cell in grid.head if cell.text.startswith("Path")), "m")
+    unit = next((cell.text.split(", ")[-1] for cell in table.head if cell.text.startswith("Path")), "m")
     parts = [
         _text(LEFT - 8, TOP - 14, "V lost", MUTED, "end", "muted"),
     ]

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from copperplate.report.blocks import Block, Column, Heading, Table
 from copperplate.report.facts import Facts
 from copperplate.report.front import ac_caution, battery_caution
-from copperplate.report.tables import Block, Column, Table
 from copperplate.report.words import code, fixed, prose, sentence, text, trimmed, unit
 from copperplate.standards import STATUSES
 from copperplate.units import number
@@ -16,31 +16,30 @@ NAMED = 6
 
 def assumptions(facts: Facts) -> list[Block]:
     """Section 12: what the plate left open and what its author accepted."""
-    blocks: list[Block] = ["## 12 Assumptions"]
-    if facts.design.assumptions:
+    blocks: list[Block] = [Heading(2, "12", "Assumptions")]
+    shared: dict[tuple[str, str], list[str]] = {}
+    for a in facts.design.assumptions:
+        shared.setdefault((prose(a.text), text(a.source)), []).append(code(a.subject))
+    if shared:
         columns = (Column("No", 3, decimals=0), Column("Where", 18), Column("Assumed", 70), Column("Source", 40))
-        shared: dict[tuple[str, str], list[str]] = {}
-        for a in facts.design.assumptions:
-            shared.setdefault((prose(a.text), text(a.source)), []).append(code(a.subject))
         rows = tuple(
             (str(n), _subjects(subjects), assumed, source)
             for n, ((assumed, source), subjects) in enumerate(shared.items(), 1)
         )
-        note = "State the value in the plate to replace one."
-        blocks.append(
-            Table("Values that the plate left open, and readings chosen among two.", columns, rows, note, ("small",))
-        )
+        caption = "Values that the plate left open, and readings chosen among two."
+        blocks.append(Table(caption, columns, rows, "State the value in the plate to replace one.", ("small",)))
     else:
         blocks.append("None: the plate states every value that was needed.")
-    accepted = [f for f in facts.design.findings if f.accepted is not None]
-    blocks.append("### Accepted deviations")
-    if accepted:
-        columns = (Column("Finding", 7), Column("Where", 18), Column("What is so", 70), Column("Accepted because", 50))
-        rows = tuple((f.code, code(f.subject), sentence(f.message), text(f.accepted or "")) for f in accepted)
-        blocks.append(Table("Warnings that the designer accepted.", columns, rows, marks=("small",)))
-    else:
-        blocks.append("None.")
-    return blocks
+    accepted = Table.of(
+        [f for f in facts.design.findings if f.accepted is not None],
+        "Warnings that the designer accepted.",
+        Column("Finding", 7, cell=lambda f: f.code),
+        Column("Where", 18, cell=lambda f: code(f.subject)),
+        Column("What is so", 70, cell=lambda f: sentence(f.message)),
+        Column("Accepted because", 50, cell=lambda f: text(f.accepted)),
+        marks=("small",),
+    )
+    return [*blocks, Heading(3, "", "Accepted deviations"), accepted if accepted.rows else "None."]
 
 
 def _subjects(subjects: list[str]) -> str:
@@ -51,48 +50,36 @@ def _subjects(subjects: list[str]) -> str:
 
 def sources(facts: Facts) -> list[Block]:
     """Section 13: what was published and used, how it was checked, and the constants of the rule profile."""
-    used = list(dict.fromkeys(facts.design.sources_used))
-    constants = facts.design.constants
-    blocks: list[Block] = ["## 13 Sources"]
-    if used:
-        columns = (
-            Column("No", 3),
-            Column("Title", 64),
-            Column("Edition", 26),
-            Column("Clause", 34),
-            Column("Status", 12),
-        )
-        rows = tuple(
-            (f"S{n}", text(s.title), text(s.edition), text(s.clause), text(s.status)) for n, s in enumerate(used, 1)
-        )
-        caption = "Published sources that this design used."
-        blocks.append(Table(caption, columns, rows, _statuses(facts), ("small",)))
-    if constants:
-        blocks.append(_constants(facts))
-    return blocks
+    used = list(enumerate(dict.fromkeys(facts.design.sources_used), 1))
+    published = Table.of(
+        used,
+        "Published sources that this design used.",
+        Column("No", 3, cell=lambda s: f"S{s[0]}"),
+        Column("Title", 64, cell=lambda s: text(s[1].title)),
+        Column("Edition", 26, cell=lambda s: text(s[1].edition)),
+        Column("Clause", 34, cell=lambda s: text(s[1].clause)),
+        Column("Status", 12, cell=lambda s: text(s[1].status)),
+        note=_statuses(facts),
+        marks=("small",),
+    )
+    constants = Table.of(
+        facts.design.constants.items(),
+        f"Constants of the rule profile {code(facts.design.profile)}.",
+        Column("Constant", 26, cell=lambda c: text(c[0])),
+        Column("What", 46, cell=lambda c: text(c[1].quantity)),
+        Column("Value", 10, decimals=4, cell=lambda c: number(c[1].value, 5)),
+        Column("Unit", 10, cell=lambda c: unit(c[1].unit)),
+        Column("Source", 60, cell=lambda c: text(c[1].source)),
+        Column("Status", 12, cell=lambda c: text(c[1].status)),
+        marks=("small",),
+    )
+    return [Heading(2, "13", "Sources"), *(table for table in (published, constants) if table.rows)]
 
 
 def _statuses(facts: Facts) -> str:
     """What the words for how a figure was checked mean; only those that stand in this report."""
     used = {s.status for s in facts.design.sources_used} | {c.status for c in facts.design.constants.values()}
     return " ".join(f"{word.capitalize()}: {meaning}." for word, meaning in STATUSES.items() if word in used)
-
-
-def _constants(facts: Facts) -> Table:
-    columns = (
-        Column("Constant", 26),
-        Column("What", 46),
-        Column("Value", 10, decimals=4),
-        Column("Unit", 10),
-        Column("Source", 60),
-        Column("Status", 12),
-    )
-    rows = tuple(
-        (text(name), text(c.quantity), number(c.value, 5), unit(c.unit), text(c.source), text(c.status))
-        for name, c in facts.design.constants.items()
-    )
-    caption = f"Constants of the rule profile {code(facts.design.profile)}."
-    return Table(caption, columns, rows, marks=("small",))
 
 
 def checks(facts: Facts) -> list[Block]:
@@ -118,7 +105,7 @@ def checks(facts: Facts) -> list[Block]:
         Column("Done", 4),
     )
     rows = tuple((*row, BLANK, "[ ]") for row in before)
-    blocks: list[Block] = ["## 14 Checks on site", *battery_caution(design), *ac_caution(design)]
+    blocks: list[Block] = [Heading(2, "14", "Checks on site"), *battery_caution(design), *ac_caution(design)]
     blocks.append(Table("Before power.", columns, rows, marks=("form",)))
     if design.loads:
         blocks.append(_volts_to_measure(facts))
@@ -127,32 +114,23 @@ def checks(facts: Facts) -> list[Block]:
 
 def _volts_to_measure(facts: Facts) -> Table:
     """The loss to each load, which holds at any state of charge, with room for what was found."""
-    columns = (
-        Column("Load", 18),
-        Column("Case", 14),
-        Column("Current", 10, "A", 2),
-        Column("Lost", 10, "V", 2),
-        Column("At load", 10, "V", 2),
-        Column("Measured lost", 16, "V"),
-        Column("Done", 4),
-    )
-    rows = tuple(
-        (
-            code(load.load),
-            text(load.worst_case),
-            fixed(load.current_a, 2),
-            fixed(load.solved_drop_v, 2),
-            fixed(load.voltage_v, 2),
-            BLANK,
-            "[ ]",
-        )
-        for load in facts.design.loads.values()
-    )
     note = (
         "Lost is the voltage from the source's terminals to the load's, both poles; it can be compared at any state"
         " of charge. At load is with the source at the low end of its range."
     )
-    return Table("After power, with the case's loads on.", columns, rows, note, ("form",))
+    return Table.of(
+        facts.design.loads.values(),
+        "After power, with the case's loads on.",
+        Column("Load", 18, cell=lambda load: code(load.load)),
+        Column("Case", 14, cell=lambda load: text(load.worst_case)),
+        Column("Current", 10, "A", 2, lambda load: fixed(load.current_a, 2)),
+        Column("Lost", 10, "V", 2, lambda load: fixed(load.solved_drop_v, 2)),
+        Column("At load", 10, "V", 2, lambda load: fixed(load.voltage_v, 2)),
+        Column("Measured lost", 16, "V", cell=lambda _: BLANK),
+        Column("Done", 4, cell=lambda _: "[ ]"),
+        note=note,
+        marks=("form",),
+    )
 
 
 def signatures(facts: Facts) -> list[Block]:
@@ -162,4 +140,4 @@ def signatures(facts: Facts) -> list[Block]:
         people.append("AC by a licensed person")
     columns = (Column("As", 26), Column("Name", 24), Column("Signature", 24), Column("Date", 12))
     rows = tuple((who, "", "", "") for who in people)
-    return ["## 15 Signatures", Table("", columns, rows, marks=("form",), numbered=False)]
+    return [Heading(2, "15", "Signatures"), Table("", columns, rows, marks=("form",))]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from copperplate.report.reading import Cell, Grid
+from copperplate.report.blocks import Cell, Table, inline
 
 POINT = 25.4 / 72
 SIZE = 8.2 * POINT
@@ -28,7 +28,7 @@ def _letters(text: str, bold: bool) -> float:
 
 
 def _lines(cell: Cell, decimals: int) -> float:
-    bold = any(token.type in ("code_inline", "strong_open") for token in cell.words)
+    bold = any(token.type in ("code_inline", "strong_open") for token in inline(cell.words))
     own = cell.decimals
     missing = "" if own is None or own >= decimals else "." * (not own) + "0" * (decimals - own)
     return 3.2 if cell.tick else _letters(cell.text + missing, bold)
@@ -36,7 +36,7 @@ def _lines(cell: Cell, decimals: int) -> float:
 
 def _word(cell: Cell, longest: int = 26) -> float:
     """The longest word that is not broken."""
-    bold = any(token.type in ("code_inline", "strong_open") for token in cell.words)
+    bold = any(token.type in ("code_inline", "strong_open") for token in inline(cell.words))
     words = (piece for word in cell.text.split() for piece in ([word] if len(word) < longest else [word[:12]]))
     return max((_letters(word, bold) for word in words), default=0.0)
 
@@ -48,28 +48,27 @@ def _head(cell: Cell) -> tuple[float, float]:
     return max(_letters(line, True) for line in lines), max(_letters(w, True) for line in lines for w in line.split())
 
 
-def widths(grid: Grid, width: float, full: bool, bar: int) -> list[float]:
+def widths(table: Table, width: float, full: bool, bar: int) -> list[float]:
     """Millimetres of every column, together at most `width`; `full`: together exactly that. Columns that need more
     than there is are narrowed from the widest on, never below their longest word while that is possible."""
     wanted: list[float] = []
     least: list[float] = []
-    for i, head in enumerate(grid.head):
+    for i, head in enumerate(table.head):
         if i == bar:
             wanted.append(BAR)
             least.append(BAR)
             continue
         line, word = _head(head)
-        decimals = max((row[i].decimals or 0 for row in grid.rows), default=0)
-        cells = [row[i] for row in grid.rows]
-        whole = max((_lines(cell, decimals) for cell in cells), default=0.0)
-        narrow = whole if grid.numeric[i] else max((_word(cell) for cell in cells), default=0.0)
+        cells = [row[i] for row in table.cells]
+        whole = max((_lines(cell, table.decimals[i]) for cell in cells), default=0.0)
+        narrow = whole if table.numeric[i] else max((_word(cell) for cell in cells), default=0.0)
         wanted.append(max(whole, line) + INSET)
         least.append(max(narrow, word) + INSET)
     rest = width - sum(wanted)
     if rest < 0:
         return _narrowed(wanted, least, width)
     if full:
-        words = [i for i, numeric in enumerate(grid.numeric) if not numeric and i != bar] or list(range(len(wanted)))
+        words = [i for i, numeric in enumerate(table.numeric) if not numeric and i != bar] or list(range(len(wanted)))
         share = sum(wanted[i] for i in words)
         return [w + (rest * w / share if i in words else 0.0) for i, w in enumerate(wanted)]
     return wanted

@@ -1,11 +1,11 @@
-"""The design report as one Markdown text, from which every other form of it is made."""
+"""The design report: its sections, block by block."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from urllib.parse import quote
 
 from copperplate.model.results import Design
+from copperplate.report.blocks import Block, Break, Heading, Picture, numbered
 from copperplate.report.changes import Changes, changes
 from copperplate.report.closing import assumptions, checks, signatures, sources
 from copperplate.report.energy import energy
@@ -17,16 +17,17 @@ from copperplate.report.protection import protection
 from copperplate.report.reasons import reasons
 from copperplate.report.schedules import circuits, terminals, wiring
 from copperplate.report.sheets import Sheet, shown_on
-from copperplate.report.tables import Block, comment, write
 from copperplate.report.volts import volts
 from copperplate.report.words import counted, text
 
 
-def markdown(design: Design, sheets: Sequence[Sheet] = (), detail: bool = False, since: Changes | None = None) -> str:
+def document(
+    design: Design, sheets: Sequence[Sheet] = (), detail: bool = False, since: Changes | None = None
+) -> list[Block]:
     """The report of a design. `sheets` are named in section 2; `detail` gives every circuit its reasons; `since`
     adds what changed since another revision."""
     facts = Facts(design, shown_on(design, sheets))
-    return write(
+    return numbered(
         [
             *front(facts),
             *summary(facts),
@@ -38,14 +39,14 @@ def markdown(design: Design, sheets: Sequence[Sheet] = (), detail: bool = False,
             *protection(facts),
             *volts(facts),
             *loading(facts),
-            comment("page"),
+            Break(),
             *reasons(facts, detail),
-            comment("page"),
+            Break(),
             *energy(facts),
             *materials(facts),
             *assumptions(facts),
             *sources(facts),
-            comment("page"),
+            Break(),
             *checks(facts),
             *signatures(facts),
         ]
@@ -54,11 +55,11 @@ def markdown(design: Design, sheets: Sequence[Sheet] = (), detail: bool = False,
 
 def _sheets(design: Design, sheets: Sequence[Sheet]) -> list[Block]:
     if not sheets:
-        return ["## 2 Sheets", "No sheet was drawn."]
+        return [Heading(2, "2", "Sheets"), "No sheet was drawn."]
     paper = design.system.settings.paper.upper() if design.system.settings.paper != "letter" else "Letter"
     intro = (
         f"{counted(len(sheets), 'sheet')}, {paper} landscape, at true scale. Tags in the tables are the tags on the"
         " sheets and on the markers."
     )
-    pictures = (f"![Sheet {n}, {text(s.title)}]({quote(s.filename)})" for n, s in enumerate(sheets, 1))
-    return ["## 2 Sheets", intro, *pictures]
+    pictures = (Picture(s.filename, f"Sheet {n}, {text(s.title)}") for n, s in enumerate(sheets, 1))
+    return [Heading(2, "2", "Sheets"), intro, *pictures]

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from copperplate.model import Case
 from copperplate.model.results import EnergyResult, LoadResult
+from copperplate.report.blocks import Block, Column, Heading, Table
 from copperplate.report.facts import Facts
-from copperplate.report.tables import Block, Column, Table
 from copperplate.report.words import code, fixed, text, thousands
 
 ABREAST = 6
@@ -17,7 +17,7 @@ ABREAST = 6
 
 def energy(facts: Facts) -> list[Block]:
     """Section 10: a day's use by load and loss, what the bank gives, how it is filled again."""
-    blocks: list[Block] = ["## 10 Energy"]
+    blocks: list[Block] = [Heading(2, "10", "Energy")]
     for balance in facts.design.energy:
         blocks += _balance(facts, balance)
     if len(blocks) == 1:
@@ -28,14 +28,17 @@ def energy(facts: Facts) -> list[Block]:
 def _balance(facts: Facts, balance: EnergyResult) -> list[Block]:
     blocks: list[Block] = []
     if balance.lines:
-        columns = (Column("Subject", 18), Column("Circuit", 24), Column("How", 34), Column("A day", 10, "Wh", 0))
-        rows = tuple(
-            (code(line.subject), text(facts.title(line.subject)), text(line.what), fixed(line.wh, 0))
-            for line in balance.lines
+        day = Table.of(
+            balance.lines,
+            f"A day's energy from {code(balance.bank)}.",
+            Column("Subject", 18, cell=lambda line: code(line.subject)),
+            Column("Circuit", 24, cell=lambda line: text(facts.title(line.subject))),
+            Column("How", 34, cell=lambda line: text(line.what)),
+            Column("A day", 10, "Wh", 0, lambda line: fixed(line.wh, 0)),
+            marks=("schedule",),
+            chart="bar",
         )
-        blocks.append(
-            Table(f"A day's energy from {code(balance.bank)}.", columns, rows, marks=("schedule",), chart="bar")
-        )
+        blocks.append(day)
     used = f"{code(balance.bank)} gives {thousands(balance.daily_wh)} Wh a day"
     sentences = [used if balance.lines else f"No daily use of {code(balance.bank)} is stated"]
     if balance.usable_wh is not None:
@@ -59,21 +62,20 @@ def _cases(facts: Facts, balance: EnergyResult) -> list[Block]:
     caption = f"Power of each load on {code(balance.bank)}, case by case."
     note = "Taken at the load; what the conductors lose comes on top."
     drawn = Figures([load.load for load in loads], cases, watts, "W", 1)
-    blocks: list[Block] = [Table(caption, *part, note, ("schedule",)) for part in drawn.parts(facts)]
-    blocks += _days(facts, balance, in_load)
+    blocks: list[Block] = [*drawn.tables(facts, caption, note), *_days(facts, balance, in_load)]
     if any(given for _, given, _ in balance.by_case):
         blocks.append(_lasting(balance))
     return blocks
 
 
-def _days(facts: Facts, balance: EnergyResult, cases: Sequence[Case]) -> list[Block]:
+def _days(facts: Facts, balance: EnergyResult, cases: Sequence[Case]) -> Iterator[Table]:
     """A whole day spent in each case: what the consumers that are on in it take in their hours a day."""
     taken = [line for line in balance.lines if line.what in ("load", "output")]
     daily = {(line.subject, case.id): line.wh * case.shares.get(line.subject, 0.0) for line in taken for case in cases}
     caption = f"Energy over a day spent in each case, of what hangs on {code(balance.bank)}."
     note = "What is on takes its power for the hours a day that the plate states; losses and idle draw come on top."
     drawn = Figures([line.subject for line in taken], [case.id for case in cases], daily, "Wh", 0)
-    return [Table(caption, *part, note, ("schedule",), "cases") for part in drawn.parts(facts)]
+    return drawn.tables(facts, caption, note, "cases")
 
 
 @dataclass(frozen=True)
@@ -87,33 +89,30 @@ class Figures:
     unit: str
     places: int
 
-    def parts(self, facts: Facts) -> Iterator[tuple[tuple[Column, ...], tuple[tuple[str, ...], ...]]]:
-        """Columns and rows of one table after the other, ABREAST cases in each."""
+    def tables(self, facts: Facts, caption: str, note: str, chart: str = "") -> Iterator[Table]:
+        """One table after the other, ABREAST cases in each."""
         least = 0.5 * 10.0**-self.places
         drawing = [
             consumer for consumer in self.consumers if any(self.amounts[consumer, case] >= least for case in self.cases)
         ]
+
+        def column(case: str) -> Column:
+            def cell(consumer: str) -> str:
+                amount = self.amounts[consumer, case]
+                return fixed(amount, self.places) if amount >= least else ""
+
+            return Column(text(case), max(10, len(case) + len(self.unit) + 2), self.unit, self.places, cell)
+
         for start in range(0, len(self.cases), ABREAST) if drawing else ():
-            shown = self.cases[start : start + ABREAST]
-            width = len(self.unit) + 2
-            columns = (
-                Column("Address", 18),
-                Column("Load", 24),
-                *(Column(text(case), max(10, len(case) + width), self.unit, self.places) for case in shown),
-            )
-            yield (
-                columns,
-                tuple(
-                    (
-                        code(consumer),
-                        text(facts.title(consumer)),
-                        *(
-                            fixed(self.amounts[consumer, c], self.places) if self.amounts[consumer, c] >= least else ""
-                            for c in shown
-                        ),
-                    )
-                    for consumer in drawing
-                ),
+            yield Table.of(
+                drawing,
+                caption,
+                Column("Address", 18, cell=code),
+                Column("Load", 24, cell=lambda consumer: text(facts.title(consumer))),
+                *map(column, self.cases[start : start + ABREAST]),
+                note=note,
+                marks=("schedule",),
+                chart=chart,
             )
 
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 from copperplate.model.results import Cut, Design, DeviceResult, LoadResult, RunResult
 from copperplate.model.system import Conductor, Device, Part, Run
 from copperplate.model.wirelist import WireList
-from copperplate.report.tables import Column
+from copperplate.report.blocks import Column
 from copperplate.report.words import trimmed
 from copperplate.standards import conductors as wire
 from copperplate.units import from_si
@@ -40,8 +41,9 @@ class Facts:
         """A length in the plate's unit, without the unit."""
         return "" if metres is None else trimmed(from_si(metres, self.length_unit), 2)
 
-    def length_column(self, head: str, width: int = 9) -> Column:
-        return Column(head, width, self.length_unit, 2)
+    def length_column(self, head: str, metres: Callable[[Any], float | None], width: int = 9) -> Column:
+        """A column of lengths; `metres` gives that of a thing."""
+        return Column(head, width, self.length_unit, 2, lambda thing: self.length(metres(thing)))
 
     @cached_property
     def size_unit(self) -> str:
@@ -49,10 +51,10 @@ class Facts:
         systems = {r.size.label.split(" ")[-1] for r in self.design.runs.values() if r.size}
         return systems.pop() if len(systems) == 1 else ""
 
-    def size_column(self, head: str = "Size") -> Column:
+    def size_column(self, head: str, cell: Callable[[Any], str]) -> Column:
         if self.size_unit == "mm²":
-            return Column(head, 9, "mm²", 2)
-        return Column(head, 10, self.size_unit, 0)
+            return Column(head, 9, "mm²", 2, cell)
+        return Column(head, 10, self.size_unit, 0, cell)
 
     def size_cell(self, result: RunResult | None) -> str:
         """ "4", "2/0", "2 x 35", with the unit where sizes are mixed; "" where the run has none."""

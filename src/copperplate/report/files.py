@@ -8,7 +8,8 @@ from copperplate import schema
 from copperplate.model.results import Design
 from copperplate.report import lists
 from copperplate.report.changes import Changes
-from copperplate.report.document import markdown
+from copperplate.report.document import document
+from copperplate.report.markdown import markdown
 from copperplate.report.page import html
 from copperplate.report.printing import pdf, png
 from copperplate.report.sheets import Drawn, named
@@ -22,7 +23,7 @@ def prints(
     sheets = named(drawn, stem)
     marked = (since.drawing,) if since is not None else ()
     if extra == "pdf":
-        return {f"{stem}.report.pdf": pdf(markdown(design, sheets, detail, since), (*sheets, *marked))}
+        return {f"{stem}.report.pdf": pdf(document(design, sheets, detail, since), (*sheets, *marked))}
     return {f"{sheet.filename.removesuffix('.svg')}.png": png(sheet) for sheet in (*sheets, *marked)}
 
 
@@ -32,10 +33,10 @@ def pack(
     """Text of every file of the pack of `stem`: report, sheets under their own names, lists, design; with
     `since` the marked drawing too. The same design gives the same texts."""
     sheets = named(drawn, stem)
-    report = markdown(design, sheets, detail, since)
+    report = document(design, sheets, detail, since)
     marked = (since.drawing,) if since is not None else ()
     return {
-        f"{stem}.report.md": report,
+        f"{stem}.report.md": markdown(report),
         f"{stem}.report.html": html(report, (*sheets, *marked)),
         **{sheet.filename: sheet.svg for sheet in (*sheets, *marked)},
         f"{stem}.circuits.csv": lists.circuits(design),

@@ -9,8 +9,8 @@ from copperplate.findings import SEVERITIES, Finding
 from copperplate.model import Battery, Generator, Inverter, Shore, Solar
 from copperplate.model.results import Design, LoadResult, RunResult
 from copperplate.model.system import DC_POLES
+from copperplate.report.blocks import Block, Callout, Column, Heading, Points, Table
 from copperplate.report.facts import Facts
-from copperplate.report.tables import Block, Column, Table
 from copperplate.report.words import code, counted, fixed, plain, prose, sentence, text, thousands, trimmed, unit
 from copperplate.standards.batteries import chemistry
 from copperplate.units import number
@@ -21,10 +21,10 @@ def front(facts: Facts) -> list[Block]:
     design = facts.design
     settings = design.system.settings
     return [
-        f"# {text(settings.title) or 'Untitled system'}",
+        Heading(1, "", text(settings.title) or "Untitled system"),
         f"Design report: {_what(design)}",
         _result(design),
-        *(f"> **Notice.** {sentence(words)}" for words in design.not_covered),
+        *(Callout("notice", sentence(words)) for words in design.not_covered),
         _title_block(design),
     ]
 
@@ -69,14 +69,14 @@ def _title_block(design: Design) -> Table:
         ("Source", f"{code(name)}{others}, sha256 {design.source_sha256[:12]}"),
     )
     columns = (Column("Entry", 10), Column("Value", 56))
-    return Table("", columns, tuple(row for row in rows if row[1]), marks=("titleblock",), numbered=False)
+    return Table("", columns, tuple(row for row in rows if row[1]), marks=("titleblock",))
 
 
 def summary(facts: Facts) -> list[Block]:
     """Section 1."""
     design = facts.design
     return [
-        "## 1 Summary",
+        Heading(2, "1", "Summary"),
         *_key_figures(facts),
         *_open_points(design),
         *_cautions(design),
@@ -103,7 +103,7 @@ def _key_figures(facts: Facts) -> list[Block]:
         return []
     columns = (Column("Figure", 26), Column("Value", 8, decimals=0), Column("Unit", 6), Column("Of", 48))
     rows = tuple((f.name, f.value, f.unit, f.of) for f in figures)
-    return [Table("", columns, rows, marks=("figures",), numbered=False)]
+    return [Table("", columns, rows, marks=("figures",))]
 
 
 def _bank(facts: Facts) -> Figure | None:
@@ -213,42 +213,27 @@ def open_findings(design: Design) -> list[Finding]:
 
 
 def _open_points(design: Design) -> list[Block]:
-    points = open_findings(design)
+    points = list(enumerate(open_findings(design), 1))
     if not points:
-        return ["### Open points", "None."]
-    measured = any(f.measure for f in points)
-    figures = (Column("Found", 10, decimals=2), Column("Limit", 10, decimals=2), Column("Unit", 4))
-    columns = (
-        Column("No", 3, decimals=0),
-        Column("Finding", 7),
-        Column("Level", 7),
-        Column("Where", 20),
+        return [Heading(3, "", "Open points"), "None."]
+    measured = any(f.measure for _, f in points)
+    figures = (
+        Column("Found", 10, decimals=2, cell=lambda f: _measured(f[1].measure.found) if f[1].measure else ""),
+        Column("Limit", 10, decimals=2, cell=lambda f: _measured(f[1].measure.limit) if f[1].measure else ""),
+        Column("Unit", 4, cell=lambda f: unit(f[1].measure.unit) if f[1].measure else ""),
+    )
+    listed = Table.of(
+        points,
+        "Open points, in the order of their weight.",
+        Column("No", 3, decimals=0, cell=lambda f: str(f[0])),
+        Column("Finding", 7, cell=lambda f: f[1].code),
+        Column("Level", 7, cell=lambda f: f[1].severity),
+        Column("Where", 20, cell=lambda f: code(f[1].subject)),
         *(figures if measured else ()),
-        Column("Asked of the reader", 40),
+        Column("Asked of the reader", 40, cell=lambda f: prose(f[1].help) or "read the point below"),
+        marks=("small",),
     )
-    rows = tuple(
-        (
-            str(n),
-            f.code,
-            f.severity,
-            code(f.subject),
-            *(_figures_of(f) if measured else ()),
-            prose(f.help) or "read the point below",
-        )
-        for n, f in enumerate(points, 1)
-    )
-    listed = "\n".join(f"{n}. {_point(f)}" for n, f in enumerate(points, 1))
-    return [
-        "### Open points",
-        Table("Open points, in the order of their weight.", columns, rows, marks=("small",)),
-        listed,
-    ]
-
-
-def _figures_of(finding: Finding) -> tuple[str, str, str]:
-    """What was found, its limit, the unit of both; empty where the finding has no figures."""
-    measure = finding.measure
-    return (_measured(measure.found), _measured(measure.limit), unit(measure.unit)) if measure else ("", "", "")
+    return [Heading(3, "", "Open points"), listed, Points(True, tuple(_point(f) for _, f in points))]
 
 
 def _measured(value: float | str) -> str:
@@ -273,9 +258,12 @@ def _cautions(design: Design) -> list[Block]:
         *battery_caution(design),
         *_array_caution(design),
         *ac_caution(design),
-        "> **Notice.** This is a design aid and no certificate. Local codes, licensed practice and the makers'"
-        " instructions prevail. Values that the plate left open are listed in section 12, sources and how they"
-        " were checked in section 13.",
+        Callout(
+            "notice",
+            "This is a design aid and no certificate. Local codes, licensed practice and the makers' instructions"
+            " prevail. Values that the plate left open are listed in section 12, sources and how they were checked in"
+            " section 13.",
+        ),
     ]
 
 
@@ -290,18 +278,16 @@ def battery_caution(design: Design) -> list[Block]:
     if not currents:
         return []
     it = "it at its" if len(currents) == 1 else "each at its"
-    return [
-        f"> **Warning.** {', '.join(currents)}. Disconnect {it} terminals, negative first, and prove the bars dead"
-        " before touching any conductor. No metal on hands or wrists."
-    ]
+    words = (
+        f"{', '.join(currents)}. Disconnect {it} terminals, negative first, and prove the bars dead before touching any"
+        " conductor. No metal on hands or wrists."
+    )
+    return [Callout("warning", words)]
 
 
 def _array_caution(design: Design) -> list[Block]:
-    return [
-        f"> **Warning.** {code(part.id)} is live whenever light falls on it. Cover it, or open its isolator, before"
-        " its conductors are handled."
-        for part in design.system.of(Solar)
-    ]
+    live = "is live whenever light falls on it. Cover it, or open its isolator, before its conductors are handled."
+    return [Callout("warning", f"{code(part.id)} {live}") for part in design.system.of(Solar)]
 
 
 def ac_caution(design: Design) -> list[Block]:
@@ -319,11 +305,10 @@ def ac_caution(design: Design) -> list[Block]:
         if design.system.of(kind)
     ]
     state = f", with the {' and the '.join(off)}" if off else ""
-    return [
-        f"> **Danger.** {f'{volts} V AC' if volts else 'AC'} kills. Work on it belongs to a licensed person{state}."
-    ]
+    ac = f"{volts} V AC" if volts else "AC"
+    return [Callout("danger", f"{ac} kills. Work on it belongs to a licensed person{state}.")]
 
 
 def _notes(design: Design) -> list[Block]:
-    notes = [f"- {sentence(note.text)}" for note in design.system.notes]
-    return ["### Notes of the designer", "\n".join(notes)] if notes else []
+    notes = tuple(sentence(note.text) for note in design.system.notes)
+    return [Heading(3, "", "Notes of the designer"), Points(False, notes)] if notes else []

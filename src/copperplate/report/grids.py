@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from html import escape
 
 from copperplate.report import charts
+from copperplate.report.blocks import Block, Cell, Table
 from copperplate.report.markup import scrolled, tag, words
-from copperplate.report.reading import Block, Cell, Grid
 
 TAGGED = ("Tag", "Through")
 """Heads of columns that name conductors by their markers; a marker may look like the id of a part."""
@@ -34,24 +34,24 @@ class Links:
     at: dict[tuple[int, int], tuple[str, str]] = field(default_factory=dict)
 
     @classmethod
-    def between(cls, blocks: list[Block], homes: dict[str, str], conductors: Iterable[str]) -> Links:
+    def between(cls, blocks: Sequence[Block], homes: dict[str, str], conductors: Iterable[str]) -> Links:
         """The links of a report whose schedules are among `blocks`. The first schedule that names an address
         in its rows is where the sheet's link goes. A row under `Tag` is named by the marker of a conductor; such
         rows come first, for a run of one conductor has that conductor's address."""
         tags = {_marker(conductor): conductor for conductor in conductors}
         links = cls(homes, tags)
-        grids = [block for block in blocks if isinstance(block, Grid) and "schedule" in block.marks]
-        for grid in sorted(grids, key=lambda grid: grid.head[0].text not in TAGGED):
-            tagged = grid.head[0].text in TAGGED
-            key = _key(grid)
+        tables = [block for block in blocks if isinstance(block, Table) and "schedule" in block.marks]
+        for table in sorted(tables, key=lambda table: table.head[0].text not in TAGGED):
+            tagged = table.head[0].text in TAGGED
+            key = _key(table)
             seen: set[str] = set()
-            for n, row in enumerate(grid.rows):
+            for n, row in enumerate(table.cells):
                 shown = row[key].address if key >= 0 else ""
                 if shown and shown not in seen:
                     seen.add(shown)
-                    identity = f"r{grid.number}-{re.sub(r'[^A-Za-z0-9.+/-]', '_', shown)}"
+                    identity = f"r{table.number}-{re.sub(r'[^A-Za-z0-9.+/-]', '_', shown)}"
                     own = tags.get(shown, shown) if tagged else shown
-                    links.at[grid.number, n] = (_first_of(own, homes, tags), identity)
+                    links.at[table.number, n] = (_first_of(own, homes, tags), identity)
                     links.rows.setdefault(own, identity)
         return links
 
@@ -72,81 +72,84 @@ def _marker(address: str) -> str:
     return re.sub(r"\.run(?=[+\-/.]|$)", "", address, count=1)
 
 
-def table(grid: Grid, links: Links) -> str:
+def drawn(table: Table, links: Links) -> str:
     """A table with its chart. One with a mark becomes cards where the page is narrow, the rest scrolls: `schedule`
     and `form` are as wide as the page, `small` as wide as it needs."""
-    bars = charts.bars(grid)
-    key = _key(grid)
-    decimals = [max((row[i].decimals or 0 for row in grid.rows), default=0) for i in range(len(grid.head))]
-
-    def cell(row: int, place: int) -> str:
-        return _cell(grid, row, place, decimals[place], bars, key, links)
-
+    bars = charts.bars(table)
+    key = _key(table)
     heads = "".join(
         tag(
             "th",
             _head(head),
             role="columnheader",
             scope="col",
-            class_=_classes(n=grid.numeric[i], key=i == key, t=bars is not None and bars.column == i),
+            class_=_classes(n=table.numeric[i], key=i == key, t=bars is not None and bars.column == i),
         )
-        for i, head in enumerate(grid.head)
+        for i, head in enumerate(table.head)
     )
     rows = "".join(
-        tag("tr", *(cell(n, i) for i in range(len(grid.head))), role="row", id_=identity, data_at=at)
-        for n, (at, identity) in ((n, links.at.get((grid.number, n), ("", ""))) for n in range(len(grid.rows)))
+        tag(
+            "tr",
+            *(_cell(table, n, i, bars, key, links) for i in range(len(table.head))),
+            role="row",
+            id_=identity,
+            data_at=at,
+        )
+        for n, (at, identity) in ((n, links.at.get((table.number, n), ("", ""))) for n in range(len(table.cells)))
     )
-    cards = bool({"schedule", "form", "small"} & set(grid.marks))
+    cards = bool({"schedule", "form", "small"} & set(table.marks))
     whole = tag(
         "table",
-        _caption(grid),
+        _caption(table),
         tag("thead", tag("tr", heads, role="row"), role="rowgroup"),
         tag("tbody", rows, role="rowgroup"),
         role="table",
-        class_=" ".join(grid.marks),
-        id_=f"table-{grid.number}" if grid.number else "",
+        class_=" ".join(table.marks),
+        id_=f"table-{table.number}" if table.number else "",
     )
-    return (tag("div", whole, class_="wrap cards") if cards else scrolled(whole, f"Table {grid.number}")) + _path(grid)
+    return (tag("div", whole, class_="wrap cards") if cards else scrolled(whole, f"Table {table.number}")) + _path(
+        table
+    )
 
 
-def _key(grid: Grid) -> int:
+def _key(table: Table) -> int:
     """The column whose addresses name the rows; -1 where none does."""
-    columns = (i for i, head in enumerate(grid.head) if head.text not in SEVERAL)
-    return next((i for i in columns if any(row[i].address for row in grid.rows)), -1)
+    columns = (i for i, head in enumerate(table.head) if head.text not in SEVERAL)
+    return next((i for i in columns if any(row[i].address for row in table.cells)), -1)
 
 
-def _caption(grid: Grid) -> str:
-    if not grid.number:
+def _caption(table: Table) -> str:
+    if not table.number:
         return ""
-    note = " " + tag("span", words(grid.note), class_="note") if grid.note else ""
-    return tag("caption", tag("b", f"Table {grid.number}"), " ", words(grid.caption), note)
+    note = " " + tag("span", words(table.note), class_="note") if table.note else ""
+    return tag("caption", tag("b", f"Table {table.number}"), " ", words(table.caption), note)
 
 
-def _path(grid: Grid) -> str:
-    drawn = charts.picture(grid)
+def _path(table: Table) -> str:
+    drawn = charts.picture(table)
     if not drawn:
         return ""
-    caption = tag("figcaption", f"Drawn from Table {grid.number}.")
-    return tag("figure", scrolled(drawn, f"Chart of table {grid.number}"), caption, class_="chart")
+    caption = tag("figcaption", f"Drawn from Table {table.number}.")
+    return tag("figure", scrolled(drawn, f"Chart of table {table.number}"), caption, class_="chart")
 
 
-def _cell(grid: Grid, row: int, place: int, decimals: int, bars: charts.Bars | None, key: int, links: Links) -> str:
-    cell = grid.rows[row][place]
+def _cell(table: Table, row: int, place: int, bars: charts.Bars | None, key: int, links: Links) -> str:
+    cell = table.cells[row][place]
     shown = tag("span", class_="tick", role="img", aria_label="to tick") if cell.tick else words(cell.words)
-    at, _ = links.at.get((grid.number, row), ("", ""))
-    target = links.homes.get(at) if at else links.of(cell.address, grid.head[place].text)
+    at, _ = links.at.get((table.number, row), ("", ""))
+    target = links.homes.get(at) if at else links.of(cell.address, table.head[place].text)
     if place == key and target:
         shown = tag("a", shown, href=f"#{target}")
     value = charts.number_in(cell)
     barred = bars is not None and bars.column == place
     if bars is not None and barred and value is not None:
         shown = tag("span", shown) + charts.bar(value, bars.full, bars.limited)
-    numeric = grid.numeric[place]
-    point = _missing(decimals, cell.decimals) if numeric and cell.decimals is not None else ""
-    long = not numeric and len(f"{grid.head[place].text} {cell.text}") > HALF
+    numeric = table.numeric[place]
+    point = _missing(table.decimals[place], cell.decimals) if numeric and cell.decimals is not None else ""
+    long = not numeric and len(f"{table.head[place].text} {cell.text}") > HALF
     classes = _classes(n=numeric, key=place == key, t=barred, none=not cell.text, long=long)
     return tag(
-        "td", shown, role="cell", data_head=grid.head[place].text, class_=" ".join(c for c in (classes, point) if c)
+        "td", shown, role="cell", data_head=table.head[place].text, class_=" ".join(c for c in (classes, point) if c)
     )
 
 
@@ -167,7 +170,7 @@ def _classes(**wanted: bool) -> str:
     return " ".join(name for name, is_wanted in wanted.items() if is_wanted)
 
 
-def title_block(grid: Grid) -> str:
+def terms(table: Table) -> str:
     """The title block as a list of terms; the status stands out."""
     rows = (
         tag(
@@ -176,12 +179,12 @@ def title_block(grid: Grid) -> str:
             tag("dd", words(value.words)),
             class_="status" if name.text == "Status" else "",
         )
-        for name, value in grid.rows
+        for name, value in table.cells
     )
     return tag("dl", *rows, class_="titleblock")
 
 
-def figures(grid: Grid) -> str:
+def figures(table: Table) -> str:
     """Key figures: name, value and unit, what it belongs to."""
     items = (
         tag(
@@ -190,6 +193,6 @@ def figures(grid: Grid) -> str:
             tag("dd", words(value.words), " ", tag("span", words(unit.words)), class_="value"),
             tag("dd", words(of.words)),
         )
-        for name, value, unit, of in grid.rows
+        for name, value, unit, of in table.cells
     )
     return tag("dl", *items, class_="figures")

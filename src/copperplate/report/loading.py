@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from copperplate.model import Bus, Load, Panel
+from copperplate.report.blocks import Block, Column, Heading, Table
 from copperplate.report.facts import Facts, carried
 from copperplate.report.front import ampacity_used
-from copperplate.report.tables import Block, Column, Table
 from copperplate.report.words import code, counted, fixed, text, trimmed
 from copperplate.schema import loaded_conductors
 
@@ -22,8 +22,8 @@ def loading(facts: Facts) -> list[Block]:
     through = [*_bars(facts), *_conductors(facts, feeders)]
     others = [*_conductors(facts, set(facts.design.runs) - feeders), *_devices(facts)]
     if not through and not others:
-        return ["## 8 Loading", "Nothing was sized."]
-    blocks: list[Block] = ["## 8 Loading"]
+        return [Heading(2, "8", "Loading"), "Nothing was sized."]
+    blocks: list[Block] = [Heading(2, "8", "Loading")]
     if through:
         note = (
             "A bar or panel carries what enters it, in the case where that is most; a feeder its design current, of"
@@ -97,24 +97,16 @@ def _routes(facts: Facts) -> list[Block]:
     if not routes:
         return []
     ambient = facts.design.system.settings.ambient_c
-    columns = (
-        Column("Route", 18),
-        Column("Place", 24),
-        Column("Air", 8, "°C", 1),
-        Column("Laid", 14),
-        Column("Runs", 5, decimals=0),
-        Column("Loaded conductors", 17, decimals=0),
+    shared = Table.of(
+        routes,
+        "Routes that runs share.",
+        Column("Route", 18, cell=lambda route: code(route.id)),
+        Column("Place", 24, cell=lambda route: text(route.title)),
+        Column("Air", 8, "°C", 1, lambda route: trimmed(ambient if route.ambient_c is None else route.ambient_c, 1)),
+        Column("Laid", 14, cell=lambda r: " ".join(filter(None, (r.laid, "engine space" if r.engine_space else "")))),
+        Column("Runs", 5, decimals=0, cell=lambda route: str(len(route.runs))),
+        Column("Loaded conductors", 17, decimals=0, cell=lambda route: str(loaded_conductors(facts.design, route))),
+        note="Loaded conductors carry current in some case; those side by side in one pole are counted each.",
+        marks=("schedule",),
     )
-    rows = tuple(
-        (
-            code(route.id),
-            text(route.title),
-            trimmed(ambient if route.ambient_c is None else route.ambient_c, 1),
-            " ".join(word for word in (route.laid, "engine space" if route.engine_space else "") if word),
-            str(len(route.runs)),
-            str(loaded_conductors(facts.design, route)),
-        )
-        for route in routes
-    )
-    note = "Loaded conductors carry current in some case; those side by side in one pole are counted each."
-    return [Table("Routes that runs share.", columns, rows, note, ("schedule",))]
+    return [shared]

@@ -6,7 +6,7 @@ from html import escape
 
 from markdown_it.token import Token
 
-from copperplate.report.reading import Inline
+from copperplate.report.blocks import inline
 
 _TAGS = {"strong_open": "<strong>", "strong_close": "</strong>", "em_open": "<em>", "em_close": "</em>"}
 
@@ -27,9 +27,9 @@ def scrolled(inside: str, label: str, style: str = "wrap plain") -> str:
     return tag("div", inside, class_=style, role="region", tabindex=0, aria_label=label)
 
 
-def words(inline: Inline) -> str:
+def words(markdown: str) -> str:
     """Inline Markdown as HTML: text, emphasis and code spans; nothing else exists in a report."""
-    return "".join(map(_word, inline))
+    return "".join(map(_word, inline(markdown)))
 
 
 def _word(token: Token) -> str:

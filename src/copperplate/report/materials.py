@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from copperplate.model.results import Material
+from copperplate.report.blocks import Block, Column, Heading, Table
 from copperplate.report.facts import Facts
-from copperplate.report.tables import Block, Column, Table
 from copperplate.report.words import code, codes, fixed, sentence, text, trimmed
 from copperplate.units import from_si
 
@@ -31,7 +31,7 @@ NOTES: dict[str, str] = {
 def materials(facts: Facts) -> list[Block]:
     """Section 11: what to buy and what to cut."""
     design = facts.design
-    blocks: list[Block] = ["## 11 Materials and cut list"]
+    blocks: list[Block] = [Heading(2, "11", "Materials and cut list")]
     groups = [*GROUPS, *(m.group for m in design.materials if m.group not in GROUPS)]
     for group in dict.fromkeys(groups):
         lines = [m for m in design.materials if m.group == group]
@@ -50,73 +50,58 @@ def materials(facts: Facts) -> list[Block]:
 
 
 def _materials(facts: Facts, group: str, lines: list[Material]) -> Table:
-    in_length = all(line.unit == "m" for line in lines)
-    quantity = facts.length_column("Total", 10) if in_length else Column("Quantity", 10, decimals=0)
-    columns = (Column("Item", 34), quantity, Column("Ends" if group in ("lug", "ferrule", "splice") else "For", 40))
-    rows = tuple(
-        (
-            text(line.item),
-            fixed(from_si(line.quantity, facts.length_unit), 2) if in_length else trimmed(line.quantity, 2),
-            codes(list(dict.fromkeys(line.where))),
-        )
-        for line in lines
+    unit = facts.length_unit
+    if all(line.unit == "m" for line in lines):
+        quantity = Column("Total", 10, unit, 2, lambda line: fixed(from_si(line.quantity, unit), 2))
+    else:
+        quantity = Column("Quantity", 10, decimals=0, cell=lambda line: trimmed(line.quantity, 2))
+    return Table.of(
+        lines,
+        f"{GROUPS.get(group, sentence(group).rstrip('.'))}.",
+        Column("Item", 34, cell=lambda line: text(line.item)),
+        quantity,
+        Column(
+            "Ends" if group in ("lug", "ferrule", "splice") else "For",
+            40,
+            cell=lambda line: codes(list(dict.fromkeys(line.where))),
+        ),
+        note=NOTES.get(group, ""),
+        marks=("small",),
+        chart="bar 2" if group == "conductor" else "",
     )
-    note = NOTES.get(group, "")
-    chart = "bar 2" if group == "conductor" else ""
-    return Table(f"{GROUPS.get(group, sentence(group).rstrip('.'))}.", columns, rows, note, ("small",), chart)
 
 
 def _copper(facts: Facts) -> Table:
     """What each size weighs, of the lengths in the cut list."""
-    columns = (
-        facts.size_column(),
-        facts.length_column("Total", 10),
-        Column("Conductors", 10, decimals=0),
-        Column("Copper", 10, "kg", 2),
+    unit, copper = facts.length_unit, facts.copper
+    return Table.of(
+        copper,
+        "Copper by size.",
+        facts.size_column("Size", lambda size: text(facts.bare(size))),
+        Column("Total", 10, unit, 2, lambda size: fixed(from_si(copper[size].length_m, unit), 2)),
+        Column("Conductors", 10, decimals=0, cell=lambda size: str(copper[size].conductors)),
+        Column("Copper", 10, "kg", 2, lambda size: fixed(copper[size].kilograms, 2)),
+        note="With slack; the metal alone, without insulation.",
+        marks=("small",),
+        chart="bar",
     )
-    rows = tuple(
-        (
-            text(facts.bare(size)),
-            fixed(from_si(total.length_m, facts.length_unit), 2),
-            str(total.conductors),
-            fixed(total.kilograms, 2),
-        )
-        for size, total in facts.copper.items()
-    )
-    note = "With slack; the metal alone, without insulation."
-    return Table("Copper by size.", columns, rows, note, ("small",), "bar")
 
 
 def _cuts(facts: Facts) -> Table:
-    columns = (
-        Column("Tag", 20),
-        facts.size_column(),
-        Column("Cores", 5, decimals=0),
-        Column("Colours", 10),
-        facts.length_column("Length"),
-        facts.length_column("Cut at", 10),
-        Column("First end", 20),
-        Column("Fitting", 26),
-        Column("Second end", 20),
-        Column("Fitting", 26),
-        Column("Cut", 3),
+    return Table.of(
+        facts.cuts,
+        "Cut list, by size and colour.",
+        Column("Tag", 20, cell=lambda cut: code(cut.conductor)),
+        facts.size_column("Size", lambda cut: text(facts.bare(cut.size))),
+        Column("Cores", 5, decimals=0, cell=lambda cut: str(cut.cores)),
+        Column("Colours", 10, cell=lambda cut: cut.colour),
+        facts.length_column("Length", lambda cut: cut.length_m),
+        facts.length_column("Cut at", lambda cut: cut.cut_m, 10),
+        Column("First end", 20, cell=lambda cut: text(facts.cut_ends(cut)[0])),
+        Column("Fitting", 26, cell=lambda cut: text(cut.from_fitting)),
+        Column("Second end", 20, cell=lambda cut: text(facts.cut_ends(cut)[1])),
+        Column("Fitting", 26, cell=lambda cut: text(cut.to_fitting)),
+        Column("Cut", 3, cell=lambda _: "[ ]"),
+        note="Cut at is the length with its slack.",
+        marks=("schedule",),
     )
-    rows = tuple(
-        (
-            code(cut.conductor),
-            text(facts.bare(cut.size)),
-            str(cut.cores),
-            cut.colour,
-            facts.length(cut.length_m),
-            facts.length(cut.cut_m),
-            text(first),
-            text(cut.from_fitting),
-            text(second),
-            text(cut.to_fitting),
-            "[ ]",
-        )
-        for cut in facts.cuts
-        for first, second in [facts.cut_ends(cut)]
-    )
-    note = "Cut at is the length with its slack."
-    return Table("Cut list, by size and colour.", columns, rows, note, ("schedule",))

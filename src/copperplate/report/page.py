@@ -1,4 +1,4 @@
-"""The report as one self-contained HTML file: made of its Markdown and the sheets, with nothing from elsewhere."""
+"""The report as one self-contained HTML file: made of its blocks and the sheets, with nothing from elsewhere."""
 
 from __future__ import annotations
 
@@ -6,20 +6,21 @@ from collections.abc import Sequence
 from html import escape
 from importlib.resources import files
 
-from copperplate.report.grids import Links, figures, table, title_block
-from copperplate.report.markup import scrolled, tag, words
-from copperplate.report.reading import (
+from copperplate.report.blocks import (
     Block,
     Break,
     Callout,
-    Grid,
     Heading,
-    Paragraph,
     Picture,
     Points,
+    Table,
+    foot,
     plain_text,
-    read,
+    title_block,
+    title_of,
 )
+from copperplate.report.grids import Links, drawn, figures, terms
+from copperplate.report.markup import scrolled, tag, words
 from copperplate.report.sheets import Sheet, conductors, homes, inline, size_mm
 
 _POLICY = (
@@ -29,13 +30,11 @@ _POLICY = (
 """Nothing is fetched from elsewhere, whatever the page holds. `connect-src 'self'` is for a local preview."""
 
 
-def html(markdown: str, sheets: Sequence[Sheet] = ()) -> str:
-    """The page of a report. `sheets` are those that the Markdown names, in the same order."""
-    blocks = read(markdown)
+def html(blocks: Sequence[Block], sheets: Sequence[Sheet] = ()) -> str:
+    """The page of a report. `sheets` are those that it names, in the same order."""
     links = Links.between(blocks, homes(sheets), conductors(sheets))
     front, sections = _split(blocks)
-    title = next((plain_text(block.words) for block in front if isinstance(block, Heading)), "Report")
-    entries = _entries(front)
+    title, entries = title_of(blocks), title_block(blocks)
     head = "\n".join(
         [
             '<meta charset="utf-8">',
@@ -44,7 +43,7 @@ def html(markdown: str, sheets: Sequence[Sheet] = ()) -> str:
             '<meta name="color-scheme" content="light dark">',
             '<link rel="icon" href="data:,">',
             tag("title", escape(f"{title}: design report")),
-            tag("style", "\n", _resource("page.css"), _paper(sheets, title, entries)),
+            tag("style", "\n", _resource("page.css"), _paper(sheets, title, foot(blocks))),
         ]
     )
     body = "\n".join(
@@ -67,7 +66,7 @@ def _resource(name: str) -> str:
     return files("copperplate.report").joinpath(name).read_text(encoding="utf-8")
 
 
-def _split(blocks: list[Block]) -> tuple[list[Block], list[list[Block]]]:
+def _split(blocks: Sequence[Block]) -> tuple[list[Block], list[list[Block]]]:
     """What stands before the first section, and the sections."""
     front: list[Block] = []
     sections: list[list[Block]] = []
@@ -79,13 +78,7 @@ def _split(blocks: list[Block]) -> tuple[list[Block], list[list[Block]]]:
     return front, sections
 
 
-def _entries(front: list[Block]) -> dict[str, str]:
-    """The title block as words."""
-    block = next((b for b in front if isinstance(b, Grid) and "titleblock" in b.marks), None)
-    return {row[0].text: row[1].text for row in block.rows} if block else {}
-
-
-def _paper(sheets: Sequence[Sheet], title: str, entries: dict[str, str]) -> str:
+def _paper(sheets: Sequence[Sheet], title: str, foot: str) -> str:
     """Page boxes for print: a named page for each sheet at its true size, and the running words."""
     rules: list[str] = []
     letter = False
@@ -96,10 +89,9 @@ def _paper(sheets: Sequence[Sheet], title: str, entries: dict[str, str]) -> str:
         rules.append(f"#sheet-{n}{{page:sheet{n}}}\n")
         letter = letter or 279.4 in (width, height)
     small = "font:8pt sans-serif;color:#4B5258"
-    foot = _css(", ".join(entries[key] for key in ("Document", "Revision", "Date", "Status") if key in entries))
     rules.append(
         f"@page{{size:{'letter' if letter else 'A4'};margin:16mm 15mm 18mm;"
-        f'@top-left{{content:"{_css(title)}";{small}}}@bottom-left{{content:"{foot}";{small}}}'
+        f'@top-left{{content:"{_css(title)}";{small}}}@bottom-left{{content:"{_css(foot)}";{small}}}'
         f'@bottom-right{{content:"page " counter(page) " of " counter(pages);{small}}}}}\n'
     )
     return "".join(rules)
@@ -117,11 +109,11 @@ def _bar(title: str, entries: dict[str, str]) -> str:
     return tag("header", tag("strong", escape(title)), tag("span", status), class_="bar")
 
 
-def _contents(blocks: list[Block]) -> str:
+def _contents(blocks: Sequence[Block]) -> str:
     items = (
         tag(
             "li",
-            tag("a", tag("span", block.number), tag("span", words(block.words)), href="#" + _name(block)),
+            tag("a", tag("span", block.number), tag("span", words(block.words)), href="#" + block.name),
             class_=f"l{block.level}",
         )
         for block in blocks
@@ -133,14 +125,14 @@ def _contents(blocks: list[Block]) -> str:
 
 def _front(front: list[Block], sheets: Sequence[Sheet], links: Links) -> str:
     """The words at the left, the title block at the right."""
-    intro = "\n".join(_block(block, sheets, links) for block in front if not isinstance(block, Grid))
-    blocks = (title_block(block) for block in front if isinstance(block, Grid) and "titleblock" in block.marks)
+    intro = "\n".join(_block(block, sheets, links) for block in front if not isinstance(block, Table))
+    blocks = (terms(block) for block in front if isinstance(block, Table) and "titleblock" in block.marks)
     return tag("div", tag("div", intro), *blocks, class_="front")
 
 
 def _section(blocks: list[Block], sheets: Sequence[Sheet], links: Links) -> str:
     head = blocks[0]
-    name = _name(head) if isinstance(head, Heading) else ""
+    name = head.name if isinstance(head, Heading) else ""
     # On paper a sheet has a page of its own; the drawing of what changed stands behind the summary that tells of it.
     apart = [block for block in blocks if isinstance(block, Picture)] if name == "section-1" else []
     inside = "\n".join(_block(block, sheets, links) for block in blocks if block not in apart)
@@ -148,34 +140,29 @@ def _section(blocks: list[Block], sheets: Sequence[Sheet], links: Links) -> str:
     return section + "".join(tag("section", _block(block, sheets, links)) for block in apart)
 
 
-def _name(heading: Heading) -> str:
-    """The id of a numbered heading."""
-    return "section-" + heading.number.replace(".", "-") if heading.number else ""
-
-
 def _block(block: Block, sheets: Sequence[Sheet], links: Links) -> str:
     match block:
-        case Heading(level, number, inline_words):
+        case str():
+            return tag("p", words(block))
+        case Heading(level, number, text):
             shown = tag("span", number, class_="no") + " " if number else ""
-            return tag(f"h{level}", shown, tag("span", words(inline_words)), id_=_name(block))
-        case Paragraph(inline_words):
-            return tag("p", words(inline_words))
-        case Callout(kind, inline_words):
-            head = tag("p", tag("strong", kind.capitalize()), words(inline_words))
+            return tag(f"h{level}", shown, tag("span", words(text)), id_=block.name)
+        case Callout(kind, text):
+            head = tag("p", tag("strong", kind.capitalize()), " ", words(text))
             return tag("div", head, class_=f"callout {kind}", role="note")
         case Points(ordered, items):
             return tag("ol" if ordered else "ul", *(tag("li", words(item)) for item in items), class_="points")
         case Picture(source, title):
-            return _picture(source, title, sheets, links)
+            return _picture(source, plain_text(title), sheets, links)
         case Break():
             return tag("div", class_="break")
-        case Grid(marks=marks):
-            return figures(block) if "figures" in marks else table(block, links)
+        case Table(marks=marks):
+            return figures(block) if "figures" in marks else drawn(block, links)
 
 
 def _picture(source: str, title: str, sheets: Sequence[Sheet], links: Links) -> str:
     for n, sheet in enumerate(sheets, 1):
         if sheet.filename == source:
-            drawn = scrolled(inline(sheet, n, links.rows), title, "paper")
-            return tag("figure", tag("figcaption", escape(title)), drawn, class_="sheet", id_=f"sheet-{n}")
+            paper = scrolled(inline(sheet, n, links.rows), title, "paper")
+            return tag("figure", tag("figcaption", escape(title)), paper, class_="sheet", id_=f"sheet-{n}")
     return tag("p", escape(f"{title}: {source}"), class_="muted")

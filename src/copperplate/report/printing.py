@@ -9,7 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from importlib.util import find_spec
 
+from copperplate.report.blocks import Block, Callout, Table
 from copperplate.report.lettering import Lettering, lettering
+from copperplate.report.markdown import markdown
 from copperplate.report.packing import packed
 from copperplate.report.sheets import Sheet
 from copperplate.report.typesetting import typst
@@ -33,41 +35,41 @@ def lacking(extra: str) -> tuple[str, ...]:
     return tuple(module for module in NEEDS[extra] if find_spec(module) is None)
 
 
-def unwritten(extra: str, markdown: str, sheets: Sequence[Sheet]) -> tuple[str, ...]:
-    """Letters of a report and its sheets that no font at hand can draw in what this extra makes."""
-    return _lettering(extra, *([markdown] if extra == "pdf" else []), *(sheet.svg for sheet in sheets)).lacking
+def unwritten(extra: str, text: str, sheets: Sequence[Sheet]) -> tuple[str, ...]:
+    """Letters of a report (in Markdown) and its sheets that no font at hand can draw in what this extra makes."""
+    return _lettering(extra, *([text] if extra == "pdf" else []), *(sheet.svg for sheet in sheets)).lacking
 
 
 def _lettering(extra: str, *texts: str) -> Lettering:
     return lettering("".join(texts), FONTS[extra])
 
 
-def pdf(markdown: str, sheets: Sequence[Sheet] = ()) -> bytes:
+def pdf(blocks: Sequence[Block], sheets: Sequence[Sheet] = ()) -> bytes:
     """The report as PDF: portrait pages, the sheets as pages of their own at true scale. Letters that our fonts lack
     may be empty boxes (Typst brings a few of its own), and the front says so. Needs the extra `pdf` (ImportError where
     it is not installed)."""
     from typst import Compiler, Fonts
 
-    letters = _lettering("pdf", markdown, *(sheet.svg for sheet in sheets))
+    letters = _lettering("pdf", markdown(blocks), *(sheet.svg for sheet in sheets))
     fonts = Fonts(include_system_fonts=False, font_paths=list(letters.folders))
-    source = typst(_owned(markdown, letters.lacking), sheets).encode()
+    source = typst(_owned(blocks, letters.lacking), sheets).encode()
     made = Compiler(source, font_paths=fonts, ignore_system_fonts=True).compile(format="pdf")
     if not isinstance(made, bytes):
         raise TypeError("one document was typeset, and no bytes came of it")
     return packed(made)
 
 
-def _owned(markdown: str, lacking: Sequence[str]) -> str:
+def _owned(blocks: Sequence[Block], lacking: Sequence[str]) -> list[Block]:
     """The report with a notice before its title block of the letters that are not to be seen in it."""
-    if not lacking:
-        return markdown
     codes = ", ".join(f"U+{ord(letter):04X}" for letter in lacking[:NAMED])
     more = f" and {len(lacking) - NAMED} more" if len(lacking) > NAMED else ""
-    notice = (
-        f"> **Notice.** The fonts at hand lack the letters {codes}{more}. They may be empty boxes in this PDF; the"
-        " report's HTML and Markdown have them."
+    notice = Callout(
+        "notice",
+        f"The fonts at hand lack the letters {codes}{more}. They may be empty boxes in this PDF; the report's HTML and"
+        " Markdown have them.",
     )
-    return markdown.replace("<!-- titleblock -->", f"{notice}\n\n<!-- titleblock -->", 1)
+    at = next((n for n, b in enumerate(blocks) if isinstance(b, Table) and "titleblock" in b.marks), 0)
+    return [*blocks[:at], *([notice] if lacking else []), *blocks[at:]]
 
 
 def png(sheet: Sheet) -> bytes:

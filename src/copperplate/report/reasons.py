@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from copperplate.model import Load
 from copperplate.model.results import Binding, Candidate, LoadResult, Rung, RunResult
 from copperplate.model.trace import Traced
+from copperplate.report.blocks import Block, Break, Column, Heading, Table
 from copperplate.report.facts import Facts
 from copperplate.report.front import ampacity_used, budget_used
-from copperplate.report.tables import Block, Column, Table, comment
 from copperplate.report.words import code, codes, fixed, plain, prose, sentence, text, trimmed, unit
 from copperplate.units import number
 
@@ -34,18 +36,18 @@ def reasons(facts: Facts, detail: bool) -> list[Block]:
     done = {load.run for load in loads}
     others = [r for r in facts.design.runs.values() if r.run not in done] if detail else []
     if not shown and not others:
-        return ["## 9 Reasons", "No circuit was sized."]
+        return [Heading(2, "9", "Reasons"), "No circuit was sized."]
     intro = (
         "Every circuit, then every other run."
         if detail
         else "The circuits nearest to their limits; `build --detail` writes the reasons of every run."
     )
-    blocks: list[Block] = ["## 9 Reasons", intro]
+    blocks: list[Block] = [Heading(2, "9", "Reasons"), intro]
     for n, load in enumerate(shown, 1):
-        blocks += [comment("page")] if n > 1 else []
+        blocks += [Break()] if n > 1 else []
         blocks += _circuit(facts, f"9.{n}", load)
     for n, result in enumerate(others, len(shown) + 1):
-        blocks += [f"### 9.{n} {code(result.run)}", _chosen(result), *_run(facts, result)]
+        blocks += [Heading(3, f"9.{n}", code(result.run)), _chosen(result), *_run(facts, result)]
     return blocks
 
 
@@ -67,7 +69,7 @@ def _circuit(facts: Facts, place: str, load: LoadResult) -> list[Block]:
     budget = f"budget {trimmed(load.budget_percent, 2)} % of {trimmed(load.nominal_v, 1)} V{critical}"
     intro = f"{way}{number(load.current_a)} A{length}; {budget}."
     return [
-        f"### {place} {code(load.load)}{name}",
+        Heading(3, place, f"{code(load.load)}{name}"),
         f"{intro} {_chosen(result)}" if result else intro,
         *_path(facts, load),
         *(_run(facts, result) if result else []),
@@ -103,10 +105,10 @@ def _path(facts: Facts, load: LoadResult) -> list[Block]:
         Column("Reached", 18),
         Column("Through", 20),
         Column("Size", 10),
-        facts.length_column("Length"),
+        Column("Length", 9, facts.length_unit, 2),
         Column("Current", 10, "A", 2),
         Column("Lost here", 13, "mV", 1),
-        facts.length_column("Path"),
+        Column("Path", 9, facts.length_unit, 2),
         Column("Lost so far", 14, "V", 3),
         Column("Judged so far", 16, "V", 3),
     )
@@ -158,30 +160,19 @@ def _figures(facts: Facts, result: RunResult) -> list[Block]:
     """Where the figures come from: the formula, what went into it, its source."""
     traces = [result.design_current, *([result.ampacity] if result.ampacity else []), *result.factors]
     guards = [facts.design.devices[d] for d in result.protected_by[:1] if d in facts.design.devices]
-    columns = (
-        Column("Figure", 26),
-        Column("Value", 10, decimals=3),
-        Column("Unit", 4),
-        Column("Formula", 34),
-        Column("From", 34),
-        Column("Source", 40),
+    named = [(text(trace.quantity), trace) for trace in traces]
+    named += [(f"{code(guard.device)} must carry", guard.rating.needs_a) for guard in guards]
+    table = Table.of(
+        named,
+        f"Where the figures of {code(result.run)} come from.",
+        Column("Figure", 26, cell=lambda figure: figure[0]),
+        Column("Value", 10, decimals=3, cell=lambda figure: number(figure[1].value, 4)),
+        Column("Unit", 4, cell=lambda figure: unit(figure[1].unit)),
+        Column("Formula", 34, cell=lambda figure: text(figure[1].formula)),
+        Column("From", 34, cell=lambda figure: inputs(figure[1])),
+        Column("Source", 40, cell=lambda figure: text(figure[1].source)),
     )
-    rows = (
-        *(_traced(trace, text(trace.quantity)) for trace in traces),
-        *(_traced(guard.rating.needs_a, f"{code(guard.device)} must carry") for guard in guards),
-    )
-    return [Table(f"Where the figures of {code(result.run)} come from.", columns, rows)]
-
-
-def _traced(trace: Traced, name: str) -> tuple[str, ...]:
-    return (
-        name,
-        number(trace.value, 4),
-        unit(trace.unit),
-        text(trace.formula),
-        inputs(trace),
-        text(trace.source),
-    )
+    return [table]
 
 
 def inputs(trace: Traced) -> str:
@@ -199,42 +190,28 @@ def _ladder(facts: Facts, result: RunResult) -> list[Block]:
     chosen = next((c for c in result.candidates if c.chosen), None)
     if chosen is None:
         return []
-    columns = (
-        Column("Step", 4, decimals=0),
-        Column("Rule", 16),
-        Column("Says of the chosen size", 34),
-        facts.size_column("Allows"),
-        facts.size_column("After"),
-        Column("Source", 44),
-    )
-    rows: list[tuple[str, ...]] = []
-    refused: set[str] = set()
-    for step, rung in enumerate(chosen.rungs, 1):
-        refused.add(rung.rule)
-        if rung.verdict == "not judged":
-            continue
-        rows.append(
-            (
-                str(step),
-                RULES[rung.rule],
-                _rung(rung),
-                _allowed(facts, result, {rung.rule}),
-                _allowed(facts, result, refused),
-                text(rung.value.source) if rung.value else "",
-            )
-        )
-    caption = f"The ladder of {code(result.run)}, in the order in which it is climbed."
+    steps = [(n, rung) for n, rung in enumerate(chosen.rungs, 1) if rung.verdict != "not judged"]
+
+    def allowed(rungs: Iterable[Rung]) -> str:
+        rules = {rung.rule for rung in rungs}
+        least = next((c for c in result.candidates if not rules.intersection(c.refused_by)), None)
+        return facts.several(least.parallel, facts.bare(least.size.label)) if least else "none"
+
     silent = [RULES[rung.rule].lower() for rung in chosen.rungs if rung.verdict == "not judged"]
     note = "Allows is the least size that the rule takes alone, after the least that all rules so far take."
     note += f" Nothing is asked here by: {', '.join(silent)}." if silent else ""
-    return [Table(caption, columns, tuple(rows), note)]
-
-
-def _allowed(facts: Facts, result: RunResult, rules: set[str]) -> str:
-    for candidate in result.candidates:
-        if not rules.intersection(candidate.refused_by):
-            return facts.several(candidate.parallel, facts.bare(candidate.size.label))
-    return "none"
+    ladder = Table.of(
+        steps,
+        f"The ladder of {code(result.run)}, in the order in which it is climbed.",
+        Column("Step", 4, decimals=0, cell=lambda step: str(step[0])),
+        Column("Rule", 16, cell=lambda step: RULES[step[1].rule]),
+        Column("Says of the chosen size", 34, cell=lambda step: _rung(step[1])),
+        facts.size_column("Allows", lambda step: allowed(step[1:])),
+        facts.size_column("After", lambda step: allowed(chosen.rungs[: step[0]])),
+        Column("Source", 44, cell=lambda step: text(step[1].value.source) if step[1].value else ""),
+        note=note,
+    )
+    return [ladder]
 
 
 def _candidates(facts: Facts, result: RunResult) -> list[Block]:
@@ -246,26 +223,26 @@ def _candidates(facts: Facts, result: RunResult) -> list[Block]:
     ]
     if not judged:
         return []
-    columns = (
-        facts.size_column(),
-        *(Column(RULES[rule], max(10, len(RULES[rule]))) for rule in judged),
-        Column("Verdict", 24),
-    )
-    rows = tuple(
-        (
-            facts.several(c.parallel, facts.bare(c.size.label)),
-            *(_rung({r.rule: r for r in c.rungs}.get(rule)) for rule in judged),  # type: ignore[call-overload]
-            _verdict(c),
+
+    def column(rule: str) -> Column:
+        def cell(candidate: Candidate) -> str:
+            return next((_rung(rung) for rung in candidate.rungs if rung.rule == rule), "")
+
+        return Column(RULES[rule], max(10, len(RULES[rule])), cell=cell)
+
+    return [
+        Table.of(
+            result.candidates,
+            f"Every size tried for {code(result.run)}, with the feed as built.",
+            facts.size_column("Size", lambda c: facts.several(c.parallel, facts.bare(c.size.label))),
+            *map(column, judged),
+            Column("Verdict", 24, cell=_verdict),
         )
-        for c in result.candidates
-    )
-    return [Table(f"Every size tried for {code(result.run)}, with the feed as built.", columns, rows)]
+    ]
 
 
-def _rung(rung: Rung | None) -> str:
+def _rung(rung: Rung) -> str:
     """What a rule says of a size, with the unit where that is a bare number."""
-    if rung is None:
-        return ""
     bare = rung.shown.replace(".", "", 1).isdigit() and rung.value is not None
     return f"{text(rung.shown)} {unit(rung.value.unit)}" if bare and rung.value else text(rung.shown)
 

@@ -2,233 +2,196 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import NamedTuple
+
 from copperplate.model import Panel
 from copperplate.model.links import Link
-from copperplate.model.system import Run
+from copperplate.model.results import Fit, RunResult
+from copperplate.model.system import Conductor, Run
+from copperplate.report.blocks import Block, Column, Heading, Table
 from copperplate.report.facts import Facts
 from copperplate.report.front import ac_caution, battery_caution
-from copperplate.report.tables import Block, Column, Table
 from copperplate.report.words import code, fixed, plain, text, trimmed
 
 
 def circuits(facts: Facts) -> list[Block]:
     """Section 3: one row a way of every panel, then the runs that no way feeds."""
     blocks: list[Block] = [
-        "## 3 Circuit schedule",
+        Heading(2, "3", "Circuit schedule"),
         "Spare is how much longer the circuit may become, one way, before the next size is needed."
         ' What the size was set by is one of the reasons that section 9 explains; "stated" sizes were checked.',
     ]
     listed: set[str] = set()
     for panel in facts.design.system.of(Panel):
-        rows, runs = _panel_rows(facts, panel)
-        listed.update(runs)
-        kind = "AC" if panel.ac else "DC"
+        ways = _ways(facts, panel)
+        listed.update(way.run.id for way in ways if way.run is not None)
         blocks += ac_caution(facts.design) if panel.ac else []
-        caption = f"{kind} circuits of {code(panel.id)}{_named(panel.title)}."
-        blocks.append(Table(caption, _circuit_columns(facts, panel), rows, _circuit_note(panel), ("schedule",)))
+        blocks.append(_circuits(facts, panel, ways))
     others = [run for run in facts.design.system.runs.values() if run.id not in listed]
     if others:
-        rows = tuple(_feeder_row(facts, run) for run in others)
-        caption = "Feeders, sources and other runs." if listed else "Runs."
-        note = "Length is one way, of one conductor."
-        blocks.append(Table(caption, _feeder_columns(facts), rows, note, ("schedule",)))
+        blocks.append(_feeders(facts, others, "Feeders, sources and other runs." if listed else "Runs."))
     return blocks
+
+
+class _Way(NamedTuple):
+    """A row of a panel: the number of a way ("" where it has none, and for what follows the first run of one), a run
+    (None: spare) and the way's own device in it."""
+
+    number: str
+    run: Run | None = None
+    device: str = ""
+
+
+def _ways(facts: Facts, panel: Panel) -> list[_Way]:
+    """Rows of a panel, spare ways too. Ways without a number come last."""
+    devices = [d for d in facts.design.system.devices.values() if d.panel == panel.id]
+    by_way = {d.way: d for d in devices if d.way is not None}
+    count = max([panel.ways or 0, *by_way])
+    ways = [(str(way), by_way.get(way)) for way in range(1, count + 1)]
+    rows: list[_Way] = []
+    for number, device in [*ways, *(("", d) for d in devices if d.way is None)]:
+        run = facts.way_runs.get(device.id) if device else None
+        if device is None or run is None:
+            rows.append(_Way(number))
+            continue
+        first, *others = facts.circuit(run)
+        rows += [_Way(number, first, device.id), *(_Way("", other) for other in others)]
+    return rows
+
+
+def _circuits(facts: Facts, panel: Panel, ways: list[_Way]) -> Table:
+    """The circuits of a panel, one a row."""
+    design = facts.design
+    switched = any(d.roles.switches for d in design.system.devices.values() if d.panel == panel.id)
+    note = (
+        "Length is one way; each circuit has one conductor of this size in each pole. Volts are solved in the load's"
+        " worst case."
+    )
+
+    def column(head: str, width: int, unit: str, decimals: int | None, cell: Callable[[Run], str]) -> Column:
+        return Column(head, width, unit, decimals, lambda way: "" if way.run is None else cell(way.run))
+
+    def result(way: _Way) -> RunResult | None:
+        return None if way.run is None else design.runs.get(way.run.id)
+
+    def volts(run: Run) -> str:
+        load = design.loads.get(run.to_end.split(".")[0])
+        return fixed(load.voltage_v, 2) if load else ""
+
+    def rating(way: _Way) -> str:
+        built = design.devices.get(way.device)
+        return trimmed(built.rating.rating_a, 1) if built else ""
+
+    return Table.of(
+        ways,
+        f"{'AC' if panel.ac else 'DC'} circuits of {code(panel.id)}{_named(panel.title)}.",
+        Column("Way", 4, decimals=0, cell=lambda way: way.number),
+        Column("Circuit", 24, cell=lambda way: _titled(facts, way.run) if way.run else "spare"),
+        column("Address", 18, "", None, lambda run: code(run.to_end)),
+        Column("Load", 8, "A", 2, lambda way: fixed(r.design_current.value, 2) if (r := result(way)) else ""),
+        Column("Breaker" if switched else "Fuse", 10, "A", 1, rating),
+        facts.size_column("Size", lambda way: facts.size_cell(result(way))),
+        column("Colours", 10, "", None, facts.colours),
+        facts.length_column("Length", lambda way: way.run and way.run.length_m),
+        column("Route", 20, "", None, lambda run: text(" ".join(run.routes))),
+        column("At load", 10, "V", 2, volts),
+        Column("Size set by", 14, cell=lambda way: r.governed_by if (r := result(way)) else ""),
+        facts.length_column("Spare", lambda way: r.spare_length_m if (r := result(way)) else None),
+        note="Length is one way." if panel.ac else note,
+        marks=("schedule",),
+    )
+
+
+def _titled(facts: Facts, run: Run) -> str:
+    return text(facts.title(run.to_end)) or text(run.to_end)
 
 
 def _named(title: str) -> str:
     return f", {text(title)}" if plain(title) else ""
 
 
-def _circuit_note(panel: Panel) -> str:
-    if panel.ac:
-        return "Length is one way."
-    return (
-        "Length is one way; each circuit has one conductor of this size in each pole. Volts are solved in the load's"
-        " worst case."
-    )
-
-
-def _circuit_columns(facts: Facts, panel: Panel) -> tuple[Column, ...]:
-    switched = any(d.roles.switches for d in facts.design.system.devices.values() if d.panel == panel.id)
-    return (
-        Column("Way", 4, decimals=0),
-        Column("Circuit", 24),
-        Column("Address", 18),
-        Column("Load", 8, "A", 2),
-        Column("Breaker" if switched else "Fuse", 10, "A", 1),
-        facts.size_column(),
-        Column("Colours", 10),
-        facts.length_column("Length"),
-        Column("Route", 20),
-        Column("At load", 10, "V", 2),
-        Column("Size set by", 14),
-        facts.length_column("Spare"),
-    )
-
-
-def _panel_rows(facts: Facts, panel: Panel) -> tuple[tuple[tuple[str, ...], ...], list[str]]:
-    """Rows of a panel, spare ways too, and the runs that they list. Ways without a number come last."""
-    devices = [d for d in facts.design.system.devices.values() if d.panel == panel.id]
-    by_way = {d.way: d for d in devices if d.way is not None}
-    count = max([panel.ways or 0, *by_way])
-    ways = [(str(way), by_way.get(way)) for way in range(1, count + 1)]
-    rows: list[tuple[str, ...]] = []
-    listed: list[str] = []
-    for way, device in [*ways, *(("", d) for d in devices if d.way is None)]:
-        run = facts.way_runs.get(device.id) if device else None
-        if device is None or run is None:
-            rows.append((way, "spare", *[""] * 10))
-            continue
-        for member in facts.circuit(run):
-            rows.append(_circuit_row(facts, member, way, device.id if member is run else ""))
-            listed.append(member.id)
-            way = ""
-    return tuple(rows), listed
-
-
-def _circuit_row(facts: Facts, run: Run, way: str, device: str) -> tuple[str, ...]:
-    result = facts.design.runs.get(run.id)
-    load = facts.design.loads.get(run.to_end.split(".")[0])
-    built = facts.design.devices.get(device)
-    return (
-        way,
-        text(facts.title(run.to_end)) or text(run.to_end),
-        code(run.to_end),
-        fixed(result.design_current.value, 2) if result else "",
-        trimmed(built.rating.rating_a, 1) if built else "",
-        facts.size_cell(result),
-        facts.colours(run),
-        facts.length(run.length_m),
-        text(" ".join(run.routes)),
-        fixed(load.voltage_v, 2) if load else "",
-        result.governed_by if result else "",
-        facts.length(result.spare_length_m) if result else "",
-    )
-
-
-def _feeder_columns(facts: Facts) -> tuple[Column, ...]:
-    return (
-        Column("Run", 18),
-        Column("From", 16),
-        Column("To", 16),
-        Column("Design", 8, "A", 2),
-        Column("Ampacity", 11, "A", 1),
-        Column("Protected by", 18),
-        facts.size_column(),
-        Column("Colours", 10),
-        facts.length_column("Length"),
-        Column("Route", 20),
-        Column("Size set by", 14),
-        facts.length_column("Spare"),
-    )
-
-
-def _feeder_row(facts: Facts, run: Run) -> tuple[str, ...]:
-    result = facts.design.runs.get(run.id)
-    return (
-        code(run.id),
-        text(run.from_end),
-        text(run.to_end),
-        fixed(result.design_current.value, 2) if result else "",
-        fixed(result.ampacity.value, 1) if result and result.ampacity else "",
-        text(" ".join(result.protected_by)) if result else "",
-        facts.size_cell(result),
-        facts.colours(run),
-        facts.length(run.length_m),
-        text(" ".join(run.routes)),
-        result.governed_by if result else "",
-        facts.length(result.spare_length_m) if result else "",
+def _feeders(facts: Facts, runs: list[Run], caption: str) -> Table:
+    """Runs that no way feeds, each with what was found for it."""
+    return Table.of(
+        [(run, facts.design.runs.get(run.id)) for run in runs],
+        caption,
+        Column("Run", 18, cell=lambda f: code(f[0].id)),
+        Column("From", 16, cell=lambda f: text(f[0].from_end)),
+        Column("To", 16, cell=lambda f: text(f[0].to_end)),
+        Column("Design", 8, "A", 2, lambda f: fixed(f[1].design_current.value, 2) if f[1] else ""),
+        Column("Ampacity", 11, "A", 1, lambda f: fixed(f[1].ampacity.value, 1) if f[1] and f[1].ampacity else ""),
+        Column("Protected by", 18, cell=lambda f: text(" ".join(f[1].protected_by)) if f[1] else ""),
+        facts.size_column("Size", lambda f: facts.size_cell(f[1])),
+        Column("Colours", 10, cell=lambda f: facts.colours(f[0])),
+        facts.length_column("Length", lambda f: f[0].length_m),
+        Column("Route", 20, cell=lambda f: text(" ".join(f[0].routes))),
+        Column("Size set by", 14, cell=lambda f: f[1].governed_by if f[1] else ""),
+        facts.length_column("Spare", lambda f: f[1].spare_length_m if f[1] else None),
+        note="Length is one way, of one conductor.",
+        marks=("schedule",),
     )
 
 
 def wiring(facts: Facts) -> list[Block]:
-    """Section 4: every conductor, one a row."""
-    columns = (
-        Column("Tag", 20),
-        Column("From", 20),
-        Column("To", 20),
-        facts.size_column(),
-        Column("Colour", 6),
-        facts.length_column("Length"),
-        Column("Protected by", 20),
-        Column("Sheet", 5),
-        Column("Pulled", 6),
-        Column("Ended", 5),
-    )
-    rows = tuple(
-        (
-            code(conductor.marker),
-            text(facts.end(conductor.from_node, True)),
-            text(facts.end(conductor.to_node, False)),
-            facts.size_cell(facts.design.runs.get(conductor.run)),
-            facts.design.conductors[conductor.id].colour if conductor.id in facts.design.conductors else "",
-            facts.length(conductor.length_m),
-            text(facts.protected_by(conductor)),
-            " ".join(str(n) for n in facts.sheets.get(conductor.id, ())),
-            "[ ]",
-            "[ ]",
-        )
-        for conductor in facts.design.system.conductors.values()
-    )
-    links = (_link(facts, link) for link in facts.design.links)
-    note = "A dash: no device in this conductor. Tick when pulled and when both ends are made."
-    return [
-        "## 4 Wiring list",
-        *battery_caution(facts.design),
-        Table("Every conductor, one a row.", columns, (*rows, *links), note, ("schedule",)),
-    ]
+    """Section 4: every conductor, one a row, and every link between the batteries of a bank."""
 
+    def end(wire: Conductor | Link, first: bool) -> str:
+        if isinstance(wire, Link):
+            return text(wire.from_end if first else wire.to_end)
+        return text(facts.end(wire.from_node if first else wire.to_node, first))
 
-def _link(facts: Facts, link: Link) -> tuple[str, ...]:
-    """A conductor between the batteries of a bank."""
-    return (
-        code(link.marker),
-        text(link.from_end),
-        text(link.to_end),
-        facts.size_cell(facts.design.runs.get(link.run)),
-        link.colour,
-        facts.length(link.length_m),
-        "-",
-        " ".join(str(n) for n in facts.sheets.get(link.id, ())),
-        "[ ]",
-        "[ ]",
+    def colour(wire: Conductor | Link) -> str:
+        built = facts.design.conductors.get(wire.id)
+        return wire.colour if isinstance(wire, Link) else built.colour if built else ""
+
+    wires = Table.of(
+        (*facts.design.system.conductors.values(), *facts.design.links),
+        "Every conductor, one a row.",
+        Column("Tag", 20, cell=lambda wire: code(wire.marker)),
+        Column("From", 20, cell=lambda wire: end(wire, True)),
+        Column("To", 20, cell=lambda wire: end(wire, False)),
+        facts.size_column("Size", lambda wire: facts.size_cell(facts.design.runs.get(wire.run))),
+        Column("Colour", 6, cell=colour),
+        facts.length_column("Length", lambda wire: wire.length_m),
+        Column("Protected by", 20, cell=lambda w: "-" if isinstance(w, Link) else text(facts.protected_by(w))),
+        Column("Sheet", 5, cell=lambda wire: " ".join(str(n) for n in facts.sheets.get(wire.id, ()))),
+        Column("Pulled", 6, cell=lambda _: "[ ]"),
+        Column("Ended", 5, cell=lambda _: "[ ]"),
+        note="A dash: no device in this conductor. Tick when pulled and when both ends are made.",
+        marks=("schedule",),
     )
+    return [Heading(2, "4", "Wiring list"), *battery_caution(facts.design), wires]
 
 
 def terminals(facts: Facts) -> list[Block]:
     """Section 5: every end of every conductor."""
-    columns = (
-        Column("Tag", 20),
-        Column("Terminal", 20),
-        Column("Stands there", 20),
-        Column("Accepts", 18),
-        facts.size_column(),
-        Column("Fitting", 26),
-        Column("Fit", 10),
-    )
+    head = Heading(2, "5", "Terminals and fittings")
+    if not facts.design.fits:
+        return [head, "No terminals were judged."]
     conductors = facts.design.system.conductors
-    first: dict[str, str] = {}
-    rows: list[tuple[str, ...]] = []
+    ends: list[tuple[Fit, bool]] = []
+    """Each with whether it is the first of its conductor."""
+    seen: set[str] = set()
     for fit in facts.design.fits:
         conductor = conductors.get(fit.conductor)
-        is_first = conductor is not None and fit.node == conductor.from_node and fit.conductor not in first
-        first.setdefault(fit.conductor, fit.node)
-        rows.append(
-            (
-                code(conductor.marker if conductor else fit.conductor),
-                text(facts.end(fit.node, is_first)),
-                text(fit.terminal),
-                text(fit.accepts),
-                text(facts.bare(fit.size)),
-                text(fit.fitting),
-                {True: "fits", False: "**no fit**", None: "not stated"}[fit.fits],
-            )
-        )
-    advice = "Lugs and ferrules are crimped with the tool of their maker; torque is the terminal maker's figure."
-    if not rows:
-        return ["## 5 Terminals and fittings", "No terminals were judged."]
+        at_start = conductor is not None and fit.node == conductor.from_node
+        ends.append((fit, at_start and fit.conductor not in seen))
+        seen.add(fit.conductor)
+    every = Table.of(
+        ends,
+        "Every end, one a row.",
+        Column("Tag", 20, cell=lambda e: code(conductors[c].marker if (c := e[0].conductor) in conductors else c)),
+        Column("Terminal", 20, cell=lambda end: text(facts.end(end[0].node, end[1]))),
+        Column("Stands there", 20, cell=lambda end: text(end[0].terminal)),
+        Column("Accepts", 18, cell=lambda end: text(end[0].accepts)),
+        facts.size_column("Size", lambda end: text(facts.bare(end[0].size))),
+        Column("Fitting", 26, cell=lambda end: text(end[0].fitting)),
+        Column("Fit", 10, cell=lambda end: {True: "fits", False: "**no fit**", None: "not stated"}[end[0].fits]),
+        marks=("schedule",),
+    )
     return [
-        "## 5 Terminals and fittings",
-        Table("Every end, one a row.", columns, tuple(rows), marks=("schedule",)),
-        advice,
+        head,
+        every,
+        "Lugs and ferrules are crimped with the tool of their maker; torque is the terminal maker's figure.",
     ]

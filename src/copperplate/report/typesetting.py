@@ -10,20 +10,20 @@ from collections.abc import Iterable, Sequence
 from importlib.resources import files
 
 from copperplate.report import charts, columns
-from copperplate.report.reading import (
+from copperplate.report.blocks import (
     Block,
     Break,
     Callout,
     Cell,
-    Grid,
     Heading,
-    Inline,
-    Paragraph,
     Picture,
     Points,
+    Table,
+    foot,
+    inline,
     plain_text,
-    read,
-)
+    title_of,
+)  # fmt: skip
 from copperplate.report.sheets import Sheet, size_mm
 
 KEPT_TOGETHER = 12
@@ -34,27 +34,15 @@ LONGEST = 26
 """Characters that a word may have before it may be broken anywhere."""
 
 
-def typst(markdown: str, sheets: Sequence[Sheet] = ()) -> str:
-    """The Typst source of a report. `sheets` are those that the Markdown names, in the same order."""
-    blocks = read(markdown)
-    title = next((plain_text(b.words) for b in blocks if isinstance(b, Heading) and b.level == 1), "Report")
-    entries = next(
-        (
-            {row[0].text: row[1].text for row in b.rows}
-            for b in blocks
-            if isinstance(b, Grid) and "titleblock" in b.marks
-        ),
-        {},
-    )
-    foot = ", ".join(
-        word for key in ("Document", "Revision", "Date", "Status") for word in [entries.get(key, "")] if word
-    )
+def typst(blocks: Sequence[Block], sheets: Sequence[Sheet] = ()) -> str:
+    """The Typst source of a report. `sheets` are those that it names, in the same order."""
     letter = any(279.4 in size_mm(sheet) for sheet in sheets)
     width, height = (215.9, 279.4) if letter else (210.0, 297.0)
     parts = [
         files("copperplate.report").joinpath("report.typ").read_text(encoding="utf-8"),
-        f"#show: report.with(title: {_string(title)}, foot: {_string(foot)}, width: {width}mm, height: {height}mm)",
-        *_body(blocks, sheets, foot, width - 30.0, height - 44.0),
+        f"#show: report.with(title: {_string(title_of(blocks))}, foot: {_string(foot(blocks))}, "
+        f"width: {width}mm, height: {height}mm)",
+        *_body(blocks, sheets, width - 30.0, height - 44.0),
     ]
     return "\n".join(parts) + "\n"
 
@@ -74,11 +62,11 @@ def _breakable(value: str) -> str:
     return re.sub(rf"\S{{{LONGEST},}}", lambda word: "\u200b".join(re.findall(r".{1,12}", word[0])), value)
 
 
-def _words(inline: Inline) -> str:
+def _words(markdown: str) -> str:
     """Inline Markdown as a Typst expression: strings, emphasis, addresses in semibold."""
     parts: list[str] = []
     opened: list[tuple[str, list[str]]] = []
-    for token in inline:
+    for token in inline(markdown):
         if token.type in ("strong_open", "em_open"):
             opened.append(("strong" if token.type == "strong_open" else "emph", parts))
             parts = []
@@ -98,7 +86,7 @@ def _joined(parts: list[str]) -> str:
     return " + ".join(parts) or '""'
 
 
-def _body(blocks: list[Block], sheets: Sequence[Sheet], foot: str, width: float, height: float) -> list[str]:
+def _body(blocks: Sequence[Block], sheets: Sequence[Sheet], width: float, height: float) -> list[str]:
     """Calls in order. The front is one; contents stand before section 2, together with what that says before its
     sheets, and every drawing behind them, so that the page before the drawings is well filled."""
     start = next((i for i, b in enumerate(blocks) if isinstance(b, Heading) and b.level == 2), len(blocks))
@@ -106,7 +94,7 @@ def _body(blocks: list[Block], sheets: Sequence[Sheet], foot: str, width: float,
     last = next((i for i, b in enumerate(blocks) if isinstance(b, Heading) and b.number == "3"), first)
     pictures = [b for b in blocks[start:last] if isinstance(b, Picture)]
     drawn = [(n, p, s) for p in pictures for n, s in enumerate(sheets, 1) if p.source == s.filename]
-    listed = _array(f"({_string(picture.title)}, {_string(f'sheet-{n}')})" for n, picture, _ in drawn)
+    listed = _array(f"({_string(plain_text(picture.title))}, {_string(f'sheet-{n}')})" for n, picture, _ in drawn)
     kept = [_contents(blocks), *(_block(b, width) for b in blocks[first:last] if not isinstance(b, Picture))]
     lines = len(drawn) + sum(isinstance(b, Heading) for b in blocks) / 2
     return [
@@ -116,12 +104,12 @@ def _body(blocks: list[Block], sheets: Sequence[Sheet], foot: str, width: float,
         *kept,
         *([f"#sheets-listed({listed})"] if drawn else []),
         "]",
-        *(_sheet(n, picture.title, sheet, foot) for n, picture, sheet in drawn),
+        *(_sheet(n, plain_text(picture.title), sheet, foot(blocks)) for n, picture, sheet in drawn),
         *_flow(blocks[last:], width, height),
     ]
 
 
-def _flow(blocks: list[Block], width: float, height: float) -> list[str]:
+def _flow(blocks: Sequence[Block], width: float, height: float) -> list[str]:
     """Blocks one after the other. What ends a page elsewhere asks here for the room that what follows needs: a table
     with a chart is never parted from the heading before it. The reasons of each circuit stand on one page."""
     made: list[str] = []
@@ -130,7 +118,9 @@ def _flow(blocks: list[Block], width: float, height: float) -> list[str]:
         block = blocks[n]
         if _is_reason(block):
             end = next((i for i in range(n + 1, len(blocks)) if _ends_reason(blocks, i)), len(blocks))
-            middle = next((i + 1 for i in range(n, end) if isinstance(b := blocks[i], Grid) and charts.picture(b)), end)
+            middle = next(
+                (i + 1 for i in range(n, end) if isinstance(b := blocks[i], Table) and charts.picture(b)), end
+            )
             first, rest = (
                 [_block(b, width, fitted=True) for b in part] for part in (blocks[n:middle], blocks[middle:end])
             )
@@ -138,7 +128,7 @@ def _flow(blocks: list[Block], width: float, height: float) -> list[str]:
             n = end
             continue
         if isinstance(block, Break):
-            drawn = any(isinstance(b, Grid) and charts.picture(b) for b in blocks[n + 1 : n + 6])
+            drawn = any(_is_drawn(b) for b in blocks[n + 1 : n + 6])
             if not _is_reason(blocks[n + 1]):
                 made.append(f"#room({150 if drawn else 80}mm)")
         else:
@@ -147,38 +137,39 @@ def _flow(blocks: list[Block], width: float, height: float) -> list[str]:
     return made
 
 
+def _is_drawn(block: Block) -> bool:
+    """Whether a chart of its cells stands below a block."""
+    return isinstance(block, Table) and bool(charts.picture(block))
+
+
 def _is_reason(block: Block) -> bool:
     """Whether the reasons of a circuit begin here; the first of them with the head of their section."""
     return isinstance(block, Heading) and block.number.split(".")[0] == "9"
 
 
-def _ends_reason(blocks: list[Block], n: int) -> bool:
+def _ends_reason(blocks: Sequence[Block], n: int) -> bool:
     head = blocks[n]
     if isinstance(head, Break):
         return True
     return isinstance(head, Heading) and head.number != "9.1"
 
 
-def _front(blocks: list[Block]) -> str:
+def _front(blocks: Sequence[Block]) -> str:
     title = next((_words(b.words) for b in blocks if isinstance(b, Heading)), '""')
-    words = _array(_words(b.words) for b in blocks if isinstance(b, Paragraph))
+    words = _array(_words(b) for b in blocks if isinstance(b, str))
     entries = _array(
         f"({_string(row[0].text)}, {_words(row[1].words)})"
         for b in blocks
-        if isinstance(b, Grid) and "titleblock" in b.marks
-        for row in b.rows
+        if isinstance(b, Table) and "titleblock" in b.marks
+        for row in b.cells
     )
     callouts = "\n".join(_block(b, 0.0) for b in blocks if isinstance(b, Callout))
     return f"#front({title}, {words}, {entries})\n{callouts}"
 
 
-def _name(heading: Heading) -> str:
-    return "section-" + heading.number.replace(".", "-")
-
-
-def _contents(blocks: list[Block]) -> str:
+def _contents(blocks: Sequence[Block]) -> str:
     entries = _array(
-        f"({b.level - 1}, {_string(b.number)}, {_words(b.words)}, {_string(_name(b))})"
+        f"({b.level - 1}, {_string(b.number)}, {_words(b.words)}, {_string(b.name)})"
         for b in blocks
         if isinstance(b, Heading) and b.number
     )
@@ -195,60 +186,59 @@ def _sheet(number: int, title: str, sheet: Sheet, foot: str) -> str:
 
 def _block(block: Block, width: float, fitted: bool = False) -> str:
     match block:
+        case str():
+            return f"#para({_words(block)})"
         case Heading(level, number, words):
             if not number:
                 return f"#room({42 if level == 2 else 26}mm)\n#heading(level: {level - 1}, {_words(words)})"
             name = "section" if level == 2 else "part"
-            return f"#{name}({_string(number)}, {_string(_name(block))}, {_words(words)})"
-        case Paragraph(words):
-            return f"#para({_words(words)})"
+            return f"#{name}({_string(number)}, {_string(block.name)}, {_words(words)})"
         case Callout(kind, words):
             return f"#callout({_string(kind)}, {_words(words)})"
         case Points(ordered, items):
             return f"#points({'true' if ordered else 'false'}, {_array(_words(item) for item in items)})"
         case Picture(source, title):
-            return f"#para({_string(f'{title}: {source}')})"
+            return f"#para({_string(f'{plain_text(title)}: {source}')})"
         case Break():
             return ""
-        case Grid(marks=marks):
+        case Table(marks=marks):
             return _figures(block) if "figures" in marks else _table(block, width, fitted)
 
 
-def _figures(grid: Grid) -> str:
-    return f"#figures({_array(_array(_words(cell.words) for cell in row) for row in grid.rows)})"
+def _figures(table: Table) -> str:
+    return f"#figures({_array(_array(_words(cell.words) for cell in row) for row in table.cells)})"
 
 
-def _table(grid: Grid, width: float, fitted: bool) -> str:
+def _table(table: Table, width: float, fitted: bool) -> str:
     """A table with its caption before and its chart behind it; a chart stays on the page of its table. `fitted`:
     among what is set as openly as a page allows."""
-    bars = charts.bars(grid)
-    decimals = [max((row[i].decimals or 0 for row in grid.rows), default=0) for i in range(len(grid.head))]
-    full = "schedule" in grid.marks or "form" in grid.marks
-    widths = columns.widths(grid, width, full, bars.column if bars else -1)
-    barred = [bars is not None and bars.column == i for i in range(len(grid.head))]
-    align = ("left" if barred[i] or not numeric else "right" for i, numeric in enumerate(grid.numeric))
-    heads = (_head(cell) for cell in grid.head)
+    bars = charts.bars(table)
+    full = "schedule" in table.marks or "form" in table.marks
+    widths = columns.widths(table, width, full, bars.column if bars else -1)
+    barred = [bars is not None and bars.column == i for i in range(len(table.head))]
+    align = ("left" if barred[i] or not numeric else "right" for i, numeric in enumerate(table.numeric))
+    heads = (_head(cell) for cell in table.head)
     cells = (
-        _cell(cell, grid.numeric[i], decimals[i], bars if barred[i] else None)
-        for row in grid.rows
+        _cell(cell, table.numeric[i], table.decimals[i], bars if barred[i] else None)
+        for row in table.cells
         for i, cell in enumerate(row)
     )
-    row = ", row: 11mm" if "form" in grid.marks and not grid.number else ", pitch: pitch" if fitted else ""
+    row = ", row: 11mm" if "form" in table.marks and not table.number else ", pitch: pitch" if fitted else ""
     lines = [
         f"#schedule(columns: {_array(f'{w:.2f}mm' for w in widths)}, align: {_array(align)}, "
         f"head: {_array(heads)}{row},",
         *(f"  {cell}," for cell in cells),
         ")",
     ]
-    if grid.number:
-        note = _words(grid.note) if grid.note else "none"
-        lines.insert(0, f"#caption({_string(str(grid.number))}, {_words(grid.caption)}, {note})")
-    drawn = charts.picture(grid)
+    if table.number:
+        note = _words(table.note) if table.note else "none"
+        lines.insert(0, f"#caption({_string(str(table.number))}, {_words(table.caption)}, {note})")
+    drawn = charts.picture(table)
     if drawn:
-        low = charts.picture(grid, low=True)
+        low = charts.picture(table, low=True)
         shown = f"if tall {{ {_string(drawn)} }} else {{ {_string(low)} }}" if fitted else _string(drawn)
-        lines.append(f"#chart({shown}, {_string(f'Chart of table {grid.number}')})")
-    if drawn or len(grid.rows) <= KEPT_TOGETHER:
+        lines.append(f"#chart({shown}, {_string(f'Chart of table {table.number}')})")
+    if drawn or len(table.cells) <= KEPT_TOGETHER:
         lines = ["#block(breakable: false)[", *lines, "]"]
     return "\n".join(lines)
 

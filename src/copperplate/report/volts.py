@@ -3,52 +3,39 @@
 from __future__ import annotations
 
 from copperplate.model import Battery
+from copperplate.report.blocks import Block, Column, Heading, Table
 from copperplate.report.facts import Facts
 from copperplate.report.front import budget_used
-from copperplate.report.tables import Block, Column, Table
 from copperplate.report.words import code, codes, fixed, text, trimmed
 
 
 def volts(facts: Facts) -> list[Block]:
     """Section 7: the voltage at every load in its worst case."""
-    loads = facts.design.loads.values()
-    if not loads:
-        return ["## 7 Volts at the loads", "No load was solved."]
-    columns = (
-        Column("Address", 18),
-        Column("Load", 24),
-        Column("Current", 10, "A", 2),
-        Column("Worst case", 14),
-        Column("At load", 10, "V", 2),
-        Column("Works from", 13, "V", 2),
-        Column("Margin", 9, "V", 2),
-        Column("Solved", 9, "%", 2),
-        Column("Judged", 9, "%", 2),
-        Column("Budget", 9, "%", 2),
-        Column("Used", 8, "%", 0),
-    )
-    rows = tuple(
-        (
-            code(load.load),
-            text(facts.title(load.load)),
-            fixed(load.current_a, 2),
-            text(load.worst_case),
-            fixed(load.voltage_v, 2),
-            trimmed(load.works_low_v, 2),
-            fixed(load.voltage_v - load.works_low_v, 2) if load.works_low_v is not None else "",
-            fixed(load.solved_percent, 2),
-            fixed(load.drop_percent, 2),
-            trimmed(load.budget_percent, 2),
-            fixed(100 * budget_used(load), 0),
-        )
-        for load in loads
-    )
+    if not facts.design.loads:
+        return [Heading(2, "7", "Volts at the loads"), "No load was solved."]
     note = (
         "Percent is of the nominal voltage, over the whole path out and back. Judged is by the rule profile's own"
         " figure and settles the budget; solved is physical, with warm copper. Used is judged of budget."
     )
-    caption = "Voltage at every load in its worst case."
-    return ["## 7 Volts at the loads", Table(caption, columns, rows, note, ("schedule",), "bar"), _cases(facts)]
+    at_loads = Table.of(
+        facts.design.loads.values(),
+        "Voltage at every load in its worst case.",
+        Column("Address", 18, cell=lambda r: code(r.load)),
+        Column("Load", 24, cell=lambda r: text(facts.title(r.load))),
+        Column("Current", 10, "A", 2, lambda r: fixed(r.current_a, 2)),
+        Column("Worst case", 14, cell=lambda r: text(r.worst_case)),
+        Column("At load", 10, "V", 2, lambda r: fixed(r.voltage_v, 2)),
+        Column("Works from", 13, "V", 2, lambda r: trimmed(r.works_low_v, 2)),
+        Column("Margin", 9, "V", 2, lambda r: "" if r.works_low_v is None else fixed(r.voltage_v - r.works_low_v, 2)),
+        Column("Solved", 9, "%", 2, lambda r: fixed(r.solved_percent, 2)),
+        Column("Judged", 9, "%", 2, lambda r: fixed(r.drop_percent, 2)),
+        Column("Budget", 9, "%", 2, lambda r: trimmed(r.budget_percent, 2)),
+        Column("Used", 8, "%", 0, lambda r: fixed(100 * budget_used(r), 0)),
+        note=note,
+        marks=("schedule",),
+        chart="bar",
+    )
+    return [Heading(2, "7", "Volts at the loads"), at_loads, _cases(facts)]
 
 
 def _cases(facts: Facts) -> Table:
