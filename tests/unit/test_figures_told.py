@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from small_plates import HEAD, compiled, size
 
-from copperplate.report import markdown
+from copperplate.report import document, markdown
 from copperplate.why import ladder, show
 
 ATLAS = Path(__file__).parent.parent / "atlas"
@@ -153,7 +153,7 @@ def test_a_design_current_is_the_largest_of_those_that_it_lists() -> None:
 def test_the_report_tells_by_which_currents_a_path_is_judged() -> None:
     """Solved in one case, judged by the largest current of every conductor: two sums, each with its words."""
     plate = BARS + LAMP + source("load", "heat", "60 A, drop 10 %") + "case day on heat\ncase night on lamp\n"
-    text = markdown(compiled(plate)[0])
+    text = markdown(document(compiled(plate)[0]))
     assert "as solved in case night, and as judged by the largest current of each conductor in any load case" in text
 
 
