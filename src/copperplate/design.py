@@ -86,7 +86,6 @@ def design_system(
     levels, checked = raised(shelved, profile, demand, levels, solution)
     ratings, runs = levels.ratings, levels.runs
     runs, loads, judging_findings = sizing.judge(system, profile, demand, runs, solution)
-    devices, protection_findings, protection_assumptions = checked
     sources = protection.sources(system, profile, solution)
     balance, energy_findings, energy_assumptions = energy.balance(system, profile, demand, solution)
     fits = sizing.fits(system, runs)
@@ -98,7 +97,7 @@ def design_system(
         *shelf_findings,
         *solving_findings,
         *judging_findings,
-        *protection_findings,
+        *checked.findings,
         *energy_findings,
     )
     findings = without_followers(findings, misread=broken)
@@ -112,7 +111,7 @@ def design_system(
         profile_title=profile.title,
         runs=runs,
         conductors=_conductors(system, solution),
-        devices=devices,
+        devices=checked.devices,
         loads=loads,
         sources=sources,
         node_v=_by_node(system, solution),
@@ -123,7 +122,7 @@ def design_system(
         cuts=cuts,
         fits=fits,
         assumptions=_assumptions(
-            system, demand_assumptions, levels.sizing_assumptions, protection_assumptions, energy_assumptions
+            system, demand_assumptions, levels.sizing_assumptions, checked.assumptions, energy_assumptions
         ),
         sources_used=_sources_used(profile, runs),
         constants=profile.constants(),
@@ -131,6 +130,7 @@ def design_system(
         not_covered=_not_covered(runs),
         links=_links(system),
         states=solution.states,
+        lasting=protection.lasting(checked.study),
     )
     if not broken and not _has_errors(findings):
         disagreements = audit.recheck(design)

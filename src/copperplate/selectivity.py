@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from copperplate import protection, sizing
 from copperplate.findings import Finding
-from copperplate.model.results import Demand, DeviceResult, Rating, RunResult, Solution
+from copperplate.model.results import Demand, Rating, RunResult, Solution
 from copperplate.model.system import System
 from copperplate.model.trace import Assumption
 from copperplate.standards import Profile
@@ -23,10 +23,6 @@ MOST_TRIALS = 8
 """Ratings are raised all together; where that does not serve, one after the other, so many of them."""
 LARGE = 2000
 """Runs from which ratings are raised all together or not at all, for every trial checks the whole plate."""
-
-
-Checked = tuple[Mapping[str, DeviceResult], tuple[Finding, ...], tuple[Assumption, ...]]
-"""What `protection.check` gives."""
 
 
 @dataclass(frozen=True)
@@ -43,11 +39,11 @@ class Selectivity:
 @dataclass(frozen=True)
 class _Trial:
     levels: Selectivity
-    checked: Checked
+    checked: protection.Checked
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        return (*self.levels.rating_findings, *self.levels.sizing_findings, *self.checked[1])
+        return (*self.levels.rating_findings, *self.levels.sizing_findings, *self.checked.findings)
 
     @property
     def wrong(self) -> frozenset[tuple[str, str]]:
@@ -60,7 +56,7 @@ def raised(
     demand: Demand,
     now: Selectivity,
     solution: Solution,
-) -> tuple[Selectivity, Checked]:
+) -> tuple[Selectivity, protection.Checked]:
     """The ratings that stand clear of those below them where that costs nothing, else as they are; with what the
     checks of protection say of them."""
 
@@ -118,7 +114,7 @@ def raised(
 def _close(profile: Profile, trial: _Trial) -> dict[str, float]:
     """Devices of our own choice that stand too close above others, with the rating that would stand clear."""
     found: dict[str, float] = {}
-    for f in trial.checked[1]:
+    for f in trial.checked.findings:
         rating = trial.levels.ratings.get(f.subject)
         if f.code != TOO_CLOSE or f.measure is None or rating is None or rating.stated or rating.rating_a is None:
             continue

@@ -174,8 +174,6 @@ def _lasting(plate: Compiled, figure: Figure) -> float | None:
     limit) and the cut."""
     conductor = plate.row("conductors", figure.of)
     direction = "forward" if conductor.get("from_node") == figure.at else "back"
-    if "lasting_a" not in conductor:
-        return None
     amperes = conductor["lasting_a"][direction]["amperes"]
     cut = tuple(sorted(conductor["lasting_a"][direction]["cut"]))
     if figure.cut and cut != figure.cut:

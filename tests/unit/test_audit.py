@@ -125,7 +125,7 @@ def rebuilt(design: Design, runs: dict[str, RunResult]) -> Design:
     ratings, _ = protection.rate(system, rules, demand)
     solution, _ = network.solve(system, rules, demand, runs)
     runs, loads, _ = sizing.judge(system, rules, demand, runs, solution)
-    devices, _, _ = protection.check(system, rules, demand, ratings, runs, solution)
+    devices = protection.check(system, rules, demand, ratings, runs, solution).devices
     fits = sizing.fits(system, runs)
     bought, cuts = stock.materials(system, rules, runs, ratings, fits)
     return replace(

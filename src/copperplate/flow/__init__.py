@@ -5,8 +5,11 @@ back. `blocks` parts a network at its bridges and cut vertices, `messages` say w
 `maximum` is the maximum flow that all of it comes down to where there are loops.
 """
 
-from copperplate.flow.overload import NO_DUTY, Cut, Direction, Duty, Judged, Overload
+from copperplate.flow.coming_back import duties, from_bodies, from_consumers
+from copperplate.flow.overload import NO_DUTY, Direction, Duty, Judged, Overload
 from copperplate.flow.pole import Pole
 from copperplate.flow.taps import Tap
 
-__all__ = ["NO_DUTY", "Cut", "Direction", "Duty", "Judged", "Overload", "Pole", "Tap"]
+__all__ = [
+    "NO_DUTY", "Direction", "Duty", "Judged", "Overload", "Pole", "Tap", "duties", "from_bodies", "from_consumers",
+]  # fmt: skip

@@ -8,16 +8,17 @@ a short tap, and carries what the devices ahead let pass.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from copperplate.flow.lasting import Grid, cut, into, through
-from copperplate.flow.pole import Pole, Source, live_pole, return_pole
-from copperplate.flow.returns import Returns, returning
+from copperplate.flow.messages import Cut
+from copperplate.flow.pole import Pole, Source, live_pole
 from copperplate.flow.taps import Tap, Taps
-from copperplate.model import DC_POLES, System
+from copperplate.model import System
 from copperplate.model.graph import Graph
+from copperplate.model.results import Limit
 from copperplate.standards import Profile
 from copperplate.standards.supplies import unlimited
 from copperplate.units import exceeds
@@ -26,16 +27,6 @@ Allowed = Callable[[Tap], float]
 """How many metres a tap may be long."""
 Carried = Mapping[str, float | None]
 """What each conductor carries after its factors, amperes; None where its size is left out."""
-
-
-@dataclass(frozen=True, slots=True)
-class Cut:
-    """What limits a lasting current: `devices` with the rating of each and `sources` with what each gives at most,
-    amperes; their sum is the current. `free` are sources without a limit that reach it unhindered."""
-
-    devices: tuple[tuple[str, float], ...]
-    sources: tuple[tuple[str, float], ...]
-    free: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +73,7 @@ class Overload:
     def __init__(
         self, system: System, net: Graph, profile: Profile, rating_a: Mapping[str, float | None]
     ) -> None:
-        self._system, self._net = system, net
+        self.system, self.net = system, net
         self.pole: Pole = live_pole(system, net, profile)
         self._rating_a = rating_a
         pole = self.pole
@@ -91,8 +82,8 @@ class Overload:
         for _, node in pole.draws:
             draws[node] = math.inf
         self._turns = tuple(dict.fromkeys(source.part for source in pole.sources if not source.direct)) or ("",)
-        self._grids = [self._grid(turn, passes, lambda source: source.amperes, draws) for turn in self._turns]
-        self._into = [into(grid) for grid in self._grids]
+        self.grids = [self._grid(turn, passes, lambda source: source.amperes, draws) for turn in self._turns]
+        self._into = [into(grid) for grid in self.grids]
 
     def _grid(
         self, turn: str, passes: Sequence[float], given: Callable[[Source], float], draws: Sequence[float]
@@ -116,98 +107,33 @@ class Overload:
         edge = self.pole.lines[line]
         found: list[Direction] = []
         for end, node in enumerate((edge.a, edge.b)):
-            grid = max(range(len(self._grids)), key=lambda g: (self._into[g][line][end], -g))
+            grid = max(range(len(self.grids)), key=lambda g: (self._into[g][line][end], -g))
             found.append(Direction(self._into[grid][line][end], line, node, grid))
         return found[0], found[1]
 
-    def cut(self, direction: Direction) -> Cut:
+    def limit(self, direction: Direction) -> Limit:
         """The minimum cut behind what comes into a line."""
+        end = 0 if self.pole.lines[direction.line].a == direction.node else 1
+        return self.named(cut(self.grids[direction.grid], direction.line, end), direction.grid)
+
+    def named(self, least: Cut, grid: int) -> Limit:
+        """A minimum cut of a grid by the names of its devices and sources."""
         pole = self.pole
-        end = 0 if pole.lines[direction.line].a == direction.node else 1
-        limit = cut(self._grids[direction.grid], direction.line, end)
-        devices = {pole.lines[index].id: self._passes(index) for index in limit.lines}
-        turn = self._turns[direction.grid]
-        nodes = set(limit.supplies)
+        devices = {pole.lines[index].id: self._passes(index) for index in least.lines if index < len(pole.lines)}
+        turn = self._turns[grid] or next((s.part for s in pole.sources if not s.direct), "")
+        nodes = set(least.supplies)
         here = [s for s in pole.sources if s.node in nodes and s.amperes > 0.0 and (s.direct or s.part == turn)]
-        return Cut(
+        return Limit(
+            least.amperes,
             tuple(devices.items()),
             tuple((s.part, s.amperes) for s in here if s.amperes < math.inf),
             tuple(s.part for s in here if s.amperes == math.inf),
         )
 
-    def return_duties(self) -> dict[str, Duty]:
-        """What each conductor of the earthed side of the direct-current system must carry: the most that can come back
-        through it for ever, with the devices of the minimum cut. Where nothing limits it, no size carries it."""
-        back = return_pole(self._system)
-        outputs, consumers = self._net.outputs, self._net.consumers
-        gives = {part: ends.neg for part, ends in (*consumers.items(), *outputs.items()) if ends.current == "dc"}
-        takes = {part: ends.neg for part, ends in (*outputs.items(), *consumers.items()) if ends.current == "dc"}
-        feeding = ((s.node, back.number.get(gives.get(s.part, ""))) for s in self.pole.sources if s.direct)
-        taking = ((node, back.number.get(takes.get(part, ""))) for part, node in self.pole.draws)
-        returns = Returns(
-            len(back.names),
-            [(line.a, line.b) for line in back.lines],
-            [(live, node) for live, node in feeding if node is not None],
-            [(live, node) for live, node in taking if node is not None],
-        )
-        found: dict[str, Duty] = {}
-        for line, cuts in zip(back.lines, returning(self._grids[0], returns), strict=True):
-            if line.kind == "conductor":
-                most = max(cuts, key=lambda cut: cut.amperes)
-                devices = dict.fromkeys(self.pole.lines[index].id for index in most.lines)
-                found[line.id] = Duty(most.amperes, tuple(devices)) if most.amperes < math.inf else NO_DUTY
-        return found
-
-    def body_duties(self) -> dict[str, Duty]:
-        """What each conductor that leads back from a conducting body must carry: the most that a short of any
-        ungrounded node behind a device to the body drives through it for ever. Nothing where there is no body."""
-        system = self._system
-        back = return_pole(system)
-        grounds = {part.id for part in system.parts.values() if part.roles.grounds}
-        bodies = [n for n, name in enumerate(back.names) if system.nodes[name].part in grounds]
-        gives = {part: ends.neg for part, ends in self._net.outputs.items() if ends.current == "dc"}
-        sources = {
-            source: back.number[gives[source.part]]
-            for source in self.pole.sources
-            if source.direct and gives.get(source.part) in back.number
-        }
-        worst: dict[tuple[Source, ...], Duty] = {}
-        found: dict[str, Duty] = {}
-        for index, line in enumerate(back.lines if bodies else ()):
-            if line.kind != "conductor" or line.b in (here := back.joined(line.a, index)):
-                continue
-            there = back.joined(line.b, index)
-            for near, far in ((here, there), (there, here)):
-                driving = tuple(source for source, node in sources.items() if node in far)
-                if driving and not near.isdisjoint(bodies):
-                    if driving not in worst:
-                        worst[driving] = self._largest_short(driving)
-                    found[line.id] = max(worst[driving], found.get(line.id, NO_DUTY), key=lambda duty: duty.amperes)
-        return found
-
-    def _largest_short(self, sources: Iterable[Source]) -> Duty:
-        """The most that some sources drive for ever to any direct-current node that a device stands before, and the
-        devices that let it pass: a stub at each node is a line that brings nothing."""
-        pole, grid = self.pole, self._grids[0]
-        direct = [n for n, name in enumerate(pole.names) if self._system.nodes[name].pole in DC_POLES]
-        stubs = [(node, grid.nodes + number) for number, node in enumerate(direct)]
-        free = [math.inf] * len(stubs)
-        given = [0.0] * (grid.nodes + len(stubs))
-        for source in sources:
-            given[source.node] += source.amperes
-        forward, back = [*grid.forward, *free], [*grid.back, *free]
-        wide = Grid(len(given), [*grid.ends, *stubs], forward, back, given, [0.0] * len(given))
-        arriving = [(first, number) for number, (first, _) in enumerate(into(wide)) if number >= len(grid.ends)]
-        amperes, line = max(((a, n) for a, n in arriving if a < math.inf), default=(0.0, -1))
-        if line < 0:
-            return NO_DUTY
-        devices = (pole.lines[n].id for n in cut(wide, line, 0).lines if n < len(pole.lines))
-        return Duty(amperes, tuple(dict.fromkeys(devices)))
-
     @cached_property
     def taps(self) -> Taps:
         """The ways through conductors."""
-        return Taps(self._system, self.pole, self.brings)
+        return Taps(self.system, self.pole, self.brings)
 
     def judged(self, carried_a: Carried, allowed_m: Allowed, share: Callable[[str], float]) -> tuple[Judged, ...]:
         """What comes into each ungrounded conductor from each end that something comes from, and what the conductor
@@ -273,8 +199,8 @@ class Overload:
                 passed = sum(self._rating_a.get(device) or math.inf for device in ahead)
             if passed < direction.into_a and not any(exceeds(way.metres, allowed_m(way)) for way in ways):
                 return Judged(conductor, direction, Duty(passed, ahead), before, ways, passed, True)
-        run = self._system.conductors[conductor].run
-        own = (self._rating_a.get(d) or 0.0 for d in before if self._system.devices[d].run == run)
+        run = self.system.conductors[conductor].run
+        own = (self._rating_a.get(d) or 0.0 for d in before if self.system.devices[d].run == run)
         amperes = max((direction.into_a, *own))
         return Judged(conductor, direction, Duty(amperes, before), before, ways, passed, False)
 
@@ -331,7 +257,7 @@ class Overload:
     @cached_property
     def _large(self) -> tuple[tuple[float, float], ...]:
         """Whether a large fault current, or an AC supply, comes to the ends of each line, by whatever devices."""
-        return self._leading(lambda source: not source.direct or unlimited(self._system.parts[source.part]))
+        return self._leading(lambda source: not source.direct or unlimited(self.system.parts[source.part]))
 
     @cached_property
     def _led(self) -> tuple[tuple[float, float], ...]:
@@ -356,7 +282,7 @@ class Overload:
     @cached_property
     def _bare(self) -> frozenset[int]:
         """The regions that a battery, or an alternator that does not limit itself, sits in."""
-        parts = self._system.parts
+        parts = self.system.parts
         return frozenset(self.pole.region[s.node] for s in self.pole.sources if s.direct and unlimited(parts[s.part]))
 
     def fed_bare(self, node: str) -> bool:

@@ -192,16 +192,16 @@ def _pole(system: System, nodes: Iterable[str], transfers: Iterable[tuple[str, s
     return Pole(names, tuple(lines), (), ())
 
 
-def return_pole(system: System) -> Pole:
-    """The earthed side of the direct-current system: negatives, and earths that conduct. The join of a converter's
-    common negative is left out where both its negatives have conductors of their own."""
+def return_pole(system: System, parted: bool = True) -> Pole:
+    """The earthed side of the direct-current system: negatives, and earths that conduct. `parted`: the join of a
+    converter's common negative is left out where both its negatives have conductors of their own."""
     nodes = [node.id for node in system.nodes.values() if node.pole == "neg" and node.pole not in ungrounded(system)]
     wired = {end for c in system.conductors.values() for end in (c.from_node, c.to_node)}
     pole = _pole(system, nodes, ())
     doubled = {
         frozenset((a, b))
         for a, b in system.ties
-        if a in wired and b in wired and system.nodes[a].part == system.nodes[b].part
+        if parted and a in wired and b in wired and system.nodes[a].part == system.nodes[b].part
     }
     lines = tuple(
         line for line in pole.lines if line.id or frozenset((pole.names[line.a], pole.names[line.b])) not in doubled

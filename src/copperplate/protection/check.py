@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from copperplate.faults import banks, largest, smallest
 from copperplate.findings import Finding
@@ -28,6 +29,16 @@ from copperplate.standards.supplies import unlimited
 from copperplate.units import number, show
 
 
+@dataclass(frozen=True)
+class Checked:
+    """What the checks of protection give, and what they looked at."""
+
+    devices: dict[str, DeviceResult]
+    findings: tuple[Finding, ...]
+    assumptions: tuple[Assumption, ...]
+    study: ProtectionStudy
+
+
 def check(
     system: System,
     profile: Profile,
@@ -35,7 +46,7 @@ def check(
     ratings: Mapping[str, Rating],
     runs: Mapping[str, RunResult],
     solution: Solution,
-) -> tuple[dict[str, DeviceResult], tuple[Finding, ...], tuple[Assumption, ...]]:
+) -> Checked:
     """Placement, conductors covered, breaking capacity, voltage, far ends, levels, bars, studs. The results are in
     the order of the devices."""
     all_banks = banks(system)
@@ -89,7 +100,7 @@ def check(
         *check_ac_breaking(study),
         *check_ac_opening(study, ac_opened),
     )
-    return _results(study, opened, ac_opened), findings, _assumptions(study)
+    return Checked(_results(study, opened, ac_opened), findings, _assumptions(study), study)
 
 
 def _results(

@@ -9,8 +9,9 @@ from math import prod
 from typing import Any, Literal
 
 from copperplate.findings import Finding, make
-from copperplate.flow import Cut, Judged, Tap
+from copperplate.flow import Judged, Tap, duties
 from copperplate.model import DC_POLES, Battery, Run, Size, Traced
+from copperplate.model.results import Limit
 from copperplate.protection.study import ProtectionStudy
 from copperplate.standards import OutsideTable, fuses
 from copperplate.standards.conductors import area_mm2
@@ -60,7 +61,7 @@ def check_conductors(study: ProtectionStudy) -> list[Finding]:
         share = study.profile.device_share(system.nodes[conductor.from_node].nominal_v).value
         if not exceeds(judged.duty.amperes, carried * share):
             continue
-        cut = study.overload.cut(judged.direction)
+        cut = study.overload.limit(judged.direction)
         source = _unprotected(study, cut)
         own = [d for d in judged.before if system.devices[d].run == conductor.run]
         long = [way for way in judged.ways if exceeds(way.metres, study.allowed_m(way))]
@@ -84,7 +85,7 @@ def check_conductors(study: ProtectionStudy) -> list[Finding]:
     return [*bare.values(), *(finding for _, finding in far.values()), *uncovered]
 
 
-def _unprotected(study: ProtectionStudy, cut: Cut) -> str | None:
+def _unprotected(study: ProtectionStudy, cut: Limit) -> str | None:
     """A source that no device stands before and that gives more than its rating, where the cut has one."""
     free = (*cut.free, *(part for part, _ in cut.sources if unlimited(study.system.parts[part])))
     return free[0] if free else None
@@ -191,7 +192,7 @@ def check_bodies(study: ProtectionStudy) -> list[Finding]:
     """Conductors that lead back from a conducting body and carry less than a short to it can drive through them for
     ever."""
     found: dict[str, Finding] = {}
-    for conductor, duty in study.overload.body_duties().items():
+    for conductor, duty in duties(study.from_bodies).items():
         run = study.system.runs[study.system.conductors[conductor].run]
         carried = study.ampacity_a(conductor)
         if carried is None or run.id in found or not exceeds(duty.amperes, carried):

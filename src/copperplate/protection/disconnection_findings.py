@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from copperplate.findings import Finding, make
-from copperplate.flow import NO_DUTY
+from copperplate.flow import NO_DUTY, duties
 from copperplate.protection.disconnection import Opening, withstood
 from copperplate.protection.study import ProtectionStudy
 from copperplate.standards import adiabatic_k, conductors, fuses
@@ -37,11 +37,11 @@ def check_opening(study: ProtectionStudy, found: Mapping[str, Opening]) -> list[
 def check_returns(study: ProtectionStudy) -> list[Finding]:
     """Returns and bonds that a short heats more than they stand before it is cleared: the worst of each run. Where a
     return carries less than what flows in it for ever, that is the cause and has its finding."""
-    system, duties = study.system, study.overload.return_duties()
+    system, carried = study.system, duties(study.from_consumers)
     worst: dict[str, tuple[float, str]] = {}
     for conductor, heat in study.heat.items():
         stands, run = withstood(study, conductor), system.conductors[conductor].run
-        if exceeds(duties.get(conductor, NO_DUTY).amperes, study.ampacity_a(conductor) or 0.0):
+        if exceeds(carried.get(conductor, NO_DUTY).amperes, study.ampacity_a(conductor) or 0.0):
             continue
         if stands > 0.0 and exceeds(heat.i2t, stands) and heat.i2t / stands > worst.get(run, (0.0, ""))[0]:
             worst[run] = heat.i2t / stands, conductor

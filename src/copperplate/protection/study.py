@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from copperplate.faults import Bank, FarEnd, Heat, Sides
-from copperplate.flow import Duty, Judged, Overload, Tap
+from copperplate.flow import Duty, Judged, Overload, Tap, from_bodies, from_consumers
 from copperplate.model import Battery, System, Traced
-from copperplate.model.results import Demand, Rating, RunResult, Solution
+from copperplate.model.results import Demand, Limit, Rating, RunResult, Solution
 from copperplate.protection.ac_faults import End, Fault, Supply
 from copperplate.protection.circuit import Circuit
 from copperplate.standards.profile import Profile
@@ -40,6 +40,16 @@ class ProtectionStudy:
     ac_largest: Mapping[str, Fault]
     ac_ends: Mapping[tuple[str, str], End]
     """The largest fault of each AC device, and by (device, supply) the smallest ones at its far end."""
+
+    @cached_property
+    def from_consumers(self) -> Mapping[str, tuple[Limit, Limit]]:
+        """What comes back for ever through each return, by direction."""
+        return from_consumers(self.overload)
+
+    @cached_property
+    def from_bodies(self) -> Mapping[str, tuple[Limit, Limit]]:
+        """What a short to a conducting body drives for ever through each conductor that leads back, by direction."""
+        return from_bodies(self.overload)
 
     @cached_property
     def judged(self) -> tuple[Judged, ...]:

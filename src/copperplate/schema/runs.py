@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
+from math import inf
 from typing import Any
 
 from copperplate.model.links import Link
-from copperplate.model.results import Binding, Candidate, Design, RunResult
+from copperplate.model.results import Binding, Candidate, Design, Lasting, RunResult
 from copperplate.model.system import Conductor, Route, Run
 from copperplate.schema.figures import by_case, traced_json
 
@@ -103,6 +105,25 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
     }
 
 
+def _both(first: Lasting, second: Lasting) -> dict[str, Any]:
+    return {"forward": _lasting(first), "back": _lasting(second)}
+
+
+def _lasting(lasting: Lasting) -> dict[str, Any]:
+    """Null amperes where nothing limits what flows."""
+    limit = lasting.limit
+    limits = dict((*limit.devices, *limit.sources))
+    return {
+        "amperes": limit.amperes if limit.amperes < inf else None,
+        "cut": list(limits),
+        "cut_a": limits,
+        "unlimited": list(limit.free),
+        "stretches": [asdict(stretch) | {"devices": dict(stretch.devices)} for stretch in lasting.stretches],
+        "passed_a": lasting.passed_a,
+        "tapped": lasting.tapped,
+    }
+
+
 def conductor_json(design: Design, conductor: Conductor) -> dict[str, Any]:
     result = design.conductors.get(conductor.id)
     return {
@@ -115,6 +136,7 @@ def conductor_json(design: Design, conductor: Conductor) -> dict[str, Any]:
         "resistance_ohm": by_case(design, result.resistance_ohm) if result else {},
         "temperature_c": result.temperature_c if result else None,
         "current_a": by_case(design, result.current_a) if result else {},
+        "lasting_a": _both(*both) if (both := design.lasting.get(conductor.id)) else None,
         "colour": result.colour if result else None,
         "marker": conductor.marker,
         "sheath": conductor.sheath,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from copperplate.findings import Finding, make
-from copperplate.flow import Duty, Overload, Tap
+from copperplate.flow import Duty, Overload, Tap, duties, from_bodies, from_consumers
 from copperplate.model import Assumption, System
 from copperplate.model.graph import Graph, graph
 from copperplate.model.paths import paths, paths_by_source
@@ -84,12 +84,12 @@ def _duties(
         return 0.0 if tap.origin == "device" else profile.placement(tap.origin, tap.sheath).value
 
     overload = Overload(system, net, profile, {device: rating.rating_a for device, rating in ratings.items()})
-    duties = {**overload.duties(carried, allowed_m, share), **overload.return_duties()}
+    carrying = {**overload.duties(carried, allowed_m, share), **duties(from_consumers(overload))}
     # A stated size that a short to the body overloads is a warning, not a refusal; a size of our own carries it.
-    for conductor, duty in overload.body_duties().items():
-        if carried.get(conductor) is None and duty.amperes > duties[conductor].amperes:
-            duties[conductor] = duty
-    return duties
+    for conductor, duty in duties(from_bodies(overload)).items():
+        if carried.get(conductor) is None and duty.amperes > carrying[conductor].amperes:
+            carrying[conductor] = duty
+    return carrying
 
 
 def _worst(drops: VoltageDrops, first: tuple[SupplyPath, ...], alone: tuple[SupplyPath, ...]) -> tuple[SupplyPath, ...]:

@@ -3,7 +3,7 @@
 from copperplate.model.results.design import Design
 from copperplate.model.results.lists import Cut, Fit, Material, PublishedSource
 from copperplate.model.results.network import Conversion, Demand, ElementDraw, Holding, Solution, Transfer
-from copperplate.model.results.protection import Clearing, DeviceResult, Rating
+from copperplate.model.results.protection import Clearing, DeviceResult, Lasting, Limit, Rating, Stretch
 from copperplate.model.results.sizing import (
     SET_BY,
     Binding,
@@ -33,6 +33,8 @@ __all__ = [
     "Fit",
     "GovernedBy",
     "Holding",
+    "Lasting",
+    "Limit",
     "LoadResult",
     "Material",
     "PathStep",
@@ -42,6 +44,7 @@ __all__ = [
     "Rung",
     "Solution",
     "SourceResult",
+    "Stretch",
     "Transfer",
     "Verdict",
 ]

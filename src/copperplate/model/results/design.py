@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from copperplate.findings import Finding
 from copperplate.model.links import Link
 from copperplate.model.results.lists import Cut, Fit, Material, PublishedSource
 from copperplate.model.results.network import ElementDraw, Holding
-from copperplate.model.results.protection import DeviceResult
+from copperplate.model.results.protection import DeviceResult, Lasting
 from copperplate.model.results.sizing import ConductorResult, RunResult
 from copperplate.model.results.supply import EnergyResult, LoadResult, SourceResult
 from copperplate.model.system import State, System
@@ -54,6 +54,8 @@ class Design:
     """The conductors between the batteries of banks, with their colours. Their size is that of their run."""
     states: tuple[State, ...] = ()
     """What the cases imply, solved beside them: results by case hold these by their ids too."""
+    lasting: Mapping[str, tuple[Lasting, Lasting]] = field(default_factory=dict)
+    """By conductor id what flows in it for ever from `from_node` on, and from `to_node`; none of protective earths."""
     rechecked: bool = False
     """True where the independent re-check agreed with every constraint."""
 

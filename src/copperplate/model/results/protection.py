@@ -10,6 +10,41 @@ from copperplate.model.trace import Traced
 from copperplate.units import Measured
 
 
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """What limits a current for ever, amperes (infinite where nothing does): `devices` with the rating of each and
+    `sources` with what each gives at most; their sum is the current. `free` are sources without a limit that reach it
+    unhindered."""
+
+    amperes: float
+    devices: tuple[tuple[str, float], ...] = ()
+    sources: tuple[tuple[str, float], ...] = ()
+    free: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A way of conductors without a device of its own: where it begins, metres to its farthest end and how many are
+    allowed by which rule, and the devices at its ends with the metres to each."""
+
+    start: str
+    length_m: float
+    limit_m: float
+    rule: str
+    devices: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Lasting:
+    """What flows for ever in a conductor from one of its ends. Where it carries less than that, the stretches that it
+    lies on, and what the devices at their ends let pass, amperes; `tapped`: it relies on them."""
+
+    limit: Limit
+    stretches: tuple[Stretch, ...] = ()
+    passed_a: float | None = None
+    tapped: bool = False
+
+
 @dataclass(frozen=True)
 class Rating(Measured):
     """A device's rating as chosen or stated. `needs_a` is the current it must carry continuously with its
