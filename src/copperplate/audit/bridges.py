@@ -95,7 +95,7 @@ def consumer_alone(design: Design, net: Graph, part: Part) -> Behind:
     """One consumer with its currents by case."""
     cases = design.system.cases
     drawn = [case_a(design, net, part, case) if case.kind == "load" else 0.0 for case in cases]
-    if not part.intermittent:
+    if part.continuous:
         return Behind(1, part.id, continuous=True, drawn_a=drawn, steady_a=drawn)
     amperes, ends = full_a(design, net, part), net.consumers[part.id]
     watts = (part.power_w or 0.0) * part.count if isinstance(part, Load) and ends.current == "dc" else 0.0

@@ -122,7 +122,7 @@ def _device(design: Design, net: Graph, name: str, behind: Behind) -> Iterator[F
     factor, needed = _continuous(design), 0.0
     if behind.consumers == 1:
         part = parts[behind.consumer]
-        needed = full_a(design, net, part) * (1.0 if part.intermittent else factor)
+        needed = full_a(design, net, part) * (factor if part.continuous else 1.0)
     if not behind.pushing:
         needed = max(needed, _needed_a(design, behind, result.current_a, factor, by_plate=True))
     elif behind.pushing == 1 and not behind.consumers:
@@ -218,7 +218,7 @@ def _terminals(design: Design, net: Graph, incident: Incidence) -> Iterator[Find
     """The one conductor on each supply terminal of a consumer, against its whole current."""
     for name, ends in net.consumers.items():
         part = design.system.parts[name]
-        made_for = full_a(design, net, part) * (1.0 if part.intermittent else _conductor_factor(design))
+        made_for = full_a(design, net, part) * (_conductor_factor(design) if part.continuous else 1.0)
         for node in (ends.pos, ends.neg):
             at = incident.conductors.get(node, ())
             result = design.runs.get(design.system.conductors[at[0][0]].run) if len(at) == 1 else None

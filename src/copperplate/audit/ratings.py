@@ -12,7 +12,7 @@ from copperplate.audit.reported import reported
 from copperplate.audit.rings import rings
 from copperplate.audit.sizes import terminal_at
 from copperplate.findings import Finding, make
-from copperplate.model import DC_POLES, Alternator, Battery, Bus, Device, Panel, Part, Solar
+from copperplate.model import DC_POLES, Alternator, Battery, Bus, Device, Load, Panel, Part, Solar
 from copperplate.model.graph import graph
 from copperplate.model.groups import Groups
 from copperplate.model.results import Design
@@ -98,9 +98,10 @@ def _studs(design: Design, incident: Incidence) -> Iterator[Finding]:
 
 
 def _makers(design: Design) -> Iterator[Finding]:
-    """The last device before each part that states a largest one."""
-    system = design.system
+    """The last device before each part that states a largest one, or has socket outlets, which have one by rule."""
+    system, outlet_a = design.system, profile(design.profile).figures["outlet-circuit"].value
     limits = {part.id: part.max_fuse_a for part in system.parts.values() if part.max_fuse_a}
+    limits |= {load.id: outlet_a for load in system.of(Load) if load.ac and load.outlets and load.id not in limits}
     if not limits:
         return
     starts = [(ways(system, ungrounded(system)), source, node) for source, node in feeding(system)]

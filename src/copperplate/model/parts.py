@@ -154,6 +154,11 @@ class Part(Measured):
     self_limiting: bool = False
     bonds_neutral: bool = False
 
+    @property
+    def continuous(self) -> bool:
+        """Whether what it draws may last, so that the factor of continuous current holds for it."""
+        return not self.intermittent
+
     def terminal(self, port: str) -> Terminal | None:
         """The terminal at `port`, or the one stated for the whole part."""
         return self.terminals.get(port) or self.terminals.get("")
@@ -364,6 +369,12 @@ class Load(Part):
     def thing(self) -> Thing | None:
         """What it is, where the plate says so."""
         return THINGS[self.is_a] if self.is_a else None
+
+    @property
+    def continuous(self) -> bool:
+        """What is counted by the outlet is no measured load, and the factor is not taken on it again."""
+        counted = bool(self.outlets) and self.ac and not self.stated & frozenset(self.exclusive)
+        return not self.intermittent and not counted
 
     @property
     def ports(self) -> tuple[str, ...]:

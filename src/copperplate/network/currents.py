@@ -143,7 +143,7 @@ def _load(
     bank: Battery | None,
 ) -> Draw:
     count = float(load.count)
-    factor = 1.0 if load.intermittent else _continuous(system, profile)
+    factor = 1.0 if not load.continuous else _continuous(system, profile)
     ac = element.ends.current == "ac"
     stated, watts, ohms = load.current_a, load.power_w, load.resistance_ohm
     inputs: Inputs

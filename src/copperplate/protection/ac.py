@@ -157,18 +157,21 @@ def _residual(study: ProtectionStudy, consumers: _Consumers) -> list[Finding]:
     if not open_to:
         return []
     outlets = [part for part in open_to if isinstance(part, Load) and part.outlets]
-    first = (outlets or open_to)[0]
+    by_law = outlets if study.profile.sheet.get("residual", {}).get("law") else []
+    rest = [part for part in open_to if part not in by_law]
     return [
         make(
-            "CP706",
-            first.id,
-            first.span,
-            circuits=[part.id for part in open_to],
-            count=len(open_to),
+            code,
+            (outlets or parts)[0].id,
+            (outlets or parts)[0].span,
+            circuits=[part.id for part in parts],
+            count=len(parts),
             outlets=bool(outlets),
             residual=study.profile.figures["residual"].value,
             rule=study.profile.clauses["residual"],
         )
+        for code, parts, outlets in (("CP732", by_law, by_law), ("CP706", rest, [] if by_law else outlets))
+        if parts
     ]
 
 

@@ -17,11 +17,13 @@ from copperplate.standards import fuses
 @dataclass(frozen=True, slots=True)
 class Bounds:
     """What besides the current binds a device: parts that it alone protects, its panel, and the most that flows
-    through it while a motor behind it starts and all else runs (0.0 without one)."""
+    through it while a motor behind it starts and all else runs (0.0 without one). `outlet_a` is the largest device
+    before socket outlets that state none."""
 
     parts: tuple[Part, ...]
     panel: Panel | None
     start_a: float = 0.0
+    outlet_a: float = math.inf
 
 
 def protected_parts(system: System, overload: Overload) -> dict[str, tuple[Part, ...]]:
@@ -92,11 +94,13 @@ class Limit:
 
 
 def limit_of(bounds: Bounds) -> Limit:
-    """The least of what the makers of the parts and the way of the panel allow, and of what an inlet is rated."""
+    """The least of what the makers of the parts and the way of the panel allow, an inlet and socket outlets too."""
     limits = [Limit(math.inf)]
     limits += [Limit(part.max_fuse_a, part, "max_fuse_a") for part in bounds.parts if part.max_fuse_a]
     inlets = (part for part in bounds.parts if isinstance(part, Shore))
     limits += [Limit(part.current_a, part, "current_a") for part in inlets if part.current_a]
+    outlets = (part for part in bounds.parts if isinstance(part, Load) and part.ac and part.outlets)
+    limits += [Limit(bounds.outlet_a, part, "outlets") for part in outlets if not part.max_fuse_a]
     if bounds.panel is not None and bounds.panel.way_max_a:
         limits.append(Limit(bounds.panel.way_max_a, bounds.panel, "way_max_a"))
     return min(limits, key=lambda limit: limit.rating_a)

@@ -13,7 +13,7 @@ from copperplate.standards import fuses
 from copperplate.standards.profile import Profile
 from copperplate.units import exceeds, number, suffices
 
-BY_LIMIT = {"max_fuse_a": "CP407", "way_max_a": "CP408", "current_a": "CP730"}
+BY_LIMIT = {"max_fuse_a": "CP407", "way_max_a": "CP408", "current_a": "CP730", "outlets": "CP731"}
 """The finding of a rating above a limit, by the key that states it."""
 
 
@@ -47,6 +47,7 @@ def judge(profile: Profile, device: Device, family: fuses.Family, rating: Rating
             limit=limit.rating_a,
             next=_between(family, needs, limit.rating_a),
             fits=needs <= limit.rating_a,
+            rule=profile.figures["outlet-circuit"].cited,
             **figures,
         )
     for part in bounds.parts:

@@ -50,7 +50,8 @@ def rate(
             continue
         owner = system.parts.get(device.panel)
         panel = owner if isinstance(owner, Panel) else None
-        bounds = Bounds(protected.get(device.id, ()), panel, starting.get(device.id, 0.0))
+        parts, start_a = protected.get(device.id, ()), starting.get(device.id, 0.0)
+        bounds = Bounds(parts, panel, start_a, profile.figures["outlet-circuit"].value)
         zone = system.nodes[device.legs[0][0]].zone
         volts = highest[zone].value if zone in highest else system.nodes[device.legs[0][0]].nominal_v
         name = _family(system, device, panel, amperes, volts, reach.get(zone, 0.0))

@@ -63,6 +63,7 @@ FIGURES: Mapping[str, Figure] = {
     "voltage-unstated": Figure("DC voltage up to which a device need not state its own", "V"),
     "coldest": Figure("coldest air of an array that states none", "degC"),
     "outlet": Figure("draw of a socket outlet whose circuit states none", "VA"),
+    "outlet-circuit": Figure("largest device before socket outlets that state no larger one", "A"),
     "well-loaded": Figure("share of its ampacity from which a conductor counts as well loaded"),
     "drop-largest": Figure("largest voltage-drop budget that is offered"),
     "link": Figure("length of a link between batteries that states none", "m"),
@@ -136,6 +137,7 @@ ENTRIES: Mapping[str, Entry] = {
     "device_share_limit.next_rating": Entry(
         "whether the second limit is the next standard rating", ("yes",), optional=True
     ),
+    "residual.law": Entry("what must have residual-current protection, not only should", ("outlets",), optional=True),
     "earth.table": Entry("the table of earth conductors", "table", ("earth", "")),
     "earth.by": Entry("what the table of earth conductors goes by", ("device", "line"), ("earth", "")),
     **{
