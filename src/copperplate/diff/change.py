@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from copperplate.text import fields
+
 Kind = Literal["circuit", "part", "route", "case", "system", "rules", "stock", "note", "title block"]
 What = Literal["added", "removed", "renamed", "changed", "pinned", "follows"]
 """pinned: what was chosen is now stated, with the same result; follows: nothing of its own changed, only figures that
@@ -31,10 +33,7 @@ class Fact:
     limit: float | None = None
 
     def as_json(self) -> dict[str, Any]:
-        return {
-            "fact": self.fact, "subject": self.subject, "old": self.old, "new": self.new, "unit": self.unit,
-            "limit": self.limit, "words": self.words,
-        }  # fmt: skip
+        return fields(self, "fact", "subject", "old", "new", "unit", "limit", "words")
 
 
 @dataclass(frozen=True)
@@ -56,13 +55,8 @@ class Change:
     def as_json(self) -> dict[str, Any]:
         return {
             "change": self.what,
-            "kind": self.kind,
-            "address": self.address,
-            "was": self.was,
-            "title": self.title,
-            "weight": self.weight,
+            **fields(self, "kind", "address", "was", "title", "weight"),
             "causes": [fact.as_json() for fact in self.causes],
             "consequences": [fact.as_json() for fact in self.consequences],
-            "words": self.words,
-            "addresses": list(self.addresses),
+            **fields(self, "words", "addresses"),
         }

@@ -6,43 +6,24 @@ from collections.abc import Iterable
 from typing import Any
 
 from copperplate.findings.model import Finding
-from copperplate.text import Span, json_text
+from copperplate.text import Span, fields, json_text
 
 
 def finding_json(finding: Finding, folder: str = "") -> dict[str, Any]:
     """One finding as plain values. `folder` is put before the names of files ("" inside a pack, so that a pack
     does not depend on where it was built)."""
     return {
-        "code": finding.code,
-        "severity": finding.severity,
-        "subject": finding.subject,
-        "message": finding.message,
-        "notes": list(finding.notes),
-        "help": finding.help,
-        "rule": finding.rule,
-        "label": finding.label,
+        **fields(finding, "code", "severity", "subject", "message", "notes", "help", "rule", "label"),
         "related": [{"label": r.label, "span": span_json(r.span, folder)} for r in finding.related],
-        "measure": None
-        if finding.measure is None
-        else {
-            "found": finding.measure.found,
-            "limit": finding.measure.limit,
-            "unit": finding.measure.unit,
-        },
+        "measure": finding.measure and fields(finding.measure, "found", "limit", "unit"),
         "accepted": finding.accepted,
-        "span": None if finding.span is None else span_json(finding.span, folder),
+        "span": finding.span and span_json(finding.span, folder),
     }
 
 
 def span_json(span: Span, folder: str = "") -> dict[str, Any]:
     """File, first and last line and column, counted from 1; the end column is the one after the last."""
-    return {
-        "file": folder + span.source.name,
-        "line": span.line,
-        "column": span.column,
-        "end_line": span.end_line,
-        "end_column": span.end_column,
-    }
+    return {"file": folder + span.source.name, **fields(span, "line", "column", "end_line", "end_column")}
 
 
 def document(findings: Iterable[dict[str, Any]], files: Iterable[str] = ()) -> str:

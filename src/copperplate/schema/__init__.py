@@ -17,7 +17,7 @@ from copperplate.schema.devices import device_json
 from copperplate.schema.figures import by_case, energy_json, loads_json, state_json, traced_json
 from copperplate.schema.plate import part_json, system_json
 from copperplate.schema.runs import conductor_json, link_json, loaded_conductors, route_json, run_json
-from copperplate.text import json_text
+from copperplate.text import fields, json_text
 
 __all__ = ["FORMAT", "loaded_conductors", "to_json", "to_text"]
 
@@ -37,9 +37,7 @@ def to_json(design: Design) -> dict[str, Any]:
                 "kind": s.kind,
                 "terminal_v": by_case(design, s.terminal_v),
                 "current_a": by_case(design, s.current_a),
-                "emf_full_v": s.emf_full_v,
-                "resistance_low_ohm": s.resistance_low_ohm,
-                "fault_current_a": s.fault_current_a,
+                **fields(s, "emf_full_v", "resistance_low_ohm", "fault_current_a"),
                 "limits": dict(s.limits),
             }
             for s in design.sources.values()
@@ -50,19 +48,13 @@ def to_json(design: Design) -> dict[str, Any]:
         "conductors": [conductor_json(design, conductor) for conductor in system.conductors.values()],
         "links": [link_json(design, link) for link in design.links],
         "nodes": {node: by_case(design, volts) for node, volts in design.node_v.items()},
-        "points": [
-            {"id": n.id, "part": n.part, "port": n.port, "pole": n.pole, "zone": n.zone, "nominal_v": n.nominal_v}
-            for n in system.nodes.values()
-        ],
+        "points": [fields(node, "id", "part", "port", "pole", "zone", "nominal_v") for node in system.nodes.values()],
         "circuit": circuit_json(design),
         "devices": [device_json(design, device, design.devices.get(device.id)) for device in system.devices.values()],
         "loads": loads_json(design),
         "cases": [
             {
-                "id": case.id,
-                "title": case.title,
-                "kind": case.kind,
-                "implied": case.implied,
+                **fields(case, "id", "title", "kind", "implied"),
                 "shares": dict(case.shares),
                 "open_devices": sorted(case.open_devices),
             }
@@ -70,13 +62,10 @@ def to_json(design: Design) -> dict[str, Any]:
         ],
         "states": [state_json(design, state) for state in design.states],
         "energy": {balance.bank: energy_json(balance) for balance in design.energy},
-        "materials": [
-            {"group": m.group, "item": m.item, "quantity": m.quantity, "unit": m.unit, "where": list(m.where)}
-            for m in design.materials
-        ],
+        "materials": [fields(m, "group", "item", "quantity", "unit", "where") for m in design.materials],
         "cuts": [asdict(cut) for cut in design.cuts],
         "terminals": [asdict(fit) for fit in design.fits],
-        "assumptions": [{"subject": a.subject, "text": a.text, "source": a.source} for a in design.assumptions],
+        "assumptions": [fields(a, "subject", "text", "source") for a in design.assumptions],
         "published": [asdict(source) for source in dict.fromkeys(design.sources_used)],
         "not_covered": list(design.not_covered),
         "rechecked": design.rechecked,

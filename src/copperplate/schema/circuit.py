@@ -7,6 +7,7 @@ from typing import Any
 
 from copperplate.model.results import Design, ElementDraw, Holding
 from copperplate.schema.figures import by_case
+from copperplate.text import fields
 
 
 def circuit_json(design: Design) -> dict[str, Any]:
@@ -19,10 +20,7 @@ def circuit_json(design: Design) -> dict[str, Any]:
 
 def _hold(design: Design, holding: Holding) -> dict[str, Any]:
     return {
-        "part": holding.part,
-        "from_node": holding.from_node,
-        "to_node": holding.to_node,
-        "inside_ohm": holding.inside_ohm,
+        **fields(holding, "part", "from_node", "to_node", "inside_ohm"),
         "volts": by_case(design, holding.volts),
         "current_a": by_case(design, holding.current_a),
     }
@@ -31,17 +29,9 @@ def _hold(design: Design, holding: Holding) -> dict[str, Any]:
 def _draw(design: Design, draw: ElementDraw) -> dict[str, Any]:
     conversion, transfer = draw.conversion, draw.transfer
     return {
-        "part": draw.part,
-        "role": draw.role,
-        "from_node": draw.from_node,
-        "to_node": draw.to_node,
-        "amperes": draw.amperes,
-        "siemens": draw.siemens,
-        "watts": draw.watts,
+        **fields(draw, "part", "role", "from_node", "to_node", "amperes", "siemens", "watts"),
         "conversion": None if conversion is None else {**asdict(conversion), "outputs": list(conversion.outputs)},
-        "transfer": None
-        if transfer is None
-        else {"outputs": list(transfer.outputs), "volts": transfer.volts, "cases": list(transfer.cases)},
+        "transfer": None if transfer is None else fields(transfer, "outputs", "volts", "cases"),
         "share": by_case(design, draw.share),
         "current_a": by_case(design, draw.current_a),
     }

@@ -9,17 +9,17 @@ from typing import Any
 from copperplate.model.results import Design, EnergyResult
 from copperplate.model.system import State
 from copperplate.model.trace import Traced
+from copperplate.text import fields
 
 
-def traced_json(number: Traced) -> dict[str, Any]:
+def traced_json(number: Traced | None) -> dict[str, Any] | None:
+    """A figure with how it came about; null where there is none."""
+    if number is None:
+        return None
     return {
-        "value": number.value,
-        "unit": number.unit,
-        "quantity": number.quantity,
-        "formula": number.formula,
+        **fields(number, "value", "unit", "quantity", "formula"),
         "inputs": [{"name": name, "value": value, "unit": unit} for name, value, unit in number.inputs],
-        "source": number.source,
-        "status": number.status,
+        **fields(number, "source", "status"),
     }
 
 
@@ -49,34 +49,20 @@ def loads_json(design: Design) -> list[dict[str, Any]]:
     return [
         {
             "id": load.load,
-            "current_a": load.current_a,
-            "voltage_v": load.voltage_v,
-            "highest_v": load.highest_v,
-            "nominal_v": load.nominal_v,
-            "drop_v": load.drop_v,
-            "drop_percent": load.drop_percent,
-            "solved_drop_v": load.solved_drop_v,
-            "solved_percent": load.solved_percent,
-            "budget_v": load.budget_v,
-            "budget_percent": load.budget_percent,
-            "works_low_v": load.works_low_v,
-            "works_high_v": load.works_high_v,
-            "worst_case": load.worst_case,
-            "source": load.source,
-            "run": load.run,
-            "start_a": load.start_a,
-            "start_v": load.start_v,
+            **fields(
+                load, "current_a", "voltage_v", "highest_v", "nominal_v", "drop_v", "drop_percent", "solved_drop_v",
+                "solved_percent", "budget_v", "budget_percent", "works_low_v", "works_high_v", "worst_case", "source",
+                "run", "start_a", "start_v",
+            ),
             "path": [asdict(step) for step in load.path],
         }
         for load in design.loads.values()
-    ]
+    ]  # fmt: skip
 
 
 def energy_json(balance: EnergyResult) -> dict[str, Any]:
     return {
-        "daily_wh": balance.daily_wh,
-        "usable_wh": balance.usable_wh,
-        "autonomy_days": balance.autonomy_days,
+        **fields(balance, "daily_wh", "usable_wh", "autonomy_days"),
         "lines": [asdict(line) for line in balance.lines],
         "recharge": [
             {"source": source, "current_a": amperes, "hours": hours} for source, amperes, hours in balance.recharge

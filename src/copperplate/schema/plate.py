@@ -9,41 +9,29 @@ from typing import Any
 from copperplate.model.results import Design
 from copperplate.model.system import Part, System
 from copperplate.model.values import Size
+from copperplate.text import fields
 
 
 def system_json(design: Design) -> dict[str, Any]:
     s = design.system.settings
     return {
-        "title": s.title,
-        "nominal_v": s.nominal_v,
+        **fields(s, "title", "nominal_v"),
         "rules": design.profile,
         "rules_title": design.profile_title,
-        "ambient_c": s.ambient_c,
-        "insulation_c": s.insulation_c,
+        **fields(s, "ambient_c", "insulation_c"),
         "drop": {"share": s.drop.share, "volts": s.drop.volts},
         **({"drops": {of: _value(budget) for of, budget in s.drops.items()}} if s.drops else {}),
-        "units": s.units,
-        "conductors": s.conductors,
-        "tinned": s.tinned,
-        "negative": s.negative,
-        "ac": s.ac,
-        "frequency_hz": s.frequency_hz,
-        "continuous_factor": s.continuous_factor,
-        "client": s.client,
-        "site": s.site,
-        "designer": s.designer,
-        "revision": s.revision,
-        "date": s.date,
-        "document": s.document,
-        "status": s.status,
-        "paper": s.paper,
+        **fields(
+            s, "units", "conductors", "tinned", "negative", "ac", "frequency_hz", "continuous_factor", "client", "site",
+            "designer", "revision", "date", "document", "status", "paper",
+        ),
         "source": design.source_name,
         "source_sha256": design.source_sha256,
         "files": list(design.system.files),
         "stock": _stock(design.system),
-        "accepts": [{"code": a.code, "subject": a.subject, "reason": a.reason} for a in design.system.accepts],
+        "accepts": [fields(accept, "code", "subject", "reason") for accept in design.system.accepts],
         "notes": [note.text for note in design.system.notes],
-    }
+    }  # fmt: skip
 
 
 def _stock(system: System) -> dict[str, Any] | None:
@@ -54,10 +42,7 @@ def _stock(system: System) -> dict[str, Any] | None:
 
 def part_json(part: Part) -> dict[str, Any]:
     return {
-        "id": part.id,
-        "kind": part.kind,
-        "title": part.title,
-        "ports": list(part.ports),
+        **fields(part, "id", "kind", "title", "ports"),
         "values": {key: _value(value) for key, value in part.values.items()},
         "stated": [key for key in part.values if key in part.stated],
         "terminals": {port: _value(terminal) for port, terminal in part.terminals.items()},

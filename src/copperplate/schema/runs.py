@@ -10,6 +10,7 @@ from copperplate.model.links import Link
 from copperplate.model.results import Binding, Candidate, Design, Lasting, RunResult
 from copperplate.model.system import Conductor, Route, Run
 from copperplate.schema.figures import by_case, traced_json
+from copperplate.text import fields
 
 
 def loaded_conductors(design: Design, route: Route) -> int:
@@ -25,83 +26,58 @@ def loaded_conductors(design: Design, route: Route) -> int:
 
 def route_json(design: Design, route: Route) -> dict[str, Any]:
     return {
-        "id": route.id,
-        "title": route.title,
-        "runs": list(route.runs),
+        **fields(route, "id", "title", "runs"),
         "loaded_conductors": loaded_conductors(design, route),
-        "ambient_c": route.ambient_c,
-        "length_m": route.length_m,
-        "engine_space": route.engine_space,
-        "laid": route.laid,
-        "sheath": route.sheath,
+        **fields(route, "ambient_c", "length_m", "engine_space", "laid", "sheath"),
     }
 
 
-def run_json(run: Run, result: RunResult | None) -> dict[str, Any]:
-    facts: dict[str, Any] = {
+def run_json(run: Run, r: RunResult | None) -> dict[str, Any]:
+    return {
         "id": run.id,
         "from": run.from_end,
         "to": run.to_end,
-        "current": run.current,
-        "conductors": run.conductors,
-        "conductor_ids": list(run.conductor_ids),
+        **fields(run, "current", "conductors", "conductor_ids"),
         "devices": list(run.device_ids),
-        "length_m": run.length_m,
-        "circuit_length_m": run.circuit_length_m,
-        "routes": list(run.routes),
-        "engine_space": run.engine_space,
-        "sheath": run.sheath,
+        **fields(run, "length_m", "circuit_length_m", "routes", "engine_space", "sheath"),
         "outside_sheath_m": run.outside_m,
-        "laid": run.laid,
-        "role": run.role,
-        "count": run.count,
-        "earth": run.earth,
-    }
-    r = result
-    return facts | {
+        **fields(run, "laid", "role", "count", "earth"),
         "size": r.size.key if r and r.size else None,
-        "parallel": r.parallel if r else run.parallel,
-        "area_mm2": r.area_mm2 if r else None,
+        **fields(r or run, "parallel"),
+        **fields(r, "area_mm2"),
         "stated": r.stated if r else run.size is not None,
-        "governed_by": r.governed_by if r else None,
+        **fields(r, "governed_by"),
         "design_current_a": r.design_current.value if r else None,
         "design_current": traced_json(r.design_current) if r else None,
-        "table_ampacity_a": r.table_ampacity_a if r else None,
+        **fields(r, "table_ampacity_a"),
         "ampacity_a": r.ampacity.value if r and r.ampacity else None,
-        "ampacity": traced_json(r.ampacity) if r and r.ampacity else None,
+        "ampacity": traced_json(r.ampacity) if r else None,
         "ampacity_factors": [
-            {"name": f.quantity, "value": f.value, "source": f.source, "status": f.status} for f in r.factors
-        ]
-        if r
-        else [],
-        "insulation_c": r.insulation_c if r else run.insulation_c,
-        "ambient_c": r.ambient_c if r else run.ambient_c,
-        "drop_v": r.drop_v if r else None,
-        "drop_hot_v": r.drop_hot_v if r else None,
+            {"name": f.quantity, **fields(f, "value", "source", "status")} for f in (r.factors if r else ())
+        ],
+        **fields(r or run, "insulation_c", "ambient_c"),
+        **fields(r, "drop_v", "drop_hot_v"),
         "protected_by": list(r.protected_by) if r else [],
-        "spare_length_m": r.spare_length_m if r else None,
+        **fields(r, "spare_length_m"),
         "spare_length_by": _binding(r.spare_length_by) if r else None,
-        "spare_current_a": r.spare_current_a if r else None,
+        **fields(r, "spare_current_a"),
         "spare_current_by": _binding(r.spare_current_by) if r else None,
         "next_size": r.next_size.key if r and r.next_size else None,
-        "copper_mm2_m": r.copper_mm2_m if r else None,
+        **fields(r, "copper_mm2_m"),
         "candidates": [_candidate(candidate) for candidate in r.candidates] if r else [],
         "offers": list(r.offers) if r else [],
     }
 
 
 def _binding(binding: Binding | None) -> dict[str, Any] | None:
-    if binding is None:
-        return None
-    return {"rule": binding.rule, "subject": binding.subject, "limit": binding.limit, "unit": binding.unit}
+    return None if binding is None else fields(binding, "rule", "subject", "limit", "unit")
 
 
 def _candidate(candidate: Candidate) -> dict[str, Any]:
     return {
         "size": candidate.size.key,
-        "parallel": candidate.parallel,
-        "chosen": candidate.chosen,
-        "rungs": [{"rule": rung.rule, "verdict": rung.verdict, "shown": rung.shown} for rung in candidate.rungs],
+        **fields(candidate, "parallel", "chosen"),
+        "rungs": [fields(rung, "rule", "verdict", "shown") for rung in candidate.rungs],
     }
 
 
@@ -119,27 +95,20 @@ def _lasting(lasting: Lasting) -> dict[str, Any]:
         "cut_a": limits,
         "unlimited": list(limit.free),
         "stretches": [asdict(stretch) | {"devices": dict(stretch.devices)} for stretch in lasting.stretches],
-        "passed_a": lasting.passed_a,
-        "tapped": lasting.tapped,
+        **fields(lasting, "passed_a", "tapped"),
     }
 
 
 def conductor_json(design: Design, conductor: Conductor) -> dict[str, Any]:
     result = design.conductors.get(conductor.id)
     return {
-        "id": conductor.id,
-        "run": conductor.run,
-        "pole": conductor.pole,
-        "from_node": conductor.from_node,
-        "to_node": conductor.to_node,
-        "length_m": conductor.length_m,
+        **fields(conductor, "id", "run", "pole", "from_node", "to_node", "length_m"),
         "resistance_ohm": by_case(design, result.resistance_ohm) if result else {},
-        "temperature_c": result.temperature_c if result else None,
+        **fields(result, "temperature_c"),
         "current_a": by_case(design, result.current_a) if result else {},
         "lasting_a": _both(*both) if (both := design.lasting.get(conductor.id)) else None,
-        "colour": result.colour if result else None,
-        "marker": conductor.marker,
-        "sheath": conductor.sheath,
+        **fields(result, "colour"),
+        **fields(conductor, "marker", "sheath"),
         "routes": [{"route": route, "length_m": length} for route, length in conductor.routes],
     }
 
@@ -147,17 +116,11 @@ def conductor_json(design: Design, conductor: Conductor) -> dict[str, Any]:
 def link_json(design: Design, link: Link) -> dict[str, Any]:
     result = design.runs.get(link.run)
     return {
-        "id": link.id,
-        "run": link.run,
-        "bank": link.bank,
-        "pole": link.pole,
+        **fields(link, "id", "run", "bank", "pole"),
         "from": link.from_end,
         "to": link.to_end,
-        "from_battery": link.from_battery,
-        "to_battery": link.to_battery,
-        "length_m": link.length_m,
+        **fields(link, "from_battery", "to_battery", "length_m"),
         "size": result.size.key if result and result.size else None,
         "parallel": result.parallel if result else 1,
-        "colour": link.colour,
-        "marker": link.marker,
+        **fields(link, "colour", "marker"),
     }

@@ -39,3 +39,9 @@ def _facts(value: Any, depth: int) -> str:
         return "[\n" + ",\n".join(pad + _facts(item, depth + 1) for item in value) + end + "]"
     items = (f"{pad}{json.dumps(key, ensure_ascii=False)}: {_facts(item, depth + 1)}" for key, item in value.items())
     return "{\n" + ",\n".join(items) + end + "}"
+
+
+def fields(thing: object, *names: str) -> dict[str, Any]:
+    """Fields of a value under their own names; null where there is no such value."""
+    values = {name: getattr(thing, name, None) for name in names}
+    return {name: list(value) if isinstance(value, tuple) else value for name, value in values.items()}
