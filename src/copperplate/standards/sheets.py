@@ -9,7 +9,7 @@ from typing import Any
 
 from copperplate.model.folders import FOLDERS
 from copperplate.standards.conductors import size_from
-from copperplate.standards.figures import ENTRIES, FIGURES, Entry
+from copperplate.standards.figures import ENTRIES, FIGURES, FORMS, Entry
 from copperplate.standards.tables import STATUSES, table
 
 JOINED = ("clauses", "constants", "disconnection", "publications", "solar")
@@ -71,7 +71,7 @@ def _lacks(sheet: Mapping[str, Any]) -> Iterator[str]:
 
 
 def _asked(sheet: Mapping[str, Any], entry: Entry) -> bool:
-    path, value = entry.beside
+    path, _, value = entry.beside.partition("=")
     return not path or (_at(sheet, path) == value if value else _at(sheet, path) is not None)
 
 
@@ -85,8 +85,8 @@ def _at(sheet: Mapping[str, Any], path: str) -> Any:
 def _misfit(value: Any, entry: Entry) -> str:
     """What it says instead of a value of the entry's form, or ""."""
     form = entry.form
-    if isinstance(form, tuple):
-        return "" if value in form else f"none of {', '.join(form)}"
+    if form not in FORMS:
+        return "" if value in form.split("|") else f"none of {form.replace('|', ', ')}"
     if form == "number":
         return "" if _is_number(value) else "no number"
     if form == "size":
