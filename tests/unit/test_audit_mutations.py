@@ -73,10 +73,6 @@ def compared(design: Design, most: int | None, counts: Counter[str]) -> None:
             counts["silent"] += 1
 
 
-@pytest.mark.xfail(
-    reason="the re-check finds lasting overload by its definitions now: a return that is stated to be protected by "
-    "nothing, a device named beside the right ones, and some changes of single figures are not refused yet"
-)
 @pytest.mark.parametrize("name", NAMES)
 def test_every_unsafe_change_of_an_example_is_caught(name: str) -> None:
     counts: Counter[str] = Counter()
@@ -85,10 +81,6 @@ def test_every_unsafe_change_of_an_example_is_caught(name: str) -> None:
     assert counts["unsafe"] >= 40 and counts["safe"] >= 25, counts
 
 
-@pytest.mark.xfail(
-    reason="the re-check finds lasting overload by its definitions now: a return that is stated to be protected by "
-    "nothing, a device named beside the right ones, and some changes of single figures are not refused yet"
-)
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_unsafe_change_of_random_plates_is_caught(kind) -> None:
     counts: Counter[str] = Counter()
@@ -111,10 +103,6 @@ def lies_caught(design: Design, most: int | None) -> Counter[str]:
     return counts
 
 
-@pytest.mark.xfail(
-    reason="the re-check finds lasting overload by its definitions now: a return that is stated to be protected by "
-    "nothing, a device named beside the right ones, and some changes of single figures are not refused yet"
-)
 @pytest.mark.parametrize("name", NAMES)
 def test_every_forged_figure_of_an_example_is_caught(name: str) -> None:
     counts = lies_caught(example(name), 300)
@@ -122,10 +110,6 @@ def test_every_forged_figure_of_an_example_is_caught(name: str) -> None:
     assert sum(counts.values()) >= 300 and len(counts) >= 14, counts
 
 
-@pytest.mark.xfail(
-    reason="the re-check finds lasting overload by its definitions now: a return that is stated to be protected by "
-    "nothing, a device named beside the right ones, and some changes of single figures are not refused yet"
-)
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_forged_figure_of_random_plates_is_caught(kind) -> None:
     total: Counter[str] = Counter()

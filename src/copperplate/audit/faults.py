@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Iterator
 
 from copperplate.audit.banks import cold_source
-from copperplate.audit.overload import grids
+from copperplate.audit.grid import grids
 from copperplate.audit.reach import Way, ways
 from copperplate.audit.reported import reported
 from copperplate.findings import Finding, make
@@ -33,7 +33,7 @@ def check_faults(design: Design) -> Iterator[Finding]:
     if len(at) > NODES_TO or any(ohm is None for _, ohm in batteries.values()):
         return
     banks = {node: (emf, ohm) for node, (emf, ohm) in batteries.items() if node in at and ohm is not None}
-    pushed = {node: amperes for node, amperes in grids(design)[0].gives.items() if amperes < math.inf}
+    pushed = {node: amperes for node, amperes in grids(design)[0].turns[0].items() if amperes < math.inf}
     wires: Wires = {
         node: [(way.to, 1.0 / max(_ohm(design, way), NEARLY_NONE)) for way in here] for node, here in at.items()
     }

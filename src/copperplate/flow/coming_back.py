@@ -90,10 +90,11 @@ def _largest_short(overload: Overload, sources: Iterable[Source]) -> Limit:
 
 
 def duties(limits: Mapping[str, Both]) -> dict[str, Duty]:
-    """What each conductor must carry with the devices of the minimum cut; nothing where no size carries it."""
+    """What each conductor must carry with the devices of the minimum cut, of two sides from which as much comes of the
+    one that devices limit; nothing where no size carries it."""
     found: dict[str, Duty] = {}
     for conductor, both in limits.items():
-        most = max(both, key=lambda limit: limit.amperes)
+        most = max(both, key=lambda limit: (limit.amperes, bool(limit.devices)))
         devices = tuple(device for device, _ in most.devices)
         found[conductor] = Duty(most.amperes, devices) if most.amperes < math.inf else NO_DUTY
     return found
