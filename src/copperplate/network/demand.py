@@ -52,7 +52,7 @@ def demand(
     shared = [unit for group in side_by_side(system, net) if len(group) > 2 for unit in group]
     for case in system.cases:
         bearing = carrying(Closed(case.open_devices, sources_off(system, net, case)))
-        amperes = _case_amperes(system, net, case, drawn)
+        amperes = case_amperes(system, net, case, drawn)
         plain = bearing.flows(amperes)
         loaded = bearing.flows([a * d.factor for a, d in zip(amperes, drawn, strict=True)])
         case_a[case.id] = {c: plain.signed.get(c, 0.0) for c in system.conductors}
@@ -73,12 +73,12 @@ def demand(
                 _raise(factored, key, value)
                 if case.kind == "load":
                     _raise(drop, key, left.shared[key])
-        for off, alone in _alone(amperes):
-            for key, value in bearing.flows(alone).borne.items():
+        for off, single in alone(amperes):
+            for key, value in bearing.flows(single).borne.items():
                 if exceeds(value, plain.borne.get(key, 0.0), NOISE):
                     by_case.setdefault(key, []).append((f"{sizing_title(case)}, {off} off", value, "A"))
                 _raise(design, key, value)
-            heavier = [a * d.factor for a, d in zip(alone, drawn, strict=True)]
+            heavier = [a * d.factor for a, d in zip(single, drawn, strict=True)]
             for key, value in bearing.flows(heavier).borne.items():
                 _raise(factored, key, value)
     why = _branches(system, net, drawn, carrying(Closed()), design, drop, factored)
@@ -122,7 +122,7 @@ def _listed(key: str, value: float, by_case: Mapping[str, Sequence[Named]]) -> t
     return listed
 
 
-def _alone(amperes: Sequence[float]) -> tuple[tuple[str, list[float]], ...]:
+def alone(amperes: Sequence[float]) -> tuple[tuple[str, list[float]], ...]:
     """What sources push and what consumers draw, each without the other, where a case has both: a conductor on which
     they oppose must bear either one alone."""
     if min(amperes, default=0.0) >= 0.0 or max(amperes, default=0.0) <= 0.0:
@@ -135,7 +135,7 @@ def _raise(figures: dict[str, float], key: str, value: float) -> None:
         figures[key] = value
 
 
-def _case_amperes(system: System, net: Graph, case: Case, drawn: Sequence[Draw]) -> list[float]:
+def case_amperes(system: System, net: Graph, case: Case, drawn: Sequence[Draw]) -> list[float]:
     """Every element's current in a case. An inverter or converter with consumers behind it draws what they need,
     up to its rating and not less than idle; one without draws its rating. The inlet of an inverter that hands a
     supply through draws what they need too, beside its charging where that does not yield to them."""

@@ -145,7 +145,7 @@ def _results(
             earth_fault=min((m.end.earth for m in mains), key=lambda t: t.value, default=None),
             earth_end=worst([m.earth for m in mains]),
             current_a=_currents(study, device),
-            fault_sides_a=both.amperes if (both := study.sides.get(device.id)) else None,
+            fault_sides=(both.first, both.second) if (both := study.sides.get(device.id)) else None,
             clearing=far.clearing if far and end_fault else None,
         )
     return result

@@ -16,7 +16,7 @@ def device_json(design: Design, device: Device, result: DeviceResult | None) -> 
     rating = result.rating if result else None
     needs = rating.needs_a if rating else None
     largest, end = (result.prospective_fault, result.end_fault) if result else (None, None)
-    earth = result.earth_fault if result else None
+    earth, sides = (result.earth_fault, result.fault_sides) if result else (None, None)
     return {
         **fields(device, "id", "kind", "title", "run", "panel", "way", "pole", "poles"),
         "legs": [list(leg) for leg in device.legs],
@@ -30,7 +30,7 @@ def device_json(design: Design, device: Device, result: DeviceResult | None) -> 
         **fields(result, "smallest_ampacity_a", "distance_from_source_m", "placement_limit_m"),
         "placement_rule": result.placement_rule if result else "",
         "prospective_fault_a": largest and largest.value,
-        "fault_sides_a": list(result.fault_sides_a) if result and result.fault_sides_a else None,
+        "fault_sides_a": [side.value if side else 0.0 for side in sides] if sides else None,
         "clearing": asdict(result.clearing) if result and result.clearing else None,
         "interrupting_a": result.interrupting_a if result else device.breaks_a,
         "end_fault_a": end and end.value,

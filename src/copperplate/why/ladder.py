@@ -1,15 +1,19 @@
 """`why`: the decision ladder of one run, as the sizing room left it. Nothing is computed here: every figure is a
-field of the design or stands in one of its traces."""
+field of the design, stands in one of its traces, or is told by the network of its states."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from textwrap import wrap
 
 from copperplate.model import Assumption, Device, Run, Traced
 from copperplate.model.results import Candidate, Design, DeviceResult, LoadResult, Rung, RunResult
+from copperplate.network import Governing, governing
+from copperplate.standards import profile
 from copperplate.units import number
 from copperplate.units import show as quantity
+from copperplate.why.faults import faults
+from copperplate.why.flowing import governed, lasting
+from copperplate.why.reasons import reason, shown_figure, shown_input
 
 RULES = {
     "minimum": "least gauge",
@@ -41,10 +45,24 @@ def ladder(design: Design, address: str, width: int) -> str:
         return f"{address}   not sized: see the findings\n"
     lines = [*_headline(design, run, result, width), ""]
     lines += _entry("design current", _current(result.design_current), width)
+    state = governing_state(design, run)
+    if state is not None:
+        lines += _entry("", governed(state), width)
     lines += _entry("length", _length(design, run), width)
+    for label, text in lasting(design, run):
+        lines += _entry(label, text, width)
     lines += _table(design, result, width)
     lines += _margins(design, run, result, width)
     return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def governing_state(design: Design, run: Run) -> Governing | None:
+    """What governs the design current of a run, where several parts add up in it."""
+    result = design.runs.get(run.id)
+    if result is None or not result.design_current.value:
+        return None
+    state = governing(design.system, profile(design.profile), run, result.design_current.value)
+    return state if state is not None and len(state.adds) > 1 else None
 
 
 def run_of(design: Design, address: str) -> str | None:
@@ -89,21 +107,6 @@ def _guard(design: Design, device: Device) -> str:
 
 def _current(trace: Traced) -> str:
     return f"{number(trace.value)} {trace.unit}   {reason(trace)}".rstrip()
-
-
-def reason(trace: Traced) -> str:
-    """How a traced number came about, in one line: its formula, its inputs, its source."""
-    inputs = ", ".join(_input(*entry) for entry in trace.inputs)
-    return "; ".join(part for part in (trace.formula, inputs, trace.source) if part)
-
-
-def _input(name: str, value: float | str, unit: str) -> str:
-    return f"{name} {_figure(value, unit)}"
-
-
-def _figure(value: float | str, unit: str) -> str:
-    shown = value if isinstance(value, str) else number(value)
-    return f"{shown} {unit.replace('mm2', 'mm²').replace('degC', '°C')}".rstrip()
 
 
 def _length(design: Design, run: Run) -> str:
@@ -175,18 +178,19 @@ def _source(design: Design, result: RunResult, candidates: list[Candidate], rung
         return ""
     if rule == "ampacity":
         from_table, *factors = [entry for entry in trace.inputs if entry[0] not in CARRIED]
-        shown = " x ".join([_figure(*from_table[1:]), *(f"{_figure(*entry[1:])} ({entry[0]})" for entry in factors)])
-        carried = ", ".join(_input(*entry) for entry in trace.inputs if entry[0] in CARRIED)
+        taken = (f"{shown_figure(*entry[1:])} ({entry[0]})" for entry in factors)
+        shown = " x ".join([shown_figure(*from_table[1:]), *taken])
+        carried = ", ".join(shown_input(*entry) for entry in trace.inputs if entry[0] in CARRIED)
         beside = [f"{f.quantity}: {reason(f)}" for f in result.factors]
         return "; ".join((shown, trace.source, *beside, carried))
-    first = ", ".join(_input(*entry) for entry in trace.inputs) if rule in ("drop", "start") else trace.formula
+    first = ", ".join(shown_input(*entry) for entry in trace.inputs) if rule in ("drop", "start") else trace.formula
     return "; ".join(filter(None, (first, trace.source)))
 
 
 def _needed(device: DeviceResult, guards: int) -> tuple[str, str]:
     """What a device must carry and by which rule; by its name where it is one of several."""
     needs = device.rating.needs_a
-    made = " x ".join(_figure(value, unit) for _, value, unit in needs.inputs)
+    made = " x ".join(shown_figure(value, unit) for _, value, unit in needs.inputs)
     made = f"{made} = " if len(needs.inputs) > 1 else ""
     whose = f" by `{device.device}`" if guards > 1 else ""
     return f"{made}{number(needs.value)} {needs.unit} are needed{whose}", needs.source
@@ -221,7 +225,7 @@ def _margins(design: Design, run: Run, result: RunResult, width: int) -> list[st
             lines += _entry("hot conductor", _at_load(load) + _temperature(design, run), width)
     for name in dict.fromkeys((*result.protected_by, *run.device_ids)):
         if name in design.devices:
-            for label, text in _faults(design.devices[name]):
+            for label, text in faults(design, design.devices[name]):
                 lines += _entry(label, text, width)
     for offer in result.offers:
         lines += _entry("offered", offer, width)
@@ -232,26 +236,6 @@ def _margins(design: Design, run: Run, result: RunResult, width: int) -> list[st
     for index, text in enumerate([a.text for a in assumed(design, run)] or ["nothing for this run"]):
         lines += _entry("" if index else "assumed", text, width)
     return lines
-
-
-def _faults(device: DeviceResult) -> Iterator[tuple[str, str]]:
-    """The largest and the smallest fault currents of a device that guards the run, and what they do to it."""
-    if device.prospective_fault is not None:
-        breaks = f"breaks {number(device.interrupting_a)} A" if device.interrupting_a else "breaks: not stated"
-        yield "largest fault", f"{_amperes(device.prospective_fault)} at `{device.device}` ({breaks})"
-        yield "", reason(device.prospective_fault)
-    if device.end_fault is not None:
-        opens = f" within {number(device.opens_within_s)} s" if device.opens_within_s is not None else ""
-        verdict = device.far_end or "not judged"
-        yield "far-end fault", f"{_amperes(device.end_fault)}: `{device.device}` {verdict}{opens}"
-        yield "", reason(device.end_fault)
-    if device.earth_fault is not None:
-        yield "earth fault", f"{_amperes(device.earth_fault)}: `{device.device}` {device.earth_end or 'not judged'}"
-        yield "", reason(device.earth_fault)
-
-
-def _amperes(trace: Traced) -> str:
-    return f"{number(trace.value)} {trace.unit}"
 
 
 def _at_load(load: LoadResult) -> str:

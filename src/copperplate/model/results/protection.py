@@ -96,9 +96,9 @@ class DeviceResult(Measured):
     k2s2_a2s: float | None
     far_end: Literal["opens", "does not open", "not proven", ""]
     current_a: Mapping[str, float] = field(default_factory=dict)
-    fault_sides_a: tuple[float, float] | None = None
-    """What comes to a direct-current device from its first side and from its second; `prospective_fault` is the
-    larger."""
+    fault_sides: tuple[Traced | None, Traced | None] | None = None
+    """What comes to a direct-current device from its first side and from its second, None where nothing does;
+    `prospective_fault` is the larger."""
     clearing: Clearing | None = None
     earth_fault: Traced | None = None
     """Of an AC device: the smallest current of a line to the protective earth at the far end."""
