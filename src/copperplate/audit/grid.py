@@ -109,13 +109,12 @@ class Grid:
         """The largest flow from sources to some nodes together, without a line: amperes, infinite without a limit, and
         how it flows."""
         left, used, total = dict(gives), Used(), 0.0
-        targets = dict.fromkeys(targets)
-        while True:
-            seen = set(targets)
-            more = sum(self._more(target, left, used, seen, without) for target in targets)
-            total += more
-            if not 0.0 < more < math.inf:
-                return total, used
+        for target in dict.fromkeys(targets):
+            more = math.inf
+            while more > 0.0 and total < math.inf:
+                more = self._more(target, left, used, without)
+                total += more
+        return total, used
 
     def cut(self, targets: Iterable[str], used: Used) -> frozenset[str]:
         """The devices of the minimum cut of a largest flow to some nodes, of several the nearest to them."""
@@ -128,10 +127,10 @@ class Grid:
                     front.append(line.to)
         return frozenset(line.id for node in front for line in self.at[node] if line.protects and line.to not in seen)
 
-    def _more(self, target: str, left: dict[str, float], used: Used, seen: set[str], without: str) -> float:
+    def _more(self, target: str, left: dict[str, float], used: Used, without: str) -> float:
         """How much more comes to a node along paths against the current to sources that have something left. One path
         is followed after the other, back to where it is full, and no node is looked at twice."""
-        total, steps, waiting = 0.0, list[tuple[str, Line]](), [iter(self.onward[target])]
+        total, steps, waiting, seen = 0.0, list[tuple[str, Line]](), [iter(self.onward[target])], {target}
         while waiting:
             node = steps[-1][1].to if steps else target
             if left.get(node, 0.0) > 0.0:

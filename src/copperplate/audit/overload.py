@@ -262,17 +262,22 @@ def _parted(back: dict[str, list[Line]], wire: Conductor) -> set[str] | None:
     """The returns that hang together with one end of a conductor without it, those of the smaller side; None where both
     ends hang together all the same. The sides are spread by turns until one ends."""
     sides = ({wire.from_node}, {wire.to_node})
-    fronts = ([wire.from_node], [wire.to_node])
-    done = [0, 0]
+    spread = [_spread(back, wire, side) for side in sides]
     while True:
-        for seen, front, other, turn in ((sides[0], fronts[0], sides[1], 0), (sides[1], fronts[1], sides[0], 1)):
-            if done[turn] == len(front):
+        for seen, other, turn in ((sides[0], sides[1], spread[0]), (sides[1], sides[0], spread[1])):
+            node = next(turn, None)
+            if node is None:
                 return seen
-            for line in back[front[done[turn]]]:
-                if line.id == wire.id or line.to in seen:
-                    continue
-                if line.to in other:
-                    return None
+            if node in other:
+                return None
+
+
+def _spread(back: dict[str, list[Line]], wire: Conductor, seen: set[str]) -> Iterator[str]:
+    """The far ends of the lines of a side, one by one; the side grows with them."""
+    for node in (front := list(seen)):
+        for line in back[node]:
+            if line.id != wire.id and line.to not in seen:
                 seen.add(line.to)
                 front.append(line.to)
-            done[turn] += 1
+            if line.id != wire.id:
+                yield line.to

@@ -12,7 +12,7 @@ from copperplate.audit.reported import reported
 from copperplate.audit.rings import rings
 from copperplate.audit.sizes import terminal_at
 from copperplate.findings import Finding, make
-from copperplate.model import DC_POLES, Alternator, Battery, Bus, Device, Load, Panel, Part, Solar
+from copperplate.model import DC_POLES, Alternator, Battery, Bus, Load, Panel, Part, Solar
 from copperplate.model.graph import graph
 from copperplate.model.groups import Groups
 from copperplate.model.results import Design
@@ -135,6 +135,8 @@ def _highest_v(design: Design, source: Part) -> float:
 def _voltages(design: Design) -> Iterator[Finding]:
     highest, warned = highest_v(design), reported(design, "CP431")
     silent_v = profile(design.profile).figures["voltage-unstated"].value
+    # The ways of one panel share a finding.
+    warned |= {design.system.devices[name].panel for name in warned if name in design.system.devices} - {""}
     for device in design.system.devices.values():
         node = design.system.nodes[device.legs[0][0]]
         result, volts = design.devices.get(device.id), highest.get(node.zone)
@@ -143,14 +145,8 @@ def _voltages(design: Design) -> Iterator[Finding]:
         limit = result.rating.voltage_v
         if limit is not None and exceeds(volts, limit):
             yield make("CP595", device.id, for_v=limit, volts=volts)
-        elif limit is None and exceeds(volts, silent_v) and not warned & set(_sharing(design, device)):
+        elif limit is None and exceeds(volts, silent_v) and not warned & {device.id, device.panel}:
             yield make("CP595", device.id, volts=volts)
-
-
-def _sharing(design: Design, device: Device) -> list[str]:
-    """The names under which a device may be reported: the ways of one panel share a finding."""
-    ways = [d.id for d in design.system.devices.values() if device.panel and d.panel == device.panel]
-    return [device.id, device.panel, *ways]
 
 
 def _poles(design: Design) -> Iterator[Finding]:
