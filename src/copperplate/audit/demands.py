@@ -9,6 +9,7 @@ from copperplate.audit.bridges import Behind, bridges, consumer_alone
 from copperplate.audit.consumers import full_a
 from copperplate.audit.incidence import Incidence, incidence
 from copperplate.audit.reach import LINES
+from copperplate.audit.wires import unfactored_a
 from copperplate.findings import Finding, make
 from copperplate.model import Battery, Part, Solar
 from copperplate.model.graph import Graph, graph
@@ -105,8 +106,23 @@ def _branch(design: Design, net: Graph, edge: str, behind: Behind) -> Iterator[F
         whole = max(whole, *behind.drawn_a) if behind.drawn_a and by_plate else whole
     if not _carries(result.design_current.value, whole):
         yield make("CP592", conductor.run, whole=whole, sized_for=result.design_current.value)
-    elif not _carries(result.ampacity.value, made_for):
-        yield make("CP592", conductor.run, made_for=made_for, carries=result.ampacity.value)
+    else:
+        array = behind.pushing == 1 and not behind.consumers and isinstance(parts[behind.pusher], Solar)
+        bright = profile(design.profile).figures["source-solar"].value if array else 1.0
+        for needed, carried in _missing(design, conductor.run, made_for, whole * bright):
+            yield make("CP592", conductor.run, made_for=needed, carries=carried)
+
+
+def _missing(design: Design, run: str, made_for: float, bare_a: float) -> Iterator[tuple[float, float]]:
+    """(amperes to carry, amperes carried) of each check that a run fails: its ampacity after factors against the
+    current with the factor of continuous use; or, where the rules say so, that before any factor, while the current
+    without it, `bare_a`, is held against the one after them."""
+    result = design.runs[run]
+    carries = result.ampacity.value if result.ampacity is not None else 0.0
+    checks = [(made_for, carries)]
+    if profile(design.profile).before_factors:
+        checks = [(bare_a, carries), (made_for, unfactored_a(design, run))]
+    yield from ((needed, carried) for needed, carried in checks if not _carries(carried, needed))
 
 
 def _shared(design: Design) -> bool:
@@ -188,8 +204,10 @@ def _leads(
         result = design.runs.get(run)
         if result is None or result.ampacity is None:
             continue
-        if not (suffices(result.ampacity.value, made_for) and suffices(result.design_current.value, design_a)):
-            yield make("CP592", run, made_for=made_for, carries=result.ampacity.value, alone=bank.id)
+        if not suffices(result.design_current.value, design_a):
+            yield make("CP592", run, made_for=design_a, carries=result.design_current.value, alone=bank.id)
+        for needed, carried in _missing(design, run, made_for, design_a):
+            yield make("CP592", run, made_for=needed, carries=carried, alone=bank.id)
 
 
 def _lead(design: Design, incident: Incidence, node: str) -> tuple[list[str], str]:
@@ -224,5 +242,5 @@ def _terminals(design: Design, net: Graph, incident: Incidence) -> Iterator[Find
             result = design.runs.get(design.system.conductors[at[0][0]].run) if len(at) == 1 else None
             if result is None or result.ampacity is None or incident.legs.get(node):
                 continue
-            if not suffices(result.ampacity.value, made_for):
-                yield make("CP592", result.run, made_for=made_for, carries=result.ampacity.value, consumer=name)
+            for needed, carried in _missing(design, result.run, made_for, full_a(design, net, part)):
+                yield make("CP592", result.run, made_for=needed, carries=carried, consumer=name)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from copperplate.audit.reported import reported
 from copperplate.audit.wires import ampacity_a, area_mm2, loaded_together
 from copperplate.findings import Finding, make
-from copperplate.model import Advice, Part, Run, Size, Terminal
+from copperplate.model import DC_POLES, Advice, Part, Run, Size, Terminal
 from copperplate.model.results import Design
 from copperplate.standards import conductors, profile
 
@@ -62,7 +62,9 @@ def _least(design: Design, run: Run, size: Size) -> Iterator[Finding]:
     if run.earth:
         return
     nominal_v = system.nodes[system.conductors[run.conductor_ids[0]].from_node].nominal_v
-    smallest, rule = profile(design.profile).minimum(system.settings.conductors, _sheathed(design, run), nominal_v)
+    smallest, rule = profile(design.profile).minimum(
+        system.settings.conductors, _sheathed(design, run), nominal_v, run.parallel > 1
+    )
     if conductors.area_mm2(size) < conductors.area_mm2(smallest) * SAME_AREA:
         yield make("CP593", run.id, size=size.label, smallest=smallest.label, rule=rule.source)
     if run.size is not None:
@@ -86,6 +88,8 @@ def _comparable(design: Design, run: Run, area: float) -> Iterator[Finding]:
     for name in design.system.end_parts(run):
         part = design.system.parts.get(name)
         if part is None or part.comparable is None or part.roles.splits:
+            continue
+        if run.current == "ac" and any(current == "dc" for _, current in part.groups):
             continue
         advised = part.advised.values()
         if any(advice.to_length_m is None or advice.to_length_m >= run.length_m for advice in advised):
@@ -131,7 +135,7 @@ def _terminals(design: Design, run: Run, size: Size) -> Iterator[Finding]:
                 yield make("CP597", conductor, node=node, size=size.label, smallest=smallest, largest=largest)
 
 
-def _at(design: Design, node: str) -> tuple[Part | None, tuple[str, str, str]]:
+def _at(design: Design, node: str) -> tuple[Part | None, tuple[str, ...]]:
     """The part of a node, and its ports by which something may be stated for it: its own, the one that it is a pole
     of, all."""
     port = design.system.nodes[node].port
@@ -145,6 +149,9 @@ def terminal_at(design: Design, node: str) -> Terminal | None:
 
 
 def _advice(design: Design, node: str) -> Advice | None:
-    """What the maker advises for a conductor at a node."""
+    """What the maker advises for a conductor at a node; without a port, of a part with terminals of both currents, he
+    means those of direct current."""
     part, ports = _at(design, node)
+    if part is not None and design.system.nodes[node].pole not in DC_POLES:
+        ports = ports if all(current == "ac" for _, current in part.groups) else ports[:-1]
     return next((part.advised[port] for port in ports if port in part.advised), None) if part else None

@@ -49,6 +49,14 @@ def ampacity_a(design: Design, run: Run, together: int) -> float | None:
     return table.value * prod(factor.value for factor in factors) * result.parallel
 
 
+def unfactored_a(design: Design, run: str) -> float:
+    """Ampacity before any factor, at most that of the terminals' column, its parallels together; 0.0 without a size."""
+    result, rules = design.runs[run], profile(design.profile)
+    laid = design.system.runs[run]
+    insulation_c = laid.insulation_c if laid.insulation_c is not None else design.system.settings.insulation_c
+    return rules.unfactored_a(result.size, insulation_c) * result.parallel if result.size is not None else 0.0
+
+
 def loaded_together(design: Design) -> dict[str, int]:
     """By run: loaded conductors in its fullest route at once, itself always counted whole. Every current-carrying
     pole counts, each conductor in parallel by itself; earths do not, nor the neutral between two lines."""

@@ -19,7 +19,13 @@ from copperplate.protection.ac_interrupting import check_ac_breaking
 from copperplate.protection.ac_loops import check_loops
 from copperplate.protection.ac_sources import check_ac_sources
 from copperplate.protection.circuit import ungrounded_circuit
-from copperplate.protection.conductors import check_bodies, check_conductors, check_small, places
+from copperplate.protection.conductors import (
+    check_bodies,
+    check_conductors,
+    check_small,
+    check_unprotected,
+    places,
+)
 from copperplate.protection.disconnection_findings import check_opening, check_returns
 from copperplate.protection.study import ProtectionStudy
 from copperplate.protection.voltage import highest_v
@@ -81,6 +87,7 @@ def check(
         *check_conductors(study),
         *check_bodies(study),
         *check_small(study),
+        *check_unprotected(study),
         *interrupting.check_figures(study),
         *interrupting.check_breaking(study),
         *check_voltage(study),

@@ -213,6 +213,33 @@ def check_bodies(study: ProtectionStudy) -> list[Finding]:
     return list(found.values())
 
 
+def check_unprotected(study: ProtectionStudy) -> list[Finding]:
+    """The conductors before a device that only the conditions of a rule allow without one: one line for all."""
+    rule = study.profile.clauses.get("unprotected")
+    metres: dict[str, float] = {}
+    limits: dict[str, Traced] = {}
+    for judged in study.judged if rule else ():
+        for way in judged.ways if judged.short else ():
+            for device, length_m in way.devices:
+                if way.origin != "device" and exceeds(length_m, metres.get(device, 0.0)):
+                    metres[device] = length_m
+                    limits[device] = study.profile.placement(way.origin, way.sheath)
+    if not metres:
+        return []
+    first = min(metres, key=list(study.system.devices).index)
+    return [
+        make(
+            "CP441",
+            first,
+            study.system.devices[first].span,
+            devices=list(metres),
+            lengths=[{"device": device, "length": length(study, metres[device])} for device in metres],
+            limit=length(study, max(limit.value for limit in limits.values())),
+            rule=rule,
+        )
+    ]
+
+
 def check_small(study: ProtectionStudy) -> list[Finding]:
     """Devices above what the profile allows on a small conductor, whatever its ampacity."""
     system = study.system

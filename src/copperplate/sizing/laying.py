@@ -27,12 +27,13 @@ class Laying:
     laid: str
     sheath: bool
     tinned: bool
+    parallel: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Gauge:
-    """One size in one laying, made once. `ampacity_a` of one conductor after the factors; 0.0 with the reason in
-    `outside` where the profile's tables do not reach."""
+    """One size in one laying, made once. `ampacity_a` of one conductor after the factors and `unfactored_a` before any
+    of them, not above its terminals' column; 0.0 with the reason in `outside` where the tables do not reach."""
 
     size: Size
     laying: Laying
@@ -41,6 +42,7 @@ class Gauge:
     table: Traced | None
     factors: tuple[Traced, ...]
     ampacity_a: float
+    unfactored_a: float
     outside: str
     below_minimum: bool
 
@@ -72,8 +74,10 @@ def gauge(profile: Profile, size: Size, series: str, laying: Laying) -> Gauge:
             laying.laid,
         )  # fmt: skip
     except OutsideTable as outside:
-        return Gauge(size, laying, area, judged, None, (), 0.0, str(outside), small)
-    return Gauge(size, laying, area, judged, table, factors, table.value * prod(f.value for f in factors), "", small)
+        return Gauge(size, laying, area, judged, None, (), 0.0, 0.0, str(outside), small)
+    ampacity_a = table.value * prod(f.value for f in factors)
+    unfactored_a = profile.unfactored_a(size, laying.insulation_c)
+    return Gauge(size, laying, area, judged, table, factors, ampacity_a, unfactored_a, "", small)
 
 
 @cache
@@ -85,7 +89,7 @@ def device_cap(profile: Profile, size: Size, current: Literal["dc", "ac"]) -> Tr
 @cache
 def minimum(profile: Profile, series: str, laying: Laying) -> tuple[Size, Traced]:
     """The smallest size that the profile allows in a laying, and its rule."""
-    return profile.minimum(series, laying.sheath, laying.nominal_v)
+    return profile.minimum(series, laying.sheath, laying.nominal_v, laying.parallel)
 
 
 @cache
@@ -112,6 +116,7 @@ def layings(system: System, profile: Profile, demand: Demand) -> dict[str, Layin
             laid=run.laid,
             sheath=profile.sheathed(run.outside_m),
             tinned=settings.tinned,
+            parallel=run.parallel > 1,
         )
         by_run[run.id] = known.setdefault(laying, laying)
     return by_run

@@ -57,8 +57,11 @@ def _refusal(chosen: ChosenSizes, r: Rules, maker: MakersSize) -> dict[str, Any]
     g = r.of(size)
     refused = next((rule for rule in r.refused_by(g) if rule not in ("advice", "comparable")), None)
     if refused in ("ampacity", "protection"):
-        limit = {"carries": r.requirement.carries_a} if refused == "ampacity" else {"protect": r.requirement.protect_a}
-        return {"good": g.ampacity_a * r.run.parallel, **limit}
+        if refused == "protection":
+            return {"good": g.ampacity_a * r.run.parallel, "protect": r.requirement.protect_a}
+        before = r.too_little_before(g)
+        carries_a = r.requirement.unfactored_a if before else r.requirement.carries_a
+        return {"good": (g.unfactored_a if before else g.ampacity_a) * r.run.parallel, "carries": carries_a}
     if refused is not None:
         return {refused: True}
     trial = chosen.trial(r.run.id, g)

@@ -172,6 +172,10 @@ class Margins:
         design = need.design.value
         factor = need.carries_a / design if design and need.carries_a else 1.0
         margins = [((ampacity - need.carries_a) / factor, Binding("ampacity", run_id, ampacity, "A"))]
+        if need.unfactored_a and design:
+            before = g.unfactored_a * r.run.parallel
+            spare = (before - need.unfactored_a) / (need.unfactored_a / design)
+            margins.append((spare, Binding("ampacity", run_id, before, "A")))
         share = self.profile.device_share(r.nominal_v).value
         for device in need.protected_by:
             rating = self.ratings.get(device)

@@ -77,7 +77,7 @@ def _parallel(chosen: ChosenSizes, run_id: str, count: int) -> Rules:
     """The rules of a run with so many conductors in parallel: each of them is loaded, and counts."""
     r = chosen.rules[run_id]
     more = r.laying.loaded + (count - r.run.parallel) * len(counting(chosen.system, r.run))
-    return replace(r, run=replace(r.run, parallel=count), laying=replace(r.laying, loaded=more))
+    return replace(r, run=replace(r.run, parallel=count), laying=replace(r.laying, loaded=more, parallel=count > 1))
 
 
 def _thinned(path: SupplyPath, runs: Mapping[str, object], share: float) -> SupplyPath:

@@ -15,9 +15,10 @@ from copperplate.standards import Profile
 class RunRequirement:
     """What one run must carry, in amperes.
 
-    `carries_a` is the current that its ampacity must reach, `design` the design current behind it. `protect_a` is the
-    rating that its ampacity must reach (0.0 where nothing asks for one), by the devices in `protected_by`, which let
-    so much pass together; `factored_a` what those devices must carry of it. `ampere_metres` are its currents for
+    `carries_a` is the current that its ampacity must reach, `design` the design current behind it. `unfactored_a` is
+    what its ampacity before factors must reach where the profile holds continuous current so, else 0.0. `protect_a` is
+    the rating that its ampacity must reach (0.0 where nothing asks for one), by the devices in `protected_by`, which
+    let so much pass together; `factored_a` what those devices must carry of it. `ampere_metres` are its currents for
     voltage drop times its lengths, over the conductors in parallel (A m)."""
 
     design: Traced
@@ -26,6 +27,7 @@ class RunRequirement:
     protect_a: float
     protected_by: tuple[str, ...]
     ampere_metres: float = 0.0
+    unfactored_a: float = 0.0
     returning: bool = False
     """True for a return conductor alone, whose device stands in another run."""
 
@@ -47,7 +49,9 @@ def requirements(
             )
             continue
         heaviest = max(live, key=lambda c: demand.design_a[c])
-        carries = max(_carries(system, profile, demand, c) for c in live)
+        continuous = max(_carries(system, profile, demand, c) for c in live)
+        alone = max(_alone(system, profile, demand, c) for c in live)
+        carries, unfactored = (alone, continuous) if profile.before_factors else (continuous, 0.0)
         protect, devices = 0.0, tuple[str, ...]()
         for c in live:
             duty = duties.get(c, NO_DUTY)
@@ -59,8 +63,15 @@ def requirements(
         factored = max(demand.factored_a[c] for c in live)
         metres = sum(demand.drop_a[c] * system.conductors[c].length_m for c in live) / run.parallel
         returning = all(system.conductors[c].pole == "neg" for c in live) and system.settings.negative == "earthed"
-        required[run.id] = RunRequirement(design, carries, factored, protect, devices, metres, returning)
+        required[run.id] = RunRequirement(design, carries, factored, protect, devices, metres, unfactored, returning)
     return required
+
+
+def _alone(system: System, profile: Profile, demand: Demand, conductor: str) -> float:
+    """Current without the factor of continuous use: of an array the most that it gives in the brightest light."""
+    zone = system.nodes[system.conductors[conductor].from_node].zone
+    bright = profile.figures["source-solar"].value if isinstance(system.parts.get(zone), Solar) else 1.0
+    return demand.design_a[conductor] * bright
 
 
 def _carries(system: System, profile: Profile, demand: Demand, conductor: str) -> float:

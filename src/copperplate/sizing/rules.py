@@ -73,7 +73,8 @@ class Rules:
         if rule == "minimum":
             return g.below_minimum
         if rule == "ampacity":
-            return bool(g.outside) or not suffices(g.ampacity_a * self.run.parallel, self.requirement.carries_a, NOISE)
+            carries = suffices(g.ampacity_a * self.run.parallel, self.requirement.carries_a, NOISE)
+            return bool(g.outside) or not carries or self.too_little_before(g)
         if rule == "protection":
             return self._unprotected(g)
         if rule == "advice":
@@ -83,6 +84,10 @@ class Rules:
         if rule == "terminal":
             return any(not low <= g.area_mm2 <= high for _, _, low, high in self.ends)
         return bool(self.shelf) and g.size not in self.shelf
+
+    def too_little_before(self, g: Gauge) -> bool:
+        """Whether a size carries too little of continuous current before any factor, where the profile asks so."""
+        return not suffices(g.unfactored_a * self.run.parallel, self.requirement.unfactored_a, NOISE)
 
     def _unprotected(self, g: Gauge) -> bool:
         """Whether the devices of the run let more pass than a size may carry for ever."""

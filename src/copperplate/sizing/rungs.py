@@ -87,6 +87,11 @@ def _ampacity(g: Gauge, parallel: int, requirement: RunRequirement, refused: boo
     carried: tuple[tuple[str, float | str, str], ...] = (("to carry", carries_a, "A"),)
     if design_a > 0.0 and exceeds(carries_a, design_a, NOISE):
         carried += (("times the design current", carries_a / design_a, ""),)
+    if requirement.unfactored_a:
+        carried += (
+            ("before factors", g.unfactored_a * parallel, "A"),
+            ("to carry before factors", requirement.unfactored_a, "A"),
+        )
     held = Traced(
         trace.value, trace.unit, trace.quantity, trace.formula, trace.inputs + carried, trace.source, trace.status
     )

@@ -62,7 +62,7 @@ def _stated(chosen: ChosenSizes, r: Rules, g: Gauge) -> Iterator[Finding]:
     if g.outside and not g.below_minimum:
         yield make("CP306", run.id, span, outside=g.outside, fitting=fitting, ambient=r.laying.ambient_c)
     elif not g.outside and r.refuses("ampacity", g):
-        yield make("CP303", run.id, span, carries=r.requirement.carries_a, fitting=fitting, **_good(r, g))
+        yield make("CP303", run.id, span, fitting=fitting, **_good(r, g))
     if r.requirement.returning and r.requirement.protected_by and r.refuses("protection", g):
         yield _behind_too_much(chosen, r, g, fitting)
     if r.refuses("terminal", g):
@@ -73,10 +73,12 @@ def _stated(chosen: ChosenSizes, r: Rules, g: Gauge) -> Iterator[Finding]:
 
 def _good(r: Rules, g: Gauge) -> dict[str, Any]:
     """What a size of a run is good for, and how its ampacity came about where a factor lowers it."""
-    factored = g.table is not None and bool(g.factors)
+    need, before = r.requirement, r.too_little_before(g)
+    factored = g.table is not None and bool(g.factors) and not before
     return {
         "laid": g.size.laid(r.run.parallel),
-        "good": g.ampacity_a * r.run.parallel,
+        "carries": need.unfactored_a if before else need.carries_a,
+        "good": (g.unfactored_a if before else g.ampacity_a) * r.run.parallel,
         "table": g.table.value if g.table is not None else None,
         "factors": " x ".join(f"{number(f.value)} ({f.quantity})" for f in g.factors) if factored else None,
         "ampacity": g.ampacity_a,
@@ -116,10 +118,9 @@ def _none_carries(chosen: ChosenSizes, r: Rules) -> Finding:
         "CP305",
         r.run.id,
         r.run.span,
-        carries=need.carries_a,
         protect=need.protect_a if need.protect_a > need.carries_a else None,
         devices=_listed(need.protected_by) or None,
-        wanted=max(need.carries_a, need.protect_a),
+        wanted=max(need.carries_a, need.unfactored_a, need.protect_a),
         parallel=in_parallel(chosen, r.run.id, list(r.gauges)) or None,
         **_good(r, largest),
     )

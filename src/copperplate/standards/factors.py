@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from copperplate.model import Size, Traced
 from copperplate.standards.ampacity import column_of, columns, look_up, row_of
@@ -162,13 +162,10 @@ def _bundle(profile: Profile, nominal_v: float, loaded: int, laid: str) -> Trace
 def _terminals(profile: Profile, size: Size, insulation_c: float, applied: list[Traced]) -> Traced | None:
     """Terminals: the corrected ampacity, whatever the insulation and however cold the air, may not exceed the
     figure of the terminals' own column. Given as a last factor, so that the product is that figure."""
-    rule = profile.sheet.get("terminals")
-    row = row_of(profile, size)
-    if not rule or row is None:
+    found = _terminals_limit(profile, size)
+    if found is None:
         return None
-    small = area_mm2(row) <= area_mm2(Size(rule["small_to"], "AWG")) * 1.0001
-    column = float(rule["small_c"] if small else rule["large_c"])
-    limit = look_up(profile, row, column)
+    rule, column, limit = found
     corrected_a = look_up(profile, size, insulation_c).value
     for factor in applied:
         corrected_a *= factor.value
@@ -182,3 +179,20 @@ def _terminals(profile: Profile, size: Size, insulation_c: float, applied: list[
         (("terminals", column, "degC"), ("limit", limit.value, "A"), ("corrected", corrected_a, "A")),
         f"{rule['source']}; {limit.source}", rule["status"],
     )  # fmt: skip
+
+
+def _terminals_limit(profile: Profile, size: Size) -> tuple[Mapping[str, Any], float, Traced] | None:
+    """The rule of terminals, their column and its ampacity; None where the profile has no such rule."""
+    rule = profile.sheet.get("terminals")
+    row = row_of(profile, size)
+    if not rule or row is None:
+        return None
+    small = area_mm2(row) <= area_mm2(Size(rule["small_to"], "AWG")) * 1.0001
+    column = float(rule["small_c"] if small else rule["large_c"])
+    return rule, column, look_up(profile, row, column)
+
+
+def unfactored_a(profile: Profile, size: Size, insulation_c: float) -> float:
+    """See `Profile.unfactored_a`."""
+    own_a, limit = look_up(profile, size, insulation_c).value, _terminals_limit(profile, size)
+    return own_a if limit is None else min(own_a, limit[2].value)

@@ -53,13 +53,17 @@ class Profile:
         row for, of those that the trade stocks. A plate may state others that the table knows."""
         return _sizes(self, series)
 
-    def minimum(self, series: str, sheath: bool, nominal_v: float = 12.0) -> tuple[Size, Traced]:
+    def minimum(
+        self, series: str, sheath: bool, nominal_v: float = 12.0, parallel: bool = False
+    ) -> tuple[Size, Traced]:
         """The smallest size allowed, in `series`, and the rule. `nominal_v` is that of the run's own circuit:
-        a profile may ask more below some voltage than above."""
+        a profile may ask more below some voltage than above, and more of conductors in `parallel`."""
         entry = self.sheet["minimum"]["sheath" if sheath else "single"]
         below = entry.get("below")
         if below and nominal_v < below["v"]:
             entry = below
+        if parallel:
+            entry = self.sheet["minimum"].get("parallel", entry)
         named = size_from(*entry["size"].split())
         assert named is not None, entry
         chosen = self.at_least(area_mm2(named), series)
@@ -98,6 +102,16 @@ class Profile:
         holds it. Insulation between two columns reads the lower; a size of another series reads the row of the
         largest size not larger in area (`reading` says so)."""
         return ampacity.look_up(self, size, insulation_c)
+
+    @property
+    def before_factors(self) -> bool:
+        """Whether the factor on continuous current is held against `unfactored_a` and not against the ampacity after
+        factors, which must reach the current alone."""
+        return bool(self.sheet.get("continuous", {}).get("checked"))
+
+    def unfactored_a(self, size: Size, insulation_c: float) -> float:
+        """Ampacity of one conductor before any factor, amperes, not above that of the terminals' column."""
+        return factors.unfactored_a(self, size, insulation_c)
 
     def reading(self, size: Size, insulation_c: float) -> str:
         """One sentence where the table is not read at its own row or column, else ""."""

@@ -26,7 +26,7 @@ RULES = {
     "terminal": "terminals",
     "stock": "on the shelf",
 }
-CARRIED = ("to carry", "times the design current")
+CARRIED = ("to carry", "times the design current", "before factors", "to carry before factors")
 """What an ampacity is held against, beside what it is made of."""
 LABEL = 17
 CELL = 9
