@@ -114,6 +114,8 @@ def _written(attribute: Attribute) -> str:
     lead = f"({word}) " if attribute.bare else f"{word} "
     forms = {
         "quantity": f"{lead}N {unit}",
+        "quantity-or-word": f"{word} (N {unit})",
+        "names": f"{word} NAME NAME ...",
         "window": f"{lead}LOW..HIGH {unit}",
         "budget": f"{lead}N % or N V",
         "budgets": f"{lead}(CLASS) N % or N V",

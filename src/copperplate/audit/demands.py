@@ -37,9 +37,31 @@ def check_demands(design: Design) -> Iterator[Finding]:
                 findings |= dict.fromkeys(_device(design, net, edge, behind))
     yield from findings
     yield from _flows(design)
+    yield from _signals(design)
     incident = incidence(design.system)
     yield from _one_out(design, net, incident)
     yield from _terminals(design, net, incident)
+
+
+def _signals(design: Design) -> Iterator[Finding]:
+    """Each signal as stated in its conductors, and the sum of those that leave a way in the way's device."""
+    system = design.system
+    behind: dict[str, float] = {}
+    for name, run in system.runs.items():
+        result = design.runs.get(name)
+        if run.signal_a is None or result is None:
+            continue
+        carried = result.ampacity.value if result.ampacity is not None else 0.0
+        if not _carries(min(carried, result.design_current.value), run.signal_a):
+            yield make("CP592", name, whole=run.signal_a, sized_for=min(carried, result.design_current.value))
+        for conductor in run.conductor_ids:
+            start = system.conductors[conductor].from_node
+            behind[start] = behind.get(start, 0.0) + run.signal_a
+    for name, built in design.devices.items():
+        device, rating = system.devices[name], built.rating.rating_a
+        needed = sum(behind.get(end, 0.0) for _, end in device.legs) if device.panel else 0.0
+        if rating is not None and not _carries(rating, needed):
+            yield make("CP595", name, needed=needed, rating=rating)
 
 
 def _carries(figure: float, needed: float) -> bool:

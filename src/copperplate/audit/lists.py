@@ -114,13 +114,16 @@ def _links(design: Design, run: Run) -> dict[Pole, int]:
 
 
 def _bought(design: Design) -> Iterator[Finding]:
-    """Metres by size and colour from the cuts; a fitting for each end; a spare of each fuse."""
+    """Metres by size and colour from the cuts; a fitting for each end; a spare of each fuse; each made-up lead."""
     metres, fittings = _metres(design), _fittings(design)
+    leads = {lead.marker: lead.lead for lead in design.system.leads.values()}
     for material in design.materials:
         if material.group in ("conductor", "cable"):
             needed = metres.pop(material.item, 0.0)
         elif material.group in ("lug", "ferrule", "splice"):
             needed = fittings.pop(material.item, 0.0)
+        elif material.group == "lead":
+            needed = float(sum(leads.pop(marker, "") in material.item for marker in material.where))
         elif material.group == "holder":
             needed = float(sum(_holds(design, device, material.item) for device in material.where))
         else:
@@ -130,7 +133,7 @@ def _bought(design: Design) -> Iterator[Finding]:
                 yield make("CP599", material.item, others=True)
         if abs(material.quantity - needed) > NEAR * (1 + needed):
             yield make("CP599", material.item, needed=needed, listed=material.quantity)
-    for item, quantity in (*metres.items(), *fittings.items()):
+    for item, quantity in (*metres.items(), *fittings.items(), *((marker, 1.0) for marker in leads)):
         if quantity:
             yield make("CP599", item, missing=True)
 

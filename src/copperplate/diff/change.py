@@ -7,7 +7,7 @@ from typing import Any, Literal
 
 from copperplate.text import fields
 
-Kind = Literal["circuit", "part", "route", "case", "system", "rules", "stock", "note", "title block"]
+Kind = Literal["circuit", "part", "route", "lead", "case", "system", "rules", "stock", "note", "title block"]
 What = Literal["added", "removed", "renamed", "changed", "pinned", "follows"]
 """pinned: what was chosen is now stated, with the same result; follows: nothing of its own changed, only figures that
 depend on others, and size and rating stayed."""

@@ -88,6 +88,7 @@ def _changes(old: Json, new: Json, renames: Iterable[Rename], units: str) -> tup
     changes += [circuits.removed(circuit, new, after) for name, circuit in before.items() if name not in after]
     changes += parts.part_changes(old, new, folded, units)
     changes += parts.route_changes(old, new, units)
+    changes += parts.lead_changes(old, new, units)
     changes += parts.case_changes(old, new)
     return changes, unchanged
 

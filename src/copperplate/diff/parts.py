@@ -7,7 +7,7 @@ from typing import Any
 
 from copperplate.diff import words
 from copperplate.diff.change import Change, Fact
-from copperplate.model.kinds import COMMON, KINDS, Attribute
+from copperplate.model.kinds import COMMON, KINDS, SEGMENT, Attribute
 from copperplate.units import show
 
 Json = dict[str, Any]
@@ -124,6 +124,32 @@ def route_changes(old: Json, new: Json, units: str) -> Iterator[Change]:
     for name, route in before.items():
         if name not in after:
             yield Change("removed", "route", name, route["title"], "fact", words="route gone", addresses=(name,))
+
+
+def lead_changes(old: Json, new: Json, units: str) -> Iterator[Change]:
+    """Made-up leads: where they go, how long they are and what they are."""
+    before = {lead["id"]: lead for lead in old.get("leads", ())}
+    after = {lead["id"]: lead for lead in new.get("leads", ())}
+    length = next(attribute for attribute in SEGMENT if attribute.key == "length_m")
+    for name, lead in after.items():
+        if name not in before:
+            text = f"new lead from {lead['from']} to {lead['to']}"
+            yield Change("added", "lead", name, lead["lead"], "fact", words=text, addresses=(name,))
+            continue
+        was = before[name]
+        causes = [
+            Fact(key, name, was[key], lead[key], "", f"{key} {was[key] or 'none'} -> {lead[key] or 'none'}")
+            for key in ("from", "to", "lead")
+            if was[key] != lead[key]
+        ]
+        if words.differ(was["length_m"], lead["length_m"]):
+            text = words.changed_value(length, was["length_m"], lead["length_m"], units)
+            causes.append(Fact("length", name, was["length_m"], lead["length_m"], "m", text))
+        if causes:
+            yield Change("changed", "lead", name, lead["lead"], "fact", tuple(causes), addresses=(name,))
+    for name, lead in before.items():
+        if name not in after:
+            yield Change("removed", "lead", name, lead["lead"], "fact", words="lead gone", addresses=(name,))
 
 
 def case_changes(old: Json, new: Json) -> Iterator[Change]:

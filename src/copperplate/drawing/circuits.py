@@ -6,7 +6,7 @@ nothing else.
 
 from __future__ import annotations
 
-from copperplate.drawing import captions, lettering, rungs, symbols
+from copperplate.drawing import captions, control, lettering, rungs, symbols
 from copperplate.drawing.branches import LadderRow, LadderSection
 from copperplate.drawing.captions import Line, Task
 from copperplate.drawing.ladder import HEAD, LadderLayout, Laid
@@ -221,15 +221,11 @@ class _Ladders:
         if row.part:
             page.groups.append(self._end(page, laid, row, end_y))
         elif row.flag:
+            keys = (f"rail:{row.flag}", f"part:{self.task.wiring.owner(row.flag)}")
             text = f"to {captions.end(task, row.flag)}"
-            sheet = next(
-                (
-                    key
-                    for key in (f"rail:{row.flag}", f"part:{self.task.wiring.owner(row.flag)}")
-                    if key in task.numbers
-                ),
-                None,
-            )
+            if row.flag in self.task.wiring.way_of and len(self.task.wiring.at[row.flag]) == 1:
+                keys, text = (control.SHEET, ""), "signals"
+            sheet = next((key for key in keys if key in task.numbers), None)
             text += f", {task.sheet(sheet)}" if sheet else ""
             flag = Group("goes-on", row.flag, "mark").add(arrow(zones.symbol + 2.0, end_y, "right"))
             page.groups.append(flag.add(words(zones.text, end_y + 1.0, text)))

@@ -13,6 +13,7 @@ from copperplate.drawing.captions import Task
 from copperplate.drawing.listing import TICK, ListColumn, ListRow, ListSection, numbered, pages
 from copperplate.drawing.page import Page
 from copperplate.drawing.wire_groups import AC, KINDS, WireGroup
+from copperplate.model import Lead
 from copperplate.model.links import Link
 from copperplate.model.results import Fit
 from copperplate.model.wirelist import WireList
@@ -45,6 +46,7 @@ def schedules(task: Task, groups: Sequence[WireGroup]) -> list[Page]:
                 for lot in group.lots:
                     rows += [_row(task, wires, fits, name) for name in lot.names]
                     rows += () if lot.names else _spare(f"{group.panel}.{lot.way}", 3 if kind == AC else 2)
+                rows += [_lead(task, lead) for lead in group.leads]
                 parts.append(ListSection(group.title, tuple(rows), "run" if group.bank else "heads", group.bank))
         remark = "Lengths are one way. Lug or ferrule left empty: the plate does not say what stands there."
         slug = f"schedule-{kind.lower().replace(' ', '-')}"
@@ -89,7 +91,7 @@ def _row(task: Task, wires: WireList, fits: dict[tuple[str, str], Fit], name: st
         fitting(fits.get((name, conductor.from_node)), parallel),
         wires.end(conductor.to_node, False),
         fitting(fits.get((name, conductor.to_node)), parallel),
-        captions.cable(task, run),
+        ", ".join(filter(None, (captions.cable(task, run), run.lead))),
         captions.colour(task, name),
         captions.length(task, conductor.length_m),
         "none" if guard == "-" else guard,
@@ -97,6 +99,14 @@ def _row(task: Task, wires: WireList, fits: dict[tuple[str, str], Fit], name: st
         TICK,
     )
     return ListRow("scheduled", name, cells)
+
+
+def _lead(task: Task, lead: Lead) -> ListRow:
+    kind = lead.lead or "made-up lead"
+    length = captions.length(task, lead.length_m)
+    return ListRow(
+        "lead", lead.id, (lead.marker, lead.from_end, "", lead.to_end, "", kind, "", length, "none", TICK, TICK)
+    )
 
 
 def _link(task: Task, fits: dict[tuple[str, str], Fit], link: Link) -> ListRow:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from copperplate.drawing import alternating, captions, circuits, lettering, margin, oneline, overview, power
+from copperplate.drawing import alternating, captions, circuits, control, lettering, margin, oneline, overview, power
 from copperplate.drawing.bay import Power
 from copperplate.drawing.bays import bays
 from copperplate.drawing.branches import LadderSection, branches
@@ -84,7 +84,7 @@ def _pages(task: Task, wiring: _Derived, lists: list[Page]) -> list[Page]:
     circuit_pages = circuits.pages(task, wiring.sections)
     ac_pages = alternating.pages(task, wiring.supply)
     first = overview.pages(task, oneline.bars(task, wiring.power, wiring.sections, wiring.supply))
-    made = [*first, *power_pages, *circuit_pages, *ac_pages, *lists]
+    made = [*first, *power_pages, *circuit_pages, *control.pages(task), *ac_pages, *lists]
     shown = {group.address for page in made for group in page.groups if group.kind == "part"}
     unwired = [part.id for part in task.design.system.parts.values() if part.id not in shown]
     margin.fill(task, first[0], [page.title for page in made], unwired)

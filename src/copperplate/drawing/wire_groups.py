@@ -10,11 +10,12 @@ from copperplate.drawing import captions
 from copperplate.drawing.branches import LadderSection
 from copperplate.drawing.captions import Task
 from copperplate.drawing.wiring import WiringEdge
+from copperplate.model import Lead
 from copperplate.model.links import Link
 from copperplate.model.parts import Panel
 
-POWER, CIRCUITS, AC = "DC power", "DC circuits", "AC"
-KINDS = (POWER, CIRCUITS, AC)
+POWER, CIRCUITS, CONTROL, AC = "DC power", "DC circuits", "control", "AC"
+KINDS = (POWER, CIRCUITS, CONTROL, AC)
 """Each kind has sheets of its own, so that a circuit added to one moves no row of another."""
 MOST_SPARE = 6
 """Spare ways of a panel that room is kept for, at most."""
@@ -38,6 +39,7 @@ class WireGroup:
     panel: str = ""
     links: tuple[Link, ...] = ()
     bank: str = ""
+    leads: tuple[Lead, ...] = ()
 
 
 def wire_groups(task: Task, sections: list[LadderSection]) -> list[WireGroup]:
@@ -55,7 +57,9 @@ def wire_groups(task: Task, sections: list[LadderSection]) -> list[WireGroup]:
     for conductor in system.conductors.values():
         place, way = on_ladders.get(conductor.id, (-1, 0))
         key = "power" if place < 0 else f"ladder {place}"
-        if system.runs[conductor.run].current == "ac":
+        if system.runs[conductor.run].signal_a is not None:
+            key, way = "control", 0
+        elif system.runs[conductor.run].current == "ac":
             device = ways.get(conductor.run)
             key, way = ("ac", 0) if device is None else (f"ac {device.panel}", device.way or 0)
         at.setdefault((key, way), []).append(conductor.id)
@@ -67,11 +71,12 @@ def wire_groups(task: Task, sections: list[LadderSection]) -> list[WireGroup]:
         title = f"Circuits of {_named(task, section.panel)}" if section.panel else f"Circuits from {section.rail}"
         lots = _lots(at, f"ladder {place}", section.ways if section.panel else 0)
         groups.append(WireGroup(CIRCUITS, title, lots, section.panel))
+    groups.append(WireGroup(CONTROL, "Signals", _lots(at, "control", 0), leads=tuple(system.leads.values())))
     groups.append(WireGroup(AC, "AC supply", _lots(at, "ac", 0)))
     for part in system.of(Panel):
         lots = _lots(at, f"ac {part.id}", part.ways or 0)
         groups.append(WireGroup(AC, f"AC circuits of {_named(task, part.id)}", lots, part.id))
-    return [group for group in groups if group.links or any(lot.names for lot in group.lots)]
+    return [group for group in groups if group.links or group.leads or any(lot.names for lot in group.lots)]
 
 
 def _lots(at: dict[tuple[str, int], list[str]], key: str, count: int) -> tuple[Lot, ...]:

@@ -154,6 +154,9 @@ def _edges(system: System) -> Iterable[WiringEdge]:
     for run in system.runs.values():
         if run.role == "link" or run.current == "ac":
             continue
+        if run.signal_a is not None:
+            placed.update(run.device_ids)
+            continue
         for name in run.conductor_ids:
             conductor = system.conductors[name]
             yield WiringEdge("conductor", name, conductor.from_node, conductor.to_node)

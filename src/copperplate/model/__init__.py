@@ -30,6 +30,7 @@ from copperplate.model.system import (
     Device,
     DeviceKind,
     DeviceRoles,
+    Lead,
     Node,
     Note,
     Pole,
@@ -46,7 +47,7 @@ from copperplate.model.values import Advice, Budget, Size, SizeSystem, Terminal,
 __all__ = [
     "COMPONENTS", "DC_POLES", "DEVICE_ROLES", "PROTECTIVE", "Accept", "Advice", "Alternator", "Assumption", "Battery",
     "Budget", "Bus", "Case", "Charger", "Conductor", "Controller", "Converter", "Device", "DeviceKind", "DeviceRoles",
-    "Earth", "Generator", "Inverter", "Junction", "Link", "Load", "Node", "Note", "Panel", "Part", "Pole", "Roles",
-    "Route", "Run", "Settings", "Shore", "Size", "SizeSystem", "Solar", "State", "Stock", "System", "Terminal",
+    "Earth", "Generator", "Inverter", "Junction", "Lead", "Link", "Load", "Node", "Note", "Panel", "Part", "Pole",
+    "Roles", "Route", "Run", "Settings", "Shore", "Size", "SizeSystem", "Solar", "State", "Stock", "System", "Terminal",
     "Traced", "Window", "links",
 ]  # fmt: skip

@@ -135,4 +135,12 @@ SEGMENT: tuple[Attribute, ...] = (
     Attribute("parallel", "parallel", "count", "conductors in parallel in each pole", default=1),
     _q("insulation_c", "insulation", "temperature", "degC", "temperature rating of the insulation"),
     Attribute("sheath", "sheath", "flag", "in a sheath", default=False),
-)
+    Attribute(
+        "signal_a", "signal", "quantity-or-word", "the run is a signal: nothing is asked of its volts or its way back",
+        dimension="current", unit="A", default=1.0,
+    ),
+    Attribute("data", "data", "flag", "the run is a made-up lead, bought by the piece", default=False),
+    Attribute("data", "loom", "flag", "the same as `data`", default=False),
+    Attribute("bonding", "bonding", "flag", "the run bonds, and carries no current in service", default=False),
+    Attribute("lead", "type", "text", "what the lead or cable is, in its maker's words"),
+)  # fmt: skip

@@ -117,6 +117,8 @@ class Part(Measured):
     output_key: ClassVar[str] = ""
     """The keys of the voltages that it takes and gives; "" where it states none."""
     roles: ClassVar[Roles] = Roles()
+    implied_ports: ClassVar[tuple[str, ...]] = ()
+    """The control ports that it has beside those that it states."""
 
     id: str
     title: str = ""
@@ -132,6 +134,9 @@ class Part(Measured):
     advised_fuse_a: float | None = quantity("advised-fuse", "current", "A", "the fuse that the maker advises")
     max_fuse_a: float | None = quantity("max-fuse", "current", "A", "the largest fuse that the maker allows")
     of_type: str | None = says("part", "reference", "take what is not said here from this `part` statement", key="part")
+    control_ports: tuple[str, ...] | None = says(
+        "ports", "names", "its control ports, for signals and made-up leads; without them any word is one", key="ports"
+    )
 
     # What several kinds may state. A kind that has no such row has the value that stands here.
     current_a: float | None = None

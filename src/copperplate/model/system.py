@@ -60,8 +60,9 @@ class Node:
     """An electrical point: `fridge.pos`, `plus`, `cabin.feed`, `cabin.3`, and `house.pos.run:1` at the devices
     of a run (counted along the positive or only conductor from its near end; `:-1` along the negative one).
 
-    `part` is the owner's id ("" for points inside a run); `zone` names the galvanic DC or AC system that it
-    belongs to (the id of the source that feeds it), `nominal_v` that system's nominal voltage."""
+    `part` is the owner's id ("" for points inside a run, and for control ports, which no power passes); `zone`
+    names the galvanic DC or AC system that it belongs to (the id of the source that feeds it), `nominal_v` that
+    system's nominal voltage."""
 
     id: str
     part: str
@@ -194,6 +195,28 @@ class Run(Measured):
     count: int = 1
     earth: bool = False
     """True where the run ends at an `earth` and is no current-carrying return (bonding or earthing)."""
+    signal_a: float | None = None
+    """Amperes of a signal; None for power. Nothing is asked of a signal's volts or its way back."""
+    lead: str = ""
+    """What the cable is, in its maker's words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lead:
+    """A made-up lead between two ends: bought by the piece, without a size of its own."""
+
+    id: str
+    from_end: str
+    to_end: str
+    length_m: float
+    routes: tuple[str, ...]
+    lead: str
+    span: Span
+
+    @property
+    def marker(self) -> str:
+        """The text for its label."""
+        return self.id.removesuffix(".run")
 
 
 @dataclass(frozen=True, slots=True)
@@ -284,6 +307,7 @@ class System:
     ties: tuple[tuple[str, str], ...] = ()
     """Pairs of nodes that are one point electrically without a conductor between them: the two negatives of a
     converter with `common-negative`, a terminal mounted on an earth that conducts."""
+    leads: Mapping[str, Lead] = field(default_factory=dict)
 
     def of(self, *types: type[P]) -> tuple[P, ...]:
         """The parts of these types, in declaration order."""

@@ -15,6 +15,7 @@ from copperplate.model.transfer import handing
 from copperplate.network.built import starting_ohm
 from copperplate.network.currents import Draw, budgets, draws, share
 from copperplate.network.flows import Carrier, Closed, carrier
+from copperplate.network.signals import signals
 from copperplate.network.sources import assumptions, sources_off, zone_low_v
 from copperplate.network.states import sizing_title
 from copperplate.network.wiring import elements
@@ -92,6 +93,11 @@ def demand(
             inputs = (("sum of the draws", design[key], "A"),)
             design[key] = at_least[key]
             why[key] = Traced(at_least[key], "A", "design current", "as solved with the sizes taken", inputs)
+    for key, signal in signals(system).items():
+        beside = design.get(key, 0.0) if key in system.devices and system.devices[key].panel else 0.0
+        if beside + signal.value > design.get(key, 0.0):
+            design[key], why[key] = beside + signal.value, signal
+        factored[key] = max(factored.get(key, 0.0) + signal.value if beside else signal.value, factored.get(key, 0.0))
     supply = [d for d in drawn if d.element.role == "supply"]
     for d in supply:
         why[d.element.part] = d.why

@@ -92,7 +92,8 @@ def _through(study: ProtectionStudy, edges: list[tuple[str, int]]) -> list[tuple
 
 
 def check_switches(study: ProtectionStudy) -> list[Finding]:
-    """Current through each device that does not protect, and the devices before it, against its rating."""
+    """Current through each device that does not protect, and the devices before it, against its rating. Of a switch
+    in a signal no rating is asked."""
     found: list[Finding] = []
     for device in study.system.devices.values():
         if device.roles.protects:
@@ -106,7 +107,7 @@ def check_switches(study: ProtectionStudy) -> list[Finding]:
             "needed": max(amperes, passed),
         }
         if rating is None:
-            if amperes > 0.0:
+            if amperes > 0.0 and study.system.runs[device.run].signal_a is None:
                 found.append(make("CP430", device.id, device.span, **figures))
         elif exceeds(amperes, rating):
             found.append(make("CP422", device.id, device.span, rating=rating, **figures))

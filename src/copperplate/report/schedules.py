@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
 from copperplate.model import Panel
 from copperplate.model.links import Link
 from copperplate.model.results import Fit, RunResult
-from copperplate.model.system import Conductor, Run
+from copperplate.model.system import Conductor, Lead, Run
 from copperplate.report.blocks import Block, Column, Heading, Table
 from copperplate.report.facts import Facts
 from copperplate.report.front import ac_caution, battery_caution
@@ -31,6 +31,8 @@ def circuits(facts: Facts) -> list[Block]:
     others = [run for run in facts.design.system.runs.values() if run.id not in listed]
     if others:
         blocks.append(_feeders(facts, others, "Feeders, sources and other runs." if listed else "Runs."))
+    if leads := facts.design.system.leads:
+        blocks.append(_leads(facts, leads.values()))
     return blocks
 
 
@@ -129,6 +131,21 @@ def _feeders(facts: Facts, runs: list[Run], caption: str) -> Table:
         Column("Size set by", 14, cell=lambda f: f[1].governed_by if f[1] else ""),
         facts.length_column("Spare", lambda f: f[1].spare_length_m if f[1] else None),
         note="Length is one way, of one conductor.",
+        marks=("schedule",),
+    )
+
+
+def _leads(facts: Facts, leads: Iterable[Lead]) -> Table:
+    return Table.of(
+        leads,
+        "Made-up leads.",
+        Column("Lead", 18, cell=lambda lead: code(lead.marker)),
+        Column("From", 16, cell=lambda lead: code(lead.from_end)),
+        Column("To", 16, cell=lambda lead: code(lead.to_end)),
+        facts.length_column("Length", lambda lead: lead.length_m),
+        Column("Route", 20, cell=lambda lead: text(" ".join(lead.routes))),
+        Column("What it is", 24, cell=lambda lead: text(lead.lead)),
+        note="Bought by the piece: no size, colour or device is chosen for them.",
         marks=("schedule",),
     )
 

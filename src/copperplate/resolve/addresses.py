@@ -38,10 +38,10 @@ def pole_named(word: str) -> Pole | None:
 @dataclass(frozen=True, slots=True)
 class Target:
     """What an address names: one terminal with its pole (None: not known yet), a group of terminals, a way of a
-    panel (`port` its number), or a part as a whole."""
+    panel (`port` its number), a control port, or a part as a whole."""
 
     part: Part
-    form: Literal["terminal", "group", "way", "whole"]
+    form: Literal["terminal", "group", "way", "control", "whole"]
     port: str = ""
     pole: Pole | None = None
 
@@ -67,14 +67,17 @@ class Ends:
         """The bars of the plate by polarity."""
         return bars_by_polarity(self.parts)
 
-    def target(self, word: Word) -> Target | None:
-        """What the address names; None with a finding where nothing carries it."""
+    def target(self, word: Word, serves: bool = False) -> Target | None:
+        """What the address names; None with a finding where nothing carries it. `serves`: at a run that may end at
+        control ports."""
         name, _, rest = word.text.partition(".")
         part = self.parts.get(name)
         if part is None:
             self._unknown(word, name)
             return None
         target = _target(part, rest)
+        if target is None and serves and rest in (controls(part) or (rest,)):
+            return Target(part, "control", rest)
         if target is None:
             self._no_terminal(word, part, rest)
         return target
@@ -136,13 +139,18 @@ class Ends:
     def _no_terminal(self, word: Word, part: Part, rest: str) -> None:
         self.reading.names.touched.add(part.id)
         bar = part.return_bar if isinstance(part, Panel) and rest == "neg" else None
-        known = terminals(part)
+        known = (*terminals(part), *controls(part))
         likely = nearest(rest, known)
         about: dict[str, Any] = {"part": part.id if bar else None, "bar": bar, "kind": part.kind, "terminal": rest}
         about["point"] = None if known else part.id
         about["likely"] = f"{part.id}.{likely}" if likely else None
         options = [f"{part.id}.{port}" for port in known]
         self.reading.report("CP222", word.text, word.span, **about, options=options, at={"part": part.span})
+
+
+def controls(part: Part) -> tuple[str, ...]:
+    """The control ports of a part; () where any word is one."""
+    return (*part.control_ports, *part.implied_ports) if part.control_ports is not None else ()
 
 
 def terminals(part: Part) -> tuple[str, ...]:

@@ -21,13 +21,15 @@ from copperplate.units import clean
 def build(circuits: Circuits) -> Built:
     """Everything of the plate that is sound; what could not be read is left out, its finding is made."""
     built, wiring = Built(circuits), circuits.wiring
+    served = circuits.reached_parts - circuits.powered_parts
     for part in wiring.parts.values():
-        for port, pole in _terminals(part):
+        for port, pole in _terminals(part) if not (part.id in served and part.roles.is_load) else ():
             built.add_node(node_id(part.id, port), pole)
     for wire in wiring.wires:
         for landing in wire.landings:
             for key, node in landing.nodes.items():
-                built.add_node(node, circuits.poles.get(node) or pole_named(key) or "pos")
+                pole = circuits.poles.get(node) or pole_named(key) or "pos"
+                built.add_node(node, pole, control=landing.control)
         if wire.leg.sound and _has_length(wire, wiring):
             _build_run(wire, built)
     return built
@@ -203,6 +205,8 @@ def _run(wire: Wire, line: Line, conductors: list[Conductor], devices: tuple[str
         parallel=leg.parallel,
         insulation_c=leg.insulation_c,
         earth=earth,
+        signal_a=leg.signal_a,
+        lead=leg.lead,
     )
 
 

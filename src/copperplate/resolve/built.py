@@ -30,11 +30,12 @@ class Built:
         """The plate while it is read."""
         return self.wiring.reading
 
-    def add_node(self, node: str, pole: Pole, circuit: str = "") -> None:
-        """A terminal by its address, or a point inside a run that belongs to the circuit of the node `circuit`."""
+    def add_node(self, node: str, pole: Pole, circuit: str = "", control: bool = False) -> None:
+        """A terminal by its address, or a point inside a run that belongs to the circuit of the node `circuit`. A
+        `control` port is a point too."""
         if node in self.nodes:
             return
-        part, _, port = ("", "", "") if circuit else node.partition(".")
+        part, _, port = ("", "", "") if circuit or control else node.partition(".")
         root = self.circuits.root(circuit or node)
         nominal_v = self.circuits.nominal.get(root, self.wiring.settings.nominal_v)
         self.nodes[node] = Node(node, part, port, pole, self.circuits.zone.get(root, ""), nominal_v)

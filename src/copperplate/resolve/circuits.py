@@ -82,6 +82,18 @@ class Circuits:
         """The parts that at least one conductor reaches."""
         return frozenset(map(part_of, self.reached))
 
+    @cached_property
+    def powered_parts(self) -> frozenset[str]:
+        """The parts of which a terminal is reached, and not only a control port."""
+        controls = {n for w in self.wiring.wires for end in w.landings if end.control for n in end.nodes.values()}
+        return frozenset(map(part_of, self.reached - controls))
+
+    @cached_property
+    def led_parts(self) -> frozenset[str]:
+        """The parts that made-up leads end at."""
+        ends = (end for lead in self.wiring.leads.values() for end in (lead.from_end, lead.to_end))
+        return frozenset(map(part_of, ends))
+
     def root(self, node: str) -> str:
         """The node that stands for the group of `node`."""
         return self.joined.root(node)
@@ -118,7 +130,9 @@ def connect(wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str]) -> Cir
 
 def is_earthing(wire: Wire, poles: Mapping[str, Pole]) -> bool:
     """True for a single conductor that earths or bonds and carries no current in service."""
-    return wire.keys == ("",) and "pe" in (poles.get(wire.near.nodes[""]), poles.get(wire.far.nodes[""]))
+    if wire.keys != ("",):
+        return False
+    return wire.leg.bonding or "pe" in (poles.get(wire.near.nodes[""]), poles.get(wire.far.nodes[""]))
 
 
 def way_legs(wiring: Wiring, landing: Landing, wire: Wire) -> Iterator[tuple[str, str]]:

@@ -11,6 +11,7 @@ from copperplate.model import Battery, Converter, Earth, Load, Part, Settings
 from copperplate.model.attributes import fields_of
 from copperplate.model.kinds import KINDS
 from copperplate.resolve.addresses import AC_POLES, DC_PAIR
+from copperplate.resolve.controls import served_alone
 from copperplate.resolve.facts import read_facts
 from copperplate.resolve.names import declared
 from copperplate.resolve.reading import COMMON_PRACTICE, Facts, Place, Reading
@@ -23,12 +24,13 @@ def read_components(settings: Settings, reading: Reading) -> dict[str, Part]:
     """The components of the plate by name, in order. A second one of the same name is left out."""
     parts: dict[str, Part] = {}
     types = {word: kind.type for word, kind in KINDS.items() if kind.type is not None}
+    served = served_alone(reading)
     for statement, head, name in declared(reading, *types):
         kind = statement.keyword.text
         facts = read_facts(statement.items, head.rest, head.title, Place(kind, name.text, reading))
         reference = facts.values.pop("part", None)
         apply_type(facts, kind, reference, name.text, reading)
-        _check(types[kind], name, facts, settings, reading)
+        _check(types[kind], name, facts, settings, reading, needy=name.text not in served)
         parts[name.text] = _part(types[kind], name, facts, reference)
     return parts
 
@@ -67,9 +69,11 @@ def _by_port(stated: Mapping[str, Any], type: type[Part], values: Mapping[str, A
     return spread
 
 
-def _check(type: type[Part], word: Word, facts: Facts, settings: Settings, reading: Reading) -> None:
-    """What the kind must say, what excludes what, and the assumptions behind its defaults. Where a fact that is
-    needed is missing, a neutral value takes its place, so that the rest of the plate can still be judged."""
+def _check(
+    type: type[Part], word: Word, facts: Facts, settings: Settings, reading: Reading, needy: bool
+) -> None:
+    """What the kind must say, where it is `needy`, what excludes what, and the assumptions behind its defaults. Where
+    a fact that is needed is missing, a neutral value takes its place, so that the rest can still be judged."""
     name, values = word.text, facts.values
     if issubclass(type, Load) and values.get("ac") and "outlets" in values and not values.keys() & type.exclusive:
         outlet = profile(settings.rules).figures["outlet"]
@@ -77,7 +81,7 @@ def _check(type: type[Part], word: Word, facts: Facts, settings: Settings, readi
         text = f"its {values['outlets']} outlets are taken to draw {outlet.value:g} VA each"
         reading.assume(name, text, outlet.cited)
     for keys, what, how, beside in type.needs:
-        if (not beside or beside in values) and facts.lacks(*keys):
+        if needy and (not beside or beside in values) and facts.lacks(*keys):
             reading.report("CP209", name, word.span, what=what, how=how)
     for keys, _, _, beside in type.needs:
         if not beside and not values.keys() & keys:

@@ -29,6 +29,8 @@ def read_value(wanted: Wanted, word: Span) -> Any:
     attribute, atom = wanted.attribute, wanted.atoms.peek()
     if attribute.form == "flag":
         return True
+    if attribute.form == "quantity-or-word" and not isinstance(atom, Quantity):
+        return attribute.default
     if atom is None or (isinstance(atom, Word) and attribute.form in NEVER_WORDS):
         return wanted.place.report("CP124", word, word=attribute.word, sample=wanted.place.sample(attribute))
     if isinstance(atom, Bad):
@@ -162,6 +164,15 @@ def _word(wanted: Wanted) -> Any:
     return atom if isinstance(atom, Word) else wanted.misfit(atom)
 
 
+def _names(wanted: Wanted) -> Any:
+    """Every word up to the comma."""
+    named: list[Word] = []
+    while isinstance(word := wanted.atoms.peek(), Word):
+        wanted.atoms.take()
+        named.append(word)
+    return tuple(word.text for word in named) if named else wanted.misfit(wanted.atoms.take())
+
+
 def _text(wanted: Wanted) -> Any:
     atom = wanted.atoms.take()
     if isinstance(atom, Text | Word):
@@ -207,6 +218,8 @@ def _addresses(wanted: Wanted) -> Any:
 
 _READERS: dict[str, Callable[[Wanted], Any]] = {
     "quantity": _quantity,
+    "quantity-or-word": _quantity,
+    "names": _names,
     "window": _window,
     "budget": _budget,
     "budgets": _budgets,

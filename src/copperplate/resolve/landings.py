@@ -21,12 +21,16 @@ class Landing:
     address: str
     nodes: Mapping[str, str]
     way: int | None = None
+    control: bool = False
 
 
 def land(approach: Approach, current: Current) -> Landing | None:
     """The nodes at one end of a leg; None with a finding where its conductors do not fit there."""
     if approach.leg.conductors == 1:
         return _land_single(approach)
+    if approach.target.form == "control":
+        pair_on_one(approach)
+        return None
     if current == "dc":
         return _land_pair(approach)
     return _land_cable(approach)
@@ -34,6 +38,9 @@ def land(approach: Approach, current: Current) -> Landing | None:
 
 def _land_single(approach: Approach) -> Landing | None:
     target, part = approach.target, approach.part
+    if target.form == "control":
+        node = node_id(part.id, target.port)
+        return Landing(part.id, node, {"": node}, control=True)
     if approach.way is not None:
         node = f"{part.id}.{approach.way}"
         return Landing(part.id, node, {"": node}, approach.way)

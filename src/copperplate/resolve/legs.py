@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
+from typing import Any
 
 from copperplate.model import Size
 from copperplate.resolve.brackets import InLine, read_bracket
@@ -50,6 +51,15 @@ class Leg:
     parallel: int
     insulation_c: float | None
     sound: bool
+    signal_a: float | None = None
+    data: bool = False
+    bonding: bool = False
+    lead: str = ""
+
+    @property
+    def serves(self) -> bool:
+        """Whether it may end at control ports, which no power passes."""
+        return self.data or self.signal_a is not None
 
     @property
     def tapped(self) -> tuple[bool, bool]:
@@ -89,7 +99,8 @@ def _legs(statement: RunStatement, reading: Reading) -> list[Leg]:
         reading.names.touched.update(address.text.split(".")[0] for _, address in ends)
         return []
     conductors = strokes[0].conductors if strokes[0].conductors in STROKES else 1
-    legs = []
+    legs: list[Leg] = []
+    said: dict[str, Any] = {}
     for number, ((start, near), (stop, far)) in enumerate(pairwise(ends)):
         between = elements[start + 1 : stop]
         facts, line, sound = _line(statement, far, between, reading)
@@ -109,7 +120,12 @@ def _legs(statement: RunStatement, reading: Reading) -> list[Leg]:
             sound=sound,
         )
         legs.append(leg)
-    return legs
+        said |= {key: facts.values[key] for key in _OF_THE_RUN & facts.values.keys()}
+    return [replace(leg, **said) for leg in legs] if said else legs
+
+
+_OF_THE_RUN = {"signal_a", "data", "bonding", "lead"}
+"""What a stretch says once for its whole run."""
 
 
 def _line(

@@ -12,6 +12,7 @@ from copperplate.resolve.building import build
 from copperplate.resolve.cases import Stage, read_cases
 from copperplate.resolve.circuits import connect
 from copperplate.resolve.components import read_components, with_alternating_current
+from copperplate.resolve.controls import Contact
 from copperplate.resolve.devices import check_backing
 from copperplate.resolve.legs import read_legs
 from copperplate.resolve.names import gather_names
@@ -22,6 +23,7 @@ from copperplate.resolve.reading import Reading
 from copperplate.resolve.remarks import link_banks, read_accepts, read_notes, read_stock
 from copperplate.resolve.routes import read_routes, with_runs
 from copperplate.resolve.settings import length_unit, read_settings
+from copperplate.resolve.signals import check_signals
 from copperplate.resolve.types import Reader, gather_types
 from copperplate.resolve.wires import lay_wires
 from copperplate.resolve.zones import find_zones
@@ -58,6 +60,7 @@ def _resolve(reading: Reading, read: Reader) -> System | None:
     circuits = connect(wiring, poles, crossed)
     find_zones(circuits)
     supply = check_reach(circuits)
+    check_signals(circuits)
     built = build(circuits)
     check_backing(built.devices, reading)
     links = link_banks(wiring.parts, settings, reading)
@@ -72,7 +75,7 @@ def _resolve(reading: Reading, read: Reader) -> System | None:
     }  # fmt: skip
     return System(
         settings=settings,
-        parts=wiring.parts,
+        parts={name: part for name, part in wiring.parts.items() if not isinstance(part, Contact)},
         nodes=built.nodes,
         runs=runs,
         conductors=built.conductors,
@@ -85,6 +88,7 @@ def _resolve(reading: Reading, read: Reader) -> System | None:
         assumptions=tuple(dict.fromkeys(reading.assumptions)),
         files=tuple(reading.library.files),
         ties=tuple(circuits.ties),
+        leads=wiring.leads,
     )
 
 

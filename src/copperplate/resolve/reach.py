@@ -27,7 +27,7 @@ def check_reach(circuits: Circuits) -> Supply:
     """Every terminal reached, every consumer fed and with a way back. One finding for one cause: where a whole
     panel or bar hangs in the air, there is one at it for all that hang on it."""
     for part in _understood(circuits):
-        if part.id in circuits.reached_parts:
+        if part.id in circuits.powered_parts:
             _check_terminals(part, circuits)
     supply = _check_supply(circuits)
     _report_unused(circuits)
@@ -83,7 +83,7 @@ def _check_supply(circuits: Circuits) -> Supply:
     by: dict[str, tuple[str, ...]] = {}
     paths: dict[str, tuple[str, str, tuple[Output, ...]]] = {}
     for part in _understood(circuits):
-        if isinstance(part, Load | Inverter) and part.id not in circuits.reached_parts:
+        if isinstance(part, Load | Inverter) and part.id not in {*circuits.reached_parts, *circuits.led_parts}:
             circuits.reading.report("CP233", part.id, part.span)
         for name, live, back in _consumers(part, circuits.wiring):
             if live not in reached:
@@ -191,6 +191,7 @@ def _some(consumers: list[str], place: str, circuits: Circuits) -> list[Span]:
 def _report_unused(circuits: Circuits) -> None:
     """Components that are declared and that no run reaches."""
     returns = {part.return_bar for part in circuits.parts.values() if isinstance(part, Panel)}
+    reached = {*circuits.reached_parts, *circuits.led_parts}
     for part in _understood(circuits):
-        if not isinstance(part, Load | Inverter) and part.id not in returns and part.id not in circuits.reached_parts:
+        if not isinstance(part, Load | Inverter) and part.id not in returns and part.id not in reached:
             circuits.reading.report("CP245", part.id, part.span)

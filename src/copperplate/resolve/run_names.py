@@ -31,6 +31,19 @@ def run_base(leg: Leg, near: Landing, far: Landing, start: Target, stop: Target)
     return far.address
 
 
+def by_both_ends(near: Landing, far: Landing) -> str:
+    """The address, without `.run`, of a run that both its ends tell: of a way, whose number the compiler may choose,
+    only the panel."""
+    return "-".join(end.part if end.way is not None else end.address for end in (near, far))
+
+
+def asks_for_a_name(near: Landing, far: Landing, ends: Ends) -> bool:
+    """Whether a second run of one address is rather a mistake: of an AC source, which takes turns with another, and of
+    a load that is drawn towards its panel."""
+    start, stop = ends.parts[near.part], ends.parts[far.part]
+    return start.roles.mains or (isinstance(start, Load) and isinstance(stop, Panel))
+
+
 def _taking_turns(leg: Leg) -> dict[str, Any]:
     """The repair where a second AC source feeds what a first one feeds already: a name, and a selector in each."""
     devices = [thing for thing in leg.line if isinstance(thing, InLine)]

@@ -26,6 +26,7 @@ def assign_ways(ends: list[tuple[Leg, Targets]], reading: Reading) -> dict[tuple
     out, with a finding."""
     ways: dict[tuple[int, int], int] = {}
     taken: dict[str, dict[int, Span]] = {}
+    signalled: set[str] = set()
     for index, (leg, targets) in enumerate(ends):
         for side, target in enumerate(targets):
             panel = target.part if target is not None and target.form == "way" else None
@@ -38,7 +39,8 @@ def assign_ways(ends: list[tuple[Leg, Targets]], reading: Reading) -> dict[tuple
                 reading.report("CP225", address, span, way=number, panel=panel.id, ways=panel.ways, at=at)
                 continue
             used = taken.setdefault(panel.id, {})
-            if number in used:
+            signalled.update([address] if leg.signal_a is not None else [])
+            if number in used and leg.signal_a is None and address not in signalled:
                 reading.report("CP247", address, span, way=number, panel=panel.id, at={"first": used[number]})
             used.setdefault(number, span)
             ways[index, side] = number

@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
-from collections import deque
-from dataclasses import dataclass, replace
+from collections import Counter, deque
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
-from copperplate.model import Junction, Panel, Part, Settings
+from copperplate.model import Junction, Lead, Panel, Part, Settings
 from copperplate.model.parts import Current
 from copperplate.resolve.addresses import DC_PAIR, Ends, Target, part_of
 from copperplate.resolve.approaches import Approach, cores
 from copperplate.resolve.bars import with_pairs
+from copperplate.resolve.brackets import InLine
+from copperplate.resolve.controls import controlled
 from copperplate.resolve.landings import Landing, land
-from copperplate.resolve.legs import Leg
+from copperplate.resolve.legs import Leg, Stretch
 from copperplate.resolve.reading import Reading
-from copperplate.resolve.run_names import run_base, run_id
+from copperplate.resolve.run_names import asks_for_a_name, by_both_ends, run_base, run_id
 from copperplate.resolve.ways import Targets, assign_ways, counted_ways, leaves_by_way
 from copperplate.text import Span
+from copperplate.units import clean
 
 
 @dataclass(frozen=True)
 class Wire:
-    """A leg between two landings. `base` is its address without `.run`; `keys` its conductors by pole ("" for the
-    only one of a single run, whose pole follows from what it joins)."""
+    """A leg between two landings. `base` is its address without `.run`, the `id` with it; `keys` its conductors by
+    pole ("" for the only one of a single run, whose pole follows from what it joins)."""
 
     leg: Leg
     id: str
@@ -50,6 +53,7 @@ class Wiring:
     wires: list[Wire]
     parts: dict[str, Part]
     ends: Ends
+    leads: dict[str, Lead] = field(default_factory=dict)
 
     @property
     def settings(self) -> Settings:
@@ -81,10 +85,15 @@ class Wiring:
 def lay_wires(legs: list[Leg], parts: dict[str, Part], settings: Settings, reading: Reading) -> Wiring:
     """Lands every leg. A leg whose end is unknown is left out, with a finding at its end."""
     parts = with_pairs(legs, parts)
+    parts |= controlled(legs, parts, reading)
     ends = Ends(parts, settings, reading)
     targets: list[tuple[Leg, Targets]] = []
+    leads: list[Leg] = []
     for leg in legs:
-        near, far = ends.target(leg.near), ends.target(leg.far)
+        near, far = ends.target(leg.near, leg.serves), ends.target(leg.far, leg.serves)
+        if leg.data and near is not None and far is not None:
+            leads.append(leg)
+            continue
         if near is None or far is None:
             reading.names.touched.update(part_of(word.text) for word in (leg.near, leg.far))
         targets.append((leg, (near, far)))
@@ -92,18 +101,48 @@ def lay_wires(legs: list[Leg], parts: dict[str, Part], settings: Settings, readi
     _shape_points(targets, ends)
     ways = assign_ways(targets, reading)
     _count_ways(parts, counted_ways(ways, targets), reading)
-    taken: dict[str, Span] = {}
     wires: list[Wire] = []
     for index, (leg, (near, far)) in enumerate(targets):
         if near is None or far is None:
             continue
         numbers = (ways.get((index, 0)), ways.get((index, 1)))
-        wire = _wire(leg, near, far, numbers, ends, taken)
+        wire = _wire(leg, near, far, numbers, ends)
         if wire is None:
             reading.names.touched.update((near.part.id, far.part.id))
         else:
             wires.append(wire)
-    return Wiring(wires, parts, ends)
+    taken: dict[str, Span] = {}
+    wires = _named(wires, ends, taken)
+    return Wiring(wires, parts, ends, dict(_lead(leg, ends, taken) for leg in leads))
+
+
+def _named(wires: list[Wire], ends: Ends, taken: dict[str, Span]) -> list[Wire]:
+    """The wires with their addresses. Those without a name that would share one go by both their ends, all of them."""
+    shared = Counter(wire.base for wire in wires if wire.leg.statement.name is None)
+    rather_named = {wire.base for wire in wires if asks_for_a_name(wire.near, wire.far, ends)}
+    found: list[Wire] = []
+    for wire in wires:
+        base, leg = wire.base, wire.leg
+        serves = leg.signal_a is not None or leg.bonding
+        if leg.statement.name is None and (serves or (shared[base] > 1 and base not in rather_named)):
+            base = by_both_ends(wire.near, wire.far)
+        found.append(replace(wire, base=base, id=run_id(leg, base, taken, ends)))
+    return found
+
+
+def _lead(leg: Leg, ends: Ends, taken: dict[str, Span]) -> tuple[str, Lead]:
+    """A made-up lead by its address."""
+    device = next((thing for thing in leg.line if isinstance(thing, InLine)), None)
+    if leg.conductors > 1:
+        ends.reading.report("CP238", leg.far.text, leg.stroke, stroke=leg.stroke.text)
+    if device is not None:
+        ends.reading.report("CP238", leg.far.text, device.span, device=device.span.text)
+    base = leg.statement.name.text if leg.statement.name else f"{leg.near.text}-{leg.far.text}"
+    name = run_id(leg, base, taken, ends)
+    routes = tuple(route for thing in leg.line if isinstance(thing, Stretch) for route, _ in thing.routes)
+    return name, Lead(
+        name, leg.near.text, leg.far.text, clean(leg.length_m), tuple(dict.fromkeys(routes)), leg.lead, leg.span
+    )
 
 
 def _shape_points(targets: list[tuple[Leg, Targets]], ends: Ends) -> None:
@@ -149,7 +188,7 @@ def _count_ways(parts: dict[str, Part], highest: dict[str, int], reading: Readin
 
 
 def _wire(
-    leg: Leg, near: Target, far: Target, ways: tuple[int | None, int | None], ends: Ends, taken: dict[str, Span]
+    leg: Leg, near: Target, far: Target, ways: tuple[int | None, int | None], ends: Ends
 ) -> Wire | None:
     current: Current = "dc"
     if leg.conductors > 2 or (leg.conductors == 2 and (ends.is_ac(near) or ends.is_ac(far))):
@@ -172,5 +211,4 @@ def _wire(
         bar = first.nodes[same[0]] if first.part != last.part else None
         ends.reading.report("CP235", last.address, leg.span, near=first.address, bar=bar, part=last.part)
         return None
-    base = run_base(leg, first, last, near, far)
-    return Wire(leg, run_id(leg, base, taken, ends), base, current, first, last, keys)
+    return Wire(leg, "", run_base(leg, first, last, near, far), current, first, last, keys)

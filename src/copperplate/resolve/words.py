@@ -112,6 +112,8 @@ def sample(attribute: Attribute, length_unit: str = "m") -> str:
         "voltage-pair": "120 V",
         "size-list": "14 AWG",
         "address-list": "fridge",
+        "names": "up down",
+        "quantity-or-word": f"{_SAMPLES.get(attribute.dimension, '1')} {attribute.unit}",
     }.get(attribute.form, "")
     return f"{attribute.word} {value}".strip()
 

@@ -16,7 +16,7 @@ from copperplate.schema.circuit import circuit_json
 from copperplate.schema.devices import device_json
 from copperplate.schema.figures import by_case, energy_json, loads_json, state_json, traced_json
 from copperplate.schema.plate import part_json, system_json
-from copperplate.schema.runs import conductor_json, link_json, loaded_conductors, route_json, run_json
+from copperplate.schema.runs import conductor_json, lead_json, link_json, loaded_conductors, route_json, run_json
 from copperplate.text import fields, json_text
 
 __all__ = ["FORMAT", "loaded_conductors", "to_json", "to_text"]
@@ -46,6 +46,7 @@ def to_json(design: Design) -> dict[str, Any]:
         "routes": [route_json(design, route) for route in system.routes.values()],
         "runs": [run_json(run, design.runs.get(run.id)) for run in system.runs.values()],
         "conductors": [conductor_json(design, conductor) for conductor in system.conductors.values()],
+        "leads": [lead_json(lead) for lead in system.leads.values()],
         "links": [link_json(design, link) for link in design.links],
         "nodes": {node: by_case(design, volts) for node, volts in design.node_v.items()},
         "points": [fields(node, "id", "part", "port", "pole", "zone", "nominal_v") for node in system.nodes.values()],

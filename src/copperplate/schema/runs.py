@@ -8,7 +8,7 @@ from typing import Any
 
 from copperplate.model.links import Link
 from copperplate.model.results import Binding, Candidate, Design, Lasting, RunResult
-from copperplate.model.system import Conductor, Route, Run
+from copperplate.model.system import Conductor, Lead, Route, Run
 from copperplate.schema.figures import by_case, traced_json
 from copperplate.text import fields
 
@@ -32,6 +32,10 @@ def route_json(design: Design, route: Route) -> dict[str, Any]:
     }
 
 
+def lead_json(lead: Lead) -> dict[str, Any]:
+    return {"id": lead.id, "from": lead.from_end, "to": lead.to_end, **fields(lead, "length_m", "routes", "lead")}
+
+
 def run_json(run: Run, r: RunResult | None) -> dict[str, Any]:
     return {
         "id": run.id,
@@ -41,7 +45,7 @@ def run_json(run: Run, r: RunResult | None) -> dict[str, Any]:
         "devices": list(run.device_ids),
         **fields(run, "length_m", "circuit_length_m", "routes", "engine_space", "sheath"),
         "outside_sheath_m": run.outside_m,
-        **fields(run, "laid", "role", "count", "earth"),
+        **fields(run, "laid", "role", "count", "earth", "signal_a", "lead"),
         "size": r.size.key if r and r.size else None,
         **fields(r or run, "parallel"),
         **fields(r, "area_mm2"),

@@ -12,10 +12,10 @@ from copperplate.model import Conductor, Device, Link, Pole, Run, System, links
 from copperplate.model.results import Cut, Fit, Material, Rating, RunResult
 from copperplate.standards import Profile, colour
 from copperplate.standards.fuses import blade_colour
-from copperplate.units import NOISE
+from copperplate.units import NOISE, show
 
 ROUND_M = 0.05
-GROUPS = ("conductor", "cable", "lug", "ferrule", "splice", "fuse", "holder", "breaker", "device")
+GROUPS = ("conductor", "cable", "lead", "lug", "ferrule", "splice", "fuse", "holder", "breaker", "device")
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +83,9 @@ def materials(
         pieces.setdefault((device.kind if device.roles.protects else "device", item), []).append(device.id)
         if device.roles.melts and not device.panel and rating is not None and rating.family:
             pieces.setdefault(("holder", f"holder {rating.family}, for {amperes:g} A"), []).append(device.id)
+    for lead in system.leads.values():
+        item = f"{lead.lead or 'made-up lead'}, {show(lead.length_m, system.settings.length_unit)}"
+        pieces.setdefault(("lead", item), []).append(lead.marker)
     bought += [
         Material(group, item, len(where) + (group == "fuse"), "pcs", tuple(where))
         for (group, item), where in pieces.items()
