@@ -209,6 +209,48 @@ def test_a_selector_keeps_a_source_off_the_feeder_of_the_other():
     assert design.devices["gen-main"].prospective_fault.value == pytest.approx(1.1 * 2000 / 230 / 0.1, rel=0.05)
 
 
+def test_a_panel_fed_twice_from_one_supply_shares_its_currents():
+    """Both ends of a breaker shorted: of what the supply drives, each side has the share of its own cable. A short
+    before the breaker of one cable is fed by the other too, backwards through it: 4 m against 18 m."""
+    plate = changed(("inlet -///- 4 m", "a: inlet -///- 4 m"), ("-- 6 m --", "-- 6 m, 2.5 mm2 --"), plate=CAMP)
+    plate += "b: inlet -///- 8 m, 2.5 mm2 -- [second: breaker 20 A, poles 2, residual 30 mA, curve c, breaks 6 kA]"
+    plate += " -- 4 m, 2.5 mm2 -- mains\n"
+    design, _ = compiled(plate)
+    r = cold(Size("2.5", "mm2"))
+    near, round_about = 2 * r * 4, 2 * r * (8 + 4 + 6)
+    both = near * round_about / (near + round_about)
+    amperes = 1.1 * 230 / math.hypot(1.1 * 230 / 1000, both)
+    sides = amperes * both / near, amperes * both / round_about
+    assert [side.value for side in design.devices["main"].fault_sides] == pytest.approx(sides, rel=1e-9)
+    assert design.devices["main"].prospective_fault.value == pytest.approx(sides[0], rel=1e-9)
+    each = math.hypot(r * HOT, 0.08e-3)
+    backwards = 4 / (4 + 18) * 0.9 * 230 / (0.8 + 2 * each * 4 * 18 / (4 + 18))
+    assert design.devices["main"].end_fault.value == pytest.approx(backwards, rel=1e-5)
+    # Right behind the second, 8 m against 14 m: 14/22 of the current at 20 A are more times than 8/22 at 16 A.
+    forwards = 14 / (8 + 14) * 0.9 * 230 / (0.8 + 2 * each * 8 * 14 / (8 + 14))
+    assert design.devices["second"].end_fault.value == pytest.approx(forwards, rel=1e-5)
+
+
+def test_of_two_breakers_of_one_rating_the_quicker_type_opens_first():
+    """16 A of type B at the panel, 16 A of type C before it: the short of the kettle is no short of the main."""
+    plate = changed(("[10 A]", "[16 A]"), ("20 m, 2.5 mm2", "40 m, 2.5 mm2"), plate=CAMP)
+    design, _ = compiled(plate)
+    assert design.devices["main"].clearing.node == "mains.ac-in.l"
+    assert design.devices["mains.1"].clearing.node == "kettle.ac-in.l"
+    slow, _ = compiled(changed(("curve b", "curve c"), plate=plate))
+    assert slow.devices["main"].clearing.node == "kettle.ac-in.l"
+
+
+def test_a_selector_keeps_the_larger_supply_from_the_cable_of_the_smaller():
+    """Two selectors that meet: 1.5 mm² behind the 10 A breaker of the shore never see the generator's 32 A."""
+    smaller = ("4 m, 2.5 mm2 -- [main: breaker 16 A", "4 m, 1.5 mm2 -- [main: breaker 10 A")
+    plate = changed(smaller, ("-- 6 m -- mains", "-- 6 m, 1.5 mm2 -- [a: selector 16 A, poles 2] -- mains"), plate=CAMP)
+    plate += "generator gen 9 kW, 230 V, bonds-neutral\n"
+    plate += "from-gen: gen -///- 4 m, 10 mm2 -- [gen-main: breaker 32 A, poles 2, residual 30 mA, curve c]"
+    plate += " -- 1 m, 10 mm2 -- [b: selector 40 A, poles 2] -- mains\n"
+    assert not {"CP402", "CP403", "CP404", "CP595", "CP599"} & codes(plate)
+
+
 def test_the_worked_loop_of_a_textbook():
     """T. Linsley, Basic Electrical Installation Work, book p. 250: 230 V, a loop of 1.15 ohm, 200 A (without c)."""
     plate = changed(("earth-loop 0.8 ohm", "earth-loop 1.15 ohm"), ("4 m, 2.5 mm2", "0.001 m, 2.5 mm2"),

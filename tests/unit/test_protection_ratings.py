@@ -7,8 +7,8 @@ from plates import changed, codes, compiled, of_code
 from small_plates import BARS, HEAD
 
 from copperplate.model import Converter, Inverter, Solar
-from copperplate.protection.circuit import largest_a
 from copperplate.standards import fuses
+from copperplate.standards.supplies import rated_a
 from copperplate.text import Source, Span
 
 
@@ -107,9 +107,9 @@ def test_the_family_follows_current_voltage_and_fault():
 def test_what_a_limited_source_pushes_at_most():
     span = Span(Source("a.plate", "solar\n"), 0, 5)
     # NEC 690.8(A)(1): the short-circuit currents of the modules in parallel, added.
-    assert largest_a(Solar(id="array", span=span, isc_a=5.8, imp_a=5.4, series=2, parallel=3), 24.0) == pytest.approx(
+    assert rated_a(Solar(id="array", span=span, isc_a=5.8, imp_a=5.4, series=2, parallel=3), 24.0) == pytest.approx(
         17.4
     )
-    assert largest_a(Converter(id="dcdc", span=span, current_a=30.0, out_v=12.0), 12.0) == 30.0
+    assert rated_a(Converter(id="dcdc", span=span, current_a=30.0, out_v=12.0), 12.0) == 30.0
     # Watts over volts.
-    assert largest_a(Inverter(id="inv", span=span, power_w=2400.0), 120.0) == pytest.approx(20.0)
+    assert rated_a(Inverter(id="inv", span=span, power_w=2400.0), 120.0) == pytest.approx(20.0)

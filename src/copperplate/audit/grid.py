@@ -7,10 +7,11 @@ blocks or messages. Dead ends without a source are left aside, for nothing comes
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from copperplate.audit.lines import kept_off
 from copperplate.audit.reach import LINES, feeding, handed_through, pushing, supplying, ungrounded
 from copperplate.model import Alternator, Conductor, Solar
 from copperplate.model.results import Design
@@ -47,10 +48,12 @@ class Used(dict[tuple[str, str, str], float]):
 @dataclass(eq=False)
 class Grid:
     """Nodes with the lines at each. `turns` is what sources give at them, amperes (infinite without a limit): all
-    sources of direct current together, supplies of alternating current one at a time."""
+    sources of direct current together, supplies of alternating current one at a time; `shut` are the devices that keep
+    the others off meanwhile."""
 
     at: dict[str, list[Line]]
     turns: list[dict[str, float]]
+    shut: list[set[str]]
     _into: dict[tuple[str, str], float] = field(default_factory=dict)
     _brings: dict[tuple[str, str, str], bool] = field(default_factory=dict)
 
@@ -88,7 +91,8 @@ class Grid:
     def into(self, node: str, without: str) -> float:
         """What comes to a node for ever without a line, of supplies that take turns the most."""
         if (node, without) not in self._into:
-            flows = (self.flow([node], gives, without)[0] for gives in self.turns)
+            turns = zip(self.turns, self.shut, strict=True)
+            flows = (self.flow([node], gives, {without, *shut})[0] for gives, shut in turns)
             self._into[node, without] = max(flows, default=0.0)
         return self._into[node, without]
 
@@ -105,9 +109,11 @@ class Grid:
             self._brings[key] = bool(ahead)
         return self._brings[key]
 
-    def flow(self, targets: Iterable[str], gives: Mapping[str, float], without: str = NEVER) -> tuple[float, Used]:
-        """The largest flow from sources to some nodes together, without a line: amperes, infinite without a limit, and
-        how it flows."""
+    def flow(
+        self, targets: Iterable[str], gives: Mapping[str, float], without: Collection[str] = ()
+    ) -> tuple[float, Used]:
+        """The largest flow from sources to some nodes together, without some lines: amperes, infinite without a limit,
+        and how it flows."""
         left, used, total = dict(gives), Used(), 0.0
         for target in dict.fromkeys(targets):
             more = math.inf
@@ -127,7 +133,7 @@ class Grid:
                     front.append(line.to)
         return frozenset(line.id for node in front for line in self.at[node] if line.protects and line.to not in seen)
 
-    def _more(self, target: str, left: dict[str, float], used: Used, without: str) -> float:
+    def _more(self, target: str, left: dict[str, float], used: Used, without: Collection[str]) -> float:
         """How much more comes to a node along paths against the current to sources that have something left. One path
         is followed after the other, back to where it is full, and no node is looked at twice."""
         total, steps, waiting, seen = 0.0, list[tuple[str, Line]](), [iter(self.onward[target])], {target}
@@ -145,7 +151,7 @@ class Grid:
                 del steps[free:], waiting[free + 1 :]
                 continue
             for line in waiting[-1]:
-                if line.to not in seen and line.id != without and used.room(node, line):
+                if line.to not in seen and line.id not in without and used.room(node, line):
                     seen.add(line.to)
                     steps.append((node, line))
                     waiting.append(iter(self.onward[line.to]))
@@ -174,7 +180,9 @@ def grids(design: Design) -> tuple[Grid, Grid]:
     by_source: dict[str, dict[str, float]] = {}
     for source, node, amperes in supplying(system):
         by_source.setdefault(source, {})[node] = amperes
-    return Grid(at, [direct]), Grid(lines_at(design, LINES, handed_through(system)), list(by_source.values()))
+    shut = [kept_off(design, source, list(nodes)) for source, nodes in by_source.items()]
+    lines = lines_at(design, LINES, handed_through(system))
+    return Grid(at, [direct], [set()]), Grid(lines, list(by_source.values()), shut)
 
 
 def lines_at(

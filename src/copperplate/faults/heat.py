@@ -6,27 +6,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import inf
 
-from copperplate.faults.ways import Ways
+from copperplate.faults.ways import Turn, Ways
 
 Passing = Callable[[str, float], float | None]
 """I²t that a device lets pass at a current, at most, A²s: infinite where it does not open in time, None without a
 curve."""
-
-
-@dataclass(frozen=True, slots=True)
-class Opened:
-    """A device that opens, with the current through it, amperes."""
-
-    device: str
-    amperes: float
-
-
-@dataclass(frozen=True, slots=True)
-class Turn:
-    """What a short drives, amperes, until the next devices open."""
-
-    amperes: float
-    opened: tuple[Opened, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,15 +8,12 @@ from math import inf
 
 from copperplate.faults.banks import Bank
 from copperplate.faults.circuit import Circuit, Feed, feeds_of
-from copperplate.faults.heat import Heat, Heats, Opened, Passing, Turn
+from copperplate.faults.heat import Heat, Heats, Passing
 from copperplate.faults.shorts import shorts_from
-from copperplate.faults.ways import Ways
+from copperplate.faults.ways import Opened, Step, Turn, Ways, openings
 from copperplate.model import System, Traced
 from copperplate.model.graph import Graph
 from copperplate.model.results import Clearing, RunResult
-
-FLOWS_A = 0.05
-"""What is less is no current: the leak of a solution."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,24 +80,16 @@ def _clear(
     far: dict[str, FarEnd],
     heats: Heats,
 ) -> None:
-    """Opens device after device at a short, and keeps it for those of which it is the smallest."""
+    """Keeps a short for those devices that it opens and of which it is the smallest."""
     volts, limit_a = min(feed.volts for feed in feeds), min(feed.limit_a for feed in feeds)
-    opened: frozenset[str] = frozenset()
     turns: tuple[Turn, ...] = ()
-    while True:
-        way = ways.between(node, back, opened)
-        amperes = min(volts / way.ohm if way.ohm > 0.0 else inf, limit_a)
-        if amperes < FLOWS_A:
-            break
-        if not way.first:
+    for step in openings(ways, node, back, lambda ohm: min(volts / abs(ohm) if ohm else inf, limit_a)):
+        if not step.way.first:
             return
-        for device, share, _ in way.first:
-            if device not in far or share * amperes < far[device].current.value:
-                far[device] = _far_end(circuit, ways, feeds, node, back, conductors, way.ohm, share, turns)
-        turns = (*turns, Turn(amperes, tuple(Opened(device, share * amperes) for device, share, _ in way.first)))
-        if way.parts:
-            break
-        opened |= {device for device, _, _ in way.first}
+        for device, share, _ in step.way.first:
+            if device not in far or share * step.turn.amperes < far[device].current.value:
+                far[device] = _far_end(circuit, ways, feeds, node, back, conductors, share, step)
+        turns = (*step.earlier, step.turn)
     heats.add(node, back, turns)
 
 
@@ -111,12 +100,11 @@ def _far_end(
     node: int,
     back: int,
     conductors: Mapping[int, str],
-    ohm: float,
     share: float,
-    turns: tuple[Turn, ...],
+    step: Step,
 ) -> FarEnd:
     feed, *others = feeds
-    before = [each.device for turn in turns for each in turn.opened]
+    before, ohm = step.opened, abs(step.way.ohm)
     volts = min(each.volts for each in feeds)
     amperes = volts / ohm if ohm > 0.0 else inf
     inputs: list[tuple[str, float | str, str]] = []
@@ -126,8 +114,8 @@ def _far_end(
         inputs += [(f"{' and '.join(each.part for each in feeds)}, lowest", volts, "V")]
         inputs += [("batteries and conductors, hot", ohm * 1000, "mohm")]
     else:
-        out_ohm = ways.between(circuit.number[feed.pos], node, frozenset(before)).ohm
-        back_ohm = ways.between(back, circuit.number[feed.neg], frozenset(before)).ohm
+        out_ohm = abs(ways.between(circuit.number[feed.pos], node, frozenset(before)).ohm)
+        back_ohm = abs(ways.between(back, circuit.number[feed.neg], frozenset(before)).ohm)
         inputs.append((f"{feed.part}, lowest", volts, "V"))
         if feed.inner_ohm:
             inputs.append((f"{feed.part} resistance", feed.inner_ohm * 1000, "mohm"))
@@ -145,5 +133,5 @@ def _far_end(
     current = Traced(share * amperes, "A", "smallest fault current", formula, tuple(inputs), source, "practice")
     conductor = conductors.get(node) or next((line.id for line in circuit.out.at[node] if line.conductor), "")
     names, parts = circuit.names, tuple(each.part for each in feeds)
-    clearing = Clearing(names[node], names[back], parts, out_ohm, back_ohm, len(turns) + 1)
-    return FarEnd(current, conductor, clearing, tuple(turn.opened for turn in turns))
+    clearing = Clearing(names[node], names[back], parts, out_ohm, back_ohm, len(step.earlier) + 1)
+    return FarEnd(current, conductor, clearing, tuple(turn.opened for turn in step.earlier))

@@ -7,7 +7,7 @@ leads over bridges, which carry all of the current, and through blocks, whose br
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from math import inf
 
@@ -19,6 +19,8 @@ NEARLY_NONE = 1e-7
 """Ohms that stand for none in a loop, so that the shares of its branches are defined."""
 TOGETHER = 0.99
 """Devices with this share of the most times their rating open together with that which has it."""
+FLOWS_A = 0.05
+"""What is less is no current: the leak of a solution."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +30,7 @@ class Link:
 
     a: int
     b: int
-    ohm: float
+    ohm: complex
     device: str = ""
     rating_a: float = inf
     back: str = ""
@@ -39,7 +41,7 @@ class Way:
     """Ohms from end to end, and the devices that open first: by device, the share of the current that it carries.
     `times` are the times of its rating that the first has, an ampere."""
 
-    ohm: float = 0.0
+    ohm: complex = 0.0
     times: float = 0.0
     first: tuple[tuple[str, float, float], ...] = ()
     """(device, share of the current, times its rating an ampere)."""
@@ -61,6 +63,36 @@ class Way:
 
 HERE = Way()
 CUT = Way(inf)
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A device that opens, with the current through it, amperes."""
+
+    device: str
+    amperes: float
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """What a short drives, amperes, until the next devices open."""
+
+    amperes: float
+    opened: tuple[Opened, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One turn of a short, with its way and the turns before it."""
+
+    way: Way
+    turn: Turn
+    earlier: tuple[Turn, ...]
+
+    @property
+    def opened(self) -> tuple[str, ...]:
+        """The devices that opened before."""
+        return tuple(each.device for turn in self.earlier for each in turn.opened)
 
 
 class Ways:
@@ -213,17 +245,36 @@ class _Solved:
         first = tuple((device, *each) for device, each in shares.items() if each[1] >= TOGETHER * times > 0.0)
         return Way(ohm, times, first)
 
-    def _volts(self, near: int, far: int) -> float:
+    def _volts(self, near: int, far: int) -> complex:
         """Volts between two nodes at 1 A, and so their ohms; keeps what each branch carries of it."""
         root = self._joined.root(near)
         members = [node for node in self._nodes if self._joined.root(node) == root]
         place = {node: index for index, node in enumerate(members)}
         links = [link for link in self._links if link.a in place]
-        siemens = [1.0 / max(link.ohm, NEARLY_NONE) for link in links]
+        siemens = [1.0 / (link.ohm if abs(link.ohm) > NEARLY_NONE else NEARLY_NONE) for link in links]
         plan = order(len(members), [node == far for node in members], [(place[k.a], place[k.b]) for k in links])
         factors = factor(plan, siemens)
         assert isinstance(factors, Factors), "the nodes are joined to the one that is held"
-        volts = back_solve(plan, factors, [float(node == near) for node in members])
-        carried = (abs(volts[place[k.a]] - volts[place[k.b]]) * g for k, g in zip(links, siemens, strict=True))
+        into: list[complex] = [float(node == near) for node in members]
+        volts = back_solve(plan, factors, into)
+        carried = (abs((volts[place[k.a]] - volts[place[k.b]]) * g) for k, g in zip(links, siemens, strict=True))
         self._shares[near, far] = tuple(zip(links, carried, strict=True))
         return volts[place[near]]
+
+
+def openings(ways: Ways, start: int, end: int, driven: Callable[[complex], float]) -> Iterator[Step]:
+    """What a short between two nodes opens, turn by turn until nothing flows, or nothing opens; `driven` are the
+    amperes that flow over an impedance."""
+    opened: frozenset[str] = frozenset()
+    earlier: tuple[Turn, ...] = ()
+    while True:
+        way = ways.between(start, end, opened)
+        amperes = driven(way.ohm)
+        if amperes < FLOWS_A:
+            return
+        turn = Turn(amperes, tuple(Opened(device, share * amperes) for device, share, _ in way.first))
+        yield Step(way, turn, earlier)
+        if way.parts or not way.first:
+            return
+        earlier = (*earlier, turn)
+        opened |= {device for device, _, _ in way.first}

@@ -19,6 +19,7 @@ from copperplate.flow.taps import Tap, Taps
 from copperplate.model import System
 from copperplate.model.graph import Graph
 from copperplate.model.results import Limit
+from copperplate.model.turns import Turn, turns
 from copperplate.standards import Profile
 from copperplate.standards.supplies import unlimited
 from copperplate.units import exceeds
@@ -81,21 +82,22 @@ class Overload:
         draws = [0.0] * len(pole.names)
         for _, node in pole.draws:
             draws[node] = math.inf
-        self._turns = tuple(dict.fromkeys(source.part for source in pole.sources if not source.direct)) or ("",)
+        self._turns = turns(system, net) or (Turn("", (), frozenset(), frozenset(), {}),)
         self.grids = [self._grid(turn, passes, lambda source: source.amperes, draws) for turn in self._turns]
         self._into = [into(grid) for grid in self.grids]
 
     def _grid(
-        self, turn: str, passes: Sequence[float], given: Callable[[Source], float], draws: Sequence[float]
+        self, turn: Turn, passes: Sequence[float], given: Callable[[Source], float], draws: Sequence[float]
     ) -> Grid:
         """The network while one AC supply gives, beside all that gives direct current."""
         lines = self.pole.lines
         supplies = [0.0] * len(self.pole.names)
         for source in self.pole.sources:
-            if source.direct or source.part == turn:
+            if source.direct or source.part == turn.supply:
                 supplies[source.node] += given(source)
-        back = [0.0 if line.one_way else a for line, a in zip(lines, passes, strict=True)]
-        return Grid(len(supplies), [(line.a, line.b) for line in lines], passes, back, supplies, draws)
+        shut = (line.id in turn.opened or (bool(line.hands) and line.hands not in turn.handing) for line in lines)
+        along = [0.0 if each else amperes for each, amperes in zip(shut, passes, strict=True)]
+        return Grid(len(supplies), [(line.a, line.b) for line in lines], along, along, supplies, draws)
 
     def _passes(self, index: int) -> float:
         line = self.pole.lines[index]
@@ -120,7 +122,7 @@ class Overload:
         """A minimum cut of a grid by the names of its devices and sources."""
         pole = self.pole
         devices = {pole.lines[index].id: self._passes(index) for index in least.lines if index < len(pole.lines)}
-        turn = self._turns[grid] or next((s.part for s in pole.sources if not s.direct), "")
+        turn = self._turns[grid].supply
         nodes = set(least.supplies)
         here = [s for s in pole.sources if s.node in nodes and s.amperes > 0.0 and (s.direct or s.part == turn)]
         return Limit(

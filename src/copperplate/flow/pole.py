@@ -14,17 +14,18 @@ from typing import Literal
 from copperplate.model import DC_POLES, System
 from copperplate.model.graph import Graph, Terminals
 from copperplate.model.groups import Groups
+from copperplate.model.turns import LINES, transfers
 from copperplate.standards import Profile
 from copperplate.standards.supplies import lasting_a
 
-LIVE = frozenset({"pos", "mid", "l", "l1", "l2"})
+LIVE = LINES | {"pos", "mid"}
 """Poles that are ungrounded where the negative is earthed."""
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
     """What joins two nodes. `id` is the conductor's or the device's, "" for a join inside a part; `protects`: it
-    opens by itself on too much current; `one_way`: it passes from its first node to its second alone."""
+    opens by itself on too much current; `hands`: the inverter that hands a supply through by it."""
 
     id: str
     kind: Literal["conductor", "device", "part"]
@@ -33,7 +34,7 @@ class Line:
     length_m: float = 0.0
     sheath: bool = False
     protects: bool = False
-    one_way: bool = False
+    hands: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +134,7 @@ def live_pole(system: System, net: Graph, profile: Profile) -> Pole:
     """Every ungrounded node, DC and AC, with what gives and takes current there. An inverter hands the supply at its
     inlet through to its outlet."""
     poles = ungrounded(system)
-    pole = _pole(system, (node.id for node in system.nodes.values() if node.pole in poles), _transfers(net))
+    pole = _pole(system, (node.id for node in system.nodes.values() if node.pole in poles), transfers(net))
     number = pole.number
     sources: list[Source] = []
     draws: list[tuple[str, int]] = []
@@ -163,17 +164,7 @@ def _live_ends(ends: Terminals) -> tuple[str, ...]:
     return tuple(node for node in (ends.pos, ends.third, ends.neg) if node)
 
 
-def _transfers(net: Graph) -> Iterable[tuple[str, str]]:
-    """Inlet and outlet of each inverter that has both, line by line: a supply passes that way alone."""
-    for part, inlet in net.inlets.items():
-        outlet = net.outputs.get(part)
-        if outlet is not None:
-            yield inlet.pos, outlet.pos
-            if inlet.third and outlet.third:
-                yield inlet.third, outlet.third
-
-
-def _pole(system: System, nodes: Iterable[str], transfers: Iterable[tuple[str, str]]) -> Pole:
+def _pole(system: System, nodes: Iterable[str], handing: Iterable[tuple[str, str, str]]) -> Pole:
     names = tuple(nodes)
     number = {name: index for index, name in enumerate(names)}
     lines = [
@@ -188,7 +179,7 @@ def _pole(system: System, nodes: Iterable[str], transfers: Iterable[tuple[str, s
             if a in number and b in number
         ]
     lines += [Line("", "part", number[a], number[b]) for a, b in system.ties if a in number and b in number]
-    lines += [Line("", "part", number[a], number[b], one_way=True) for a, b in transfers if a in number and b in number]
+    lines += [Line("", "part", number[a], number[b], hands=p) for a, b, p in handing if a in number and b in number]
     return Pole(names, tuple(lines), (), ())
 
 

@@ -16,6 +16,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Generic, TypeVar
 
 
 @dataclass(frozen=True)
@@ -86,32 +87,35 @@ def order(unknowns: int, held: Sequence[bool], branches: Sequence[tuple[int, int
     return Order(unknowns, links, steps, places)
 
 
+Number = TypeVar("Number", float, complex)
+
+
 @dataclass(frozen=True)
-class Factors:
+class Factors(Generic[Number]):
     """The eliminated matrix. None stands in its place where a pivot was not positive."""
 
-    link: list[float]
-    pivot: list[float]
+    link: list[Number]
+    pivot: list[Number]
 
 
-def factor(plan: Order, conductance: Sequence[float]) -> Factors | int:
+def factor(plan: Order, conductance: Sequence[Number]) -> Factors[Number] | int:
     """Eliminates the matrix of `conductance` (siemens, by branch; negative ones for constant power).
 
-    Returns the unknown at which it broke down where a pivot is not positive."""
-    link = [0.0] * plan.links
-    leak = [0.0] * plan.unknowns
+    Returns the unknown at which it broke down where a pivot is not positive; of alternating current its real part."""
+    link: list[Number] = [0.0] * plan.links
+    leak: list[Number] = [0.0] * plan.unknowns
     for (at_link, at_unknown), siemens in zip(plan.branches, conductance, strict=True):
         if at_link >= 0:
             link[at_link] += siemens
         elif at_unknown >= 0:
             leak[at_unknown] += siemens
-    pivot = [1.0] * plan.unknowns
+    pivot: list[Number] = [1.0] * plan.unknowns
     for unknown, around, pairs in plan.steps:
         own = leak[unknown]
         total = own
         for _, at in around:
             total += link[at]
-        if not total > 0.0:
+        if not total.real > 0.0:
             return unknown
         pivot[unknown] = total
         if own:
@@ -123,7 +127,7 @@ def factor(plan: Order, conductance: Sequence[float]) -> Factors | int:
     return Factors(link, pivot)
 
 
-def back_solve(plan: Order, factors: Factors, into: list[float]) -> list[float]:
+def back_solve(plan: Order, factors: Factors[Number], into: list[Number]) -> list[Number]:
     """Potentials for the currents `into` each unknown (amperes; the list is used up). References stay at 0."""
     link, pivot = factors.link, factors.pivot
     for unknown, around, _ in plan.steps:
@@ -132,7 +136,7 @@ def back_solve(plan: Order, factors: Factors, into: list[float]) -> list[float]:
             total = pivot[unknown]
             for neighbour, at in around:
                 into[neighbour] += amperes * (link[at] / total)
-    volts = [0.0] * plan.unknowns
+    volts: list[Number] = [0.0] * plan.unknowns
     for unknown, around, _ in reversed(plan.steps):
         total = into[unknown]
         for neighbour, at in around:

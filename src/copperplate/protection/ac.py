@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
+
 from copperplate.findings import Finding, make
 from copperplate.model import Generator, Load, Part, Run, Shore
 from copperplate.model.graph import Graph
 from copperplate.model.groups import Groups
+from copperplate.model.turns import LINES, turns
 from copperplate.protection.study import ProtectionStudy
 from copperplate.units import exceeds
-
-LINES = ("l", "l1", "l2")
 
 
 def check_ac(study: ProtectionStudy, net: Graph) -> list[Finding]:
@@ -17,51 +18,34 @@ def check_ac(study: ProtectionStudy, net: Graph) -> list[Finding]:
     runs = [run for run in study.system.runs.values() if run.current == "ac" and not run.earth]
     if not runs:
         return []
-    consumers = _Consumers(study, net)
     return [
-        *_no_device(study, consumers),
+        *_no_device(study, net),
         *_bonds(study, net),
         *_transfer(study, net),
         *_earths(study, runs),
-        *_residual(study, consumers),
-        *_main_pole(study),
+        *_residual(study, net),
+        *_main_pole(study, net),
         *_apart(study, runs),
     ]
 
 
-class _Consumers:
-    """The AC consumers of a system, with what lands on their line terminals."""
-
-    def __init__(self, study: ProtectionStudy, net: Graph) -> None:
-        parts = study.system.parts
-        ends = {part: ends for part, ends in net.consumers.items() if ends.current == "ac"}
-        self.parts: list[Part] = [parts[p] for p in ends]
-        self.source = {p: parts.get(e.zone) for p, e in ends.items()}
-        self.node = {p: e.pos for p, e in ends.items()}
-        self.run: dict[str, Run] = {}
-        self.devices: dict[str, tuple[str, ...]] = {}
-        at = {e.pos: p for p, e in ends.items()}
-        for conductor in study.system.conductors.values():
-            part = at.get(conductor.to_node) or at.get(conductor.from_node)
-            if part is not None and conductor.id in study.overload.pole.of:
-                self.run[part] = study.system.runs[conductor.run]
-                self.devices[part] = study.overload.guards(conductor.id)
+def _no_device(study: ProtectionStudy, net: Graph) -> list[Finding]:
+    """Consumers that a shore supply or generator reaches without passing a device of the plate."""
+    system, found = study.system, dict[str, Finding]()
+    for turn in turns(system, net):
+        source = system.parts[turn.supply]
+        bare = turn.reach(lambda device: system.devices[device].roles.protects)
+        for part, ends in net.consumers.items() if isinstance(source, Shore | Generator) else ():
+            if ends.pos in bare and part not in found:
+                wires = (net.edges[n].id for n in net.at[ends.pos] if net.edges[n].kind == "conductor")
+                run = next((system.runs[system.conductors[wire].run] for wire in wires), None)
+                place = (run or system.parts[part]).span
+                rule = study.profile.clauses["protection"]
+                found[part] = make("CP701", part, place, at={"source": source.span}, source=source.id, rule=rule)
+    return [found[part] for part in net.consumers if part in found]
 
 
-def _no_device(study: ProtectionStudy, consumers: _Consumers) -> list[Finding]:
-    """Consumers on a shore supply or generator without a device of the plate before them."""
-    found: list[Finding] = []
-    for part in consumers.parts:
-        source = consumers.source[part.id]
-        if not isinstance(source, Shore | Generator) or consumers.devices.get(part.id):
-            continue
-        place = consumers.run.get(part.id, part).span
-        rule = study.profile.clauses["protection"]
-        found.append(make("CP701", part.id, place, at={"source": source.span}, source=source.id, rule=rule))
-    return found
-
-
-def _sharing(study: ProtectionStudy, net: Graph, poles: tuple[str, ...]) -> list[list[Part]]:
+def _sharing(study: ProtectionStudy, net: Graph, poles: Container[str]) -> list[list[Part]]:
     """AC sources by the neutral, or the line, that they share. A switch, relay or selector that opens it parts them."""
     system = study.system
     joined = Groups[str]()
@@ -127,33 +111,12 @@ def _earths(study: ProtectionStudy, runs: list[Run]) -> list[Finding]:
     return found
 
 
-def _residual(study: ProtectionStudy, consumers: _Consumers) -> list[Finding]:
-    """Consumers without a residual-current device between them and every source that can supply them."""
-    seen: dict[str, bool] = {}
-
-    def covered(device: str) -> bool:
-        if device not in seen:
-            seen[device] = False
-            seen[device] = _covers(device)
-        return seen[device]
-
-    def _covers(device: str) -> bool:
-        residual_a = study.system.devices[device].residual_a
-        if residual_a is not None and not exceeds(residual_a, study.profile.figures["residual"].value):
-            return True
-        above = study.upstream.get(device, ())
-        return (
-            bool(above)
-            and not study.overload.fed_bare(study.system.devices[device].legs[0][0])
-            and all(covered(upper) for upper in above)
-        )
-
-    open_to: list[Part] = []
-    for part in consumers.parts:
-        devices = consumers.devices.get(part.id, ())
-        fed_bare = study.overload.fed_bare(consumers.node[part.id])
-        if not devices or fed_bare or not all(covered(device) for device in devices):
-            open_to.append(part)
+def _residual(study: ProtectionStudy, net: Graph) -> list[Finding]:
+    """Consumers that a supply reaches without passing a residual-current device."""
+    system, least = study.system, study.profile.figures["residual"].value
+    trips = {d.id for d in system.devices.values() if d.residual_a is not None and not exceeds(d.residual_a, least)}
+    past = frozenset[str]().union(*(turn.reach(trips.__contains__) for turn in turns(system, net)))
+    open_to = [system.parts[part] for part, ends in net.consumers.items() if ends.pos in past]
     if not open_to:
         return []
     outlets = [part for part in open_to if isinstance(part, Load) and part.outlets]
@@ -175,24 +138,26 @@ def _residual(study: ProtectionStudy, consumers: _Consumers) -> list[Finding]:
     ]
 
 
-def _main_pole(study: ProtectionStudy) -> list[Finding]:
+def _main_pole(study: ProtectionStudy, net: Graph) -> list[Finding]:
     """Where the profile asks it: the first device of a supply opens the neutral too, and is no fuse."""
     clause = study.profile.clauses.get("double-pole")
     if clause is None:
         return []
-    found: list[Finding] = []
-    for device in study.system.devices.values():
-        node = study.system.nodes[device.legs[0][0]]
-        if not device.roles.protects or node.pole not in LINES:
+    system, found = study.system, list[Finding]()
+    first: dict[str, str] = {}
+    for turn in turns(system, net):
+        if isinstance(system.parts[turn.supply], Shore | Generator):
+            bare = turn.reach(lambda device: system.devices[device].roles.protects)
+            ends = (device for node in bare for _, device in turn.onward[node])
+            first |= dict.fromkeys(ends, turn.supply)
+    for device in system.devices.values():
+        if not device.roles.protects or system.nodes[device.legs[0][0]].pole not in LINES:
             continue
         if device.roles.melts:
             found.append(make("CP702", device.id, device.span, rule=study.profile.clauses["line-fuse"]))
-            continue
-        opened = {study.system.nodes[b].pole for _, b in device.legs}
-        source = study.system.parts.get(node.zone)
-        main = not study.upstream.get(device.id) and isinstance(source, Shore | Generator)
-        if main and "n" not in opened:
-            found.append(make("CP710", device.id, device.span, source=node.zone, poles=device.poles, rule=clause))
+        elif device.id in first and "n" not in {system.nodes[b].pole for _, b in device.legs}:
+            source = first[device.id]
+            found.append(make("CP710", device.id, device.span, source=source, poles=device.poles, rule=clause))
     return found
 
 

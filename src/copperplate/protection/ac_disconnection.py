@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from copperplate.faults import End, Supply
 from copperplate.findings import Finding, make
 from copperplate.model import Assumption, Inverter, Shore
-from copperplate.protection.ac_faults import End, Supply
 from copperplate.protection.disconnection import Verdict, tells
 from copperplate.protection.study import ProtectionStudy
 from copperplate.standards import fuses

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from copperplate.faults import Supply
 from copperplate.findings import Finding, make
-from copperplate.protection.ac_faults import Supply
 from copperplate.protection.interrupting import backed, printed
 from copperplate.protection.study import ProtectionStudy
 from copperplate.units import suffices

@@ -5,20 +5,18 @@ from __future__ import annotations
 from copperplate.findings import Finding, make
 from copperplate.model import Inverter
 from copperplate.model.graph import Graph
-from copperplate.protection.ac_faults import reach
+from copperplate.model.turns import turns
 from copperplate.protection.study import ProtectionStudy
 
 
 def check_loops(study: ProtectionStudy, net: Graph) -> list[Finding]:
     """An inverter that can feed its own inlet charges the bank that it empties, and in some makes feeds itself out of
     step. A switch, relay or selector in the run of the inlet can keep it off and silences this."""
-    system, circuit = study.system, study.circuit
-    number = {name: index for index, name in enumerate(circuit.names)}
+    system = study.system
     found: list[Finding] = []
-    for name, inlet in net.inlets.items():
-        supply = study.supplies.get(name)
-        node = number.get(inlet.pos)
-        if supply is None or node is None or node not in reach(system, circuit, study.runs, supply, None):
+    for turn in turns(system, net):
+        name, inlet = turn.supply, net.inlets.get(turn.supply)
+        if inlet is None or name not in study.supplies or inlet.pos not in turn.reach():
             continue
         runs = [system.runs[c.run] for c in system.conductors.values() if inlet.pos in (c.from_node, c.to_node)]
         if any(not system.devices[d].roles.protects for run in runs for d in run.device_ids):

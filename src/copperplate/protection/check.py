@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from copperplate.faults import banks, largest, smallest
+from copperplate.faults import banks, ends_ac, largest, largest_ac, smallest, supplies
 from copperplate.findings import Finding
 from copperplate.flow import Overload
 from copperplate.model import Assumption, Device, Load, System
@@ -14,11 +14,9 @@ from copperplate.model.results import Demand, DeviceResult, Rating, RunResult, S
 from copperplate.protection import carrying, coordination, disconnection, interrupting, wiring_rules
 from copperplate.protection.ac import check_ac
 from copperplate.protection.ac_disconnection import AcOpening, ac_assumptions, ac_openings, check_ac_opening, worst
-from copperplate.protection.ac_faults import ends_ac, largest_ac, supplies
 from copperplate.protection.ac_interrupting import check_ac_breaking
 from copperplate.protection.ac_loops import check_loops
 from copperplate.protection.ac_sources import check_ac_sources
-from copperplate.protection.circuit import ungrounded_circuit
 from copperplate.protection.conductors import (
     check_bodies,
     check_conductors,
@@ -56,7 +54,6 @@ def check(
     """Placement, conductors covered, breaking capacity, voltage, far ends, levels, bars, studs. The results are in
     the order of the devices."""
     all_banks = banks(system)
-    circuit = ungrounded_circuit(system)
     net = graph(system)
     mains = supplies(system, profile, net)
     rating_a = {d: ratings[d].rating_a if d in ratings else None for d in system.devices}
@@ -68,7 +65,6 @@ def check(
         ratings=ratings,
         runs=runs,
         solution=solution,
-        circuit=circuit,
         overload=Overload(system, net, profile, {d: r.rating_a for d, r in ratings.items()}),
         banks=all_banks,
         highest=highest_v(system, profile),
@@ -78,8 +74,8 @@ def check(
         heat=heat,
         rating_a=rating_a,
         supplies=mains,
-        ac_largest=largest_ac(system, profile, circuit, runs, mains),
-        ac_ends=ends_ac(system, profile, circuit, runs, mains),
+        ac_largest=largest_ac(system, profile, net, runs, mains),
+        ac_ends=ends_ac(system, profile, net, runs, mains, rating_a),
     )
     opened = disconnection.openings(study)
     ac_opened = ac_openings(study)
@@ -132,8 +128,9 @@ def _results(
         largest_fault = study.largest.get(device.id)
         end_fault = far.current if far and device.roles.protects else None
         mains = ac_opened.get(device.id, ())
+        both = study.sides.get(device.id)
         if device.id in study.ac_largest:
-            largest_fault = study.ac_largest[device.id].current
+            largest_fault, both = study.ac_largest[device.id].current, study.ac_largest[device.id].sides
         result[device.id] = DeviceResult(
             device=device.id,
             rating=rating,
@@ -152,8 +149,12 @@ def _results(
             earth_fault=min((m.end.earth for m in mains), key=lambda t: t.value, default=None),
             earth_end=worst([m.earth for m in mains]),
             current_a=_currents(study, device),
-            fault_sides=(both.first, both.second) if (both := study.sides.get(device.id)) else None,
-            clearing=far.clearing if far and end_fault else None,
+            fault_sides=(both.first, both.second) if both else None,
+            clearing=min(mains, key=lambda m: m.end.short.value).end.clearing
+            if mains
+            else far.clearing
+            if far and end_fault
+            else None,
         )
     return result
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from copperplate.faults import banks
+from copperplate.faults import banks, supplies
 from copperplate.model import Battery, Inverter, Part, System
 from copperplate.model.graph import graph
 from copperplate.model.results import Solution, SourceResult
-from copperplate.protection.ac_faults import supplies
 from copperplate.standards import Profile
 
 

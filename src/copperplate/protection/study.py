@@ -6,12 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from copperplate.faults import Bank, FarEnd, Heat, Sides
+from copperplate.faults import Bank, End, FarEnd, Fault, Heat, Sides, Supply
 from copperplate.flow import Duty, Judged, Overload, Tap, from_bodies, from_consumers
 from copperplate.model import Battery, System, Traced
 from copperplate.model.results import Demand, Limit, Rating, RunResult, Solution
-from copperplate.protection.ac_faults import End, Fault, Supply
-from copperplate.protection.circuit import Circuit
 from copperplate.standards.profile import Profile
 
 
@@ -26,7 +24,6 @@ class ProtectionStudy:
     ratings: Mapping[str, Rating]
     runs: Mapping[str, RunResult]
     solution: Solution
-    circuit: Circuit
     overload: Overload
     banks: Mapping[str, Bank]
     highest: Mapping[str, Traced]
