@@ -12,26 +12,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from html import escape
 from textwrap import wrap
-from typing import Any, Protocol
+from typing import Any
 
 from copperplate.diff import sentences, words
 from copperplate.diff.sheets import Box, Drawn, SheetRead, grown, overlap, read_sheet, text_width, union
+from copperplate.model.sheet import Sheet
 from copperplate.units import local, show
 
 Json = dict[str, Any]
-
-
-class Sheet(Protocol):
-    """What the drawing gives."""
-
-    @property
-    def slug(self) -> str: ...
-
-    @property
-    def title(self) -> str: ...
-
-    @property
-    def svg(self) -> str: ...
 
 
 @dataclass(frozen=True)

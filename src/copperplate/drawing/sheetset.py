@@ -21,22 +21,8 @@ from copperplate.drawing.wire_groups import wire_groups
 from copperplate.drawing.wiring import DcWiring
 from copperplate.model import Settings
 from copperplate.model.results import Design
+from copperplate.model.sheet import Sheet
 from copperplate.standards.colours import LETTERS
-
-
-@dataclass(frozen=True)
-class Sheet:
-    """One finished sheet. `slug` names its file, `svg` is complete and stands alone."""
-
-    number: int
-    of: int
-    slug: str
-    title: str
-    svg: str
-    width_mm: float
-    height_mm: float
-    cut: tuple[str, ...] = ()
-    """Texts of the plate that no room was found for: they end in an ellipsis here, the report has them in full."""
 
 
 def sheets(design: Design, since: Settings | None = None) -> tuple[Sheet, ...]:

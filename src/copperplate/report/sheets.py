@@ -6,10 +6,10 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from html import unescape
-from typing import Protocol
 from xml.etree import ElementTree
 
 from copperplate.model.results import Design
+from copperplate.model.sheet import Sheet as Drawn
 
 SVG, XLINK = "http://www.w3.org/2000/svg", "http://www.w3.org/1999/xlink"
 ElementTree.register_namespace("", SVG)
@@ -17,19 +17,6 @@ ElementTree.register_namespace("xlink", XLINK)
 _REFERENCES = ("aria-labelledby", "aria-describedby", "aria-controls", "aria-owns")
 _NO_ADDRESS = ("data-sheet", "data-marks", "data-label")
 """Data attributes of groups that are a page, marks of changes or labels, and show no address."""
-
-
-class Drawn(Protocol):
-    """One sheet as the drawing room hands it on: `slug` names its file within a set."""
-
-    @property
-    def slug(self) -> str: ...
-
-    @property
-    def title(self) -> str: ...
-
-    @property
-    def svg(self) -> str: ...
 
 
 @dataclass(frozen=True, slots=True)
