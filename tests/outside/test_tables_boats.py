@@ -162,7 +162,7 @@ def test_distances():
 
 def test_device_shares():
     """183.455(c): the law allows 150 % below 50 V; a design here keeps to 100 %."""
-    assert BOATS.device_share(12).value == 1.0
+    assert BOATS.figures["device-share"].value == 1.0
     assert BOATS.device_share_limit(12).value == 1.5
     assert "(c)(1)" in BOATS.device_share_limit(12).source
     assert "(c)(2)" in BOATS.device_share_limit(50).source

@@ -130,7 +130,7 @@ def test_nec_minimum_sizes():
 
 def test_nec_continuous_loads_and_small_conductors():
     """210.19, 210.20, 215.2, 215.3: 125 % on conductors and devices; 240.4(D): 7, 10, 15, 20, 30 A."""
-    assert NEC.device_factor.value == NEC.conductor_factor.value == 1.25
+    assert NEC.figures["device-factor"].value == NEC.figures["conductor-factor"].value == 1.25
     caps = {"18": 7, "16": 10, "14": 15, "12": 20, "10": 30}
     assert {g: NEC.device_cap(awg(g), "dc").value for g in caps} == caps
     assert NEC.device_cap(mm2("2.5"), "dc").value == 15

@@ -49,7 +49,7 @@ def test_every_row_of_the_small_craft_table_and_that_it_is_from_memory(area):
 def test_small_craft_engine_spaces(insulation, printed):
     (factor,) = ISO.factors(Size("6", "mm2"), insulation, 30, True, 12, 2, "")
     assert factor.value == printed
-    assert ISO.engine_space_c.value == 60
+    assert ISO.figures["engine-space"].value == 60
 
 
 def test_small_craft_engine_space_hotter_than_its_figure_or_insulation():

@@ -596,7 +596,7 @@ def building_circuit(row: dict) -> dict:
         "design_current_a": amperes,
         "required_tabulated_a": required,
         "size_mm2": next(area for area, tabulated in row["tabulated_a"] if tabulated >= required),
-        "drop_limit_lighting_v": Budget(share=IEC.drop_default.value).volts_of(row["supply_v"]),
+        "drop_limit_lighting_v": Budget(share=IEC.figures["drop-default"].value).volts_of(row["supply_v"]),
         "drop_limit_other_v": Budget(share=IEC.constants()["drop-total"].value).volts_of(row["supply_v"]),
     }
 

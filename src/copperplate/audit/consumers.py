@@ -20,9 +20,9 @@ def budget_v(design: Design, part: Part, nominal_v: float) -> float:
     elif "drop" in settings.stated:
         allowed = settings.drop.volts_of(nominal_v)
     else:
-        allowed = rules.drop_default.value * nominal_v
+        allowed = rules.figures["drop-default"].value * nominal_v
     if isinstance(part, Load) and part.critical:
-        allowed = min(allowed, rules.drop_critical.value * nominal_v)
+        allowed = min(allowed, rules.figures["drop-critical"].value * nominal_v)
     return allowed
 
 

@@ -78,12 +78,12 @@ def _source_factor(design: Design, part: Part) -> float:
 def _continuous(design: Design) -> float:
     """The factor of continuous use: what the plate states, else the profile's, 1.25."""
     stated = design.system.settings.continuous_factor
-    return stated if stated is not None else profile(design.profile).device_factor.value
+    return stated if stated is not None else profile(design.profile).figures["device-factor"].value
 
 
 def _conductor_factor(design: Design) -> float:
     """The factor for conductors, never more than the one that the plate states for continuous current."""
-    factor = profile(design.profile).conductor_factor.value
+    factor = profile(design.profile).figures["conductor-factor"].value
     return 1.0 if factor <= 1.0 else min(factor, _continuous(design))
 
 
@@ -116,7 +116,8 @@ def _branch(design: Design, net: Graph, edge: str, behind: Behind) -> Iterator[F
     elif behind.pushing == 1 and not behind.consumers:
         whole = parts[behind.pusher].pushes_a
         # NEC 690.8: between an array and its controller the factors of the source hold for conductors as well.
-        by_source = isinstance(parts[behind.pusher], Solar) or profile(design.profile).conductor_factor.value > 1.0
+        wires = profile(design.profile).figures["conductor-factor"].value
+        by_source = isinstance(parts[behind.pusher], Solar) or wires > 1.0
         made_for = whole * (_source_factor(design, parts[behind.pusher]) if by_source else 1.0)
     if not behind.pushing:
         poles = {design.system.conductors[c].pole for c in design.system.runs[conductor.run].conductor_ids}

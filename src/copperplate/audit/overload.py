@@ -91,7 +91,7 @@ def _live(overload: Overload, grid: Grid) -> Iterator[Finding]:
         run, limit = system.runs[wire.run], overload.carried.get(wire.run)
         if wire.from_node not in grid.at or wire.to_node not in grid.at or run.role != "run" or limit is None:
             continue
-        limit *= rules.device_share(system.nodes[wire.from_node].nominal_v).value
+        limit *= rules.figures["device-share"].value
         for start, end in ((wire.from_node, wire.to_node), (wire.to_node, wire.from_node)):
             amperes = grid.into(start, wire.id)
             if amperes <= 0.0:

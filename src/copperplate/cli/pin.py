@@ -51,7 +51,7 @@ def pin(plate: str, sizes: bool) -> int:
     if edits:
         replace_file(plate, pinned)
     for edit in edits:
-        printing.write(f"{edit.what}: {_shown(edit.text)}\n")
+        printing.write(f"{edit.what}: {edit.text.strip(' ,-').strip('[]')}\n")
     printing.write(_closing(len(edits), plate))
     return 0
 
@@ -62,10 +62,6 @@ def _encoded(text: str, before: bytes) -> bytes:
     if returns and returns == before.count(b"\n"):
         text = text.replace("\n", "\r\n")
     return (codecs.BOM_UTF8 if before.startswith(codecs.BOM_UTF8) else b"") + text.encode("utf-8")
-
-
-def _shown(text: str) -> str:
-    return text.strip(" ,-").strip("[]")
 
 
 def _closing(count: int, plate: str) -> str:

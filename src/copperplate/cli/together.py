@@ -20,7 +20,8 @@ PAYS_FROM_BYTES = 20_000
 def check_all(contents: Sequence[tuple[str, bytes]]) -> list[Made]:
     """Each (path, content) compiled, in order. Where several processes did it the designs stay behind with them:
     only findings come back."""
-    cores = min(_cores(), len(contents))
+    own = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    cores = min(own, len(contents))
     total = sum(len(data) for _, data in contents)
     if cores < 2 or total < PAYS_FROM_BYTES or "fork" not in multiprocessing.get_all_start_methods():
         return [compile_path(path, data) for path, data in contents]
@@ -35,8 +36,3 @@ def check_all(contents: Sequence[tuple[str, bytes]]) -> list[Made]:
 
 def _findings_of(path: str, data: bytes) -> Made:
     return replace(compile_path(path, data), design=None)
-
-
-def _cores() -> int:
-    """The cores that this process may use."""
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1

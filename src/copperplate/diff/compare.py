@@ -37,7 +37,7 @@ def compare(old: Json, new: Json, old_name: str = "", new_name: str = "") -> Jso
         changes, unchanged = _changes(seen, new, renames, units)
     changes = [_with_findings(change, findings["new"], accepted) for change in changes]
     changes.sort(key=lambda change: WEIGHTS.index(change.weight))
-    energy = _energy(seen, new) if comparable else []
+    energy = list(_energy(seen.get("energy", {}), new.get("energy", {}))) if comparable else []
     document = {
         "format": FORMAT,
         "old": _side(old, old_name),
@@ -177,12 +177,8 @@ def _materials(old: Json, new: Json) -> Json:
     return {"copper_kg": {"old": _copper_kg(old), "new": _copper_kg(new)}, "lines": lines}
 
 
-def _energy(old: Json, new: Json) -> list[Json]:
+def _energy(old: Json, new: Json) -> Iterator[Json]:
     """Per bank: what a day takes, how long it lasts, and how long charging takes, where these moved."""
-    return list(_energy_facts(old.get("energy", {}), new.get("energy", {})))
-
-
-def _energy_facts(old: Json, new: Json) -> Iterator[Json]:
     for bank, now in new.items():
         was = old.get(bank)
         if was is None:

@@ -64,7 +64,8 @@ def marked(document: Json, old: Iterable[Sheet], new: Iterable[Sheet]) -> str:
     """One SVG with the list of changes and, below it, every new sheet that carries a mark."""
     before = {_place(sheet.slug): read_sheet(sheet.slug, sheet.title, sheet.svg) for sheet in old}
     after = [read_sheet(sheet.slug, sheet.title, sheet.svg) for sheet in new]
-    numbered = [(number, change) for number, change in enumerate(_listed(document), 1)]
+    listed = (c for c in document["changes"] if c["change"] in ("added", "changed", "removed", "renamed"))
+    numbered = list(enumerate(listed, 1))
     pages = []
     for sheet in after:
         page = _page(sheet, before.get(_place(sheet.slug)), numbered, document["units"])
@@ -76,10 +77,6 @@ def marked(document: Json, old: Iterable[Sheet], new: Iterable[Sheet]) -> str:
 def _place(slug: str) -> str:
     """A sheet by what it shows, without its number in the set."""
     return re.sub(r"^\d+-", "", slug)
-
-
-def _listed(document: Json) -> list[Json]:
-    return [c for c in document["changes"] if c["change"] in ("added", "changed", "removed", "renamed")]
 
 
 def _page(sheet: SheetRead, before: SheetRead | None, numbered: list[tuple[int, Json]], units: str) -> str:

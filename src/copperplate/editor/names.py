@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from copperplate.model.kinds import COMMON, DEVICE, DEVICE_KINDS, KINDS, SEGMENT, Attribute
-from copperplate.syntax.tree import BadStatement, Bracket, Declaration, End, Item, Plate, RunStatement, Segment, Word
+from copperplate.syntax.tree import Bracket, Declaration, End, Item, Plate, RunStatement, Segment, Word
 from copperplate.text import Span
 
 
@@ -28,7 +28,8 @@ def occurrences(plate: Plate) -> list[Occurrence]:
         elif isinstance(statement, RunStatement):
             places += _run(statement)
         else:
-            places += _unread(statement)
+            unread = (word for word in statement.words if word.text != statement.keyword)
+            places += [_occurrence(word, gives=word.text == statement.name) for word in unread]
     return places
 
 
@@ -57,12 +58,6 @@ def _run(statement: RunStatement) -> Iterator[Occurrence]:
             if element.name is not None:
                 yield _occurrence(element.name, gives=True)
             yield from _items(element.items, DEVICE, DEVICE_KINDS)
-
-
-def _unread(statement: BadStatement) -> Iterator[Occurrence]:
-    for word in statement.words:
-        if word.text != statement.keyword:
-            yield _occurrence(word, gives=word.text == statement.name)
 
 
 def _items(

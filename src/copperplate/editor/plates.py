@@ -41,7 +41,7 @@ class Plates(LanguageServer):
         """What is known of a plate, compiled now where its text, or that of an open file that it uses, has changed."""
         before = self._known.get(uri)
         if before is None or before[0] != self._texts(uri, before[1]):
-            path = _path(uri)
+            path = Path(to_fs_path(uri) or "untitled.plate")  # One that is on no disk lies in no folder.
             known = know(path, _Texts(self, path, self._text(uri)), before[1] if before else None)
             self._known[uri] = before = (self._texts(uri, known), known)
         return before[1]
@@ -178,8 +178,3 @@ class _Texts:
 def _encoded(text: str) -> bytes:
     """A text as a file; what is no character stays, and is told as no text."""
     return text.encode("utf-8", "surrogatepass")
-
-
-def _path(uri: str) -> Path:
-    """Where a plate lies; one that is on no disk lies in no folder."""
-    return Path(to_fs_path(uri) or "untitled.plate")

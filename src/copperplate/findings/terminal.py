@@ -132,7 +132,7 @@ def _fit(before: str, marked: str, after: str, room: int) -> tuple[str, str, str
     space = max(room - columns(marked), 0)
     wanted = min(columns(before), max(space * 2 // 3, space - columns(after)))
     if columns(before) > wanted:
-        before = "…" + _tail(before, max(wanted - 1, 0))
+        before = "…" + _head(before[::-1], max(wanted - 1, 0))[::-1]
     left = room - columns(before + marked)
     if columns(after) > left:
         after = _head(after, left - 1) + "…" if left > 0 else ""
@@ -147,11 +147,6 @@ def _head(text: str, room: int) -> str:
         if taken > room:
             return text[:index]
     return text
-
-
-def _tail(text: str, room: int) -> str:
-    """As much of the end of `text` as `room` columns hold."""
-    return _head(text[::-1], room)[::-1]
 
 
 def _columns_of(character: str) -> int:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
-from copperplate.model import DC_POLES, System
+from copperplate.model import System
 from copperplate.model.graph import Graph, Terminals
 from copperplate.model.groups import Groups
 from copperplate.model.turns import LINES, transfers
@@ -198,8 +198,3 @@ def return_pole(system: System, parted: bool = True) -> Pole:
         line for line in pole.lines if line.id or frozenset((pole.names[line.a], pole.names[line.b])) not in doubled
     )
     return Pole(pole.names, lines, (), ())
-
-
-def is_direct(system: System, node: str) -> bool:
-    """Whether a node carries direct current."""
-    return system.nodes[node].pole in DC_POLES

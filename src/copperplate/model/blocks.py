@@ -6,7 +6,7 @@ blocks share at most one node, a *cut vertex*, and so blocks and cut vertices fo
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 
@@ -83,13 +83,3 @@ def _pop_from(stack: list[int], first: int) -> list[int]:
     end = stack[place:]
     del stack[place:]
     return end
-
-
-def cut_vertices(parts: Iterable[Block]) -> set[int]:
-    """The nodes that are in more than one block: without such a node its connected part falls apart."""
-    met: set[int] = set()
-    shared: set[int] = set()
-    for part in parts:
-        shared.update(node for node in part.nodes if node in met)
-        met.update(part.nodes)
-    return shared

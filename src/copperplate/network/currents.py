@@ -62,11 +62,11 @@ def budgets(system: System, net: Graph, profile: Profile) -> dict[str, Traced]:
         elif "drop" in settings.stated:
             volts, source, status = settings.drop.volts_of(ends.nominal_v), "the system states it", "stated"
         else:
-            rule = profile.drop_default
+            rule = profile.figures["drop-default"]
             volts, source, status = rule.value * ends.nominal_v, rule.source, rule.status
         formula = "budget x nominal voltage"
         if isinstance(part, Load) and part.critical:
-            rule = profile.drop_critical
+            rule = profile.figures["drop-critical"]
             if rule.value * ends.nominal_v < volts:
                 volts, source, status = rule.value * ends.nominal_v, rule.source, rule.status
                 formula = "critical share x nominal voltage"
@@ -130,7 +130,7 @@ def _warmed(draw: Draw, amperes: float) -> Draw:
 
 def _continuous(system: System, profile: Profile) -> float:
     stated = system.settings.continuous_factor
-    return stated if stated is not None else profile.device_factor.value
+    return stated if stated is not None else profile.figures["device-factor"].value
 
 
 def _load(

@@ -58,7 +58,7 @@ def check_conductors(study: ProtectionStudy) -> list[Finding]:
         carried = study.ampacity_a(conductor.id)
         if carried is None or (single and conductor.pole == "neg"):
             continue
-        share = study.profile.device_share(system.nodes[conductor.from_node].nominal_v).value
+        share = study.profile.figures["device-share"].value
         if not exceeds(judged.duty.amperes, carried * share):
             continue
         cut = study.overload.limit(judged.direction)
@@ -274,7 +274,7 @@ def _in_law(study: ProtectionStudy, conductor: str, bound: float, carried: float
     """What the rule itself would allow, where that is more than is kept to here."""
     nominal = study.system.nodes[study.system.conductors[conductor].from_node].nominal_v
     limit = study.profile.device_share_limit(nominal)
-    if limit.value <= study.profile.device_share(nominal).value:
+    if limit.value <= study.profile.figures["device-share"].value:
         return {}
     legal = limit.value * carried
     following = study.profile.next_rating_only(nominal)

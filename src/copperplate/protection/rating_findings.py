@@ -36,7 +36,8 @@ def judge(profile: Profile, device: Device, family: fuses.Family, rating: Rating
         return
     if rating.stated and not suffices(rating_a, needs):
         next_a = _between(family, needs, limit.rating_a)
-        yield make("CP405", device.id, device.span, next=next_a, rule=profile.device_factor.source, **figures)
+        rule = profile.figures["device-factor"].source
+        yield make("CP405", device.id, device.span, next=next_a, rule=rule, **figures)
     if limit.part is not None and exceeds(rating_a, limit.rating_a):
         yield make(
             BY_LIMIT[limit.key],

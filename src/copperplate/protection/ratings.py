@@ -80,7 +80,7 @@ def _needs(profile: Profile, demand: Demand, device: str, amperes: float) -> Tra
     if design > 0.0:
         inputs += (("factor", amperes / design, ""),)
     source = why.source if why is not None and why.source != "the plate" else ""
-    continuous = profile.device_factor if not source and exceeds(amperes, design, NOISE) else None
+    continuous = profile.figures["device-factor"] if not source and exceeds(amperes, design, NOISE) else None
     return Traced(
         amperes, "A", "current to carry", "design current x factors", inputs,
         continuous.source if continuous else source, continuous.status if continuous else "",

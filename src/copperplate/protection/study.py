@@ -63,8 +63,7 @@ class ProtectionStudy:
         return {conductor: self.ampacity_a(conductor) for conductor in self.system.conductors}
 
     def _share(self, conductor: str) -> float:
-        nominal_v = self.system.nodes[self.system.conductors[conductor].from_node].nominal_v
-        return self.profile.device_share(nominal_v).value
+        return self.profile.figures["device-share"].value
 
     def allowed_m(self, tap: Tap) -> float:
         """How long a way without a device may be, metres; nothing behind a device of its own."""

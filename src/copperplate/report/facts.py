@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Any
 
 from copperplate.model.results import Cut, Design, DeviceResult, LoadResult, RunResult
-from copperplate.model.system import Conductor, Device, Part, Run
+from copperplate.model.system import Part, Run
 from copperplate.model.wirelist import WireList
 from copperplate.report.blocks import Column
 from copperplate.report.words import trimmed
@@ -86,10 +86,6 @@ class Facts:
         """The names of ends, and what protects a conductor."""
         return WireList(self.design)
 
-    def end(self, node_id: str, first: bool) -> str:
-        """What a conductor lands on at a node: a part with its pole, or a device. `first`: its from end."""
-        return self.wires.end(node_id, first)
-
     @cached_property
     def cuts(self) -> tuple[Cut, ...]:
         """The cut list by size and colour, each in the order of its first use: what comes off one reel together."""
@@ -100,17 +96,10 @@ class Facts:
 
     def cut_ends(self, cut: Cut) -> tuple[str, str]:
         """What the two ends of a piece land on; a cable on the part or device, without the pole."""
-        first, second = self.end(cut.from_end, True), self.end(cut.to_end, False)
+        first, second = self.wires.end(cut.from_end, True), self.wires.end(cut.to_end, False)
         if cut.cores == 1:
             return first, second
         return first.removesuffix(" L").removesuffix(" L1"), second.removesuffix(" L").removesuffix(" L1")
-
-    def device(self, device_id: str) -> Device:
-        return self.design.system.devices[device_id]
-
-    def protected_by(self, conductor: Conductor) -> str:
-        """What protects one conductor; a piece before its run's own device says so."""
-        return self.wires.protected_by(conductor)
 
     @cached_property
     def codes_at(self) -> dict[str, tuple[str, ...]]:

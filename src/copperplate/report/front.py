@@ -126,7 +126,7 @@ def _fault(facts: Facts) -> Figure | None:
         return None
     worst = max(known, key=lambda s: s.fault_current_a or 0.0)
     kilo = number((worst.fault_current_a or 0.0) / 1000)
-    direct = [d for d in facts.design.devices.values() if facts.device(d.device).pole in DC_POLES]
+    direct = [d for d in facts.design.devices.values() if facts.design.system.devices[d.device].pole in DC_POLES]
     faults = [d for d in direct if d.prospective_fault and d.interrupting_a]
     if not faults:
         return Figure("Fault current at the bank", kilo, "kA", code(worst.source))

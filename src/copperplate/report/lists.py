@@ -122,7 +122,7 @@ def labels(design: Design) -> str:
 
 
 def _labels(facts: Facts, conductor: Conductor) -> list[tuple[str, ...]]:
-    first, second = facts.end(conductor.from_node, True), facts.end(conductor.to_node, False)
+    first, second = facts.wires.end(conductor.from_node, True), facts.wires.end(conductor.to_node, False)
     built = facts.design.conductors.get(conductor.id)
     run = facts.design.system.runs[conductor.run]
     title = next((facts.title(end) for end in (run.to_end, run.from_end) if not _meets(facts, end)), "")

@@ -18,7 +18,11 @@ Entry = tuple[float, tuple[str, ...]]
 
 def loading(facts: Facts) -> list[Block]:
     """Section 8: bars, panels and feeders in the order of the plate; branches and devices, fullest first."""
-    feeders = {run.id for run in facts.design.system.runs.values() if not _is_branch(facts, run.to_end, run.from_end)}
+    feeders = {
+        run.id
+        for run in facts.design.system.runs.values()
+        if not any(isinstance(facts.part_at(end), Load) for end in (run.to_end, run.from_end))
+    }
     through = [*_bars(facts), *_conductors(facts, feeders)]
     others = [*_conductors(facts, set(facts.design.runs) - feeders), *_devices(facts)]
     if not through and not others:
@@ -50,11 +54,6 @@ def _table(caption: str, entries: list[Entry], note: str) -> Table:
     return Table(caption, columns, rows, note, ("schedule",), "bar")
 
 
-def _is_branch(facts: Facts, *ends: str) -> bool:
-    """Whether a run ends at a load."""
-    return any(isinstance(facts.part_at(end), Load) for end in ends)
-
-
 def _bars(facts: Facts) -> list[Entry]:
     """Bars and panels that state a rating, by the terminal that carries most."""
     system = facts.design.system
@@ -84,7 +83,7 @@ def _devices(facts: Facts) -> list[Entry]:
     entries: list[Entry] = []
     for d in facts.design.devices.values():
         if d.rating.rating_a:
-            what = text(" ".join(dict.fromkeys((facts.device(d.device).kind, d.rating.family))))
+            what = text(" ".join(dict.fromkeys((facts.design.system.devices[d.device].kind, d.rating.family))))
             amperes = carried(d)
             row = (code(d.device), what, fixed(amperes, 2), trimmed(d.rating.rating_a, 1))
             entries.append((amperes / d.rating.rating_a, row))

@@ -82,7 +82,7 @@ def _earth_faults(facts: Facts, protective: list[DeviceResult]) -> Table:
         return fixed(r.earth_fault.value / r.rating.rating_a, 1) if r.earth_fault and r.rating.rating_a else ""
 
     def residual(r: DeviceResult) -> str:
-        amperes = facts.device(r.device).residual_a
+        amperes = facts.design.system.devices[r.device].residual_a
         return trimmed(1000 * amperes, 0) if amperes else ""
 
     return Table.of(
@@ -90,7 +90,7 @@ def _earth_faults(facts: Facts, protective: list[DeviceResult]) -> Table:
         "Earth faults of AC circuits: a line to the protective earth at the far end, by the weakest supply.",
         Column("Device", 18, cell=lambda r: code(r.device)),
         Column("Rating", 10, "A", 1, lambda r: trimmed(r.rating.rating_a, 1)),
-        Column("Curve", 8, cell=lambda r: facts.device(r.device).curve.upper()),
+        Column("Curve", 8, cell=lambda r: facts.design.system.devices[r.device].curve.upper()),
         Column("Residual", 12, "mA", 0, residual),
         Column("Earth fault", 15, "A", 0, lambda r: fixed(r.earth_fault.value, 0)),
         Column("Times rating", 14, decimals=1, cell=times),
@@ -125,7 +125,7 @@ def _others(facts: Facts, others: list[DeviceResult]) -> Table:
         others,
         "Switches, shunts and relays.",
         Column("Device", 18, cell=lambda r: code(r.device)),
-        Column("Kind", 10, cell=lambda r: facts.device(r.device).kind),
+        Column("Kind", 10, cell=lambda r: facts.design.system.devices[r.device].kind),
         Column("Carries", 10, "A", 2, lambda r: fixed(carried(r), 2)),
         Column("Rating", 10, "A", 1, lambda r: trimmed(r.rating.rating_a, 1)),
         Column(

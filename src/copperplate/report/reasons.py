@@ -121,7 +121,7 @@ def _path(facts: Facts, load: LoadResult) -> list[Block]:
             continue
         rows.append(
             (
-                text(facts.end(step.reached, device)),
+                text(facts.wires.end(step.reached, device)),
                 code(_tag(facts, step.through)),
                 text(step.size),
                 "" if device or not step.through else facts.length(step.length_m),

@@ -12,7 +12,7 @@ from copperplate.model.system import Conductor, Lead, Run
 from copperplate.report.blocks import Block, Column, Heading, Table
 from copperplate.report.facts import Facts
 from copperplate.report.front import ac_caution, battery_caution
-from copperplate.report.words import code, fixed, plain, text, trimmed
+from copperplate.report.words import code, fixed, text, trimmed
 
 
 def circuits(facts: Facts) -> list[Block]:
@@ -77,6 +77,9 @@ def _circuits(facts: Facts, panel: Panel, ways: list[_Way]) -> Table:
     def result(way: _Way) -> RunResult | None:
         return None if way.run is None else design.runs.get(way.run.id)
 
+    def title(run: Run) -> str:
+        return text(facts.title(run.to_end)) or text(run.to_end)
+
     def volts(run: Run) -> str:
         load = design.loads.get(run.to_end.split(".")[0])
         return fixed(load.voltage_v, 2) if load else ""
@@ -87,9 +90,9 @@ def _circuits(facts: Facts, panel: Panel, ways: list[_Way]) -> Table:
 
     return Table.of(
         ways,
-        f"{'AC' if panel.ac else 'DC'} circuits of {code(panel.id)}{_named(panel.title)}.",
+        f"{'AC' if panel.ac else 'DC'} circuits of {', '.join(filter(None, (code(panel.id), text(panel.title))))}.",
         Column("Way", 4, decimals=0, cell=lambda way: way.number),
-        Column("Circuit", 24, cell=lambda way: _titled(facts, way.run) if way.run else "spare"),
+        Column("Circuit", 24, cell=lambda way: title(way.run) if way.run else "spare"),
         column("Address", 18, "", None, lambda run: code(run.to_end)),
         Column("Load", 8, "A", 2, lambda way: fixed(r.design_current.value, 2) if (r := result(way)) else ""),
         Column("Breaker" if switched else "Fuse", 10, "A", 1, rating),
@@ -103,14 +106,6 @@ def _circuits(facts: Facts, panel: Panel, ways: list[_Way]) -> Table:
         note="Length is one way." if panel.ac else note,
         marks=("schedule",),
     )
-
-
-def _titled(facts: Facts, run: Run) -> str:
-    return text(facts.title(run.to_end)) or text(run.to_end)
-
-
-def _named(title: str) -> str:
-    return f", {text(title)}" if plain(title) else ""
 
 
 def _feeders(facts: Facts, runs: list[Run], caption: str) -> Table:
@@ -156,7 +151,7 @@ def wiring(facts: Facts) -> list[Block]:
     def end(wire: Conductor | Link, first: bool) -> str:
         if isinstance(wire, Link):
             return text(wire.from_end if first else wire.to_end)
-        return text(facts.end(wire.from_node if first else wire.to_node, first))
+        return text(facts.wires.end(wire.from_node if first else wire.to_node, first))
 
     def colour(wire: Conductor | Link) -> str:
         built = facts.design.conductors.get(wire.id)
@@ -171,7 +166,7 @@ def wiring(facts: Facts) -> list[Block]:
         facts.size_column("Size", lambda wire: facts.size_cell(facts.design.runs.get(wire.run))),
         Column("Colour", 6, cell=colour),
         facts.length_column("Length", lambda wire: wire.length_m),
-        Column("Protected by", 20, cell=lambda w: "-" if isinstance(w, Link) else text(facts.protected_by(w))),
+        Column("Protected by", 20, cell=lambda w: "-" if isinstance(w, Link) else text(facts.wires.protected_by(w))),
         Column("Sheet", 5, cell=lambda wire: " ".join(str(n) for n in facts.sheets.get(wire.id, ()))),
         Column("Pulled", 6, cell=lambda _: "[ ]"),
         Column("Ended", 5, cell=lambda _: "[ ]"),
@@ -199,7 +194,7 @@ def terminals(facts: Facts) -> list[Block]:
         ends,
         "Every end, one a row.",
         Column("Tag", 20, cell=lambda e: code(conductors[c].marker if (c := e[0].conductor) in conductors else c)),
-        Column("Terminal", 20, cell=lambda end: text(facts.end(end[0].node, end[1]))),
+        Column("Terminal", 20, cell=lambda end: text(facts.wires.end(end[0].node, end[1]))),
         Column("Stands there", 20, cell=lambda end: text(end[0].terminal)),
         Column("Accepts", 18, cell=lambda end: text(end[0].accepts)),
         facts.size_column("Size", lambda end: text(facts.bare(end[0].size))),

@@ -202,11 +202,9 @@ def _block(block: Block, width: float, fitted: bool = False) -> str:
         case Break():
             return ""
         case Table(marks=marks):
-            return _figures(block) if "figures" in marks else _table(block, width, fitted)
-
-
-def _figures(table: Table) -> str:
-    return f"#figures({_array(_array(_words(cell.words) for cell in row) for row in table.cells)})"
+            if "figures" in marks:
+                return f"#figures({_array(_array(_words(cell.words) for cell in row) for row in block.cells)})"
+            return _table(block, width, fitted)
 
 
 def _table(table: Table, width: float, fitted: bool) -> str:

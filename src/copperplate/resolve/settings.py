@@ -94,7 +94,7 @@ def _settings(title: str, facts: Facts, span: Span, reading: Reading) -> Setting
     if "" in drops:
         given["drop"] = drops.pop("")
     rules, ac = given.get("rules", _DEFAULTS["rules"]), given.get("ac", "")
-    share, series = profile(rules).drop_default.value, profile(rules).series
+    share, series = profile(rules).figures["drop-default"].value, profile(rules).series
     for key, text in {
         "rules": f"rules {rules}, for the plate names none",
         "ambient_c": f"air of {_DEFAULTS['ambient_c']:g} °C around all conductors",

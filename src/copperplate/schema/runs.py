@@ -85,10 +85,6 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
     }
 
 
-def _both(first: Lasting, second: Lasting) -> dict[str, Any]:
-    return {"forward": _lasting(first), "back": _lasting(second)}
-
-
 def _lasting(lasting: Lasting) -> dict[str, Any]:
     """Null amperes where nothing limits what flows."""
     limit = lasting.limit
@@ -104,13 +100,13 @@ def _lasting(lasting: Lasting) -> dict[str, Any]:
 
 
 def conductor_json(design: Design, conductor: Conductor) -> dict[str, Any]:
-    result = design.conductors.get(conductor.id)
+    result, both = design.conductors.get(conductor.id), design.lasting.get(conductor.id)
     return {
         **fields(conductor, "id", "run", "pole", "from_node", "to_node", "length_m"),
         "resistance_ohm": by_case(design, result.resistance_ohm) if result else {},
         **fields(result, "temperature_c"),
         "current_a": by_case(design, result.current_a) if result else {},
-        "lasting_a": _both(*both) if (both := design.lasting.get(conductor.id)) else None,
+        "lasting_a": dict(zip(("forward", "back"), map(_lasting, both), strict=True)) if both else None,
         **fields(result, "colour"),
         **fields(conductor, "marker", "sheath"),
         "routes": [{"route": route, "length_m": length} for route, length in conductor.routes],

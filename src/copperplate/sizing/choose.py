@@ -78,7 +78,7 @@ def _duties(
     """What each conductor must carry against lasting overload."""
 
     def share(conductor: str) -> float:
-        return profile.device_share(system.nodes[system.conductors[conductor].from_node].nominal_v).value
+        return profile.figures["device-share"].value
 
     def allowed_m(tap: Tap) -> float:
         return 0.0 if tap.origin == "device" else profile.placement(tap.origin, tap.sheath).value

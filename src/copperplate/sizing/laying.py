@@ -109,7 +109,7 @@ def layings(system: System, profile: Profile, demand: Demand) -> dict[str, Layin
             continue
         laying = Laying(
             insulation_c=run.insulation_c or settings.insulation_c,
-            ambient_c=max(run.ambient_c, profile.engine_space_c.value) if run.engine_space else run.ambient_c,
+            ambient_c=max(run.ambient_c, profile.figures["engine-space"].value) if run.engine_space else run.ambient_c,
             engine_space=run.engine_space,
             nominal_v=nominal_v(system, run),
             loaded=together[run.id],

@@ -176,7 +176,7 @@ class Margins:
             before = g.unfactored_a * r.run.parallel
             spare = (before - need.unfactored_a) / (need.unfactored_a / design)
             margins.append((spare, Binding("ampacity", run_id, before, "A")))
-        share = self.profile.device_share(r.nominal_v).value
+        share = self.profile.figures["device-share"].value
         for device in need.protected_by:
             rating = self.ratings.get(device)
             if rating is None or rating.rating_a is None:

@@ -81,7 +81,7 @@ def _carries(system: System, profile: Profile, demand: Demand, conductor: str) -
     zone = system.nodes[system.conductors[conductor].from_node].zone
     if isinstance(system.parts.get(zone), Solar):
         return factored
-    devices, wires = profile.device_factor.value, profile.conductor_factor.value
+    devices, wires = profile.figures["device-factor"].value, profile.figures["conductor-factor"].value
     if wires <= 1.0 or devices <= 1.0:
         return design
     return design + (factored - design) * min((wires - 1.0) / (devices - 1.0), 1.0)

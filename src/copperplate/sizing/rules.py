@@ -94,7 +94,7 @@ class Rules:
         rating_a = self.requirement.protect_a
         if not rating_a:
             return False
-        share = self.profile.device_share(self.nominal_v).value
+        share = self.profile.figures["device-share"].value
         cap = device_cap(self.profile, g.size, self.run.current)
         capped = cap is not None and self.run.parallel == 1 and bool(self.requirement.protected_by)
         over = capped and cap is not None and exceeds(rating_a, cap.value, NOISE)

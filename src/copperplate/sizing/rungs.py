@@ -51,7 +51,7 @@ def _protection(rules: Rules, g: Gauge, refused: bool) -> Rung:
         return NOT_JUDGED["protection"]
     by = _listed(rules.requirement.protected_by)
     cap = device_cap(rules.profile, g.size, rules.run.current)
-    share = rules.profile.device_share(rules.nominal_v)
+    share = rules.profile.figures["device-share"]
     inputs: list[tuple[str, float | str, str]] = [("ampacity", g.ampacity_a * rules.run.parallel, "A")]
     if cap is not None:
         inputs.append(("largest device", cap.value, "A"))

@@ -56,7 +56,7 @@ def thermal(insulation_c: float, ambient_c: float, base_c: float) -> float:
 
 def _air(profile: Profile, column: float, ambient_c: float, engine_space: bool) -> Traced | None:
     """One factor for the air: the engine-space table, the ambient table or the thermal formula."""
-    space_c = profile.engine_space_c.value
+    space_c = profile.figures["engine-space"].value
     space_table = profile.sheet.get("engine_space", {}).get("table")
     if engine_space and space_table:
         listed = _engine_space(profile, space_table, column)
@@ -101,7 +101,7 @@ def _by_table(profile: Profile, column: float, ambient_c: float) -> Traced | Non
 def _engine_space(profile: Profile, name: str, column: float) -> Traced:
     read = table(name)
     cells: Mapping[str, str] | None = next((r for r in read.records if float(r["insulation_c"]) == column), None)
-    space_c = profile.engine_space_c.value
+    space_c = profile.figures["engine-space"].value
     if cells is None:
         raise OutsideTable(f"{read.clause} gives no engine-space factor for insulation of {column:g} °C")
     return Traced(

@@ -133,11 +133,6 @@ class Profile:
         OutsideTable where the air is too hot for the insulation, or the bundle larger than the table."""
         return factors.apply(self, size, insulation_c, ambient_c, engine_space, nominal_v, loaded_conductors, laid)
 
-    @property
-    def engine_space_c(self) -> Traced:
-        """The air of an engine space, degC."""
-        return self.figures["engine-space"]
-
     def bundle_advice(self, nominal_v: float) -> Traced | None:
         """From how many well-loaded conductors on one route advice is due; None where a factor rules instead."""
         advice = self.figures.get("bundle-advice")
@@ -149,27 +144,7 @@ class Profile:
         """The profile's own figure for judging percent budgets: ohm per metre of one conductor."""
         return judged.ohm_per_m(self, size, tinned)
 
-    @property
-    def drop_default(self) -> Traced:
-        """Budget of a load where the plate states none, as a share of the nominal voltage."""
-        return self.figures["drop-default"]
-
-    @property
-    def drop_critical(self) -> Traced:
-        """Largest budget of a critical load, as a share of the nominal voltage."""
-        return self.figures["drop-critical"]
-
     # Factors on currents and devices ---------------------------------------------------------------------
-
-    @property
-    def device_factor(self) -> Traced:
-        """Factor on continuous current for devices."""
-        return self.figures["device-factor"]
-
-    @property
-    def conductor_factor(self) -> Traced:
-        """Factor on continuous current for conductors."""
-        return self.figures["conductor-factor"]
 
     def source_factor(self, kind: str) -> tuple[Traced, ...]:
         """Factors on a source's rated current, to be multiplied; they replace the continuous factor. `kind` as
@@ -181,10 +156,6 @@ class Profile:
         """Largest rating of a device in the output of a source that does not limit itself, as a share of the
         source's rated output; None where the profile sets none."""
         return self.figures.get(f"source-limit-{kind}")
-
-    def device_share(self, nominal_v: float) -> Traced:
-        """Largest rating of a device, as a share of the ampacity of what it protects. What a design keeps to."""
-        return self.figures["device-share"]
 
     def device_share_limit(self, nominal_v: float) -> Traced:
         """The share that the rule itself would allow: a line in the report, never a default."""
