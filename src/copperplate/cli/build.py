@@ -13,7 +13,7 @@ from copperplate.cli import plates as reading
 from copperplate.cli import printing, revisions
 from copperplate.cli.pack import write_pack
 from copperplate.findings.terminal import counts
-from copperplate.units import number
+from copperplate.units import counted, number
 
 if TYPE_CHECKING:
     from copperplate.making import Made
@@ -105,14 +105,13 @@ def _result(design: Design, files: dict[str, bytes], folder: str) -> str:
     lists = sum(name.endswith(".csv") for name in files)
     report = "report with PDF" if any(name.endswith(".pdf") for name in files) else "report"
     report += ", marked drawing" if marked else ""
-    written = f"{sheets} {'sheet' if sheets == 1 else 'sheets'}, {report}, {lists} lists, design.json in {folder}/"
+    written = f"{counted(sheets, 'sheet')}, {report}, {lists} lists, design.json in {folder}/"
     return f"{written}\n{' · '.join(_matters(design))}\n"
 
 
 def _matters(design: Design) -> Iterator[str]:
     yield counts(f for f in design.findings if f.accepted is None) or "no findings"
-    assumptions = len(design.assumptions)
-    yield f"{assumptions} {'assumption' if assumptions == 1 else 'assumptions'}"
+    yield counted(len(design.assumptions), "assumption")
     if design.loads:
         worst = max(design.loads.values(), key=lambda load: load.drop_v / load.budget_v if load.budget_v else 0.0)
         yield f"largest drop {number(worst.drop_percent, 2)} of {number(worst.budget_percent)} % ({worst.load})"

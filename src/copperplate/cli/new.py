@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from importlib.resources import files
 from pathlib import Path
 
 import click
@@ -9,29 +10,6 @@ from click.shell_completion import CompletionItem
 
 from copperplate.cli import printing, shipped
 from copperplate.text import nearest
-
-STARTER = '''\
-# What is left out here is chosen: sizes, fuses. What is written is checked.
-system "{title}"
-  nominal 12 V
-  conductors mm2
-
-battery house "House battery" 12 V, 35 Ah, agm
-  range 12.0..14.4 V
-  fault-current 0.9 kA  # from the maker's sheet of the battery
-bus minus "Negative bar" negative, 60 A
-panel block "Fuse block" blade, ways 6, 60 A, return minus
-load fridge "Refrigerator" 45 W, works 10.5..15 V, drop 5 %
-load lights "Lights" 6 x 0.2 A, drop 10 %
-load pump "Water pump" 4 A, intermittent, drop 10 %
-
-# Runs: lengths one way; -//- is a pair, out and back.
-house.pos -- 0.3 m -- [main: fuse blade] -- 1.0 m -- block
-house.neg -- 1.2 m -- minus
-block.1 -//- 3.5 m -- fridge
-block.2 -//- 6 m -- lights
-block.3 -//- 4 m -- pump
-'''
 
 
 def _complete(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
@@ -46,11 +24,11 @@ def new(name: str, like: str | None) -> int:
     target = Path(name if name.endswith(".plate") else name + ".plate")
     if target.name.startswith("."):
         raise click.UsageError("a plate needs a name")
-    files = {target: STARTER.format(title=_title(target))} if like is None else _copy_of(like, target)
-    for path in files:
+    written = {target: _starter(target)} if like is None else _copy_of(like, target)
+    for path in written:
         if path.exists() or path.is_symlink():
             raise click.ClickException(f"{path} is there already")
-    for path, text in files.items():
+    for path, text in written.items():
         with open(path, "x", encoding="utf-8", newline="\n") as file:
             file.write(text)
         printing.write(f"wrote {path}\n")
@@ -58,10 +36,11 @@ def new(name: str, like: str | None) -> int:
     return 0
 
 
-def _title(target: Path) -> str:
-    """A title from the file's name, safe inside quotes."""
+def _starter(target: Path) -> str:
+    """The starter plate, with a title from the file's name, safe inside quotes."""
     words = target.stem.replace("-", " ").replace("_", " ").strip()
-    return "".join(c for c in words if c.isprintable() and c not in '"\\').capitalize() or "System"
+    title = "".join(c for c in words if c.isprintable() and c not in '"\\').capitalize() or "System"
+    return (files("copperplate.cli") / "starter.plate").read_text("utf-8").format(title=title)
 
 
 def _copy_of(example: str, target: Path) -> dict[Path, str]:

@@ -11,6 +11,7 @@ from copperplate.cli import printing
 from copperplate.cli.revisions import compare
 from copperplate.cli.writing import replace_file
 from copperplate.text import Source
+from copperplate.units import counted
 
 
 @click.command()
@@ -52,7 +53,8 @@ def pin(plate: str, sizes: bool) -> int:
         replace_file(plate, pinned)
     for edit in edits:
         printing.write(f"{edit.what}: {edit.text.strip(' ,-').strip('[]')}\n")
-    printing.write(_closing(len(edits), plate))
+    pinned_count = f"{counted(len(edits), 'choice')} pinned, the design is the same"
+    printing.write(f"{plate}: {pinned_count if edits else 'nothing to pin'}\n")
     return 0
 
 
@@ -62,9 +64,3 @@ def _encoded(text: str, before: bytes) -> bytes:
     if returns and returns == before.count(b"\n"):
         text = text.replace("\n", "\r\n")
     return (codecs.BOM_UTF8 if before.startswith(codecs.BOM_UTF8) else b"") + text.encode("utf-8")
-
-
-def _closing(count: int, plate: str) -> str:
-    if not count:
-        return f"{plate}: nothing to pin\n"
-    return f"{plate}: {count} {'choice' if count == 1 else 'choices'} pinned, the design is the same\n"

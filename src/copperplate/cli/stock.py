@@ -11,7 +11,7 @@ import click
 
 from copperplate.cli import plates as reading
 from copperplate.cli import printing
-from copperplate.units import number
+from copperplate.units import counted, number
 
 if TYPE_CHECKING:
     from copperplate.model.results import Design
@@ -45,7 +45,7 @@ def stock(plate: str, wanted: int | None) -> int:
         if shelf is None:
             fewest = len(trade[-1].sizes)
             raise click.ClickException(
-                f"no {wanted} {'size serves' if wanted == 1 else 'sizes serve'} {plate}: "
+                f"no {counted(wanted, 'size serves', 'sizes serve')} {plate}: "
                 f"stated sizes and terminals ask for {fewest} at least"
             )
         printing.write("\n" + "".join(line + "\n" for line in _moves(shelf, runs, wanted)))
@@ -108,6 +108,6 @@ def _moves(shelf: Shelf, runs: Sequence[SizedRun], wanted: int) -> Iterator[str]
     widths = [max((len(row[column]) for row in moved), default=0) for column in range(2)]
     for run, sizes, extra_kg in moved:
         yield f"{run:<{widths[0]}}  {sizes:<{widths[1]}}  {extra_kg}"
-    count = f"{len(moved)} {'run moves' if len(moved) == 1 else 'runs move'}" if moved else "no run moves"
+    count = counted(len(moved), "run moves", "runs move") if moved else "no run moves"
     yield f"{count}: {number(_kg(shelf.extra_mm2_m), 2)} kg of copper more"
     yield f"to take it, write  stock at-most {wanted}  in the plate"

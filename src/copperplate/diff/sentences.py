@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from copperplate.diff import words
-from copperplate.units import show
+from copperplate.units import counted, show
 
 Json = dict[str, Any]
 
@@ -39,9 +39,9 @@ def lines(document: Json) -> Iterator[tuple[str, str, str]]:
             yield MARKS[change["change"]], change["address"], sentence(change)
     for group in folded:
         if group is pinned:
-            yield "=", words.counted(len(pinned), "circuit"), "what was chosen is now stated, and is the same"
+            yield "=", counted(len(pinned), "circuit"), "what was chosen is now stated, and is the same"
         else:
-            yield " ", words.counted(len(drops), "circuit"), _drops(drops)
+            yield " ", counted(len(drops), "circuit"), _drops(drops)
 
 
 def _only_drop(change: Json) -> bool:
@@ -75,15 +75,15 @@ def totals(document: Json) -> Iterator[str]:
     yield from (fact["words"] for fact in document["energy"] if abs(fact["new"] - fact["old"]) > LEAST * fact["old"])
     new, gone, moved = (len(document["findings"][key]) for key in ("new", "gone", "figures"))
     if new or gone:
-        came = f"{words.counted(new, 'finding')} new" if new else "none new"
-        left = f"{words.counted(gone, 'finding')} gone" if gone else "none gone"
+        came = f"{counted(new, 'finding')} new" if new else "none new"
+        left = f"{counted(gone, 'finding')} gone" if gone else "none gone"
         yield f"{left}, {came}" if gone else f"{came}, {left}"
     if moved:
-        yield f"{words.counted(moved, 'finding')} with other figures"
+        yield f"{counted(moved, 'finding')} with other figures"
     assumed = document["assumptions"]
     counts = [(len(assumed["new"]), "new"), (len(assumed["gone"]), "gone")]
     if any(count for count, _ in counts):
-        yield ", ".join(f"{words.counted(count, 'assumption')} {what}" for count, what in counts if count)
+        yield ", ".join(f"{counted(count, 'assumption')} {what}" for count, what in counts if count)
 
 
 def closing(document: Json) -> str:
@@ -91,7 +91,7 @@ def closing(document: Json) -> str:
     old, new = document["old"], document["new"]
     if old["absent"] != new["absent"]:
         here, what = (new, "new") if old["absent"] else (old, "gone")
-        return f"{here['name']} is {what}: {words.counted(here['circuits'], 'circuit')}."
+        return f"{here['name']} is {what}: {counted(here['circuits'], 'circuit')}."
     if not document["comparable"]:
         return "Only the findings are compared."
     counts = document["counts"]
@@ -103,7 +103,7 @@ def closing(document: Json) -> str:
     if counts["pinned"]:
         parts.append(f"{counts['pinned']} now stated as chosen.")
     if counts["others"]:
-        parts.append(f"{words.counted(counts['others'], 'other change')}.")
+        parts.append(f"{counted(counts['others'], 'other change')}.")
     parts.append(f"{counts['unchanged'] + counts['follows']} unchanged.")
     return " ".join(parts)
 
@@ -112,7 +112,7 @@ def _differ(total: int, own: Iterable[tuple[int, str]]) -> str:
     if not total:
         return "No circuit differs."
     verb = "differs" if total == 1 else "differ"
-    return f"{words.counted(total, 'circuit')} {verb}: {', '.join(f'{count} {what}' for count, what in own)}."
+    return f"{counted(total, 'circuit')} {verb}: {', '.join(f'{count} {what}' for count, what in own)}."
 
 
 def partial(document: Json) -> Iterator[str]:
@@ -121,7 +121,7 @@ def partial(document: Json) -> Iterator[str]:
         summary = document[side]
         if summary["errors"]:
             figures = "its figures may be partial" if document["comparable"] else "no system to compare"
-            yield f"{summary['name']} has {words.counted(summary['errors'], 'error')}: {figures}"
+            yield f"{summary['name']} has {counted(summary['errors'], 'error')}: {figures}"
 
 
 def register(document: Json) -> Iterator[str]:

@@ -122,8 +122,3 @@ def terminal(landing: Json | None) -> str:
     if smallest is None:
         return f"clamp up to {size_label(largest)}"
     return f"clamp {smallest.split(' ')[0]}..{size_label(largest)}"
-
-
-def counted(count: int, noun: str) -> str:
-    """`1 circuit`, `3 circuits`."""
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

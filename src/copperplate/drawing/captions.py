@@ -72,11 +72,6 @@ def length(task: Task, metres: float) -> str:
     return units.show(metres, "m")
 
 
-def counted(count: int, word: str) -> str:
-    """`1 way`, `12 ways`."""
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
-
-
 def amperes(value: float | None) -> str:
     return "" if value is None else f"{units.number(value)} A"
 
@@ -142,7 +137,7 @@ def links(task: Task, bank: Sequence[Link]) -> list[Line]:
     """`9 links, each 0.3 m` over `50 mm² RD, BK`: the links of a bank together."""
     colours = ", ".join(dict.fromkeys(link.colour for link in bank if link.colour))
     each = "each " if len(bank) > 1 else ""
-    head = f"{counted(len(bank), 'link')}, {each}{length(task, bank[0].length_m)}"
+    head = f"{units.counted(len(bank), 'link')}, {each}{length(task, bank[0].length_m)}"
     return [((head, False),), ((f"{size(task, task.design.system.runs[bank[0].run])} {colours}".strip(), False),)]
 
 
@@ -210,7 +205,7 @@ def figures(task: Task, part: Part) -> list[str]:
         module = f"{_firm(part.power_w, 'W')} {_firm(part.voc_v, 'V')}".strip()
         lines.append(f"{count} modules, each {module}" if count > 1 else module)
     elif isinstance(part, Panel):
-        ways = counted(part.ways, "way") if part.ways else ""
+        ways = units.counted(part.ways, "way") if part.ways else ""
         lines.append(f"{ways} {_firm(part.current_a, 'A')}".strip())
     elif part.roles.converts:
         ends = " to ".join(filter(None, (_firm(part.in_v or None, "V"), _firm(part.out_v or None, "V"))))

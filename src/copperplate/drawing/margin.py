@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from copperplate import units
 from copperplate.drawing import captions, lettering
 from copperplate.drawing.captions import Task
 from copperplate.drawing.page import Page
@@ -105,9 +106,9 @@ def _figures(task: Task) -> list[str]:
     direct = [result for result in loads if not design.system.parts[result.load].ac]
     if direct:
         total = sum(result.current_a for result in direct)
-        lines.append(f"{captions.counted(len(direct), 'DC load')}, {captions.amperes(total)} with everything on")
+        lines.append(f"{units.counted(len(direct), 'DC load')}, {captions.amperes(total)} with everything on")
     if len(loads) > len(direct):
-        lines.append(captions.counted(len(loads) - len(direct), "AC load"))
+        lines.append(units.counted(len(loads) - len(direct), "AC load"))
     if direct:
         worst = max(direct, key=lambda result: result.drop_percent)
         name = captions.name_of(design.system.parts[worst.load])

@@ -13,6 +13,7 @@ from textwrap import wrap
 
 from copperplate.findings.model import SEVERITIES, Finding, Severity
 from copperplate.text import Span
+from copperplate.units import counted
 
 Paint = Callable[[str, str], str]
 """Gives a text in a style: "error", "warning", "advice", "place", "try", "strong"."""
@@ -69,9 +70,9 @@ def closing(findings: Sequence[Finding], name: str, runs: int | None, devices: i
     accepted = sum(1 for f in findings if f.accepted is not None)
     also = f", {accepted} accepted" if accepted else ""
     if open_findings:
-        of = f" ({_counted(runs, 'run')})" if runs is not None else ""
+        of = f" ({counted(runs, 'run')})" if runs is not None else ""
         return f"{counts(open_findings)}{also} in {harmless(name)}{of}"
-    parts = [_counted(n, noun) for n, noun in ((runs, "run"), (devices, "device")) if n is not None]
+    parts = [counted(n, noun) for n, noun in ((runs, "run"), (devices, "device")) if n is not None]
     return f"{harmless(name)}: {', '.join([*parts, 'nothing to say'])}{also}"
 
 
@@ -79,11 +80,7 @@ def counts(findings: Iterable[Finding]) -> str:
     """"2 errors, 1 warning": what there is, by weight."""
     severities = [f.severity for f in findings]
     numbers = [(severities.count(severity), severity) for severity in SEVERITIES]
-    return ", ".join(_counted(n, severity) for n, severity in numbers if n)
-
-
-def _counted(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 or noun == "advice" else f"{number} {noun}s"
+    return ", ".join(counted(n, severity, "advice" if severity == "advice" else "") for n, severity in numbers if n)
 
 
 def _place(

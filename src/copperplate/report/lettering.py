@@ -16,6 +16,8 @@ from importlib.metadata import distributions
 from importlib.util import find_spec
 from pathlib import Path
 
+from copperplate.units import counted
+
 ENDINGS = (".ttf", ".otf", ".ttc")
 SHOWN = 12
 """Letters that a message names; of more it gives the number."""
@@ -45,8 +47,8 @@ def lettering(text: str, modules: Iterable[str]) -> Lettering:
 def lacking_words(lacking: Iterable[str]) -> str:
     """`电池 (2 letters)`: some of the letters, and how many there are."""
     letters_lacking = list(lacking)
-    count = f"{len(letters_lacking)} {'letter' if len(letters_lacking) == 1 else 'letters'}"
-    return f"{' '.join(letters_lacking[:SHOWN])}{' …' if len(letters_lacking) > SHOWN else ''} ({count})"
+    more = " …" if len(letters_lacking) > SHOWN else ""
+    return f"{' '.join(letters_lacking[:SHOWN])}{more} ({counted(len(letters_lacking), 'letter')})"
 
 
 def _unseen(c: str) -> bool:

@@ -85,5 +85,4 @@ def thousands(value: float) -> str:
 
 def counted(number: int, noun: str, nouns: str = "") -> str:
     """`1 warning`, `5 warnings`, `no errors`."""
-    nouns = nouns or noun + "s"
-    return f"no {nouns}" if number == 0 else f"{number} {noun if number == 1 else nouns}"
+    return f"{number or 'no'} {noun if number == 1 else nouns or noun + 's'}"

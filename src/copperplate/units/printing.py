@@ -49,3 +49,8 @@ def show(value: float, unit: str, digits: int = 3) -> str:
 def symbol(unit: str) -> str:
     """A unit as readers see it: `degC` is °C, `mm2` is mm²."""
     return _SYMBOLS.get(unit, unit)
+
+
+def counted(count: int, noun: str, nouns: str = "") -> str:
+    """`1 circuit`, `3 circuits`; of what has a plural of its own, that."""
+    return f"{count} {noun if count == 1 else nouns or noun + 's'}"
