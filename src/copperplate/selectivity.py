@@ -20,9 +20,7 @@ from copperplate.units import number, suffices
 
 TOO_CLOSE = "CP419"
 MOST_TRIALS = 8
-"""Ratings are raised all together; where that does not serve, one after the other, so many of them."""
-LARGE = 2000
-"""Runs from which ratings are raised all together or not at all, for every trial checks the whole plate."""
+"""Ratings are raised all together; where that does not serve, those that do harm are left as they are, so often."""
 
 
 @dataclass(frozen=True)
@@ -63,52 +61,80 @@ def raised(
     def check(levels: Selectivity) -> _Trial:
         return _Trial(levels, protection.check(system, profile, demand, levels.ratings, levels.runs, solution))
 
-    def attempt(at_least: Mapping[str, float]) -> _Trial | None:
-        """The plate with these ratings; None where a size changes or anything is said that was not said before. A
-        device above that now stands too close is raised with it."""
-        wanted, best = dict(at_least), None
-        for _ in range(trials):
-            trial = built(wanted)
-            if trial is not None and trial.wrong < start.wrong:
-                best = trial
-            above = {d: a for d, a in _close(profile, trial).items() if a > wanted.get(d, 0.0)} if trial else {}
-            if not above:
-                break
-            wanted |= above
-        return best
-
-    def built(wanted: Mapping[str, float]) -> _Trial | None:
-        ratings, rating_findings = protection.rate(system, profile, demand, wanted)
-        if any(not suffices(ratings[d].rating_a or 0.0, a) for d, a in wanted.items()):
-            return None
-        if not sizing.unprotected(system, profile, demand, ratings, now.runs) <= unprotected:
-            return None
-        return check(replace(now, ratings=ratings, rating_findings=rating_findings))
-
     def sized(levels: Selectivity) -> Selectivity:
         """The same with the ladders of these ratings; the sizes are the same, for each still carries what it must."""
         runs, findings, assumptions = sizing.choose(system, profile, demand, levels.ratings)
         runs = {r: replace(run, governed_by=now.runs[r].governed_by) for r, run in runs.items()}
         return replace(levels, runs=runs, sizing_findings=findings, sizing_assumptions=assumptions)
 
-    trials = MOST_TRIALS if len(system.runs) < LARGE else 1
+    def attempt(at_least: Mapping[str, float], rounds: int) -> _Trial | None:
+        """The plate with these ratings, without those that do harm: where a size no longer carries what it must, or
+        anything is said that was not said before. A device above that now stands too close is raised with it."""
+        wanted, best, barred = dict(at_least), None, set[str]()
+        for _ in range(rounds if wanted else 0):
+            ratings, rating_findings = protection.rate(system, profile, demand, wanted)
+            harmful = {device for device, a in wanted.items() if not suffices(ratings[device].rating_a or 0.0, a)}
+            if not harmful:
+                thinner = sizing.unprotected(system, profile, demand, ratings, now.runs).items()
+                new = [{*by, *now.runs[run].protected_by} for run, by in thinner if run not in thin]
+                harmful = _harmful(wanted, new)
+            if not harmful:
+                trial = check(sized(replace(now, ratings=ratings, rating_findings=rating_findings)))
+                best = trial if trial.wrong < start.wrong else best
+                above = {d: a for d, a in _close(profile, trial).items() if a > wanted.get(d, 0.0) and d not in barred}
+                if above:
+                    wanted |= above
+                    continue
+                new = [_near(system, trial, subject) for _, subject in trial.wrong - start.wrong]
+                harmful = _harmful(wanted, new)
+            barred |= harmful
+            wanted = {device: a for device, a in wanted.items() if device not in harmful}
+            if not harmful or not wanted:
+                break
+        return best
+
     start = check(now)
-    close = _close(profile, start)
+    carried = {name: device.smallest_ampacity_a or 0.0 for name, device in start.checked.devices.items()}
+    close = {device: a for device, a in _close(profile, start).items() if suffices(carried[device], a)}
     if not close:
         return now, start.checked
-    unprotected = sizing.unprotected(system, profile, demand, now.ratings, now.runs)
-    together = attempt(close)
-    if together is None:
-        kept: dict[str, float] = {}
-        for device in sorted(close, key=lambda d: (close[d], d))[: trials if trials > 1 else 0]:
-            trial = attempt({**kept, device: close[device]})
-            if trial is not None:
-                kept[device] = close[device]
-                together = start = trial
-    if together is None:
+    thin = sizing.unprotected(system, profile, demand, now.ratings, now.runs)
+    best = attempt(close, MOST_TRIALS)
+    ratings = best.levels.ratings if best is not None else {}
+    kept = {d: rated for d, a in close.items() if d in ratings and suffices(rated := ratings[d].rating_a or 0.0, a)}
+    left = sorted(set(close) - set(kept), key=lambda device: (close[device], device))
+    for device in left if len(left) <= MOST_TRIALS else ():
+        trial = attempt({**kept, device: close[device]}, 2)
+        if trial is not None and (best is None or trial.wrong < best.wrong):
+            best, kept[device] = trial, close[device]
+    if best is None:
         return now, start.checked
-    final = check(sized(together.levels))
-    return _told(profile, final.levels, now), final.checked
+    return _told(profile, best.levels, now), best.checked
+
+
+def _harmful(wanted: Mapping[str, float], at_fault: list[set[str]]) -> set[str]:
+    """The raised devices among those at fault for each new harm, where none of them is raised among all; of several
+    the larger half."""
+    harmful: set[str] = set()
+    for devices in at_fault:
+        together = sorted(devices & set(wanted) or wanted, key=lambda device: (wanted[device], device))
+        harmful.update(together[len(together) // 2 :])
+    return harmful
+
+
+def _near(system: System, trial: _Trial, subject: str) -> set[str]:
+    """The devices that may be at fault for a finding: its subject, those that protect it or stand in a run at it, and
+    below a device those that are as large."""
+    runs, rated = trial.levels.runs, trial.levels.ratings.get(subject)
+    found = {subject, *(runs[subject].protected_by if subject in runs else ())}
+    for device in system.devices.values():
+        rating, conductors = trial.levels.ratings.get(device.id), system.runs[device.run].conductor_ids
+        nodes = [end for leg in device.legs for end in leg]
+        nodes += [end for c in conductors for end in (system.conductors[c].from_node, system.conductors[c].to_node)]
+        too_large = rated is not None and rating is not None and (rating.rating_a or 0.0) >= (rated.rating_a or 0.0)
+        if too_large or subject in (device.run, device.panel, *(system.nodes[node].part for node in nodes)):
+            found.add(device.id)
+    return found
 
 
 def _close(profile: Profile, trial: _Trial) -> dict[str, float]:

@@ -58,14 +58,18 @@ def choose(
 
 def unprotected(
     system: System, profile: Profile, demand: Demand, ratings: Mapping[str, Rating], runs: Mapping[str, RunResult]
-) -> frozenset[str]:
-    """The runs whose sizes do not carry what devices of these ratings let pass. A chosen size that still carries it
-    stays chosen: other ratings only refuse sizes that were dearer or refused before."""
+) -> dict[str, tuple[str, ...]]:
+    """The runs whose sizes do not carry what devices of these ratings let pass, with those devices. A chosen size that
+    still carries it stays chosen: other ratings only refuse sizes that were dearer or refused before."""
     laid = layings(system, profile, demand)
     duties = _duties(system, profile, graph(system), ratings, carried_a(system, profile, laid))
     by_run = rules(system, profile, laid, requirements(system, profile, demand, duties))
     sized = ((run, rule, runs[run].size) for run, rule in by_run.items())
-    return frozenset(run for run, rule, size in sized if size is not None and rule.refuses("protection", rule.of(size)))
+    return {
+        run: rule.requirement.protected_by
+        for run, rule, size in sized
+        if size is not None and rule.refuses("protection", rule.of(size))
+    }
 
 
 def _duties(
