@@ -178,7 +178,7 @@ def _partly(system: System, demand: Demand, solution: Solution) -> dict[str, flo
             if part not in solution.collapsed[case]:
                 sized = abs(demand.case_a[case].get(conductor.id, 0.0))
                 solved = abs(solution.conductor_a[case].get(conductor.id, 0.0))
-                if sized > 0.0 and exceeds(solved, sized, GROWN):
+                if sized > CARRIED_A and exceeds(solved, sized, GROWN):
                     raised = demand.load_a[part] * solved / sized * MARGIN
                     found[part] = max(raised, found.get(part, 0.0))
     return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from copperplate.findings import Finding, make
 from copperplate.flow import Duty, Overload, Tap, duties, from_bodies, from_consumers
@@ -13,7 +14,7 @@ from copperplate.model.results import Demand, Rating, RunResult
 from copperplate.sizing.bundles import counting
 from copperplate.sizing.chosen import ChosenSizes
 from copperplate.sizing.drops import VoltageDrops
-from copperplate.sizing.laying import carried_a, layings
+from copperplate.sizing.laying import Laying, carried_a, ladder, layings
 from copperplate.sizing.margins import Margins, budget_uses
 from copperplate.sizing.optimise import optimise_sizes
 from copperplate.sizing.reasons import run_result
@@ -37,7 +38,7 @@ def choose(
     net = graph(system)
     shortest = paths(system, net)
     laid = layings(system, profile, demand)
-    duties = _duties(system, profile, net, ratings, carried_a(system, profile, laid))
+    duties = _duties(system, profile, net, ratings, laid)
     by_run = rules(system, profile, laid, requirements(system, profile, demand, duties))
     units, ringed = sizing_units(system, net, by_run, shortest)
     first = supply_paths(system, demand, net.consumers, shortest, ringed)
@@ -62,7 +63,7 @@ def unprotected(
     """The runs whose sizes do not carry what devices of these ratings let pass, with those devices. A chosen size that
     still carries it stays chosen: other ratings only refuse sizes that were dearer or refused before."""
     laid = layings(system, profile, demand)
-    duties = _duties(system, profile, graph(system), ratings, carried_a(system, profile, laid))
+    duties = _duties(system, profile, graph(system), ratings, laid)
     by_run = rules(system, profile, laid, requirements(system, profile, demand, duties))
     sized = ((run, rule, runs[run].size) for run, rule in by_run.items())
     return {
@@ -77,9 +78,10 @@ def _duties(
     profile: Profile,
     net: Graph,
     ratings: Mapping[str, Rating],
-    carried: Mapping[str, float | None],
+    laid: Mapping[str, Laying],
 ) -> dict[str, Duty]:
     """What each conductor must carry against lasting overload."""
+    carried = carried_a(system, profile, laid)
 
     def share(conductor: str) -> float:
         return profile.figures["device-share"].value
@@ -89,10 +91,14 @@ def _duties(
 
     overload = Overload(system, net, profile, {device: rating.rating_a for device, rating in ratings.items()})
     carrying = {**overload.duties(carried, allowed_m, share), **duties(from_consumers(overload))}
-    # A stated size that a short to the body overloads is a warning, not a refusal; a size of our own carries it.
+    # A size that a short to the body overloads is a warning, not a refusal; one of our own carries as much as any does.
     for conductor, duty in duties(from_bodies(overload)).items():
-        if carried.get(conductor) is None and duty.amperes > carrying[conductor].amperes:
-            carrying[conductor] = duty
+        run = system.runs[system.conductors[conductor].run]
+        if carried.get(conductor) is None and run.id in laid:
+            gauges = ladder(profile, system.settings.conductors, laid[run.id])
+            amperes = min(duty.amperes, max(gauge.ampacity_a for gauge in gauges) * run.parallel)
+            if amperes > carrying[conductor].amperes:
+                carrying[conductor] = replace(duty, amperes=amperes)
     return carrying
 
 

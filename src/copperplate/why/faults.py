@@ -47,7 +47,7 @@ def _sources(side: Traced) -> str:
     """What brings the current of a side."""
     names = [what.removesuffix(" e.m.f.") for what, _, _ in side.inputs if what.endswith(" e.m.f.")]
     names += [what.removesuffix(PUSHES) for what, _, _ in side.inputs if what.endswith(PUSHES)]
-    return _and(dict.fromkeys(names))
+    return _and(dict.fromkeys(names or [what.partition(",")[0] for what, _, unit in side.inputs if unit == "A"]))
 
 
 def _and(names: Iterable[str]) -> str:
