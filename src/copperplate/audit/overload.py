@@ -12,7 +12,7 @@ from copperplate.audit.grid import NEVER, Grid, Line, grids, lines_at
 from copperplate.audit.reported import reported
 from copperplate.audit.wires import ampacity_a, loaded_together
 from copperplate.findings import Finding, make
-from copperplate.model import Battery, Conductor
+from copperplate.model import Battery, Conductor, Run
 from copperplate.model.graph import graph
 from copperplate.model.groups import Groups
 from copperplate.model.results import Design
@@ -117,8 +117,20 @@ def _live(overload: Overload, grid: Grid) -> Iterator[Finding]:
                 free = next(node for gives in grid.turns for node, given in gives.items() if given == math.inf)
                 yield make("CP595", run.id, conductor=wire.id, source=system.nodes[free].part)
                 continue
+            if _warned(overload, run, wire.from_node, amperes, most):
+                continue
             sources = sorted({system.nodes[node].part for node in grid.sources})
             yield make("CP595", run.id, carries=limit, before=sorted(before) or sources, passed=most)
+
+
+def _warned(overload: Overload, run: Run, node: str, amperes: float, most: float) -> bool:
+    """Whether it is told that a run carries less than comes: of a stated size for several devices together, or within
+    what the rules allow of a rating above the ampacity."""
+    design, limit = overload.design, overload.carried[run.id] or 0.0
+    together = run.size is not None and run.id in reported(design, "CP438")
+    share = profile(design.profile).device_share_limit(design.system.nodes[node].nominal_v).value
+    named = any(f.code == "CP437" and f"`{run.id}`" in f.message for f in design.findings)
+    return (together and amperes < math.inf) or (named and not exceeds(most, limit * share))
 
 
 def _before(grid: Grid, start: str, without: str) -> frozenset[str]:
@@ -254,7 +266,7 @@ def _back(overload: Overload, live: Grid) -> Iterator[Finding]:
                 if worst > amperes and run.size is None:
                     duties[:] = [(worst, cut) for cut in cuts]
                 amperes = amperes if run.id in warned else max(amperes, worst)
-            if exceeds(amperes, limit):
+            if exceeds(amperes, limit) and not _warned(overload, run, wire.from_node, amperes, amperes):
                 yield make("CP595", run.id, carries=limit, come_back=amperes)
 
 

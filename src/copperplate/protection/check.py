@@ -17,17 +17,14 @@ from copperplate.protection.ac_disconnection import AcOpening, ac_assumptions, a
 from copperplate.protection.ac_interrupting import check_ac_breaking
 from copperplate.protection.ac_loops import check_loops
 from copperplate.protection.ac_sources import check_ac_sources
-from copperplate.protection.conductors import (
-    check_bodies,
-    check_conductors,
-    check_small,
-    check_unprotected,
-    places,
-)
+from copperplate.protection.conductors import check_conductors, places
 from copperplate.protection.disconnection_findings import check_opening, check_returns
+from copperplate.protection.returns import check_bodies, check_carried_back
+from copperplate.protection.small import check_small
 from copperplate.protection.study import ProtectionStudy
 from copperplate.protection.voltage import highest_v
 from copperplate.protection.voltage_limit import check_voltage
+from copperplate.protection.ways import check_sheaths, check_unprotected
 from copperplate.standards.profile import Profile
 from copperplate.standards.supplies import unlimited
 from copperplate.units import number, show
@@ -80,7 +77,9 @@ def check(
     opened = disconnection.openings(study)
     ac_opened = ac_openings(study)
     findings = (
-        *check_conductors(study),
+        *check_conductors(study, opened),
+        *check_sheaths(study),
+        *check_carried_back(study, opened),
         *check_bodies(study),
         *check_small(study),
         *check_unprotected(study),

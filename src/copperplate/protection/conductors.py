@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from math import prod
 from typing import Any, Literal
 
 from copperplate.findings import Finding, make
-from copperplate.flow import Judged, Tap, duties
-from copperplate.model import DC_POLES, Battery, Run, Size, Traced
+from copperplate.flow import Judged, Tap
+from copperplate.model import DC_POLES, Battery, Traced
 from copperplate.model.results import Limit
+from copperplate.protection.allowances import in_law, length, size_for, together_in_time
+from copperplate.protection.disconnection import Opening
 from copperplate.protection.study import ProtectionStudy
-from copperplate.standards import OutsideTable, fuses
-from copperplate.standards.conductors import area_mm2
 from copperplate.standards.supplies import unlimited
-from copperplate.units import exceeds, show, suffices
+from copperplate.units import exceeds, suffices
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +43,7 @@ def places(study: ProtectionStudy) -> dict[str, Place]:
     return result
 
 
-def check_conductors(study: ProtectionStudy) -> list[Finding]:
+def check_conductors(study: ProtectionStudy, opened: Mapping[str, Opening]) -> list[Finding]:
     """Conductors that nothing protects, devices that stand too far away, devices rated above what their conductors
     carry, and conductors that get smaller without a device. A floating negative with single-pole devices has a finding
     of its own, not one for every conductor."""
@@ -66,10 +65,11 @@ def check_conductors(study: ProtectionStudy) -> list[Finding]:
         own = [d for d in judged.before if system.devices[d].run == conductor.run]
         long = [way for way in judged.ways if exceeds(way.metres, study.allowed_m(way))]
         short = not exceeds(judged.passed_a, carried * share)
+        together = together_in_time(study, system.runs[conductor.run], cut, carried * share, opened)
         if source is not None and any(way.bare for way in judged.ways):
             if conductor.run not in bare and _is_last(study, judged):
                 bare[conductor.run] = _bare(study, judged, source)
-        elif short and long and (source is not None or _leads_to_own(study, long, conductor.run)):
+        elif short and long and not together and (source is not None or _leads_to_own(study, long, conductor.run)):
             for device, finding in _far(study, judged, long, source):
                 if device not in far or finding[0] > far[device][0]:
                     far[device] = finding
@@ -79,10 +79,23 @@ def check_conductors(study: ProtectionStudy) -> list[Finding]:
             key = ("CP404", above[0]) if above else ("CP403", conductor.run)
             if not cut.devices and source is None:
                 key = ("CP432", conductor.run)
+            elif together:
+                key = ("CP438", conductor.run)
+            elif _within_law(study, judged, cut, carried):
+                key = ("CP437", cut.devices[0][0])
             if key not in worst or carried < worst[key][0]:
                 worst[key] = (carried, judged)
     uncovered = [_uncovered(study, *key, judged, carried) for key, (carried, judged) in worst.items()]
     return [*bare.values(), *(finding for _, finding in far.values()), *uncovered]
+
+
+def _within_law(study: ProtectionStudy, judged: Judged, cut: Limit, carried: float) -> bool:
+    """Whether the one device that limits what comes in has a stated rating that the rules allow above the ampacity."""
+    if len(cut.devices) != 1 or cut.sources or cut.free:
+        return False
+    ((device, rating_a),) = cut.devices
+    law = in_law(study, judged.conductor, rating_a, carried)
+    return study.ratings[device].stated and bool(law.get("within")) and not exceeds(judged.duty.amperes, rating_a)
 
 
 def _unprotected(study: ProtectionStudy, cut: Limit) -> str | None:
@@ -166,141 +179,24 @@ def _uncovered(study: ProtectionStudy, code: str, subject: str, judged: Judged, 
     run = system.runs[system.conductors[judged.conductor].run]
     bound = judged.duty.amperes if judged.duty.amperes < math.inf else judged.passed_a
     devices = judged.duty.by or tuple(d for way in judged.ways for d, _ in way.devices)
-    size, larger = study.runs[run.id].size, _size_for(study, run, bound)
+    size, larger = study.runs[run.id].size, size_for(study, run, bound)
     figures: dict[str, Any] = {
         "rating": bound,
         "carries": carried,
         "size": size.label if size else "",
         "larger": larger.label if larger else None,
-        "rule": study.profile.clauses["device-rating" if code == "CP404" else "protection"],
+        "rule": study.profile.clauses["device-rating" if code in ("CP404", "CP437") else "protection"],
     }
     place = run.size_span or run.span
     if code == "CP432":
         return make(code, subject, place, **figures)
-    figures |= _in_law(study, judged.conductor, bound, carried)
-    if code == "CP403":
+    figures |= in_law(study, judged.conductor, bound, carried)
+    if code in ("CP403", "CP438"):
         own = [(system.devices[d].span, {"own": study.rating_a.get(d) or 0.0}) for d in devices]
         return make(code, subject, place, at={"device": own}, devices=devices, start=run.from_end, **figures)
+    devices = (subject,) if code == "CP437" else devices
     rating = study.ratings[subject]
     ratings_a = study.profile.family(rating.family).ratings_a if len(devices) == 1 else ()
     fitting = (r for r in ratings_a if suffices(r, rating.needs_a.value) and not exceeds(r, carried))
     span = system.devices[subject].span
     return make(code, subject, span, at={"run": place}, run=run.id, next=next(fitting, None), **figures)
-
-
-def check_bodies(study: ProtectionStudy) -> list[Finding]:
-    """Conductors that lead back from a conducting body and carry less than a short to it can drive through them for
-    ever."""
-    found: dict[str, Finding] = {}
-    for conductor, duty in duties(study.from_bodies).items():
-        run = study.system.runs[study.system.conductors[conductor].run]
-        carried = study.ampacity_a(conductor)
-        if carried is None or run.id in found or not exceeds(duty.amperes, carried):
-            continue
-        size, larger = study.runs[run.id].size, _size_for(study, run, duty.amperes)
-        found[run.id] = make(
-            "CP435",
-            run.id,
-            run.size_span or run.span,
-            at={"device": [(study.system.devices[d].span, {}) for d in duty.by]},
-            size=size.label if size else "",
-            carries=carried,
-            passed=duty.amperes,
-            devices=duty.by,
-            larger=larger.label if larger else None,
-            rule=study.profile.clauses["protection"],
-        )
-    return list(found.values())
-
-
-def check_unprotected(study: ProtectionStudy) -> list[Finding]:
-    """The conductors before a device that only the conditions of a rule allow without one: one line for all."""
-    rule = study.profile.clauses.get("unprotected")
-    metres: dict[str, float] = {}
-    limits: dict[str, Traced] = {}
-    for judged in study.judged if rule else ():
-        for way in judged.ways if judged.short else ():
-            for device, length_m in way.devices:
-                if way.origin != "device" and exceeds(length_m, metres.get(device, 0.0)):
-                    metres[device] = length_m
-                    limits[device] = study.profile.placement(way.origin, way.sheath)
-    if not metres:
-        return []
-    first = min(metres, key=list(study.system.devices).index)
-    return [
-        make(
-            "CP441",
-            first,
-            study.system.devices[first].span,
-            devices=list(metres),
-            lengths=[{"device": device, "length": length(study, metres[device])} for device in metres],
-            limit=length(study, max(limit.value for limit in limits.values())),
-            rule=rule,
-        )
-    ]
-
-
-def check_small(study: ProtectionStudy) -> list[Finding]:
-    """Devices above what the profile allows on a small conductor, whatever its ampacity."""
-    system = study.system
-    found: dict[str, Finding] = {}
-    for conductor, duty in study.duties.items():
-        run = system.runs[system.conductors[conductor].run]
-        result = study.runs.get(run.id)
-        if result is None or result.size is None or not duty.by or run.id in found:
-            continue
-        cap = study.profile.device_cap(result.size, run.current)
-        if cap is None or run.parallel > 1 or not exceeds(duty.amperes, cap.value):
-            continue
-        sizes = study.profile.sizes(system.settings.conductors)
-        caps = [(size, study.profile.device_cap(size, run.current)) for size in sizes]
-        larger = [s for s, c in caps if area_mm2(s) > result.area_mm2 and (c is None or c.value >= duty.amperes)]
-        found[run.id] = make(
-            "CP433",
-            duty.by[0],
-            system.devices[duty.by[0]].span,
-            at={"run": run.size_span or run.span},
-            rating=duty.amperes,
-            size=result.size.label,
-            run=run.id,
-            limit=cap.value,
-            larger=larger[0].label if larger else None,
-            rule=cap.source,
-        )
-    return list(found.values())
-
-
-def _in_law(study: ProtectionStudy, conductor: str, bound: float, carried: float) -> dict[str, Any]:
-    """What the rule itself would allow, where that is more than is kept to here."""
-    nominal = study.system.nodes[study.system.conductors[conductor].from_node].nominal_v
-    limit = study.profile.device_share_limit(nominal)
-    if limit.value <= study.profile.figures["device-share"].value:
-        return {}
-    legal = limit.value * carried
-    following = study.profile.next_rating_only(nominal)
-    if following:
-        standard = fuses.next_rating(study.profile.family("breaker"), carried) or carried
-        legal = carried if exceeds(standard, legal) else standard
-    law = {"law": limit.source, "within": bound <= legal, "following": legal if following else None}
-    return {"percent": limit.value * 100, "legal": legal, **law}
-
-
-def _size_for(study: ProtectionStudy, run: Run, amperes: float) -> Size | None:
-    """The smallest size of the plate's series that carries `amperes` under this run's factors."""
-    result = study.runs[run.id]
-    factor = prod(each.value for each in result.factors)
-    for size in study.profile.sizes(study.system.settings.conductors):
-        try:
-            table = study.profile.ampacity(size, result.insulation_c)
-        except OutsideTable:
-            continue
-        if suffices(table.value * factor * result.parallel, amperes):
-            return size
-    return None
-
-
-def length(study: ProtectionStudy, metres: float) -> str:
-    """A length as the plate's readers count: metres, or feet and for short ones inches."""
-    if study.system.settings.units == "metric":
-        return show(metres, "m")
-    return show(metres, "in") if metres < 1.9 else show(metres, "ft")

@@ -28,8 +28,6 @@ class RunRequirement:
     protected_by: tuple[str, ...]
     ampere_metres: float = 0.0
     unfactored_a: float = 0.0
-    returning: bool = False
-    """True for a return conductor alone, whose device stands in another run."""
 
 
 def requirements(
@@ -62,8 +60,7 @@ def requirements(
         design = demand.why.get(heaviest) or Traced(demand.design_a[heaviest], "A", "design current")
         factored = max(demand.factored_a[c] for c in live)
         metres = sum(demand.drop_a[c] * system.conductors[c].length_m for c in live) / run.parallel
-        returning = all(system.conductors[c].pole == "neg" for c in live) and system.settings.negative == "earthed"
-        required[run.id] = RunRequirement(design, carries, factored, protect, devices, metres, unfactored, returning)
+        required[run.id] = RunRequirement(design, carries, factored, protect, devices, metres, unfactored)
     return required
 
 

@@ -63,8 +63,6 @@ def _stated(chosen: ChosenSizes, r: Rules, g: Gauge) -> Iterator[Finding]:
         yield make("CP306", run.id, span, outside=g.outside, fitting=fitting, ambient=r.laying.ambient_c)
     elif not g.outside and r.refuses("ampacity", g):
         yield make("CP303", run.id, span, fitting=fitting, **_good(r, g))
-    if r.requirement.returning and r.requirement.protected_by and r.refuses("protection", g):
-        yield _behind_too_much(chosen, r, g, fitting)
     if r.refuses("terminal", g):
         yield from _unfit(chosen, r, g)
     if r.refuses("stock", g):
@@ -88,25 +86,6 @@ def _good(r: Rules, g: Gauge) -> dict[str, Any]:
 
 def _shelf(r: Rules) -> str:
     return ", ".join(size.label for size in sorted(r.shelf, key=conductors.area_mm2))
-
-
-def _behind_too_much(chosen: ChosenSizes, r: Rules, g: Gauge, fitting: str | None) -> Finding:
-    """A return conductor of a stated size that carries less than the devices of its positive let pass."""
-    run, by = r.run, r.requirement.protected_by
-    return make(
-        "CP404",
-        by[0],
-        run.size_span or run.span,
-        at={"devices": chosen.system.devices[by[0]].span},
-        devices=_listed(by),
-        single=len(by) == 1,
-        rating=r.requirement.protect_a,
-        returns=run.id,
-        laid=g.size.laid(run.parallel),
-        carries=g.ampacity_a * run.parallel,
-        fitting=fitting,
-        rule=r.profile.clauses["device-rating"],
-    )
 
 
 def _none_carries(chosen: ChosenSizes, r: Rules) -> Finding:
