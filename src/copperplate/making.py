@@ -12,7 +12,8 @@ Pure: it reads no disk and no clock and starts no process; what it needs of othe
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from hashlib import sha256
 from typing import TYPE_CHECKING, Protocol
 
 from copperplate.design import compile_plate, looked_at
@@ -48,6 +49,8 @@ class Made:
     findings: tuple[Finding, ...]
     closing: str
     """The line that ends a check: how many findings of each weight stand, or of how much there is nothing to say."""
+    digests: Mapping[str, str] = field(default_factory=dict)
+    """SHA-256 of every file that was read, by name."""
     sheets: tuple[Sheet, ...] = ()
     """Empty until they are drawn."""
 
@@ -97,11 +100,13 @@ def make(texts: Texts, name: str, folder: str = "", called: str = "") -> Made:
     Raises KeyError where `texts` has no file of that name."""
     sources: dict[str, Source | None] = {}
     no_texts: dict[str, tuple[Finding, ...]] = {}
+    digests: dict[str, str] = {}
 
     def source_of(other: str) -> Source | None:
         data = texts.get(other)
         if data is None:
             return None
+        digests[other] = sha256(data).hexdigest()
         sources[other], problems = read(data, other)
         if problems:
             no_texts[other] = problems
@@ -113,12 +118,12 @@ def make(texts: Texts, name: str, folder: str = "", called: str = "") -> Made:
         raise KeyError(name)
     if source is None:
         findings = no_texts[name]
-        return Made(name, folder, called, sources, None, findings, _closing(called, None, findings))
+        return Made(name, folder, called, sources, None, findings, _closing(called, None, findings), digests)
     design, findings = compile_plate(source, source_of)
     # A file that is there and is no text is not missing: what is wrong with it stands instead.
     missing = (f for f in findings if not (f.code == "CP211" and any(f"`{other}`" in f.message for other in no_texts)))
     findings = (*(f for problems in no_texts.values() for f in problems), *missing)
-    return Made(name, folder, called, sources, design, findings, _closing(called, design, findings))
+    return Made(name, folder, called, sources, design, findings, _closing(called, design, findings), digests)
 
 
 def _closing(called: str, design: Design | None, findings: tuple[Finding, ...]) -> str:

@@ -19,7 +19,8 @@ plus -- [feed: fuse class-t 30 A] -- 0.5 m -- cabin
 MISTAKES: list[tuple[str, list[tuple[str, str]]]] = [
     # a stroke that counts in the wrong place, and an arrow that counts nothing, leave no conductor missing as well
     ("load a 2 A\ncabin -- 2 m -//- a", [("CP113", "-- here, and -//- at the beginning")]),
-    ("load a 2 A\ncabin -> 2 m -- a", [("CP113", "--")]),
+    # an arrow is read as a stroke; the way back is what lacks then
+    ("load a 2 A\ncabin -> 2 m -- a", [("CP232", "`a.neg -- 2 m -- minus`")]),
     # both poles of a load exchanged
     (
         "load a 2 A\nplus -- [fuse 5 A] -- 2 m -- a.neg\na.pos -- 2 m -- minus",

@@ -11,7 +11,7 @@ import click
 
 from copperplate.cli import plates as reading
 from copperplate.cli import printing, revisions
-from copperplate.cli.pack import write_pack
+from copperplate.cli.pack import settle, write_pack
 from copperplate.findings.terminal import counts
 from copperplate.units import counted, number
 
@@ -46,11 +46,12 @@ def build(plates: tuple[str, ...], folder: str, detail: bool, pdf: bool, png: bo
     before = revisions.compile_any(since) if since is not None else None
     code = 0
     for (path, data), stem in zip(contents, stems, strict=True):
+        settle(Path(folder), stem)
         with printing.progress(f"building {path}"):
             made = reading.compile_path(path, data).drawn(before)
             files = _files(made, stem, detail, extras, before)
             if files:
-                write_pack(Path(folder), stem, files)
+                write_pack(Path(folder), stem, made.name, made.digests, files)
         reading.print_findings(made)
         if made.sound is None:
             printing.write("no pack was written\n")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from copperplate.cli import printing, revisions
-from copperplate.cli.writing import replace_file
+from copperplate.cli.writing import write_file
 from copperplate.text import json_text
 
 if TYPE_CHECKING:
@@ -54,4 +54,4 @@ def _draw(document: dict[str, Any], before: Made, after: Made, path: str) -> Non
 
     if after.sound is None:
         raise click.ClickException(f"{after.called} has errors, and no drawing is made of it")
-    replace_file(path, marked(document, before.drawn().sheets, after.drawn().sheets).encode())
+    write_file(path, marked(document, before.drawn().sheets, after.drawn().sheets).encode())

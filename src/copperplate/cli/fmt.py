@@ -41,7 +41,7 @@ def fmt(plates: tuple[str, ...], check: bool, diff: bool) -> int:
         elif not check and path == reading.STDIN:
             printing.write(text)
         elif not check and changed:
-            replace_file(path, text.encode())
+            replace_file(path, text.encode(), data)
             printing.write(f"formatted {path}\n")
         if changed and (check or diff):
             code = 1

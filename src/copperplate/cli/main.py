@@ -25,6 +25,7 @@ COMMANDS = {
     "stock": "stock:stock",
     "pin": "pin:pin",
     "fmt": "fmt:fmt",
+    "verify": "verify:verify",
     "new": "new:new",
     "explain": "explain:explain",
     "tables": "tables:tables",

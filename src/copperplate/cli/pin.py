@@ -50,7 +50,7 @@ def pin(plate: str, sizes: bool) -> int:
         printing.write(pinned.decode("utf-8"))
         return 0
     if edits:
-        replace_file(plate, pinned)
+        replace_file(plate, pinned, data)
     for edit in edits:
         printing.write(f"{edit.what}: {edit.text.strip(' ,-').strip('[]')}\n")
     pinned_count = f"{counted(len(edits), 'choice')} pinned, the design is the same"

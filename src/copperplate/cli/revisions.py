@@ -69,13 +69,29 @@ def _why_not(revision: str, path: str) -> str:
     if revision and _git("rev-parse", "--verify", "--quiet", f"{revision}^{{tree}}") is None:
         return f"no revision is called {revision}"
     where = f"revision {revision}" if revision else "what is staged"
+    if _git("rev-parse", "--verify", "--quiet", f"{revision}:{path}") is not None:
+        return f"{where} names {path}, but this copy of the repository lacks its content, and nothing is fetched here"
     return f"{where} has no {path} (paths count from the top of the repository, ./{path} from here)"
 
 
 def _git(*arguments: str) -> bytes | None:
-    """What git writes; None where it fails or where there is none."""
+    """What git writes; None where it fails or where there is none.
+
+    Whatever the repository's own settings say, nothing of it is run: no transport, no fetch of what is missing, no
+    hook, no watcher of files, no filter, no question to the user."""
+    settings = ("protocol.allow=never", "core.fsmonitor=false", f"core.hooksPath={os.devnull}")
+    command = ["git", *(word for line in settings for word in ("-c", line))]
+    environment = {
+        **{name: value for name, value in os.environ.items() if name not in ("GIT_EXTERNAL_DIFF", "GIT_ASKPASS")},
+        "GIT_ALLOW_PROTOCOL": "none",
+        "GIT_NO_LAZY_FETCH": "1",
+        "GIT_TERMINAL_PROMPT": "0",
+        "GIT_OPTIONAL_LOCKS": "0",
+    }
     try:
-        done = subprocess.run(["git", *arguments], capture_output=True, check=False, stdin=subprocess.DEVNULL)
+        done = subprocess.run(
+            [*command, *arguments], capture_output=True, check=False, stdin=subprocess.DEVNULL, env=environment
+        )
     except (OSError, ValueError):
         return None
     return done.stdout if done.returncode == 0 else None

@@ -1,27 +1,51 @@
-"""Writing one file in one step."""
+"""Writing one file in one step, and never over what somebody saved meanwhile."""
 
 from __future__ import annotations
 
 import os
 import tempfile
 
+import click
 
-def replace_file(path: str, content: bytes) -> None:
-    """The file with new content in one step, its permissions kept; a link stays a link."""
+from copperplate.cli import printing
+
+
+def write_file(path: str, content: bytes) -> None:
+    """A file that is wholly ours, new or in place of the one that stands there."""
+    if os.path.exists(path):
+        with open(path, "rb") as file:
+            replace_file(path, content, file.read())
+    else:
+        with open(path, "xb") as file:
+            file.write(content)
+
+
+def replace_file(path: str, content: bytes, before: bytes) -> None:
+    """Give a file that was read as `before` new content in one step. Mode and owner are kept; a link stays a link.
+
+    Raises click.ClickException, and writes nothing, where the file is read-only, or is no longer what was read."""
     target = os.path.realpath(path)
+    stand = os.stat(target)
+    if not stand.st_mode & 0o222 or not os.access(target, os.W_OK):
+        raise click.ClickException(f"cannot write {path}: it is read-only")
     handle, waiting = tempfile.mkstemp(prefix=".plate.", dir=os.path.dirname(target))
     try:
         with open(handle, "wb") as file:
             file.write(content)
-        os.chmod(waiting, os.stat(target).st_mode & 0o7777 if os.path.exists(target) else 0o666 & ~_mask())
+            file.flush()
+            os.fsync(file.fileno())
+        if hasattr(os, "chown") and (stand.st_uid, stand.st_gid) != (os.geteuid(), os.getegid()):
+            os.chown(waiting, stand.st_uid, stand.st_gid)
+        os.chmod(waiting, stand.st_mode & 0o7777)
+        with open(target, "rb") as file:
+            if file.read(len(before) + 1) != before:
+                raise click.ClickException(f"{path} was saved while it was read, so it is left as it is: run it again")
         os.replace(waiting, target)
-    except OSError:
+    except PermissionError as problem:
+        os.unlink(waiting)
+        raise click.ClickException(f"cannot write {path} and keep its owner: {problem.strerror}") from None
+    except (OSError, click.ClickException):
         os.unlink(waiting)
         raise
-
-
-def _mask() -> int:
-    """The mask for the permissions of new files."""
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
+    if stand.st_nlink > 1:
+        printing.say(f"{path} had other names (hard links) on this disk: those still have the text of before")
