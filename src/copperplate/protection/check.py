@@ -19,6 +19,7 @@ from copperplate.protection.ac_loops import check_loops
 from copperplate.protection.ac_sources import check_ac_sources
 from copperplate.protection.conductors import check_conductors, places
 from copperplate.protection.disconnection_findings import check_opening, check_returns
+from copperplate.protection.mains import check_mains
 from copperplate.protection.returns import check_bodies, check_carried_back
 from copperplate.protection.small import check_small
 from copperplate.protection.study import ProtectionStudy
@@ -81,6 +82,7 @@ def check(
         *check_sheaths(study),
         *check_carried_back(study, opened),
         *check_bodies(study),
+        *check_mains(study),
         *check_small(study),
         *check_unprotected(study),
         *interrupting.check_figures(study),
