@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 
 from copperplate.model.kinds import COMMON, DEVICE, KINDS, SEGMENT
 from copperplate.units import (
-    INTERNAL,
     NOISE,
     SIZE_SYSTEMS,
     UNITS,
@@ -69,7 +68,12 @@ PINT_NAMES = {
     "%": "percent", "%/K": "percent/kelvin", "%/degC": "percent/kelvin", "Nm": "newton*meter",
     "Ah": "ampere*hour", "mAh": "milliampere*hour", "in": "inch", "min": "minute",
 }  # fmt: skip
-PINT_INTERNAL = {"share": "dimensionless", "share-per-kelvin": "1/kelvin"}
+COUNTED_IN = {
+    "voltage": "volt", "current": "ampere", "power": "watt", "energy": "watt*hour", "charge": "ampere*hour",
+    "resistance": "ohm", "length": "meter", "area": "millimeter**2", "temperature": "degC", "share": "dimensionless",
+    "share-per-kelvin": "1/kelvin", "time": "hour", "frequency": "hertz", "torque": "newton*meter", "mass": "kilogram",
+}  # fmt: skip
+"""What the model counts each dimension in."""
 
 
 @pytest.fixture(scope="module")
@@ -79,9 +83,7 @@ def registry() -> pint.UnitRegistry:
 
 @pytest.mark.parametrize("unit", UNITS)
 def test_every_unit_agrees_with_the_default_registry_of_pint(unit: str, registry: pint.UnitRegistry) -> None:
-    dimension = UNITS[unit].dimension
-    internal = INTERNAL[dimension]
-    goal = PINT_INTERNAL.get(dimension) or PINT_NAMES.get(internal, internal)
+    goal = COUNTED_IN[UNITS[unit].dimension]
     for value in (-17.5, 1.0, 230.0):
         expected = registry.Quantity(value, PINT_NAMES.get(unit, unit)).to(goal).magnitude
         assert to_si(value, unit)[0] == pytest.approx(expected, rel=1e-10)

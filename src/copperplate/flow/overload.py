@@ -287,11 +287,6 @@ class Overload:
         parts = self.system.parts
         return frozenset(self.pole.region[s.node] for s in self.pole.sources if s.direct and unlimited(parts[s.part]))
 
-    def fed_bare(self, node: str) -> bool:
-        """Whether a source reaches a node without a protective device between."""
-        number = self.pole.number.get(node)
-        return number is not None and self.pole.region[number] in self.pole.fed_bare
-
     def guards(self, conductor: str) -> tuple[str, ...]:
         """The devices next to a conductor of either end that something comes from."""
         found: dict[str, None] = {}

@@ -90,11 +90,6 @@ class Pole:
                 groups.join(line.a, line.b)
         return tuple(groups.root(node) for node in range(len(self.names)))
 
-    @cached_property
-    def fed_bare(self) -> frozenset[int]:
-        """The regions that a source sits in, without a device between."""
-        return frozenset(self.region[source.node] for source in self.sources if source.amperes > 0.0)
-
     def metres(self, start: int, end: int) -> float:
         """The length of conductor between two nodes of one region, by the fewest lines."""
         found = {start: 0.0}

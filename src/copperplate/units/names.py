@@ -41,25 +41,6 @@ UNITS: dict[str, Unit] = {
 agreement of 1959."""
 UNITS["degF"] = replace(UNITS["degF"], offset=-160 / 9)
 
-INTERNAL: dict[str, str] = {
-    "voltage": "V",
-    "current": "A",
-    "power": "W",
-    "energy": "Wh",
-    "charge": "Ah",
-    "resistance": "ohm",
-    "length": "m",
-    "area": "mm2",
-    "temperature": "degC",
-    "share": "",
-    "share-per-kelvin": "",
-    "time": "h",
-    "frequency": "Hz",
-    "torque": "Nm",
-    "mass": "kg",
-}
-"""The unit that the model counts each dimension in; "" is a plain ratio (0.03 for 3 %)."""
-
 SIZE_SYSTEMS: tuple[str, ...] = ("AWG", "SAE", "mm2")
 """What stands behind the number of a conductor size. They are names of sizes, not units to convert."""
 
