@@ -7,9 +7,8 @@ the order of the packages' names, never in the fonts of the machine: the same pa
 
 from __future__ import annotations
 
-import struct
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from importlib.metadata import distributions
@@ -76,51 +75,11 @@ def _installed() -> tuple[str, ...]:
 
 @cache
 def letters(file: str) -> frozenset[int]:
-    """Code points for which a font file has a shape: its `cmap` tables of formats 4 and 12 (ISO/IEC 14496-22). None
-    where the file cannot be read as a font."""
+    """Code points for which a font file has a shape. None where it cannot be read as a font."""
+    from fontTools.ttLib import TTCollection, TTFont, TTLibError
+
     try:
-        data = Path(file).read_bytes()
-        return frozenset(code for start in _fonts(data) for code in _mapped(data, start))
-    except (OSError, struct.error, IndexError):
+        fonts = TTCollection(file, lazy=True).fonts if file.endswith(".ttc") else [TTFont(file, lazy=True)]
+        return frozenset(code for font in fonts for code in font.getBestCmap() or ())
+    except (OSError, TTLibError):
         return frozenset()
-
-
-def _fonts(data: bytes) -> tuple[int, ...]:
-    """Where the fonts of a file begin; a collection holds several."""
-    if data[:4] == b"ttcf":
-        return struct.unpack_from(f">{struct.unpack_from('>I', data, 8)[0]}I", data, 12)
-    return (0,)
-
-
-def _mapped(data: bytes, start: int) -> Iterator[int]:
-    for n in range(struct.unpack_from(">H", data, start + 4)[0]):
-        name, _, at, _ = struct.unpack_from(">4sIII", data, start + 12 + 16 * n)
-        if name == b"cmap":
-            for m in range(struct.unpack_from(">H", data, at + 2)[0]):
-                table = at + struct.unpack_from(">HHI", data, at + 4 + 8 * m)[2]
-                kind = struct.unpack_from(">H", data, table)[0]
-                yield from _segments(data, table) if kind == 4 else _groups(data, table) if kind == 12 else ()
-
-
-def _segments(data: bytes, table: int) -> Iterator[int]:
-    """Format 4: segments of the first 65536 code points."""
-    count = struct.unpack_from(">H", data, table + 6)[0] // 2
-    ends = struct.unpack_from(f">{count}H", data, table + 14)
-    starts, deltas, offsets = (
-        struct.unpack_from(f">{count}H", data, table + 16 + 2 * count * (n + 1)) for n in range(3)
-    )
-    for n, (first, last) in enumerate(zip(starts, ends, strict=True)):
-        for code in range(first, min(last, 0xFFFE) + 1):
-            glyph = code
-            if offsets[n]:
-                place = table + 16 + 2 * count * 3 + 2 * n + offsets[n] + 2 * (code - first)
-                glyph = struct.unpack_from(">H", data, place)[0]
-            if (glyph + deltas[n]) % 65536 if not offsets[n] else glyph:
-                yield code
-
-
-def _groups(data: bytes, table: int) -> Iterator[int]:
-    """Format 12: groups of code points that follow one another."""
-    for n in range(struct.unpack_from(">I", data, table + 12)[0]):
-        first, last, glyph = struct.unpack_from(">III", data, table + 16 + 12 * n)
-        yield from range(first if glyph else first + 1, last + 1)

@@ -17,8 +17,8 @@ from copperplate.report.sheets import Sheet
 from copperplate.report.typesetting import typst
 
 NEEDS: dict[str, tuple[str, ...]] = {
-    "pdf": ("typst", "fontpkg_source_sans_3", "fontpkg_arimo"),
-    "png": ("resvg_py", "fontpkg_arimo"),
+    "pdf": ("typst", "fontTools", "fontpkg_source_sans_3", "fontpkg_arimo"),
+    "png": ("resvg_py", "fontTools", "fontpkg_arimo"),
 }
 """By extra: the modules that it brings."""
 FONTS: dict[str, tuple[str, ...]] = {
