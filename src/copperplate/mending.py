@@ -17,7 +17,10 @@ from copperplate.model.results import Design, LoadResult
 from copperplate.model.system import System
 from copperplate.model.values import Size
 
-ALIKE = frozenset("CP301 CP303 CP304 CP306 CP310 CP311 CP402 CP403 CP404 CP405 CP414 CP427 CP433 CP506".split())
+ALIKE = frozenset((
+    "CP301", "CP303", "CP304", "CP306", "CP310", "CP311", "CP402", "CP403", "CP404", "CP405", "CP414", "CP427", "CP433",
+    "CP506",
+))  # fmt: skip
 """Errors that another size of the run can mend."""
 TOO_SMALL = ("CP405",)
 """Errors of a stated rating that a larger one mends."""
