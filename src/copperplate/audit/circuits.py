@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from copperplate.audit.reach import LINES, reach, supplying, ways
+from copperplate.audit.lines import lines, spread
+from copperplate.audit.reach import LINES, supplying
 from copperplate.audit.reported import reported
 from copperplate.findings import Finding, make
 from copperplate.model.graph import Graph, graph
@@ -65,29 +66,20 @@ def _guarded(design: Design, net: Graph) -> Iterator[Finding]:
     """On the way from each supply to each AC consumer: a breaker of the plate, and one that opens at 30 mA, or a
     finding that names the lack."""
     system, most_a = design.system, profile(design.profile).figures["residual"].value
-    at, lacking = ways(system, LINES), bool(reported(design, "CP706"))
+    protecting = {d.id for d in system.devices.values() if d.roles.protects}
+    tripping = {d.id for d in system.devices.values() if d.residual_a is not None and d.residual_a <= most_a * 1.001}
+    lacking = bool(reported(design, "CP706"))
+    by_source: dict[str, list[str]] = {}
     for source, node, _ in supplying(system):
-        tree = reach(system, at, source, node)
+        by_source.setdefault(source, []).append(node)
+    for source, starts in by_source.items():
+        built = lines(design, source, starts, hot=False)
+        bare, open_to = spread(built, starts, protecting), spread(built, starts, tripping)
         for name, ends in net.consumers.items():
-            if ends.current != "ac" or ends.pos not in tree.behind:
-                continue
-            passed = _devices(design, tree.behind, ends.pos)
-            if not passed and not system.parts[source].roles.converts:
+            if ends.pos in bare and not system.parts[source].roles.converts:
                 yield make("CP595", name, without_breaker=source)
-            trips = [r for d in passed if (r := system.devices[d].residual_a) is not None and r <= most_a * 1.001]
-            if not trips and not lacking:
+            if ends.pos in open_to and not lacking:
                 yield make("CP595", name, no_residual=True)
-
-
-def _devices(design: Design, behind: dict[str, str], node: str) -> list[str]:
-    """The devices on the way to a node, the last one first: each stands behind the one that its near end is behind."""
-    passed: list[str] = []
-    device = behind.get(node, "")
-    while device and device not in passed:
-        passed.append(device)
-        legs = [leg for leg in design.system.devices[device].legs if all(end in behind for end in leg)]
-        device = next((behind[end] for leg in legs for end in leg if behind[end] != device), "")
-    return passed
 
 
 def _apart(design: Design) -> Iterator[Finding]:

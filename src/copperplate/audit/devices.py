@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from copperplate.audit.ratings import rating_a
-from copperplate.audit.reach import LINES, SourceTree, feeding, reach, supplying, ungrounded, ways
 from copperplate.findings import Finding, make
 from copperplate.model import Panel
 from copperplate.model.results import Design
@@ -16,26 +15,21 @@ SLACK = 1.0001
 
 def check_devices(design: Design) -> list[Finding]:
     """Fuse below its current, fuse above what panels allow, and above what the rules allow on a small conductor."""
-    at = ways(design.system, ungrounded(design.system))
-    trees = [reach(design.system, at, source, node) for source, node in feeding(design.system)]
-    return list(dict.fromkeys([*_ratings(design), *_small(design, trees)]))
+    return list(dict.fromkeys([*_ratings(design), *_small(design)]))
 
 
-def _small(design: Design, trees: list[SourceTree]) -> list[Finding]:
+def _small(design: Design) -> Iterator[Finding]:
     """The largest device before a small conductor, where the rules set one whatever its ampacity (NEC 240.4(D))."""
-    rules, system, found = profile(design.profile), design.system, []
-    lines = ways(system, LINES)
-    for tree in (*trees, *(reach(system, lines, source, node) for source, node, _ in supplying(system))):
-        for conductor, device in tree.device.items():
-            run = system.runs[system.conductors[conductor].run]
-            result, rating = design.runs.get(run.id), rating_a(design, device) if device else None
-            if result is None or result.size is None or rating is None or result.parallel > 1:
-                continue
-            cap = rules.device_cap(result.size, run.current)
-            own = min((r for d in run.device_ids if (r := rating_a(design, d)) is not None), default=rating)
-            if cap is not None and min(own, rating) > cap.value * SLACK:
-                found.append(make("CP595", device, run=run.id, size=result.size.label, cap=cap.value, rating=rating))
-    return found
+    rules, system = profile(design.profile), design.system
+    for run in system.runs.values():
+        result = design.runs.get(run.id)
+        if result is None or result.size is None or result.parallel > 1:
+            continue
+        cap = rules.device_cap(result.size, run.current)
+        own = [(a, d) for d in run.device_ids or result.protected_by if (a := rating_a(design, d)) is not None]
+        rating, device = min(own, default=(0.0, ""))
+        if cap is not None and rating > cap.value * SLACK:
+            yield make("CP595", device, run=run.id, size=result.size.label, cap=cap.value, rating=rating)
 
 
 def _ratings(design: Design) -> Iterator[Finding]:

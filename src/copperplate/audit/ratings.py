@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from copperplate.audit.banks import full_v
 from copperplate.audit.charging import cold_v
 from copperplate.audit.incidence import Incidence, incidence, nodes_by_part
-from copperplate.audit.reach import LINES, feeding, pushing, reach, supplying, ungrounded, ways
+from copperplate.audit.reach import feeding, reach, ungrounded, ways
 from copperplate.audit.reported import reported
 from copperplate.audit.rings import rings
 from copperplate.audit.sizes import terminal_at
 from copperplate.findings import Finding, make
-from copperplate.model import DC_POLES, Alternator, Battery, Bus, Load, Panel, Part, Solar
+from copperplate.model import DC_POLES, Alternator, Battery, Bus, Panel, Part, Solar
 from copperplate.model.graph import graph
 from copperplate.model.groups import Groups
 from copperplate.model.results import Design
@@ -98,21 +98,16 @@ def _studs(design: Design, incident: Incidence) -> Iterator[Finding]:
 
 
 def _makers(design: Design) -> Iterator[Finding]:
-    """The last device before each part that states a largest one, or has socket outlets, which have one by rule."""
-    system, outlet_a = design.system, profile(design.profile).figures["outlet-circuit"].value
-    limits = {part.id: part.max_fuse_a for part in system.parts.values() if part.max_fuse_a}
-    limits |= {load.id: outlet_a for load in system.of(Load) if load.ac and load.outlets and load.id not in limits}
-    if not limits:
-        return
-    starts = [(ways(system, ungrounded(system)), source, node) for source, node in feeding(system)]
-    starts += [(ways(system, ungrounded(system)), source, node) for source, node, _ in pushing(system)]
-    starts += [(ways(system, LINES), source, node) for source, node, _ in supplying(system)]
-    for at, source, start in starts:
-        for node, device in reach(system, at, source, start).behind.items():
-            part = system.nodes[node].part
-            limit, rating = limits.get(part), rating_a(design, device) if device else None
-            if limit is not None and rating is not None and exceeds(rating, limit) and part != source:
-                yield make("CP595", device, rating=rating, maker=part, limit=limit)
+    """The devices that a run to a part relies on, against the largest that the part states."""
+    system = design.system
+    for wire in system.conductors.values():
+        result = design.runs.get(wire.run)
+        for part in {system.nodes[end].part for end in (wire.from_node, wire.to_node)} & system.parts.keys():
+            limit = system.parts[part].max_fuse_a
+            for device in result.protected_by if limit is not None and result is not None else ():
+                rating = rating_a(design, device)
+                if rating is not None and limit is not None and exceeds(rating, limit):
+                    yield make("CP595", device, rating=rating, maker=part, limit=limit)
 
 
 def highest_v(design: Design) -> dict[str, float]:
@@ -176,15 +171,14 @@ def _levels(design: Design) -> Iterator[Finding]:
     legs = {d.id: d.legs[0] for d in system.devices.values() if d.roles.protects and d.legs[0][0] in at}
     parting = {name for name, (a, b) in legs.items() if whole.root(a) != whole.root(b)}
     above: dict[str, set[str]] = {}
-    feeds = {source: reach(system, at, source, node) for source, node in feeding(system)}
-    trees = list(feeds.values())
-    batteries = [tree.behind for source, tree in feeds.items() if isinstance(system.parts[source], Battery)]
-    for tree in trees:
+    feeds = {source: reach(system, at, node) for source, node in feeding(system)}
+    behind = list(feeds.values())
+    batteries = [tree for source, tree in feeds.items() if isinstance(system.parts[source], Battery)]
+    for tree in behind:
         for name in legs:
-            if name in parting and tree.behind.get(legs[name][1]) == name:
-                above.setdefault(name, set()).add(tree.behind.get(legs[name][0], ""))
+            if name in parting and tree.get(legs[name][1]) == name:
+                above.setdefault(name, set()).add(tree.get(legs[name][0], ""))
     # What a source reaches from either side stands above nothing and below nothing: two banks, a device at each end.
-    behind = [tree.behind for tree in trees]
     reached = [{n for n, leg in legs.items() for b in behind if b.get(leg[end]) == n} for end in (0, 1)]
     between = reached[0] & reached[1]
     above = {name: uppers for name, uppers in above.items() if name not in between}

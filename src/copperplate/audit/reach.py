@@ -2,25 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 
 from copperplate.model import Alternator, Battery, Inverter, System
-
-
-@dataclass
-class SourceTree:
-    """A breadth-first tree from one source's terminal. By conductor: the node that it is entered by, and the device
-    last passed before it ("" for none). By node: its parent edge, metres since the source or the last device, and
-    metres since the last bar."""
-
-    source: str
-    entered: dict[str, str] = field(default_factory=dict)
-    device: dict[str, str] = field(default_factory=dict)
-    since_m: dict[str, float] = field(default_factory=dict)
-    bar_m: dict[str, float] = field(default_factory=dict)
-    behind: dict[str, str] = field(default_factory=dict)
-    """By node: the device last passed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +15,6 @@ class Way:
     to: str
     conductor: str
     device: str
-    metres: float
 
 
 def ungrounded(system: System) -> frozenset[str]:
@@ -49,16 +33,13 @@ def ways(system: System, poles: frozenset[str]) -> dict[str, list[Way]]:
     for conductor in system.conductors.values():
         a, b = conductor.from_node, conductor.to_node
         if a in at and b in at:
-            at[a].append(Way(b, conductor.id, "", conductor.length_m))
-            at[b].append(Way(a, conductor.id, "", conductor.length_m))
+            at[a].append(Way(b, conductor.id, ""))
+            at[b].append(Way(a, conductor.id, ""))
     for device in system.devices.values():
         for a, b in device.legs:
             if a in at and b in at:
-                at[a].append(Way(b, "", device.id, 0.0))
-                at[b].append(Way(a, "", device.id, 0.0))
-    for inlet, outlet in handed_through(system) if poles == LINES else ():
-        if inlet in at and outlet in at:
-            at[inlet].append(Way(outlet, "", "", 0.0))
+                at[a].append(Way(b, "", device.id))
+                at[b].append(Way(a, "", device.id))
     return at
 
 
@@ -106,29 +87,13 @@ def pushing(system: System) -> list[tuple[str, str, float]]:
     return found
 
 
-def reach(system: System, at: dict[str, list[Way]], source: str, start: str) -> SourceTree:
-    """The tree from one source. Bars are the terminals of parts (a way's terminal lies behind its device) and nodes
-    where three ways meet."""
-    behind_ways = {b for device in system.devices.values() if device.panel for _, b in device.legs}
-
-    def bar(node: str) -> bool:
-        return len(at[node]) >= 3 or (bool(system.nodes[node].part) and node not in behind_ways)
-
-    found = SourceTree(source)
-    found.behind[start], found.since_m[start], found.bar_m[start] = "", 0.0, 0.0
-    front = [start]
-    for node in front:
+def reach(system: System, at: dict[str, list[Way]], start: str) -> dict[str, str]:
+    """By node, breadth first from a source's terminal: the device last passed ("" for none)."""
+    behind = {start: ""}
+    for node in (front := [start]):
         for way in at[node]:
-            if way.to in found.behind:
-                if way.conductor and way.conductor not in found.entered:
-                    found.entered[way.conductor], found.device[way.conductor] = node, found.behind[node]
-                continue
-            passed = bool(way.device) and system.devices[way.device].roles.protects
-            found.behind[way.to] = way.device if passed else found.behind[node]
-            found.since_m[way.to] = 0.0 if passed else found.since_m[node] + way.metres
-            from_bar = 0.0 if bar(node) else found.bar_m[node]
-            found.bar_m[way.to] = float("inf") if passed else from_bar + way.metres
-            if way.conductor:
-                found.entered[way.conductor], found.device[way.conductor] = node, found.behind[node]
-            front.append(way.to)
-    return found
+            if way.to not in behind:
+                passed = bool(way.device) and system.devices[way.device].roles.protects
+                behind[way.to] = way.device if passed else behind[node]
+                front.append(way.to)
+    return behind
