@@ -32,6 +32,8 @@ GROWN = 1e-6
 """What draws or carries more than this share above what it was sized for is sized again."""
 CARRIED_A = 1e-9
 """Amperes below which a current is the rounding of a solution."""
+NO_SIZE = "CP305"
+"""No size carries a run: a main device then stands for what its cases draw, and a finding tells of the rest."""
 BY_SHEETS = ("CP510",)
 """Codes that are found when the sheets are drawn: whoever does not draw cannot tell that they do not occur."""
 Reader = Callable[[str], Source | None]
@@ -65,10 +67,16 @@ def design_system(
     offers that concern one run are made to hold together, which designs the plate once more."""
     profile = standards.profile(system.settings.rules)
     at_least: dict[str, float] = {}
+    full_mains = True
     for _ in range(ROUNDS):
         demand, demand_findings, demand_assumptions = network.demand(system, profile, at_least)
+        demand = replace(demand, full_mains=full_mains)
         ratings, rating_findings = protection.rate(system, profile, demand)
         runs, sizing_findings, sizing_assumptions = sizing.choose(system, profile, demand, ratings)
+        if full_mains and demand.rated_a and any(f.code == NO_SIZE for f in sizing_findings):
+            full_mains, demand = False, replace(demand, full_mains=False)
+            ratings, rating_findings = protection.rate(system, profile, demand)
+            runs, sizing_findings, sizing_assumptions = sizing.choose(system, profile, demand, ratings)
         shelved, shelf_findings = system, tuple[Finding, ...]()
         if system.stock is not None and system.stock.at_most is not None:
             shelf = stock.fewest(stock.sized_runs(system, runs), system.stock.at_most)

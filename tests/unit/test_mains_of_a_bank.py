@@ -71,3 +71,25 @@ roof.neg -- 4 m -- mppt.pv.neg
 """
     _, findings = compiled(array, HEAD.format(rules="cfr-183", ah=100, volts=12))
     assert ("CP445" in {f.code for f in findings}) is told_of
+
+
+INVERTER = """house.pos -- 0.1 m, sheath -- [main: fuse class-t{main}] -- 0.1 m, sheath -- plus
+inverter inv 1000 W, efficiency 90 %, output 120 V, bonds-neutral
+load tv 200 W, ac
+plus -- [if: fuse class-t] -- 0.5 m -- inv.pos
+inv.neg -- 1 m -- minus
+inv.ac-out -///- 2 m -- [ib: breaker, residual 30 mA, breaks 5 kA] -- 2 m -- tv
+"""
+
+
+def test_the_main_stands_for_a_fully_loaded_inverter() -> None:
+    """1000 W / 0.9 at 12 V less 3 % is 95.5 A; with lamp and fan 104.5 A, times 1.25: 131 A, a main of 150 A."""
+    head = HEAD.format(rules="cfr-183", ah=100, volts=12).replace("fault-current", "range 12..14.4 V, fault-current")
+    design, findings = compiled(INVERTER.format(main=""), head)
+    needs = design.devices["main"].rating.needs_a
+    assert needs.value == pytest.approx((1000 / 0.9 / (12 - 0.36) + 9) * 1.25)
+    assert design.devices["main"].rating.rating_a == 150.0 and "inverter at its rating" in needs.formula
+    assert not [f for f in findings if f.code in ("CP446", "CP595")]
+    _, findings = compiled(INVERTER.format(main=" 60 A"), head)
+    (told_of,) = [f for f in findings if f.code == "CP446"]
+    assert told_of.subject == "main" and "150 A" in told_of.help and not [f for f in findings if f.code == "CP405"]

@@ -48,6 +48,7 @@ def demand(
     design: dict[str, float] = {}
     drop: dict[str, float] = {}
     factored: dict[str, float] = {}
+    rated: dict[str, float] = {}
     case_a: dict[str, Mapping[str, float]] = {}
     by_case: dict[str, list[Named]] = {}
     shared = [unit for group in side_by_side(system, net) if len(group) > 2 for unit in group]
@@ -63,6 +64,9 @@ def demand(
             _raise(factored, key, loaded.borne[key])
             if case.kind == "load":
                 _raise(drop, key, plain.shared[key])
+        if case.kind == "load" and (loading := _inverters_full(system, net, case, drawn, amperes)) is not None:
+            for key, value in bearing.flows([a * d.factor for a, d in zip(loading, drawn, strict=True)]).borne.items():
+                _raise(rated, key, value)
         for unit in shared:
             without = carrying(Closed(case.open_devices, sources_off(system, net, case) | {unit}))
             left = without.flows(amperes)
@@ -115,6 +119,7 @@ def demand(
         budget_v=budget_v,
         why=why,
         low_v=zone_low_v(system, net),
+        rated_a={d: a for d, a in rated.items() if d in system.devices},
         bank_ohm=starting_ohm(system, net),
     )
     return result, (), (*assumptions(system), *assumed)
@@ -134,6 +139,19 @@ def alone(amperes: Sequence[float]) -> tuple[tuple[str, list[float]], ...]:
     if min(amperes, default=0.0) >= 0.0 or max(amperes, default=0.0) <= 0.0:
         return ()
     return ("loads", [min(a, 0.0) for a in amperes]), ("sources", [max(a, 0.0) for a in amperes])
+
+
+def _inverters_full(
+    system: System, net: Graph, case: Case, drawn: Sequence[Draw], amperes: Sequence[float]
+) -> list[float] | None:
+    """The currents of a case with every inverter that it has on at its rating; None where they are that already."""
+    full = [
+        max(a, share(case, system, net, d.element) * d.full_a)
+        if d.element.role == "supply" and isinstance(system.parts[d.element.part], Inverter)
+        else a
+        for a, d in zip(amperes, drawn, strict=True)
+    ]
+    return full if any(exceeds(f, a, NOISE) for f, a in zip(full, amperes, strict=True)) else None
 
 
 def _raise(figures: dict[str, float], key: str, value: float) -> None:

@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from copperplate.flow import Overload
-from copperplate.model import Load, Panel, Part, Shore, System
+from copperplate.flow import Overload, Pole
+from copperplate.model import Battery, Load, Panel, Part, Shore, System
 from copperplate.model.graph import graph
 from copperplate.model.paths import paths
 from copperplate.model.results import Demand
@@ -53,6 +53,13 @@ def _inlets(system: System, overload: Overload) -> Iterator[tuple[str, Part]]:
         near = [mains[r] for r in (pole.region[line.a], pole.region[line.b]) if r in mains] if line.protects else []
         if len(near) == 1 and isinstance(near[0], Shore):
             yield line.id, near[0]
+
+
+def mains_of(system: System, pole: Pole) -> frozenset[str]:
+    """Devices that are the first which the current of a battery meets."""
+    fed = {pole.region[s.node] for s in pole.sources if isinstance(system.parts[s.part], Battery)}
+    devices = (line for line in pole.lines if line.protects)
+    return frozenset(line.id for line in devices if fed & {pole.region[line.a], pole.region[line.b]})
 
 
 def starting_a(bounds: Bounds) -> float:

@@ -6,17 +6,25 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from copperplate.faults import fault_a_by_source
-from copperplate.findings import Finding
+from copperplate.findings import Finding, make
 from copperplate.flow import Overload
 from copperplate.model import Device, Panel, System, Traced
 from copperplate.model.graph import graph
 from copperplate.model.results import Demand, Rating
-from copperplate.protection.bounds import Bounds, limit_of, protected_parts, starting_a, starts, starts_through
+from copperplate.protection.bounds import (
+    Bounds,
+    limit_of,
+    mains_of,
+    protected_parts,
+    starting_a,
+    starts,
+    starts_through,
+)
 from copperplate.protection.rating_findings import judge
 from copperplate.protection.voltage import highest_v
 from copperplate.standards import fuses
 from copperplate.standards.profile import Profile
-from copperplate.units import NOISE, exceeds
+from copperplate.units import NOISE, exceeds, suffices
 
 NONE: Mapping[str, float] = MappingProxyType({})
 
@@ -31,7 +39,8 @@ def rate(
     its needs and lets its motors start, or the maker's advised one where that is larger. Switches, relays,
     selectors and shunts keep what the plate states. `at_least` are ratings that a device of our own choice takes where
     it may. Devices that no current is known for are left out."""
-    protected = protected_parts(system, Overload(system, graph(system), profile, {}))
+    overload = Overload(system, graph(system), profile, {})
+    protected, mains = protected_parts(system, overload), mains_of(system, overload.pole)
     starting = starts_through(system, demand)
     ratings: dict[str, Rating] = {}
     findings: list[Finding] = []
@@ -43,6 +52,9 @@ def rate(
         if amperes is None:
             continue
         needs = _needs(profile, demand, device.id, amperes)
+        rated_a = demand.rated_a.get(device.id, 0.0) if device.id in mains and device.roles.protects else 0.0
+        if exceeds(rated_a, amperes) and not device.rating_a and demand.full_mains:
+            needs, amperes = _fully_loaded(needs, rated_a), rated_a
         if not device.roles.protects:
             ratings[device.id] = Rating(
                 device.id, device.kind, needs, device.rating_a, device.rating_a is not None, None, device.voltage_v
@@ -69,7 +81,17 @@ def rate(
             family.ratings_status,
         )
         findings += judge(profile, device, family, ratings[device.id], bounds)
+        if rating_a and suffices(rating_a, amperes) and not suffices(rating_a, rated_a):
+            next_a, span = fuses.next_rating(family, rated_a), device.span
+            findings.append(make("CP446", device.id, span, rating=rating_a, needs=rated_a, now=amperes, next=next_a))
     return ratings, tuple(findings)
+
+
+def _fully_loaded(needs: Traced, rated_a: float) -> Traced:
+    """What the main device of a bank must carry with every inverter at its rating."""
+    inputs = (("as its cases draw", needs.value, "A"),)
+    source = "common practice, no source: the main stands for a fully loaded inverter"
+    return Traced(rated_a, "A", "current to carry", "with every inverter at its rating", inputs, source, "practice")
 
 
 def _needs(profile: Profile, demand: Demand, device: str, amperes: float) -> Traced:

@@ -8,8 +8,9 @@ from functools import cached_property
 
 from copperplate.faults import Bank, End, FarEnd, Fault, Heat, Sides, Supply
 from copperplate.flow import Duty, Judged, Overload, Tap, from_bodies, from_consumers
-from copperplate.model import Battery, System, Traced
+from copperplate.model import System, Traced
 from copperplate.model.results import Demand, Limit, Rating, RunResult, Solution
+from copperplate.protection.bounds import mains_of
 from copperplate.standards.profile import Profile
 
 
@@ -78,10 +79,7 @@ class ProtectionStudy:
     @cached_property
     def nearest(self) -> frozenset[str]:
         """Devices that are the first which the current of a battery meets."""
-        pole = self.overload.pole
-        fed = {pole.region[s.node] for s in pole.sources if isinstance(self.system.parts[s.part], Battery)}
-        devices = (line for line in pole.lines if line.protects)
-        return frozenset(line.id for line in devices if fed & {pole.region[line.a], pole.region[line.b]})
+        return mains_of(self.system, self.overload.pole)
 
     def ampacity_a(self, conductor: str) -> float | None:
         """What a conductor carries after every factor, all its parallels together; None where it has no size."""

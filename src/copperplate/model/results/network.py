@@ -33,6 +33,11 @@ class Demand:
     why: Mapping[str, Traced]
     low_v: Mapping[str, float] = field(default_factory=dict)
     """By zone: the lowest terminal voltage that its source holds in load cases."""
+    rated_a: Mapping[str, float] = field(default_factory=dict)
+    """By device id: as `device_factored_a` in load cases, with every inverter that is on at its rating, whatever the
+    plate draws behind it."""
+    full_mains: bool = True
+    """Whether a main device whose rating is left out stands for that; False where no size would carry it."""
     bank_ohm: Mapping[str, float] = field(default_factory=dict)
     """By zone: what its banks have within themselves, which a start loses on top of what their terminals hold."""
 
