@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import csv
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from importlib.resources import files
+from io import StringIO
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,44 +48,24 @@ UNITS["degF"] = replace(UNITS["degF"], offset=-160 / 9)
 SIZE_SYSTEMS: tuple[str, ...] = ("AWG", "SAE", "mm2")
 """What stands behind the number of a conductor size. They are names of sizes, not units to convert."""
 
-_SPELLINGS: dict[str, str] = {
-    "mm²": "mm2", "sqmm": "mm2", "mm^2": "mm2", "°C": "degC", "ºC": "degC", "℃": "degC", "°F": "degF",
-    "ºF": "degF", "℉": "degF", "%/°C": "%/degC", "%/ºC": "%/degC", "%/℃": "%/degC",
-    "Ω": "ohm", "mΩ": "mohm", "µΩ": "uohm", "μΩ": "uohm", "kΩ": "kohm",
-}  # fmt: skip
-# The Greek letter, the sign for ohm and the micro sign have look-alikes with other code points.
-_SPELLINGS |= {name.replace("\u03a9", "\u2126"): unit for name, unit in _SPELLINGS.items()}
 
-_WRITTEN_OUT: dict[str, str] = {
-    "volt": "V", "volts": "V", "vdc": "V", "vac": "V", "amp": "A", "amps": "A", "ampere": "A", "amperes": "A",
-    "adc": "A", "milliamp": "mA", "milliamps": "mA", "watt": "W", "watts": "W", "kilowatt": "kW",
-    "kilowatts": "kW", "amp-hours": "Ah", "ohms": "ohm", "milliohm": "mohm", "milliohms": "mohm", "metre": "m",
-    "metres": "m", "meter": "m", "meters": "m", "mtr": "m", "millimetre": "mm", "millimetres": "mm",
-    "millimeter": "mm", "millimeters": "mm", "foot": "ft", "feet": "ft", "'": "ft", "′": "ft", "’": "ft",
-    "inch": "in", "inches": "in", '"': "in", "″": "in", "”": "in", "celsius": "degC", "fahrenheit": "degF",
-    "percent": "%", "pct": "%", "hour": "h", "hours": "h", "hr": "h", "hrs": "h", "minute": "min",
-    "minutes": "min", "mins": "min", "sec": "s", "second": "s", "seconds": "s", "hertz": "Hz", "mmsq": "mm2",
-    "qmm": "mm2",
-}  # fmt: skip
-"""Words in place of a unit that leave no doubt, in small letters."""
-_MEANT: dict[str, str] = {
-    "w/h": "Wh", "a/h": "Ah", "r": "ohm", "c": "degC", "°": "degC", "º": "degC", "deg": "degC", "f": "degF",
-    "%/c": "%/K", "cycles": "Hz", "n-m": "Nm", "kilo": "kg", "kilos": "kg", "gauge": "AWG", "ga": "AWG",
-    "gage": "AWG", "sq": "mm2",
-}  # fmt: skip
-"""Words that may stand for a unit, and for something else."""
+def _rows(name: str) -> Iterator[list[str]]:
+    """The rows of a table beside this module, without its head."""
+    rows = csv.reader(StringIO((files("copperplate.units") / f"{name}.csv").read_text("utf-8")))
+    next(rows)
+    return rows
 
 
+_WORDS = list(_rows("words"))
+_READ: dict[str, dict[str, str]] = {
+    reading: {word: unit for word, unit, own in _WORDS if own == reading}
+    for reading in ("as it stands", "certain", "likely")
+}
+"""Words in place of a unit: symbols as they stand (of the Greek letter, the sign for ohm and the micro sign there are
+look-alikes with other code points); words in small letters that leave no doubt; and those that may stand for a unit,
+and for something else."""
 _OTHERS: dict[str, tuple[float, str, str]] = {
-    "hp": (745.6999, "W", "at the shaft; a motor draws more: state what it draws"),
-    "ps": (735.4988, "W", "at the shaft; a motor draws more: state what it draws"),
-    "va": (1.0, "W", "at a power factor of 1: state what it draws"),
-    "kva": (1000.0, "W", "at a power factor of 1: state what it draws"),
-    "btu/h": (0.2930711, "W", ""),
-    "mile": (1609.344, "m", ""),
-    "yard": (0.9144, "m", ""),
-    "yd": (0.9144, "m", ""),
-    "mi": (1609.344, "m", ""),
+    word: (float(factor), unit, remark) for word, factor, unit, remark in _rows("others")
 }
 """Units that plates do not count in: how many of the unit beside, and what to know of it. The foot, the yard and the
 mile by definition; the horsepower of 550 ft lbf/s and the metric one; the BTU of the international table."""
@@ -95,13 +79,9 @@ def converted(number: float, unit: str) -> tuple[float, str, str] | None:
     return (number * factor, name, remark) if name else None
 
 
-def _by_small_letters() -> dict[str, str]:
-    """Units by their small letters, where capitals make no other one: `MA` is no mA, and `H`, `S`, `G` have meanings
-    of their own."""
-    return {name.lower(): name for name in (*UNITS, *SIZE_SYSTEMS) if name != "Nm"}
-
-
-_SMALL = _by_small_letters()
+_SMALL = {name.lower(): name for name in (*UNITS, *SIZE_SYSTEMS) if name != "Nm"}
+"""Units by their small letters, where capitals make no other one: `MA` is no mA, and `H`, `S`, `G` have meanings of
+their own."""
 
 
 def normal(unit: str) -> str:
@@ -109,7 +89,7 @@ def normal(unit: str) -> str:
     as it is."""
     if unit in UNITS:
         return unit
-    spelled = _SPELLINGS.get(unit) or _WRITTEN_OUT.get(unit.lower())
+    spelled = _READ["as it stands"].get(unit) or _READ["certain"].get(unit.lower())
     if spelled is None and unit[:1] not in ("M", "H", "S", "G"):
         spelled = _SMALL.get(unit.lower())
     return spelled or unit
@@ -124,7 +104,7 @@ def dimension_of(unit: str) -> str | None:
 def suggest(unit: str) -> str | None:
     """The unit or size system that the reader probably meant: `MA` -> `mA`, `amps` -> `A`, `awg` -> `AWG`."""
     lower, known = unit.lower(), normal(unit)
-    return known if known in UNITS or known in SIZE_SYSTEMS else _MEANT.get(lower) or _SMALL.get(lower)
+    return known if known in UNITS or known in SIZE_SYSTEMS else _READ["likely"].get(lower) or _SMALL.get(lower)
 
 
 def local(unit: str, units: str) -> str:
