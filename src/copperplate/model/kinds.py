@@ -120,7 +120,7 @@ DEVICE: tuple[Attribute, ...] = (
     _q("breaks_a", "breaks", "current", "kA", "largest current that it can interrupt"),
     _q("voltage_v", "voltage", "voltage", "V", "largest DC voltage that it can interrupt", bare=True),
     Attribute("backed_by", "backed-by", "reference", "the device behind which its maker allows it"),
-    Attribute("poles", "poles", "count", "poles that open together", default=1),
+    Attribute("poles", "poles", "count", "poles that open together", default=1, most=4),
     _q("residual_a", "residual", "current", "mA", "residual operating current"),
     Attribute(
         "curve", "curve", "choice", "instantaneous tripping of a breaker by IEC 60898-1", choices=("b", "c", "d")
@@ -132,7 +132,7 @@ SEGMENT: tuple[Attribute, ...] = (
     _q("length_m", "length", "length", "m", "length of this stretch, one way", bare=True),
     Attribute("via", "via", "reference", "a route that it runs through"),
     Attribute("size", "size", "size", "conductor size", bare=True),
-    Attribute("parallel", "parallel", "count", "conductors in parallel in each pole", default=1),
+    Attribute("parallel", "parallel", "count", "conductors in parallel in each pole", default=1, most=16),
     _q("insulation_c", "insulation", "temperature", "degC", "temperature rating of the insulation"),
     Attribute("sheath", "sheath", "flag", "in a sheath", default=False),
     Attribute(

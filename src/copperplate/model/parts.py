@@ -259,8 +259,8 @@ class Battery(Part):
     voltage_v: float | None = _volts()
     capacity_ah: float | None = quantity("capacity", "charge", "Ah", "capacity", bare=True)
     chemistry: str | None = says("chemistry", "choice", "chemistry", choices=CHEMISTRIES, bare=True)
-    series: int = says("series", "count", "batteries in series in each string", default=1)
-    parallel: int = says("parallel", "count", "strings in parallel", default=1)
+    series: int = says("series", "count", "batteries in series in each string", default=1, most=64)
+    parallel: int = says("parallel", "count", "strings in parallel", default=1, most=64)
     link_m: float | None = quantity("link", "length", "m", "length of each conductor between the batteries of the bank")
     range: Window | None = says(
         "range", "window", "terminal voltage in use, low end to high end", dimension="voltage", unit="V"
@@ -297,7 +297,7 @@ class Bus(Part):
         "polarity", "choice", "which pole the bar carries", choices=("positive", "negative", "both"), bare=True
     )
     current_a: float | None = _amperes()
-    studs: int | None = says("studs", "count", "studs on the bar")
+    studs: int | None = says("studs", "count", "studs on the bar", most=100)
     ac: bool = says("ac", "flag", "an AC bar", default=False)
 
     @property
@@ -315,7 +315,7 @@ class Panel(Part):
     reaches = ("feed", "neg", "ac-in")
     roles = Roles(splits=True, bar=True, protects=True)
 
-    ways: int | None = says("ways", "count", "ways of the panel")
+    ways: int | None = says("ways", "count", "ways of the panel", most=200)
     family: str | None = says("family", "choice", "family of the ways' devices", choices=FAMILIES, bare=True)
     current_a: float | None = _amperes()
     way_max_a: float | None = quantity("way-max", "current", "A", "largest device of one way")
@@ -362,9 +362,9 @@ class Load(Part):
     daily_h: float | None = quantity("daily", "time", "h", "hours a day")
     inrush_a: float | None = quantity("inrush", "current", "A", "starting current")
     ac: bool = _flag("ac", "an AC load")
-    outlets: int | None = says("outlets", "count", "socket outlets on this circuit")
+    outlets: int | None = says("outlets", "count", "socket outlets on this circuit", most=100)
     power_factor: float = says("power-factor", "number", "power factor", default=1.0)
-    leg: int | None = says("leg", "count", "leg 1 or 2 of a split-phase supply")
+    leg: int | None = says("leg", "count", "leg 1 or 2 of a split-phase supply", most=2)
     is_a: str | None = says(
         "is", "choice", "what it is: its symbol and the class of its budget", key="is", choices=tuple(THINGS), bare=True
     )
@@ -500,8 +500,8 @@ class Solar(Part):
     temp_coefficient_per_k: float | None = quantity(
         "temp-coefficient", "share-per-kelvin", "%/K", "change of voc", positive=False
     )
-    series: int = says("series", "count", "modules in series in each string", default=1)
-    parallel: int = says("parallel", "count", "strings in parallel", default=1)
+    series: int = says("series", "count", "modules in series in each string", default=1, most=64)
+    parallel: int = says("parallel", "count", "strings in parallel", default=1, most=64)
     coldest_c: float | None = quantity(
         "coldest", "temperature", "degC", "coldest module temperature in daylight", positive=False
     )

@@ -19,7 +19,7 @@ _TINY, _HUGE = 1e-9, 1e9
 """No quantity of a plate is smaller or greater, in the units that the model counts in."""
 
 
-MOST = 100_000
+MOST = 1000
 """No count of a plate is greater."""
 
 
@@ -143,9 +143,12 @@ def _count(wanted: Wanted) -> Any:
     atom = wanted.atoms.take()
     if not isinstance(atom, Quantity | Number):
         return wanted.misfit(atom)
-    whole = ceil(atom.value) if 1 <= atom.value <= MOST else 1
+    most = wanted.attribute.most
+    whole = ceil(atom.value) if 1 <= atom.value <= most else 1
     if isinstance(atom, Quantity):
         return wanted.report("CP126", atom, quantity=atom.span.text, whole=whole)
+    if atom.value > most:
+        return wanted.report("CP127", atom, written=atom.written, most=most)
     if whole != atom.value:
         return wanted.report("CP126", atom, written=atom.written, whole=whole)
     return int(atom.value)
