@@ -17,7 +17,6 @@ from copperplate.findings import CODES
 from copperplate.findings.entry import alternatives, slots
 from copperplate.flow import Overload
 from copperplate.model import Load
-from copperplate.model.graph import graph
 from copperplate.model.results import Design, DeviceResult, RunResult
 from copperplate.standards import OutsideTable, conductors, profile
 
@@ -188,7 +187,7 @@ def test_a_fuse_up_is_caught(design):
     """Each device rated just above the least ampacity that it protects."""
     tried = 0
     system, rules = design.system, profile(design.profile)
-    overload = Overload(system, graph(system), rules, {d: r.rating.rating_a for d, r in design.devices.items()})
+    overload = Overload(system, rules, {d: r.rating.rating_a for d, r in design.devices.items()})
     for name, result in design.devices.items():
         if result.smallest_ampacity_a is None:
             continue

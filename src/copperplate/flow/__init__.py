@@ -6,10 +6,11 @@ back. `blocks` parts a network at its bridges and cut vertices, `messages` say w
 """
 
 from copperplate.flow.coming_back import duties, from_bodies, from_consumers
-from copperplate.flow.overload import NO_DUTY, Direction, Duty, Judged, Overload
+from copperplate.flow.overload import NO_DUTY, Direction, Duty, Judged, Overload, overload
 from copperplate.flow.pole import Pole
 from copperplate.flow.taps import Tap
 
 __all__ = [
     "NO_DUTY", "Direction", "Duty", "Judged", "Overload", "Pole", "Tap", "duties", "from_bodies", "from_consumers",
+    "overload",
 ]  # fmt: skip

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 
 from copperplate.flow.lasting import Grid, cut, into
+from copperplate.flow.leading import Leading
 from copperplate.flow.overload import NO_DUTY, Duty, Overload
 from copperplate.flow.pole import Source, return_pole
 from copperplate.flow.returns import Returns, returning
 from copperplate.model import DC_POLES
-from copperplate.model.graph import Terminals
+from copperplate.model.graph import Terminals, graph
 from copperplate.model.results import Limit
 
 NOTHING = Limit(0.0)
@@ -18,18 +20,10 @@ Both = tuple[Limit, Limit]
 """What flows through a conductor from its first end to its second, and back."""
 
 
+@lru_cache(maxsize=3)
 def from_consumers(overload: Overload) -> dict[str, Both]:
     """The most that can come back through each conductor of the earthed side of the direct-current system for ever."""
-    back, net = return_pole(overload.system), overload.net
-    gives, takes = _negatives(net.consumers, net.outputs), _negatives(net.outputs, net.consumers)
-    feeding = ((s.node, back.number.get(gives.get(s.part, ""))) for s in overload.pole.sources if s.direct)
-    taking = ((node, back.number.get(takes.get(part, ""))) for part, node in overload.pole.draws)
-    returns = Returns(
-        len(back.names),
-        [(line.a, line.b) for line in back.lines],
-        [(live, node) for live, node in feeding if node is not None],
-        [(live, node) for live, node in taking if node is not None],
-    )
+    back, returns = return_pole(overload.system), _returns(overload.leading)
     return {
         line.id: (overload.named(cuts[0], 0), overload.named(cuts[1], 0))
         for line, cuts in zip(back.lines, returning(overload.grids[0], returns), strict=True)
@@ -37,11 +31,26 @@ def from_consumers(overload: Overload) -> dict[str, Both]:
     }
 
 
+@lru_cache(maxsize=2)
+def _returns(leading: Leading) -> Returns:
+    back, net = return_pole(leading.system), graph(leading.system)
+    gives, takes = _negatives(net.consumers, net.outputs), _negatives(net.outputs, net.consumers)
+    feeding = ((s.node, back.number.get(gives.get(s.part, ""))) for s in leading.pole.sources if s.direct)
+    taking = ((node, back.number.get(takes.get(part, ""))) for part, node in leading.pole.draws)
+    return Returns(
+        len(back.names),
+        [(line.a, line.b) for line in back.lines],
+        [(live, node) for live, node in feeding if node is not None],
+        [(live, node) for live, node in taking if node is not None],
+    )
+
+
 def _negatives(*ends_of: Mapping[str, Terminals]) -> dict[str, str]:
     """By part its negative in direct current; of one that has several the last."""
     return {part: ends.neg for each in ends_of for part, ends in each.items() if ends.current == "dc"}
 
 
+@lru_cache(maxsize=3)
 def from_bodies(overload: Overload) -> dict[str, Both]:
     """The most that a short of any ungrounded node behind a device to a conducting body drives for ever through each
     conductor that leads back from there. Nothing where there is no body."""
@@ -49,7 +58,7 @@ def from_bodies(overload: Overload) -> dict[str, Both]:
     back = return_pole(system, parted=False)
     grounds = {part.id for part in system.parts.values() if part.roles.grounds}
     bodies = [n for n, name in enumerate(back.names) if system.nodes[name].part in grounds]
-    gives = _negatives(overload.net.consumers, overload.net.outputs)
+    gives = _negatives(graph(system).consumers, graph(system).outputs)
     sources = {
         source: back.number[gives[source.part]]
         for source in overload.pole.sources

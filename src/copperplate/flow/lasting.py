@@ -30,10 +30,12 @@ class Grid:
     """By node: what sources push in there."""
     draws: Sequence[float]
     """By node: what consumers, and banks being charged, can take there."""
+    alike: Grid | None = None
+    """Another of the same nodes and ends, whose blocks are the same."""
 
     @cached_property
     def blocks(self) -> tuple[Block, ...]:
-        return blocks(self.nodes, self.ends)
+        return self.alike.blocks if self.alike is not None else blocks(self.nodes, self.ends)
 
     @cached_property
     def amounts(self) -> Amounts:
@@ -56,6 +58,8 @@ class Grid:
     @cached_property
     def block_of(self) -> list[int]:
         """By line: its block; -1 where its ends coincide."""
+        if self.alike is not None:
+            return self.alike.block_of
         block_of = [-1] * len(self.ends)
         for number, part in enumerate(self.blocks):
             for line in part.lines:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Literal
 
 from copperplate.model import System
@@ -178,6 +178,7 @@ def _pole(system: System, nodes: Iterable[str], handing: Iterable[tuple[str, str
     return Pole(names, tuple(lines), (), ())
 
 
+@lru_cache(maxsize=4)
 def return_pole(system: System, parted: bool = True) -> Pole:
     """The earthed side of the direct-current system: negatives, and earths that conduct. `parted`: the join of a
     converter's common negative is left out where both its negatives have conductors of their own."""

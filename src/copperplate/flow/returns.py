@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import chain, product
 
 from copperplate.flow.lasting import Grid
@@ -32,6 +33,14 @@ class Returns:
     consumers: Sequence[tuple[int, int]]
     """The live node and the return node of each consumer."""
 
+    @cached_property
+    def blocks(self) -> tuple[Block, ...]:
+        return blocks(self.nodes, self.ends)
+
+    @cached_property
+    def hanging(self) -> tuple[list[int], list[list[Ranges]]]:
+        return _hanging(self.nodes, self.blocks)
+
 
 def returning(grid: Grid, returns: Returns) -> tuple[tuple[Cut, Cut], ...]:
     """For each return conductor, from its first node a to its second b and the other way: the most that it may carry
@@ -54,8 +63,8 @@ def returning(grid: Grid, returns: Returns) -> tuple[tuple[Cut, Cut], ...]:
     >>> returning(grid, lamps)[2][0]
     Cut(amperes=25.0, lines=(1, 2), supplies=())
     """
-    parts = blocks(returns.nodes, returns.ends)
-    start, hanging = _hanging(returns.nodes, parts)
+    parts = returns.blocks
+    start, hanging = returns.hanging
     sources = sorted(returns.sources, key=lambda source: start[source[1]])
     consumers = sorted(returns.consumers, key=lambda consumer: start[consumer[1]])
     flows = _Flows(grid, [live for live, _ in sources], [live for live, _ in consumers])

@@ -28,7 +28,7 @@ def check_bars(study: ProtectionStudy) -> list[Finding]:
         through = [(amperes, case) for node in nodes for amperes, case in _through(study, edges.get(node.id, []))]
         worst, case = max(through, default=(0.0, ""))
         span = part.spans.get("current_a", part.span)
-        let = [_let(study, part, study.overload.driving(node.id)) for node in nodes]
+        let = [_let(study, part, study.overload.leading.driving(node.id)) for node in nodes]
         passed, devices = max(let, key=lambda each: each[0], default=(0.0, ()))
         if exceeds(worst, rating):
             needed = max(worst, passed)
@@ -126,7 +126,7 @@ def _passed(study: ProtectionStudy, device: Device) -> tuple[float, tuple[str, .
             if direction.into_a <= 0.0:
                 continue
             before = overload.before(direction)
-            ways = overload.taps.through(line, direction.node, lambda *_: True)
+            ways = overload.leading.taps.through(line, direction.node, lambda *_: True)
             ahead = tuple(dict.fromkeys(d for way in ways for d, _ in way.devices))
             passed = sum(study.rating_a.get(d) or math.inf for d in ahead)
             short = all(not way.bare and not exceeds(way.metres, study.allowed_m(way)) for way in ways)

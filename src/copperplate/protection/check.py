@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from copperplate.faults import banks, ends_ac, largest, largest_ac, smallest, supplies
 from copperplate.findings import Finding
-from copperplate.flow import Overload
+from copperplate.flow import overload
 from copperplate.model import Assumption, Device, Load, System
 from copperplate.model.graph import graph
 from copperplate.model.results import Demand, DeviceResult, Rating, RunResult, Solution
@@ -63,7 +63,7 @@ def check(
         ratings=ratings,
         runs=runs,
         solution=solution,
-        overload=Overload(system, net, profile, {d: r.rating_a for d, r in ratings.items()}),
+        overload=overload(system, profile, ratings),
         banks=all_banks,
         highest=highest_v(system, profile),
         sides=(sides := largest(system, profile, net, runs, all_banks)),

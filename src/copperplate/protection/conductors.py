@@ -33,7 +33,7 @@ def places(study: ProtectionStudy) -> dict[str, Place]:
     result: dict[str, Place] = {}
     for device in study.system.devices.values():
         lines = overload.pole.of.get(device.id, ()) if device.roles.protects and device.pole in DC_POLES else ()
-        for tap in (tap for line in lines for tap in overload.before_device(line)):
+        for tap in (tap for line in lines for tap in overload.leading.before_device(line)):
             if tap.origin == "device":
                 continue
             place = Place(tap.metres, study.profile.placement(tap.origin, tap.sheath))

@@ -21,7 +21,7 @@ def check_coordination(study: ProtectionStudy) -> list[Finding]:
     found: list[Finding] = []
     for upper in study.system.devices:
         direct_current = study.system.devices[upper].pole in DC_POLES
-        if upper not in below or study.overload.onward(upper) < 2 or not direct_current:
+        if upper not in below or study.overload.leading.onward(upper) < 2 or not direct_current:
             continue
         rating = study.ratings.get(upper)
         if rating is not None and not suffices(rating.rating_a or 0.0, rating.needs_a.value):

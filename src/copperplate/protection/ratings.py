@@ -7,9 +7,8 @@ from types import MappingProxyType
 
 from copperplate.faults import fault_a_by_source
 from copperplate.findings import Finding, make
-from copperplate.flow import Overload
+from copperplate.flow import overload
 from copperplate.model import Device, Panel, System, Traced
-from copperplate.model.graph import graph
 from copperplate.model.results import Demand, Rating
 from copperplate.protection.bounds import (
     Bounds,
@@ -39,8 +38,8 @@ def rate(
     its needs and lets its motors start, or the maker's advised one where that is larger. Switches, relays,
     selectors and shunts keep what the plate states. `at_least` are ratings that a device of our own choice takes where
     it may. Devices that no current is known for are left out."""
-    overload = Overload(system, graph(system), profile, {})
-    protected, mains = protected_parts(system, overload), mains_of(system, overload.pole)
+    unrated = overload(system, profile, {})
+    protected, mains = protected_parts(system, unrated), mains_of(system, unrated.pole)
     starting = starts_through(system, demand)
     ratings: dict[str, Rating] = {}
     findings: list[Finding] = []

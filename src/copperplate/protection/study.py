@@ -57,7 +57,7 @@ class ProtectionStudy:
     @cached_property
     def duties(self) -> Mapping[str, Duty]:
         """What each ungrounded conductor must carry against lasting overload, and the devices that it relies on."""
-        return self.overload.duties(self._carried_a, self.allowed_m, self._share)
+        return self.overload.duties(self.judged)
 
     @cached_property
     def _carried_a(self) -> dict[str, float | None]:
@@ -74,7 +74,7 @@ class ProtectionStudy:
     def upstream(self) -> Mapping[str, tuple[str, ...]]:
         """By device, the protective devices directly above it, towards the sources."""
         devices = (device for device in self.system.devices.values() if device.roles.protects)
-        return {device.id: self.overload.upper(device.id) for device in devices}
+        return {device.id: self.overload.leading.upper(device.id) for device in devices}
 
     @cached_property
     def nearest(self) -> frozenset[str]:

@@ -17,7 +17,7 @@ def check_sheaths(study: ProtectionStudy) -> list[Finding]:
     worst: dict[str, Tap] = {}
     for device in study.system.devices.values() if bare is not None else ():
         lines = study.overload.pole.of.get(device.id, ()) if device.roles.protects and device.pole in DC_POLES else ()
-        for tap in (tap for line in lines for tap in study.overload.before_device(line)):
+        for tap in (tap for line in lines for tap in study.overload.leading.before_device(line)):
             beyond = exceeds(tap.metres, bare.value if bare else 0.0) and not exceeds(tap.metres, study.allowed_m(tap))
             if tap.origin == "battery" and not tap.sheath and beyond and tap.metres > _metres(worst.get(device.id)):
                 worst[device.id] = tap

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from copperplate.findings import Finding, make
-from copperplate.flow import Duty, Overload, Tap, duties, from_bodies, from_consumers
+from copperplate.flow import Duty, Tap, duties, from_bodies, from_consumers, overload
 from copperplate.model import Assumption, System
-from copperplate.model.graph import Graph, graph
+from copperplate.model.graph import graph
 from copperplate.model.paths import paths, paths_by_source
 from copperplate.model.results import Demand, Rating, RunResult
 from copperplate.sizing.bundles import counting
@@ -38,7 +38,7 @@ def choose(
     net = graph(system)
     shortest = paths(system, net)
     laid = layings(system, profile, demand)
-    duties = _duties(system, profile, net, ratings, laid)
+    duties = _duties(system, profile, ratings, laid)
     by_run = rules(system, profile, laid, requirements(system, profile, demand, duties))
     units, ringed = sizing_units(system, net, by_run, shortest)
     first = supply_paths(system, demand, net.consumers, shortest, ringed)
@@ -63,7 +63,7 @@ def unprotected(
     """The runs whose sizes do not carry what devices of these ratings let pass, with those devices. A chosen size that
     still carries it stays chosen: other ratings only refuse sizes that were dearer or refused before."""
     laid = layings(system, profile, demand)
-    duties = _duties(system, profile, graph(system), ratings, laid)
+    duties = _duties(system, profile, ratings, laid)
     by_run = rules(system, profile, laid, requirements(system, profile, demand, duties))
     sized = ((run, rule, runs[run].size) for run, rule in by_run.items())
     return {
@@ -76,7 +76,6 @@ def unprotected(
 def _duties(
     system: System,
     profile: Profile,
-    net: Graph,
     ratings: Mapping[str, Rating],
     laid: Mapping[str, Laying],
 ) -> dict[str, Duty]:
@@ -89,10 +88,11 @@ def _duties(
     def allowed_m(tap: Tap) -> float:
         return 0.0 if tap.origin == "device" else profile.placement(tap.origin, tap.sheath).value
 
-    overload = Overload(system, net, profile, {device: rating.rating_a for device, rating in ratings.items()})
-    carrying = {**overload.duties(carried, allowed_m, share), **duties(from_consumers(overload))}
+    lasting = overload(system, profile, ratings)
+    judged = lasting.judged(carried, allowed_m, share)
+    carrying = {**lasting.duties(judged), **duties(from_consumers(lasting))}
     # A size that a short to the body overloads is a warning, not a refusal; one of our own carries as much as any does.
-    for conductor, duty in duties(from_bodies(overload)).items():
+    for conductor, duty in duties(from_bodies(lasting)).items():
         run = system.runs[system.conductors[conductor].run]
         if carried.get(conductor) is None and run.id in laid:
             gauges = ladder(profile, system.settings.conductors, laid[run.id])
