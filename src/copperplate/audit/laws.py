@@ -88,6 +88,10 @@ def _balances(design: Design, case: Case, terminals: dict[str, list[Node]]) -> I
     for conductor in system.conductors.values():
         if conductor.length_m <= 0.0:
             joined.join(conductor.from_node, conductor.to_node)
+    for pair in system.ties:
+        ends = [system.parts.get(system.nodes[node].part) for node in pair]
+        if any(part is not None and part.roles.splits for part in ends):
+            joined.join(*pair)
     resisting = [d for d in system.devices.values() if d.resistance_ohm > 0.0]
     unknown = {joined.root(node) for d in resisting for leg in d.legs for node in leg}
     entering: dict[str, float] = {}

@@ -47,6 +47,8 @@ class Attribute:
     """A quantity must be above zero (False: zero and below are legal too)."""
     most: int = 1000
     """A count is no larger: beyond it is no one thing, but a slip or a load on whoever draws and lists it."""
+    also: str = ""
+    """Another word that it is read by."""
 
 
 def says(word: str, form: Form, meaning: str, *, key: str = "", default: Any = None, **more: Any) -> Any:

@@ -298,6 +298,9 @@ class Bus(Part):
     )
     current_a: float | None = _amperes()
     studs: int | None = says("studs", "count", "studs on the bar", most=100)
+    return_bar: str | None = says(
+        "return", "reference", "the bar that the negatives of pairs from it land on", key="return"
+    )
     ac: bool = says("ac", "flag", "an AC bar", default=False)
 
     @property
@@ -343,7 +346,9 @@ class Load(Part):
     kind = "load"
     meaning = "what uses energy"
     reaches = ("pos", "neg", "ac-in")
-    needs = (Need(("power_w", "current_a", "resistance_ohm"), "what it takes", "`60 W`, `5 A` or `0.5 ohm`"),)
+    needs = (
+        Need(("power_w", "current_a", "resistance_ohm", "fuse_a"), "what it takes", "`60 W`, `5 A` or `0.5 ohm`"),
+    )
     exclusive = ("power_w", "current_a", "resistance_ohm")
     input_key = "voltage_v"
     roles = Roles(draws_at=("", "ac-in"))
@@ -352,6 +357,9 @@ class Load(Part):
     power_w: float | None = quantity("power", "power", "W", "power", bare=True)
     resistance_ohm: float | None = quantity(
         "resistance", "resistance", "ohm", "resistance of a heater or lamp", bare=True
+    )
+    fuse_a: float | None = quantity(
+        "fuse", "current", "A", "the fuse that it comes with: its current where no other is stated, else its maker's advice"
     )
     voltage_v: float | None = _volts("nominal voltage; 240 V on a split supply lies between its lines")
     count: int = says("count", "count", "how many of them on this circuit (`8 x 0.25 A`)", default=1)
@@ -405,7 +413,7 @@ class Inverter(Part):
     surge_w: float | None = quantity("surge", "power", "W", "short-time output")
     efficiency: float = _efficiency()
     idle_w: float | None = quantity("idle", "power", "W", "draw without load")
-    ac_v: float | None = quantity("output", "voltage", "V", "AC output voltage", bare=True)
+    ac_v: float | None = quantity("output", "voltage", "V", "AC output voltage", bare=True, also="ac")
     charges_a: float | None = quantity("charges", "current", "A", "charging current where it is a charger too")
     shares_supply: bool = _flag("shares-supply", "charges with what the loads behind it leave of its AC supply")
     bonds_neutral: bool = _bonds()

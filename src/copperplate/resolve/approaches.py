@@ -44,9 +44,9 @@ class Approach:
 
     @property
     def own_bracket(self) -> InLine | None:
-        """The bracket beside a way that names no kind: the way's own device."""
+        """The bracket beside a way that is the way's own device."""
         beside = self.leg.beside(self.side)
-        return beside if self.way is not None and beside is not None and beside.kind is None else None
+        return beside if self.way is not None and beside is not None and beside.is_a_ways_own else None
 
     def groups(self, current: Current) -> list[str]:
         """The groups of terminals of that current."""

@@ -25,6 +25,12 @@ class InLine:
     span: Span
 
     @property
+    def is_a_ways_own(self) -> bool:
+        """Whether it is the way's own device where it stands right at a way: it names no device, or a protective one
+        that has no name of its own."""
+        return self.kind is None or (self.name is None and DEVICE_ROLES[self.kind].protects)
+
+    @property
     def inside(self) -> str:
         """What stands between its brackets."""
         return self.span.text.strip("[]").strip()

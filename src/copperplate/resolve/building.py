@@ -50,9 +50,9 @@ def _terminals(part: Part) -> list[tuple[str, Pole]]:
 
 
 def _has_length(wire: Wire, wiring: Wiring) -> bool:
-    """True where the run has a length, or is mounted on its neighbour: beside a bracket, or at an earth."""
-    leg = wire.leg
-    if leg.line or any(isinstance(wiring.parts[landing.part], Earth) for landing in wire.landings):
+    """True where the run has a length, or is mounted on its neighbour: beside a bracket, at an earth, bar or splice."""
+    leg, ends = wire.leg, [wiring.parts[landing.part] for landing in wire.landings]
+    if leg.line or (leg.conductors == 1 and any(part.roles.grounds or part.roles.splits for part in ends)):
         return True
     near, far, stroke = leg.near.text, leg.far.text, leg.stroke.text
     sample = SAMPLE_LENGTHS[wiring.reading.length_unit]["run"]

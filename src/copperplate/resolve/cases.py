@@ -91,12 +91,9 @@ def _is_actor(word: Word, list_: str, place: Place, stage: Stage) -> bool:
 def _settle(name: Word, title: str, lists: _Lists, place: Place, stage: Stage) -> Case:
     """The case from its lists: who is on with which share, and which devices are open."""
     actors, reading, case = stage.actors, stage.reading, name.text
-    parts_off = [n for n in lists.off if n not in stage.devices]
     both = [n for n in lists.on if n in lists.off]
     for n in both:
         place.report("CP242", lists.off[n], name=n, at={"on": lists.on[n]})
-    if lists.on and parts_off and not both:
-        place.report("CP242", lists.off[parts_off[0]])
     if lists.on:
         batteries = actors.batteries
         chosen = {n: 1.0 for n in (*lists.on, *lists.share) if n not in stage.devices and n not in batteries}

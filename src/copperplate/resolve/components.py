@@ -80,6 +80,8 @@ def _check(
         values["power_w"] = outlet.value * values["outlets"] * values.get("power_factor", 1.0)
         text = f"its {values['outlets']} outlets are taken to draw {outlet.value:g} VA each"
         reading.assume(name, text, outlet.cited)
+    if issubclass(type, Load) and "fuse_a" in values:
+        _take_fuse(name, facts, type.exclusive, settings, reading)
     for keys, what, how, beside in type.needs:
         if needy and (not beside or beside in values) and facts.lacks(*keys):
             reading.report("CP209", name, word.span, what=what, how=how)
@@ -104,6 +106,18 @@ def _check(
         reading.assume(name, "input and output are isolated from each other", COMMON_PRACTICE)
     if issubclass(type, Load) and values.get("ac") and "power_factor" not in values:
         reading.assume(name, "power factor 1", COMMON_PRACTICE)
+
+
+def _take_fuse(name: str, facts: Facts, draws: tuple[str, ...], settings: Settings, reading: Reading) -> None:
+    """What a load's fuse tells: the maker's advice, and where no current is stated the one that it carries for ever."""
+    values, fuse_a = facts.values, facts.values["fuse_a"]
+    values.setdefault("advised_fuse_a", fuse_a)
+    if facts.broken.union(values).intersection(draws):
+        return
+    continuous = settings.continuous_factor or profile(settings.rules).figures["device-factor"].value
+    values["current_a"] = fuse_a / (1.0 if values.get("intermittent") else continuous)
+    drawn, fuse = units.show(values["current_a"], "A"), units.show(fuse_a, "A")
+    reading.assume(name, f"takes {drawn}, what its fuse of {fuse} may carry for ever", COMMON_PRACTICE)
 
 
 def _check_battery(name: str, facts: Facts, reading: Reading) -> None:

@@ -26,7 +26,7 @@ def way_brackets(wire: Wire) -> tuple[tuple[Landing, InLine | None], ...]:
     for side, landing in enumerate(wire.landings):
         if landing.way is not None:
             own = wire.leg.beside(side)
-            ways.append((landing, own if own is not None and own.kind is None else None))
+            ways.append((landing, own if own is not None and own.is_a_ways_own else None))
     return tuple(ways)
 
 
@@ -47,7 +47,11 @@ def build_way(wire: Wire, landing: Landing, own: InLine | None, built: Built) ->
             reading.report("CP205", name, own.span, device=True, at={"first": first.span})
         return
     family = facts.values.get("family") or panel.family
-    breaker = family == "breaker" or (family is None and panel.ac)
+    if own is not None and own.kind == "breaker":
+        family = "breaker"
+    elif own is not None and own.kind is not None and family == "breaker":
+        family = None
+    breaker = family == "breaker" or (family is None and panel.ac and (own is None or own.kind is None))
     word = wire.leg.near if landing is wire.near else wire.leg.far
     opened = facts.values.get("poles", len(legs))
     if opened > len(legs) and own is not None:

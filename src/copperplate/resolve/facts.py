@@ -14,7 +14,8 @@ from copperplate.resolve.forms import MOST, NEVER_WORDS, read_value
 from copperplate.resolve.reading import UNREAD, Facts, Place
 from copperplate.resolve.sizes import ask_count, each_text, read_size
 from copperplate.resolve.words import DIMENSION_WORDS, table
-from copperplate.syntax.tree import Atom, Bad, Count, Item, Number, Quantity, SizeAtom, Text, Word
+from copperplate.standards.batteries import nominal_voltages
+from copperplate.syntax.tree import Atom, Bad, Count, Item, Number, Quantity, Range, SizeAtom, Text, Word
 from copperplate.text import Span, nearest
 
 Entry = tuple[Attribute, Any, Span]
@@ -113,6 +114,7 @@ class _ItemReader:
             if isinstance(then, Word) and attribute.form in NEVER_WORDS and then.text not in self.words.known:
                 value = Wanted(attribute, atoms, self.place).misfit(atoms.take())
             else:
+                attribute = self._works_instead(attribute, then, word)
                 value = read_value(Wanted(attribute, atoms, self.place), word.span)
             self.entries.append((attribute, value, word.span.to(atoms.last.span) if atoms.at > before else word.span))
         elif word.text in self.words.choices:
@@ -130,6 +132,18 @@ class _ItemReader:
             self._unknown(word)
             while atoms and not isinstance(atoms.peek(), Word | Text):
                 atoms.take()  # Its value, if it is one: nothing can be known of it.
+
+    def _works_instead(self, attribute: Attribute, then: Atom | None, word: Word) -> Attribute:
+        """Where a range stands for the voltage that a part takes, the window that it works in; its nominal voltage is
+        then the one of the usual ones in that window."""
+        type, works = self.words.type, self.words.attributes.get("works")
+        if type is None or works is None or attribute.key != type.input_key or not isinstance(then, Range):
+            return attribute
+        low, high = float(then.low), float(then.high)
+        nominal = next((volts for volts in nominal_voltages() if low <= volts <= high), None)
+        if nominal is not None:
+            self.entries.append((attribute, nominal, word.span.to(then.span)))
+        return works
 
     def _unknown(self, word: Word) -> None:
         """A word that no statement of the kind has; it breaks the choice that it probably means."""

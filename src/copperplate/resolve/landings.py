@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from copperplate.model import Controller, Earth, Junction, Panel, Part, Pole, Solar
+from copperplate.model import Bus, Controller, Earth, Junction, Panel, Part, Pole, Solar
 from copperplate.model.parts import Current
 from copperplate.resolve.addresses import DC_PAIR, Target, node_id
 from copperplate.resolve.approaches import Approach, cores, leg_of
@@ -102,6 +102,8 @@ def _land_pair(approach: Approach) -> Landing | None:
         live = address if approach.way is not None else f"{part.id}.feed"
         nodes = {"pos": live, "neg": f"{address}.neg" if both else negative_bar(part, approach.ends.parts)}
         return Landing(part.id, address, nodes, approach.way)
+    if isinstance(part, Bus) and part.return_bar is not None:
+        return Landing(part.id, part.id, {"pos": part.id, "neg": negative_bar(part, approach.ends.parts)})
     if target.form == "terminal":
         pair_on_one(approach)
         return None
@@ -113,9 +115,11 @@ def _land_pair(approach: Approach) -> Landing | None:
     return Landing(part.id, base, {pole: f"{base}.{pole}" for pole in DC_PAIR})
 
 
-def negative_bar(panel: Panel, parts: Mapping[str, Part]) -> str:
-    """The node that the negatives of a DC panel's circuits land on."""
-    bar = parts.get(panel.return_bar or "", panel)
+def negative_bar(owner: Panel | Bus, parts: Mapping[str, Part]) -> str:
+    """The node that the negatives of a DC panel's circuits land on, and those of pairs from a bar."""
+    if owner.return_bar is not None and "." in owner.return_bar:
+        return owner.return_bar
+    bar = parts.get(owner.return_bar or "", owner)
     return bar.id if bar.ports == ("",) else f"{bar.id}.neg"
 
 

@@ -14,6 +14,7 @@ from copperplate.resolve.approaches import Approach, cores
 from copperplate.resolve.bars import with_pairs
 from copperplate.resolve.brackets import InLine
 from copperplate.resolve.controls import controlled
+from copperplate.resolve.implied import earth_bar, earthed_where_they_stand
 from copperplate.resolve.landings import Landing, land
 from copperplate.resolve.legs import Leg, Stretch
 from copperplate.resolve.reading import Reading
@@ -96,7 +97,10 @@ def lay_wires(legs: list[Leg], parts: dict[str, Part], settings: Settings, readi
             continue
         if near is None or far is None:
             reading.names.touched.update(part_of(word.text) for word in (leg.near, leg.far))
+        elif leg.conductors == 1:
+            near, far = earth_bar(near, far), earth_bar(far, near)
         targets.append((leg, (near, far)))
+    targets += earthed_where_they_stand(targets, ends)
     ends.report_unknown()
     _shape_points(targets, ends)
     ways = assign_ways(targets, reading)

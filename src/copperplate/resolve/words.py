@@ -76,7 +76,8 @@ def _table(kind: str, attributes: tuple[Attribute, ...]) -> Table:
             target[dimension] = (*target.get(dimension, ()), attribute)
         if attribute.form == "choice" and attribute.bare:
             choices.update(dict.fromkeys(attribute.choices, attribute))
-    return Table(kind, {a.word: a for a in attributes}, bare, choices, keyed)
+    by_word = {word: a for a in attributes for word in (a.word, a.also) if word}
+    return Table(kind, by_word, bare, choices, keyed)
 
 
 @lru_cache(maxsize=64)
