@@ -22,7 +22,7 @@ from copperplate import schema
 from copperplate.design import compile_plate
 from copperplate.text import Source
 
-LASTING = {"CP305", "CP401", "CP402", "CP403", "CP404", "CP432", "CP433", "CP435", "CP436"}
+LASTING = {"CP305", "CP401", "CP402", "CP403", "CP404", "CP432", "CP433", "CP435", "CP436", "CP437", "CP438"}
 """Findings on what flows for ever in a conductor."""
 FOR_EVER = {"CP401", "CP403", "CP404", "CP432"}
 """Those of them that no other rule draws."""

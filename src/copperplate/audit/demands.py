@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from copperplate.audit.banks import batteries_by_zone
 from copperplate.audit.bridges import Behind, bridges, consumer_alone
@@ -11,8 +11,9 @@ from copperplate.audit.incidence import Incidence, incidence
 from copperplate.audit.reach import LINES
 from copperplate.audit.wires import unfactored_a
 from copperplate.findings import Finding, make
-from copperplate.model import Battery, Part, Solar
+from copperplate.model import Battery, Case, Part, Solar
 from copperplate.model.graph import Graph, graph
+from copperplate.model.groups import Groups
 from copperplate.model.results import Design
 from copperplate.standards import profile
 from copperplate.units import suffices
@@ -199,18 +200,35 @@ def _one_out(design: Design, net: Graph, incident: Incidence) -> Iterator[Findin
         for name in (name for name, ends in net.consumers.items() if ends.zone == zone):
             alone = consumer_alone(design, net, design.system.parts[name])
             brief = [a + b for a, b in zip(brief, alone.brief_a or [0.0] * len(brief), strict=True)]
-        made_for, design_a = 0.0, 0.0
+        together = {bank.id: (0.0, 0.0) for bank in banks}
         for number, case in enumerate(design.system.cases):
-            given = [incident.leaving_a(design, case, net.outputs[bank.id].pos) for bank in banks]
-            total = sum(amperes for amperes in given if amperes is not None) if case.kind == "load" else 0.0
-            short = min(brief[number], max(total, 0.0))
-            design_a, made_for = max(design_a, total), max(made_for, factor * (total - short) + short)
+            for joined in _joined(design, net, case, banks) if case.kind == "load" else ():
+                given = [incident.leaving_a(design, case, net.outputs[bank.id].pos) for bank in joined]
+                total = sum(amperes for amperes in given if amperes is not None)
+                short = min(brief[number], max(total, 0.0))
+                for bank in joined:
+                    design_a, made_for = together[bank.id]
+                    heavier = max(made_for, factor * (total - short) + short)
+                    together[bank.id] = max(design_a, total), heavier
         ends = [net.outputs[bank.id] for bank in banks]
         bars = {(_lead(design, incident, e.pos)[1], _lead(design, incident, e.neg)[1]) for e in ends}
         left = len(banks) - 1 if len(bars) == 1 and len(banks) > 2 and all(next(iter(bars))) else 1
         fullest = sorted(banks, key=lambda bank: -_made_a(design, incident, net.outputs[bank.id].pos))
         for bank in fullest[:2] if left > 1 else banks:
+            design_a, made_for = together[bank.id]
             yield from _leads(design, net, incident, bank, design_a / left, made_for / left)
+
+
+def _joined(design: Design, net: Graph, case: Case, banks: Sequence[Battery]) -> list[list[Battery]]:
+    """The banks that a case leaves joined, where there are several."""
+    groups = Groups[str]()
+    for edge in net.edges:
+        if edge.id not in case.open_devices:
+            groups.join(edge.a, edge.b)
+    by_root: dict[str, list[Battery]] = {}
+    for bank in banks:
+        by_root.setdefault(groups.root(net.outputs[bank.id].pos), []).append(bank)
+    return [joined for joined in by_root.values() if len(joined) > 1]
 
 
 def _made_a(design: Design, incident: Incidence, node: str) -> float:

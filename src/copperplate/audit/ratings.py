@@ -159,7 +159,8 @@ def _poles(design: Design) -> Iterator[Finding]:
 
 def _levels(design: Design) -> Iterator[Finding]:
     """A device above others of its circuit is clearly larger than each, or a finding reports it. Only pairs that
-    stand in this order as seen from every battery; in rings every device that feeds the part is above."""
+    stand in this order as seen from every battery; in rings the device that feeds the part is above. Where several
+    stand above one, each brings a share of the current, which is not derived here."""
     system, warned = design.system, reported(design, "CP419")
     at = ways(system, ungrounded(system))
     whole = Groups[str]()
@@ -192,7 +193,7 @@ def _levels(design: Design) -> Iterator[Finding]:
                 above[name] = {""} if end in sides.sources else set(sides.feeders.get(end, ()))
     below: dict[str, list[str]] = {}
     for name, uppers in above.items():
-        if uppers <= parting and not any(name in above.get(upper, ()) for upper in uppers):
+        if uppers <= parting and len(uppers) == 1 and not any(name in above.get(upper, ()) for upper in uppers):
             for upper in sorted(uppers):
                 below.setdefault(upper, []).append(name)
     clear = profile(design.profile).figures["selectivity"].value

@@ -123,10 +123,13 @@ class Leading:
                     found.update(dict.fromkeys(feeding))
         return tuple(found)
 
-    def onward(self, device: str) -> int:
-        """How many ways lead on from the region behind a device, those without a device of their own included. Of a
-        device that can feed either side (a battery at each) the side with more ways counts."""
-        return max((self._ways_on[region] for region in self._driven.get(device, ())), default=0)
+    def large_into(self, node: int) -> tuple[str, ...]:
+        """The devices through which large fault currents come to the region of a node."""
+        return self._driving.get(self.pole.region[node], ())
+
+    def bare_ends(self, device: str) -> int:
+        """How many ways without a device of their own end in the regions that a device drives such currents to."""
+        return sum(self._ends.get(region, 0) for region in self._driven.get(device, ()))
 
     @cached_property
     def _driven(self) -> dict[str, list[int]]:
@@ -138,21 +141,13 @@ class Leading:
         return found
 
     @cached_property
-    def _ways_on(self) -> dict[int, int]:
-        """By region, the devices that lead on from it and do not feed it, and its ends without a device."""
-        pole = self.pole
-        border: dict[int, set[str]] = {}
+    def _ends(self) -> dict[int, int]:
+        """By region, its ends without a device."""
         ends: dict[int, int] = {}
-        for line in pole.lines:
-            for node in (line.a, line.b) if line.protects else ():
-                border.setdefault(pole.region[node], set()).add(line.id)
-        for node, lines in enumerate(pole.at):
+        for node, lines in enumerate(self.pole.at):
             if len(lines) == 1:
-                ends[pole.region[node]] = ends.get(pole.region[node], 0) + 1
-        return {
-            region: len(border.get(region, set()) - set(self._driving.get(region, ()))) + ends.get(region, 0)
-            for region in set(pole.region)
-        }
+                ends[self.pole.region[node]] = ends.get(self.pole.region[node], 0) + 1
+        return ends
 
     def brings(self, line: int, node: int) -> bool:
         """Whether a line brings current to one of its nodes from its other end."""

@@ -11,15 +11,20 @@ from copperplate.model.system import System
 
 @lru_cache(maxsize=1)
 def loops(net: Graph) -> tuple[tuple[int, ...], ...]:
-    """The loops of the graph: its two-connected parts of more than one edge, as rising numbers of edges, and of
-    joins after them. Linear in edges.
+    """The loops of the graph with all closed, see `loops_without`."""
+    return loops_without(net, frozenset())
+
+
+def loops_without(net: Graph, opened: frozenset[int]) -> tuple[tuple[int, ...], ...]:
+    """The loops of the graph but some edges: its two-connected parts of more than one edge, as rising numbers of edges,
+    and of joins after them. Linear in edges.
 
     What hangs on by one edge is stripped first, which leaves nothing of a radial plate; the rest is parted by
     R. Tarjan, Depth-first search and linear graph algorithms, 1972."""
     ends = [(edge.a, edge.b) for edge in net.edges] + [(join.a, join.b) for join in net.joins]
     at: dict[str, dict[int, None]] = {}
     for number, (a, b) in enumerate(ends):
-        if a != b:
+        if a != b and number not in opened:
             at.setdefault(a, {})[number] = None
             at.setdefault(b, {})[number] = None
     hanging = [node for node, here in at.items() if len(here) == 1]

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from math import isclose
 from types import MappingProxyType
 
 from copperplate.findings import Finding
-from copperplate.model import Assumption, Case, Inverter, System, Traced
+from copperplate.model import Assumption, Case, Charger, Inverter, System, Traced
 from copperplate.model.graph import Graph, graph
 from copperplate.model.results import Demand
 from copperplate.model.side_by_side import side_by_side
@@ -78,15 +79,17 @@ def demand(
                 _raise(factored, key, value)
                 if case.kind == "load":
                     _raise(drop, key, left.shared[key])
-        for off, single in alone(amperes):
+        for what, single in (*alone(amperes), *charging_beside(system, net, case, drawn, amperes)):
             for key, value in bearing.flows(single).borne.items():
                 if exceeds(value, plain.borne.get(key, 0.0), NOISE):
-                    by_case.setdefault(key, []).append((f"{sizing_title(case)}, {off} off", value, "A"))
+                    by_case.setdefault(key, []).append((f"{sizing_title(case)}, {what}", value, "A"))
                 _raise(design, key, value)
             heavier = [a * d.factor for a, d in zip(single, drawn, strict=True)]
             for key, value in bearing.flows(heavier).borne.items():
                 _raise(factored, key, value)
-    why = _branches(system, net, drawn, carrying(Closed()), design, drop, factored)
+    opened = dict.fromkeys(case.open_devices for case in system.cases if case.kind == "load")
+    parted = [carrying(Closed(devices)) for devices in opened] if opened.keys() != {frozenset()} else []
+    why = _branches(system, net, drawn, carrying(Closed()), parted, design, drop, factored)
     _neutrals(system, design, drop, factored)
     for key, value in design.items():
         if key not in why or not suffices(why[key].value, value, NOISE):
@@ -138,7 +141,24 @@ def alone(amperes: Sequence[float]) -> tuple[tuple[str, list[float]], ...]:
     they oppose must bear either one alone."""
     if min(amperes, default=0.0) >= 0.0 or max(amperes, default=0.0) <= 0.0:
         return ()
-    return ("loads", [min(a, 0.0) for a in amperes]), ("sources", [max(a, 0.0) for a in amperes])
+    return ("loads off", [min(a, 0.0) for a in amperes]), ("sources off", [max(a, 0.0) for a in amperes])
+
+
+def charging_beside(
+    system: System, net: Graph, case: Case, drawn: Sequence[Draw], amperes: Sequence[float]
+) -> tuple[tuple[str, list[float]], ...]:
+    """What consumers draw where the chargers that a load case does not name charge beside them, for a supply is on that
+    they hang on."""
+    supplies = [ends for part, ends in net.outputs.items() if case.shares.get(part, 0.0) > 0.0]
+    live = {ends.zone for ends in supplies if ends.current == "ac"}
+    charging = [
+        d.full_a if case.kind == "load" and isinstance(system.parts[d.element.part], Charger) else 0.0 for d in drawn
+    ]
+    more = [
+        charge if not a and d.element.role == "supply" and d.element.ends.zone in live else max(a, 0.0)
+        for a, charge, d in zip(amperes, charging, drawn, strict=True)
+    ]
+    return (("chargers on", more),) if any(m > max(a, 0.0) for m, a in zip(more, amperes, strict=True)) else ()
 
 
 def _inverters_full(
@@ -228,32 +248,64 @@ def _branches(
     net: Graph,
     drawn: Sequence[Draw],
     everything: Carrier,
+    by_case: Sequence[Carrier],
     design: dict[str, float],
     drop: dict[str, float],
     factored: dict[str, float],
 ) -> dict[str, Traced]:
-    """Raises the figures of branches to the full current behind them; gives the trace of those with one consumer. Each
-    circuit by itself: in a negative that two of them share through a converter their consumers oppose each other."""
+    """Raises the figures of branches to the full current behind them; gives the trace of those with one consumer. What
+    leads to a consumer is judged as the load cases leave it connected (`by_case`), for a change-over closes one of its
+    ways at a time; where none of them feeds it, with all closed."""
     own = _consumer_runs(system, net)
-    from_source = _of_one_source(drawn, everything, design)
+    runs = {**{c.id: c.run for c in system.conductors.values()}, **{d.id: d.run for d in system.devices.values()}}
     why: dict[str, Traced] = {}
-    for zone in dict.fromkeys(d.element.ends.zone for d in drawn if d.element.role == "supply"):
-        on = [float(d.element.role == "supply" and d.element.ends.zone == zone) for d in drawn]
-        full = everything.flows([share * d.full_a for share, d in zip(on, drawn, strict=True)])
-        full_factored = everything.flows([share * d.full_a * d.factor for share, d in zip(on, drawn, strict=True)])
-        count = everything.flows(on).signed
-        number = everything.flows([share * n for n, share in enumerate(on, 1)]).signed
-        for key, consumers in count.items():
-            single = isclose(abs(consumers), 1.0, rel_tol=TOLERANCE)
-            run = system.conductors[key].run if key in system.conductors else system.devices[key].run
-            whole = drawn[min(round(abs(number[key])), len(drawn)) - 1].why if single else None
+    fed: set[str] = set()
+    for bearing in (*by_case, everything):
+        for key, amperes in _full(drawn, bearing):
+            if bearing is not everything:
+                taken = runs[key] in own and amperes.count > NOISE
+                fed.update([key] if taken else ())
+            else:
+                taken = amperes.single or (runs[key] in own and key not in fed)
+            whole = amperes.whole if taken and amperes.single else None
             if whole is not None and (key not in why or whole.value > why[key].value):
                 why[key] = whole
-            if single or run in own:
-                _raise(design, key, full.borne[key])
-                _raise(drop, key, full.shared[key])
-                _raise(factored, key, full_factored.borne[key])
-    return {**from_source, **why}
+            if taken:
+                _raise(design, key, amperes.design)
+                _raise(drop, key, amperes.shared)
+                _raise(factored, key, amperes.factored)
+    return {**_of_one_source(drawn, everything, design), **why}
+
+
+@dataclass(frozen=True, slots=True)
+class _Full:
+    """What a conductor or device bears with all consumers behind it at their full draw: amperes, how many they are, and
+    the trace of the `whole` draw where it is a `single` one."""
+
+    design: float
+    shared: float
+    factored: float
+    count: float
+    single: bool
+    whole: Traced
+
+
+def _full(drawn: Sequence[Draw], bearing: Carrier) -> Iterator[tuple[str, _Full]]:
+    """The full draws, by conductor and device. Each circuit by itself: in a negative that two of them share through a
+    converter their consumers oppose each other."""
+    for zone in dict.fromkeys(d.element.ends.zone for d in drawn if d.element.role == "supply"):
+        on = [float(d.element.role == "supply" and d.element.ends.zone == zone) for d in drawn]
+        full = bearing.flows([share * d.full_a for share, d in zip(on, drawn, strict=True)])
+        factored = bearing.flows([share * d.full_a * d.factor for share, d in zip(on, drawn, strict=True)])
+        count = bearing.flows(on).signed
+        number = bearing.flows([share * n for n, share in enumerate(on, 1)]).signed
+        square = bearing.flows([share * n * n for n, share in enumerate(on, 1)]).signed
+        for key, consumers in count.items():
+            # Halves of two consumers, from batteries that share them, count one as well: their numbers tell.
+            single = isclose(abs(consumers), 1.0, rel_tol=TOLERANCE)
+            single = single and isclose(abs(square[key]), number[key] ** 2, rel_tol=TOLERANCE)
+            whole = drawn[min(round(abs(number[key])), len(drawn)) - 1].why
+            yield key, _Full(full.borne[key], full.shared[key], factored.borne[key], abs(consumers), single, whole)
 
 
 def _of_one_source(drawn: Sequence[Draw], everything: Carrier, design: Mapping[str, float]) -> dict[str, Traced]:

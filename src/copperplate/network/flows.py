@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from copperplate.model import System
 from copperplate.model.graph import Graph
-from copperplate.model.loops import is_ring
+from copperplate.model.loops import is_ring, loops_without
 from copperplate.model.loops import loops as loops_of
 from copperplate.model.side_by_side import side_by_side
 from copperplate.network.kirchhoff import Plan, Question, prepare, settle
@@ -101,13 +101,16 @@ def carrier(system: System, net: Graph, closed: Closed) -> Carrier:
     loops: list[tuple[tuple[int, ...], bool]] = []
     by_area: set[str] = set()
     sharing = [frozenset(group) for group in side_by_side(system, net) if len(group) > 2]
-    for loop in loops_of(net):
-        if frozenset(net.joins[n - len(net.edges)].part for n in loop if n >= len(net.edges)) in sharing:
+    count = len(net.edges) + len(net.joins)
+    opened = frozenset(number for number in range(count) if number not in made) if loops_of(net) else frozenset()
+    for loop in loops_without(net, opened) if opened else loops_of(net):
+        through = frozenset(net.joins[n - len(net.edges)].part for n in loop if n >= len(net.edges))
+        if through and any(through <= group for group in sharing):
             continue
         ids = [net.edges[n].id for n in loop if n < len(net.edges) and net.edges[n].kind == "conductor"]
         stated = [system.runs[system.conductors[c].run].size is not None for c in ids]
         unknown = not is_ring(net, loop) or (any(stated) and not all(stated))
-        loops.append((tuple(n for n in loop if n in made), unknown))
+        loops.append((loop, unknown))
         by_area.update(ids if all(stated) else ())
     ohms = tuple(_ohm(system, item.id, item.id in by_area) for item in wiring.wires)
     return Carrier(net, wiring, prepare(wiring.circuit), ohms, tuple(loops))

@@ -10,7 +10,7 @@ from copperplate.model import Run, System
 from copperplate.model.graph import Graph, graph
 from copperplate.model.side_by_side import side_by_side
 from copperplate.network.currents import Draw, budgets, draws
-from copperplate.network.demand import alone, case_amperes
+from copperplate.network.demand import alone, case_amperes, charging_beside
 from copperplate.network.flows import Carrier, Closed, Flows, carrier
 from copperplate.network.sources import sources_off
 from copperplate.network.states import sizing_title
@@ -84,8 +84,8 @@ def _states(system: System, net: Graph, drawn: Sequence[Draw]) -> Iterator[_Stat
         for unit in units:
             without = carrier(system, net, Closed(case.open_devices, without_supply | {unit}))
             yield _State(out := sizing_title(case, unit), out, without, amperes)
-        for off, single in alone(amperes):
-            yield _State(f"{title}, {off} off", title, bearing, single)
+        for beside, single in (*alone(amperes), *charging_beside(system, net, case, drawn, amperes)):
+            yield _State(f"{title}, {beside}", title, bearing, single)
 
 
 def _only(state: _State, numbers: Sequence[int], weighed: bool = False) -> Flows:
