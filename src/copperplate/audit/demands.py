@@ -9,7 +9,7 @@ from copperplate.audit.bridges import Behind, bridges, consumer_alone
 from copperplate.audit.consumers import full_a
 from copperplate.audit.incidence import Incidence, incidence
 from copperplate.audit.reach import LINES
-from copperplate.audit.wires import unfactored_a
+from copperplate.audit.wires import brief_a, unfactored_a
 from copperplate.findings import Finding, make
 from copperplate.model import Battery, Case, Part, Solar
 from copperplate.model.graph import Graph, graph
@@ -142,7 +142,7 @@ def _missing(design: Design, run: str, made_for: float, bare_a: float) -> Iterat
     current with the factor of continuous use; or, where the rules say so, that before any factor, while the current
     without it, `bare_a`, is held against the one after them."""
     result = design.runs[run]
-    carries = result.ampacity.value if result.ampacity is not None else 0.0
+    carries = max(result.ampacity.value if result.ampacity is not None else 0.0, brief_a(design, run))
     checks = [(made_for, carries)]
     if profile(design.profile).before_factors:
         checks = [(bare_a, carries), (made_for, unfactored_a(design, run))]

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from copperplate.audit.consumers import drawn_a
 from copperplate.audit.incidence import across_v, nodes_by_part
-from copperplate.audit.wires import ohms
+from copperplate.audit.wires import brief_a, ohms
 from copperplate.findings import Finding, make
 from copperplate.model import Case, Load, Node
 from copperplate.model.groups import Groups
@@ -49,7 +49,7 @@ def _warm_c(design: Design, run: str, amperes: float) -> float:
     result = design.runs[run]
     if result.ampacity is None or not result.ampacity.value:
         return result.ambient_c
-    heating = min((amperes / result.ampacity.value) ** 2, 4.0)
+    heating = min((amperes / max(result.ampacity.value, brief_a(design, run))) ** 2, 4.0)
     return result.ambient_c + (result.insulation_c - result.ambient_c) * heating
 
 

@@ -13,6 +13,7 @@ from copperplate.audit.reported import reported
 from copperplate.audit.wires import ampacity_a, loaded_together
 from copperplate.findings import Finding, make
 from copperplate.model import Battery, Conductor, Run
+from copperplate.model.cranking import cranking
 from copperplate.model.graph import graph
 from copperplate.model.groups import Groups
 from copperplate.model.results import Design
@@ -56,6 +57,9 @@ def check_overload(design: Design) -> Iterator[Finding]:
     of it let pass; and each run is stated to be protected by the devices that let the most pass."""
     together, system = loaded_together(design), design.system
     carried = {run.id: ampacity_a(design, run, together[run.id]) for run in system.runs.values()}
+    exempt = cranking(system) if profile(design.profile).exempts_cranking else frozenset[str]()
+    starting = {run.id for run in system.runs.values() if run.conductor_ids and exempt.issuperset(run.conductor_ids)}
+    carried |= dict.fromkeys(starting, math.inf)
     ways = {b for device in system.devices.values() if device.panel for _, b in device.legs}
     overload, told = Overload(design, carried, ways), set[str]()
     direct, alternating = grids(design)
@@ -65,7 +69,9 @@ def check_overload(design: Design) -> Iterator[Finding]:
             yield finding
     for run in system.runs.values():
         result = design.runs.get(run.id)
-        if result is None or result.size is None or run.role == "link" or run.earth or run.id in told | overload.looped:
+        if result is None or result.size is None or run.role == "link" or run.earth:
+            continue
+        if run.id in told | overload.looped | starting:
             continue
         stated, allowed = frozenset(result.protected_by), _protecting(overload.duties.get(run.id, []))
         if stated not in allowed:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from math import prod
 
-from copperplate.model import Conductor, Run
+from copperplate.model import Conductor, Load, Run
 from copperplate.model.graph import earth_ohm
 from copperplate.model.results import Design
 from copperplate.standards import OutsideTable, conductors, profile
+from copperplate.standards.adiabatic import adiabatic_k
 
 CARRYING_A = 1e-9
 """What is less is the rounding of a solution."""
@@ -47,6 +49,16 @@ def ampacity_a(design: Design, run: Run, together: int) -> float | None:
     except OutsideTable:
         return None
     return table.value * prod(factor.value for factor in factors) * result.parallel
+
+
+def brief_a(design: Design, run: str) -> float:
+    """What a run may carry for as long as the loads run that run but briefly, where it was made for some: kS/sqrt(t)
+    of the longest of all; 0.0 where it was not."""
+    result = design.runs.get(run)
+    seconds = max((load.for_h * 3600 for load in design.system.of(Load) if load.for_h), default=0.0)
+    if result is None or result.brief_s is None or not seconds:
+        return 0.0
+    return adiabatic_k(result.insulation_c).value * area_mm2(design, run) / math.sqrt(seconds)
 
 
 def unfactored_a(design: Design, run: str) -> float:

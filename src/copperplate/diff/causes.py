@@ -93,6 +93,11 @@ def device_causes(old: Circuit, new: Circuit) -> Iterator[Fact]:
         for key, noun, unit in keys:
             if words.differ(was[key], now[key]):
                 yield Fact(noun, subject, was[key], now[key], unit, f"{name} {noun} {_both(was[key], now[key], unit)}")
+        said, says = was.get("contact") or {}, now.get("contact") or {}
+        for key in sorted(key for key in {*said, *says} if said.get(key) != says.get(key)):
+            before, after = (_contact(contact.get(key)) for contact in (said, says))
+            word = key.removesuffix("_a").replace("_", "-")
+            yield Fact(word, subject, said.get(key), says.get(key), "", f"{name} {word} {before} to {after}")
         if was.get("curve", "") != now.get("curve", ""):
             text = f"{name} curve {was.get('curve') or 'not stated'} to {now.get('curve') or 'not stated'}"
             yield Fact("curve", subject, was.get("curve"), now.get("curve"), "", text)
@@ -131,3 +136,8 @@ def pins(old: Circuit, new: Circuit) -> Iterator[Fact]:
         if before and device and device["stated"] and not before["stated"] and before["rating_a"] == device["rating_a"]:
             text = f"{rating_words(device)} now stated"
             yield Fact("pinned rating", device["id"], None, device["rating_a"], "A", text)
+
+
+def _contact(value: object) -> str:
+    """What a contact says of itself, as a plate writes it."""
+    return show(value, "A") if isinstance(value, float) else "yes" if value is True else str(value or "no")

@@ -145,8 +145,19 @@ def family(task: Task, device: Device) -> str:
     """`class T fuse`, `switch`."""
     result = task.design.devices.get(device.id)
     chosen = (result.rating.family if result is not None else "") or device.family or ""
-    word = DEVICE_WORDS.get(device.kind, device.kind)
+    word = " ".join(filter(None, (worked(device), DEVICE_WORDS.get(device.kind, device.kind))))
     return FAMILY_WORDS.get(chosen, word) if device.roles.melts else word
+
+
+def worked(device: Device) -> str:
+    """What tells a contact from others of its kind: `float`, `two-way`, `reversing`, `normally open`."""
+    said = (
+        (device.worked_by, device.worked_by),
+        (device.normally_open, "normally open"),
+        (device.two_way, "two-way"),
+        (device.reversing, "reversing"),
+    )
+    return " ".join(word for there, word in said if there)
 
 
 def rating(task: Task, device: Device) -> str:

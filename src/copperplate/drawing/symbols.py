@@ -151,6 +151,16 @@ _SELECTOR = Symbol(
     ),
     -3.3, -HALF, 0.7, HALF,
 )  # fmt: skip
+_DIMMER = Symbol(
+    (
+        Box(-1.9, -HALF + 0.6, 3.8, 2 * HALF - 1.2, "w"),
+        _line((0, -HALF), (0, -HALF + 0.6)),
+        _line((0, HALF - 0.6), (0, HALF)),
+        _line((-1.2, 1.6), (1.2, -1.6)),
+        _line((0.2, -1.5), (1.2, -1.6), (1.1, -0.6)),
+    ),
+    -1.9, -HALF, 1.9, HALF,
+)  # fmt: skip
 DEVICES: dict[str, Symbol] = {
     "fuse": _FUSE,
     "breaker": _BREAKER,
@@ -158,6 +168,9 @@ DEVICES: dict[str, Symbol] = {
     "shunt": _SHUNT,
     "relay": _RELAY,
     "selector": _SELECTOR,
+    "contactor": _RELAY,
+    "combiner": _RELAY,
+    "dimmer": _DIMMER,
 }
 
 # --- batteries, earths -----------------------------------------------------------------------------------

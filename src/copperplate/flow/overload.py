@@ -17,6 +17,7 @@ from copperplate.flow.leading import leading
 from copperplate.flow.messages import Cut
 from copperplate.flow.taps import Tap
 from copperplate.model import System
+from copperplate.model.cranking import cranking
 from copperplate.model.results import Limit, Rating
 from copperplate.standards import Profile
 from copperplate.units import exceeds
@@ -82,6 +83,8 @@ class Overload:
         self.system, self.leading = system, leading(system, profile)
         self.pole = pole = self.leading.pole
         self._rating_a = rating_a
+        self.cranking = cranking(system) if profile.exempts_cranking else frozenset[str]()
+        """What starters are fed through: nothing is asked of it, and all that leaves it sees it unlimited."""
         passes = [self._passes(index) for index in range(len(pole.lines))]
         draws = [0.0] * len(pole.names)
         for _, node in pole.draws:
@@ -136,6 +139,8 @@ class Overload:
 
         def exposed(line: int, node: int) -> bool:
             edge = pole.lines[line]
+            if edge.id in self.cranking:
+                return False
             coming = directions[line][0 if edge.a == node else 1].into_a
             if coming <= 0.0:
                 return False
@@ -146,6 +151,7 @@ class Overload:
             found = [
                 self._judged(direction, exposed, allowed_m)
                 for index in wires
+                if pole.lines[index].id not in self.cranking
                 for direction in directions[index]
                 if direction.into_a > 0.0
             ]

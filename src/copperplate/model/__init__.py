@@ -10,6 +10,7 @@ from copperplate.model.parts import (
     Controller,
     Converter,
     Earth,
+    Engine,
     Generator,
     Inverter,
     Junction,
@@ -47,7 +48,7 @@ from copperplate.model.values import Advice, Budget, Size, SizeSystem, Terminal,
 __all__ = [
     "COMPONENTS", "DC_POLES", "DEVICE_ROLES", "PROTECTIVE", "Accept", "Advice", "Alternator", "Assumption", "Battery",
     "Budget", "Bus", "Case", "Charger", "Conductor", "Controller", "Converter", "Device", "DeviceKind", "DeviceRoles",
-    "Earth", "Generator", "Inverter", "Junction", "Lead", "Link", "Load", "Node", "Note", "Panel", "Part", "Pole",
-    "Roles", "Route", "Run", "Settings", "Shore", "Size", "SizeSystem", "Solar", "State", "Stock", "System", "Terminal",
-    "Traced", "Window", "links",
+    "Earth", "Engine", "Generator", "Inverter", "Junction", "Lead", "Link", "Load", "Node", "Note", "Panel", "Part",
+    "Pole", "Roles", "Route", "Run", "Settings", "Shore", "Size", "SizeSystem", "Solar", "State", "Stock", "System",
+    "Terminal", "Traced", "Window", "links",
 ]  # fmt: skip

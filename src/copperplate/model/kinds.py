@@ -12,7 +12,7 @@ from typing import Any
 from copperplate.model.attributes import Attribute, attributes_of
 from copperplate.model.folders import ProfileNames
 from copperplate.model.parts import CHEMISTRIES, COMMON, COMPONENTS, FAMILIES, Part
-from copperplate.model.system import DEVICE_ROLES
+from copperplate.model.system import CONTACTS, DEVICE_ROLES
 from copperplate.model.things import BUDGET_CLASSES, THINGS
 
 __all__ = [
@@ -126,8 +126,17 @@ DEVICE: tuple[Attribute, ...] = (
         "curve", "curve", "choice", "instantaneous tripping of a breaker by IEC 60898-1", choices=("b", "c", "d")
     ),
     _q("resistance_ohm", "resistance", "resistance", "mohm", "resistance of one pole", bare=True),
+    Attribute("normally_open", "normally-open", "flag", "open, unless a case turns it on", default=False),
+    Attribute("closed_by", "closed-by", "reference", "closed in the cases that have this part on, and open else"),
+    Attribute("worked_by", "worked-by", "choice", "what works a switch besides a hand", choices=(*CONTACTS, "momentary"), bare=True),
+    _q("coil_a", "coil", "current", "A", "current of its coil"),
+    Attribute("reversing", "reversing", "flag", "a reversing box: two leads to its motor", default=False),
+    Attribute("two_way", "two-way", "flag", "one of two switches that work a circuit from both its ends", default=False),
+    Attribute("pwm", "pwm", "flag", "dims by switching the full current", default=False),
+    Attribute("in_pole", "in", "choice", "the conductor that it sits in, where that is not the positive", choices=("neg",)),
+    Attribute("ports", "ports", "names", "its control ports; without them any word is one"),
     Attribute("part", "part", "reference", "take what is not said here from this `part` statement"),
-)
+)  # fmt: skip
 SEGMENT: tuple[Attribute, ...] = (
     _q("length_m", "length", "length", "m", "length of this stretch, one way", bare=True),
     Attribute("via", "via", "reference", "a route that it runs through"),

@@ -241,6 +241,10 @@ def _bonds() -> Any:
     return says("bonds-neutral", "flag", "joins neutral to earth while it supplies", default=False)
 
 
+def _engine() -> Any:
+    return says("engine", "reference", "the engine that it is mounted on: its negative is the block", key="engine")
+
+
 def _flag(word: str, meaning: str) -> Any:
     return says(word, "flag", meaning, default=False)
 
@@ -372,6 +376,8 @@ class Load(Part):
     ac: bool = _flag("ac", "an AC load")
     outlets: int | None = says("outlets", "count", "socket outlets on this circuit", most=100)
     power_factor: float = says("power-factor", "number", "power factor", default=1.0)
+    for_h: float | None = quantity("for", "time", "s", "how long it runs at a time, a start say")
+    engine: str | None = _engine()
     leg: int | None = says("leg", "count", "leg 1 or 2 of a split-phase supply", most=2)
     is_a: str | None = says(
         "is", "choice", "what it is: its symbol and the class of its budget", key="is", choices=tuple(THINGS), bare=True
@@ -560,6 +566,7 @@ class Alternator(Part):
     voltage_v: float | None = _volts()
     self_limiting: bool = _flag("self-limiting", "cannot exceed its rating")
     daily_h: float | None = quantity("daily", "time", "h", "hours a day that it runs")
+    engine: str | None = _engine()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -629,9 +636,20 @@ class Earth(Part):
     )
 
 
+@dataclass(frozen=True, kw_only=True)
+class Engine(Earth):
+    """An engine: its block returns and earths what is mounted on it, and what it drives runs while it does."""
+
+    kind = "engine"
+    meaning = "an engine, whose block is a return and an earth; on, it turns its alternators"
+    implied_ports = ("ignition", "running")
+
+    daily_h: float | None = quantity("daily", "time", "h", "hours a day that it runs")
+
+
 COMPONENTS: tuple[type[Part], ...] = (
     Battery, Bus, Panel, Load, Inverter, Charger, Converter, Solar, Controller, Alternator, Shore, Generator,
-    Junction, Earth,
+    Junction, Earth, Engine,
 )  # fmt: skip
 """The types of components, in the order of the reference pages."""
 

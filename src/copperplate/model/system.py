@@ -72,18 +72,25 @@ class Node:
     nominal_v: float
 
 
-DeviceKind = Literal["fuse", "breaker", "switch", "shunt", "relay", "selector"]
+DeviceKind = Literal[
+    "fuse", "breaker", "switch", "shunt", "relay", "selector", "contactor", "combiner", "dimmer"
+]  # fmt: skip
+CONTACTS = ("float", "key", "thermostat", "pressure")
+"""What works a switch besides a hand."""
 
 
 @dataclass(frozen=True, slots=True)
 class DeviceRoles:
     """What a kind of device does in its line. `protects`: it opens by itself on too much current; `switches`: it is
-    opened and closed on purpose; `chooses`: it is one position of several; `measures`: it only carries and tells."""
+    opened and closed on purpose; `chooses`: it is one position of several; `measures`: it only carries and tells.
+    `coil`: signals work it at its control ports. `joins`: it is closed where a source on either side charges."""
 
     protects: bool = False
     switches: bool = False
     chooses: bool = False
     measures: bool = False
+    coil: bool = False
+    joins: bool = False
 
     @property
     def melts(self) -> bool:
@@ -96,8 +103,11 @@ DEVICE_ROLES: dict[DeviceKind, DeviceRoles] = {
     "breaker": DeviceRoles(protects=True, switches=True),
     "switch": DeviceRoles(switches=True),
     "shunt": DeviceRoles(measures=True),
-    "relay": DeviceRoles(switches=True),
+    "relay": DeviceRoles(switches=True, coil=True),
     "selector": DeviceRoles(switches=True, chooses=True),
+    "contactor": DeviceRoles(switches=True, coil=True),
+    "combiner": DeviceRoles(switches=True, coil=True, joins=True),
+    "dimmer": DeviceRoles(switches=True),
 }
 PROTECTIVE: tuple[DeviceKind, ...] = tuple(kind for kind, roles in DEVICE_ROLES.items() if roles.protects)
 
@@ -129,6 +139,15 @@ class Device(Measured):
     way: int | None = None
     curve: Literal["", "b", "c", "d"] = ""
     """Instantaneous tripping of a breaker by IEC 60898-1; "" where the plate states none."""
+    normally_open: bool = False
+    closed_by: str = ""
+    """What closes it while it is on: a part, or a control port of one; "" where nothing does."""
+    worked_by: str = ""
+    """What works a switch besides a hand: one of `CONTACTS`; "momentary" where it closes while it is pressed."""
+    coil_a: float | None = None
+    reversing: bool = False
+    two_way: bool = False
+    pwm: bool = False
 
     @property
     def roles(self) -> DeviceRoles:

@@ -7,16 +7,18 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Thing:
-    """What a load may be. `budget` is the class of its voltage-drop budget, "" for none; `turns`: it is a motor."""
+    """What a load may be. `budget` is the class of its voltage-drop budget, "" for none; `turns`: it is a motor;
+    `cranks`: it starts an engine."""
 
     word: str
     meaning: str
     budget: str = ""
     turns: bool = False
+    cranks: bool = False
 
 
-def _of(budget: str, *things: tuple[str, str], turns: bool = False) -> tuple[Thing, ...]:
-    return tuple(Thing(word, meaning, budget, turns) for word, meaning in things)
+def _of(budget: str, *things: tuple[str, str], turns: bool = False, cranks: bool = False) -> tuple[Thing, ...]:
+    return tuple(Thing(word, meaning, budget, turns, cranks) for word, meaning in things)
 
 
 THINGS: dict[str, Thing] = {
@@ -27,9 +29,9 @@ THINGS: dict[str, Thing] = {
             "motors",
             ("motor", "a motor"), ("pump", "a pump"), ("fan", "a fan"), ("blower", "a bilge or cabin blower"),
             ("winch", "a winch or windlass"), ("thruster", "a thruster"), ("compressor", "a compressor"),
-            ("starter", "the starter of an engine"),
             turns=True,
         ),
+        *_of("motors", ("starter", "the starter of an engine"), turns=True, cranks=True),
         *_of("heat", ("heater", "a heater"), ("glow-plug", "the glow plugs of an engine")),
         *_of(
             "electronics",

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isclose
 from types import MappingProxyType
+from typing import Any
 
 from copperplate.findings import Finding
-from copperplate.model import Assumption, Case, Charger, Inverter, System, Traced
+from copperplate.model import Assumption, Case, Charger, Inverter, Load, System, Traced
 from copperplate.model.graph import Graph, graph
 from copperplate.model.results import Demand
 from copperplate.model.side_by_side import side_by_side
@@ -105,6 +106,7 @@ def demand(
         if beside + signal.value > design.get(key, 0.0):
             design[key], why[key] = beside + signal.value, signal
         factored[key] = max(factored.get(key, 0.0) + signal.value if beside else signal.value, factored.get(key, 0.0))
+    steady, brief_s = _brief(system, profile, at_least, design)
     supply = [d for d in drawn if d.element.role == "supply"]
     for d in supply:
         why[d.element.part] = d.why
@@ -124,6 +126,8 @@ def demand(
         low_v=zone_low_v(system, net),
         rated_a={d: a for d, a in rated.items() if d in system.devices},
         bank_ohm=starting_ohm(system, net),
+        steady_a=steady,
+        brief_s=brief_s,
     )
     return result, (), (*assumptions(system), *assumed)
 
@@ -172,6 +176,26 @@ def _inverters_full(
         for a, d in zip(amperes, drawn, strict=True)
     ]
     return full if any(exceeds(f, a, NOISE) for f, a in zip(full, amperes, strict=True)) else None
+
+
+def _brief(
+    system: System, profile: Profile, at_least: Mapping[str, float], design: Mapping[str, float]
+) -> tuple[dict[str, float], dict[str, float]]:
+    """What conductors carry without the loads that run but briefly, and for how many seconds they carry those: of
+    conductors that carry some, the longest of all."""
+    brief = {load.id: load.for_h * SECONDS for load in system.of(Load) if load.for_h}
+    if not brief:
+        return {}, {}
+    off = {name: replace(load, for_h=None, **_NONE) for name, load in system.parts.items() if isinstance(load, Load)}
+    still = {name: off[name] if name in brief else part for name, part in system.parts.items()}
+    idle = {name: a for name, a in at_least.items() if name not in brief and name not in system.conductors}
+    rest = demand(replace(system, parts=still), profile, idle)[0]
+    steady = {c: rest.design_a[c] for c in system.conductors if exceeds(design.get(c, 0.0), rest.design_a[c], NOISE)}
+    return steady, dict.fromkeys(steady, max(brief.values()))
+
+
+_NONE: Mapping[str, Any] = {"current_a": 0.0, "power_w": None, "resistance_ohm": None}
+SECONDS = 3600.0
 
 
 def _raise(figures: dict[str, float], key: str, value: float) -> None:

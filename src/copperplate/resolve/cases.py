@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from copperplate.findings.entry import shown
-from copperplate.model import Case, Converter, Device, Inverter, Load
+from copperplate.model import Case, Converter, Device, Engine, Inverter, Load
 from copperplate.resolve.actors import Actors
+from copperplate.resolve.addresses import part_of
+from copperplate.resolve.contacts import Contacts
 from copperplate.resolve.facts import read_entries
 from copperplate.resolve.names import Head, declared
 from copperplate.resolve.opened import Openings
@@ -24,6 +26,7 @@ class Stage:
     actors: Actors
     devices: Mapping[str, Device]
     openings: Openings
+    contacts: Contacts
     reading: Reading
 
 
@@ -46,6 +49,9 @@ def read_cases(stage: Stage) -> tuple[Case, ...]:
             part = actors.parts[name]
             if isinstance(part, Load) and not any(name in case.shares for case in cases):
                 reading.report("CP240", name, part.span)
+        for device in stage.devices.values():
+            if device.closed_by and part_of(device.closed_by) not in stage.contacts.running_in_some:
+                reading.report("CP244", device.id, device.span, by=part_of(device.closed_by))
     return tuple(cases)
 
 
@@ -74,6 +80,8 @@ def _is_actor(word: Word, list_: str, place: Place, stage: Stage) -> bool:
     battery = name in actors.batteries
     if battery and list_ == "on":
         return True
+    if isinstance(part, Engine):
+        return True
     if name in actors.names or (device is not None and device.roles.switches):
         return True
     if name in names.unread or name in names.touched:
@@ -94,9 +102,11 @@ def _settle(name: Word, title: str, lists: _Lists, place: Place, stage: Stage) -
     both = [n for n in lists.on if n in lists.off]
     for n in both:
         place.report("CP242", lists.off[n], name=n, at={"on": lists.on[n]})
+    engines = {n for n in lists.on if isinstance(actors.parts.get(n), Engine)}
     if lists.on:
         batteries = actors.batteries
-        chosen = {n: 1.0 for n in (*lists.on, *lists.share) if n not in stage.devices and n not in batteries}
+        named = [*lists.on, *lists.share, *(n for engine in engines for n in stage.contacts.driven(engine))]
+        chosen = {n: 1.0 for n in named if n not in stage.devices and n not in batteries and n not in engines}
         unnamed = [n for n in batteries if n not in lists.on]
         if unnamed and len(unnamed) < len(batteries):
             reading.assume(case, f"{shown(unnamed, 'names')} too: only a switch takes a battery out")
@@ -105,9 +115,7 @@ def _settle(name: Word, title: str, lists: _Lists, place: Place, stage: Stage) -
     chosen.update((n, share) for n, share in lists.shares.items() if n in chosen)
     for source, consumer in actors.add_suppliers(case, chosen, lists.off, reading):
         reading.report("CP241", consumer, lists.off[source], case=case, source=source)
-    opened = frozenset(n for n in lists.off if n in stage.devices)
-    if opened:
-        _leave_out_cut_off(case, chosen, opened, lists, stage)
+    opened = _settled(case, chosen, engines, lists, stage)
     shares = {n: chosen[n] for n in actors.parts if n in chosen}
     charging = [n for n in shares if n in actors.chargers and n not in actors.consumers]
     loaded = any(n in actors.consumers for n in shares) or not charging
@@ -121,16 +129,35 @@ def _settle(name: Word, title: str, lists: _Lists, place: Place, stage: Stage) -
     return Case(case, title, kind, shares, opened, False, name.span)
 
 
-def _leave_out_cut_off(
-    case: str, chosen: dict[str, float], opened: frozenset[str], lists: _Lists, stage: Stage
-) -> None:
-    """Turns off what the opened devices cut off, and what hangs on that in turn."""
-    devices = [device for device in lists.off if device in opened]
-    while cut := stage.openings.cut_off(opened, chosen):
+def with_contacts(case: Case, contacts: Contacts, openings: Openings) -> Case:
+    """An implied case with what stands open in it: what closes a contact is taken to run, and what is cut off is
+    off."""
+    closing = {part_of(device.closed_by) for device in contacts.devices.values() if device.closed_by}
+    shares = {**case.shares, **{n: 1.0 for n in contacts.actors.consumers if n in closing}}
+    opened = contacts.opened({*shares, *closing}, (), ())
+    cut = openings.cut_off(opened, shares) if opened else []
+    kept = {n: shares[n] for n in contacts.actors.parts if n in shares and n not in cut}
+    return replace(case, shares=kept, open_devices=opened) if opened or closing else case
+
+
+def _settled(
+    case: str, chosen: dict[str, float], engines: set[str], lists: _Lists, stage: Stage
+) -> frozenset[str]:
+    """The devices that stand open. Turns off what they cut off, and what hangs on that in turn."""
+    contacts = stage.contacts
+    while True:
+        on = {*chosen, *engines, *contacts.running(chosen)}
+        opened = contacts.opened(on, lists.on, lists.off)
+        cut = stage.openings.cut_off(opened, chosen) if opened else []
+        if not cut:
+            contacts.running_in_some.update(on)
+            return opened
+        devices = [d for d in lists.off if d in opened] or [d for d in contacts.devices if d in opened]
         for consumer in cut:
             del chosen[consumer]
             if consumer in lists.on:
-                at, span = {"on": lists.on[consumer]}, lists.off[devices[0]]
+                span = lists.off.get(devices[0], lists.on[consumer])
+                at = {"on": lists.on[consumer] if devices[0] in lists.off else None}
                 stage.reading.report("CP241", consumer, span, case=case, devices=devices, at=at)
-            else:
+            elif devices[0] in lists.off:
                 stage.reading.assume(case, f"`{consumer}` is off, for {shown(devices, 'names')} cut it off")

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from copperplate import units
-from copperplate.model import Battery, Converter, Earth, Load, Part, Settings
+from copperplate.model import Battery, Converter, Earth, Engine, Load, Part, Settings
 from copperplate.model.attributes import fields_of
 from copperplate.model.kinds import KINDS
 from copperplate.resolve.addresses import AC_POLES, DC_PAIR
@@ -38,8 +38,9 @@ def read_components(settings: Settings, reading: Reading) -> dict[str, Part]:
 def _part(type: type[Part], name: Word, facts: Facts, reference: Word | None) -> Part:
     values = dict(facts.values)
     stated = frozenset(key for key in values if key in facts.spans)
-    if isinstance(values.get("return"), Word):
-        values["return"] = values["return"].text
+    values |= {key: value.text for key, value in values.items() if isinstance(value, Word)}
+    if issubclass(type, Engine):
+        values["conducts"] = True
     if reference is not None:
         values["part"] = reference.text
     return type(

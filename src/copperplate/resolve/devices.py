@@ -112,6 +112,9 @@ def poles_opened(wire: Wire, thing: InLine, name: str, reading: Reading) -> tupl
     live = [rank for rank, key in enumerate(wire.keys) if key != "pe"]
     stated = thing.facts.values.get("poles")
     poles = stated or 1
+    inside = thing.facts.values.get("in_pole")
+    if inside is not None and inside in wire.keys:
+        return (wire.keys.index(inside),)
     if stated is None and wire.keys[:2] == ("l1", "l2"):
         poles = 2
         reading.assume(name, "opens both lines of the split supply")
@@ -150,6 +153,10 @@ def _stated(name: str, facts: Facts, family: str | None, reading: Reading) -> di
         "backed_by": _backed_by(name, facts, reading),
         "residual_a": values.get("residual_a"),
         "curve": values.get("curve", ""),
+        "closed_by": values["closed_by"].text if "closed_by" in values else "",
+        "coil_a": values.get("coil_a"),
+        "worked_by": values.get("worked_by", ""),
+        **{key: key in values for key in ("normally_open", "reversing", "two_way", "pwm")},
     }
 
 

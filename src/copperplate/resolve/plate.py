@@ -9,9 +9,10 @@ from copperplate.model import System
 from copperplate.resolve.actors import implied_cases, sort_actors
 from copperplate.resolve.bars import check_returns
 from copperplate.resolve.building import build
-from copperplate.resolve.cases import Stage, read_cases
+from copperplate.resolve.cases import Stage, read_cases, with_contacts
 from copperplate.resolve.circuits import connect
 from copperplate.resolve.components import read_components, with_alternating_current
+from copperplate.resolve.contacts import Contacts, check_contacts
 from copperplate.resolve.controls import Contact
 from copperplate.resolve.devices import check_backing
 from copperplate.resolve.legs import read_legs
@@ -65,8 +66,12 @@ def _resolve(reading: Reading, read: Reader) -> System | None:
     check_backing(built.devices, reading)
     links = link_banks(wiring.parts, settings, reading)
     actors = sort_actors(circuits, supply)
-    cases = read_cases(Stage(actors, built.devices, Openings(built, supply), reading))
-    cases = (*cases, *implied_cases(actors, bool(cases), reading))
+    contacts = Contacts(built, actors)
+    check_contacts(contacts, reading)
+    openings = Openings(built, supply)
+    cases = read_cases(Stage(actors, built.devices, openings, contacts, reading))
+    implied = implied_cases(actors, bool(cases), reading)
+    cases = (*cases, *(with_contacts(case, contacts, openings) for case in implied))
     _report_unused(reading)
     runs, routes, types = {**built.runs, **links}, reading.routes, reading.library.types
     known = {

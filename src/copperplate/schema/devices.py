@@ -21,6 +21,7 @@ def device_json(design: Design, device: Device, result: DeviceResult | None) -> 
         **fields(device, "id", "kind", "title", "run", "panel", "way", "pole", "poles"),
         "legs": [list(leg) for leg in device.legs],
         **fields(device, "resistance_ohm", "residual_a", "backed_by", "curve"),
+        "contact": _contact(device),
         **fields(rating or device, "family", "rating_a"),
         "stated": rating.stated if rating else device.rating_a is not None,
         "needs_a": needs and needs.value,
@@ -47,3 +48,9 @@ def device_json(design: Design, device: Device, result: DeviceResult | None) -> 
         "source": rating.source if rating else "",
         "status": rating.status if rating else "",
     }
+
+
+def _contact(device: Device) -> dict[str, Any] | None:
+    """What the plate says of a contact; None where it says nothing."""
+    said = fields(device, "normally_open", "closed_by", "worked_by", "coil_a", "reversing", "two_way", "pwm")
+    return said if any(said.values()) else None

@@ -46,6 +46,7 @@ def run_json(run: Run, r: RunResult | None) -> dict[str, Any]:
         **fields(run, "length_m", "circuit_length_m", "routes", "engine_space", "sheath"),
         "outside_sheath_m": run.outside_m,
         **fields(run, "laid", "role", "count", "earth", "signal_a", "lead"),
+        **fields(r, "brief_s"),
         "size": r.size.key if r and r.size else None,
         **fields(r or run, "parallel"),
         **fields(r, "area_mm2"),

@@ -16,6 +16,7 @@ from copperplate.sizing.sizing_units import ringed
 from copperplate.sizing.supply_paths import ampere_metres, fixed_v
 from copperplate.sizing.voltage_findings import JudgedVoltages, voltage_findings
 from copperplate.standards import Profile, conductors
+from copperplate.standards.adiabatic import brief_a
 from copperplate.units import NOISE, exceeds, suffices
 
 
@@ -122,7 +123,11 @@ class _Judging:
             if result is None or result.size is None or result.ampacity is None:
                 continue
             amperes = self.demand.drop_a[step.edge.id]
-            at_c = warm_c(result.ambient_c, result.insulation_c, amperes, result.ampacity.value)
+            carries = result.ampacity.value
+            if result.brief_s is not None:
+                briefly = brief_a(result.insulation_c, result.area_mm2, result.brief_s)
+                carries = max(carries, result.parallel * briefly)
+            at_c = warm_c(result.ambient_c, result.insulation_c, amperes, carries)
             lost += amount * conductors.ohm_per_m(result.size, at_c, self.system.settings.tinned)
         return lost
 

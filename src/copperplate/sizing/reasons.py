@@ -32,6 +32,7 @@ def run_result(chosen: ChosenSizes, margins: Margins, run_id: str) -> RunResult:
         governed_by=governed_by(chosen, run_id),
         design_current=r.requirement.design,
         ampacity=g.ampacity(run.parallel) if g else None,
+        brief_s=r.requirement.brief_s,
         table_ampacity_a=g.table.value if g and g.table else None,
         factors=g.factors if g else (),
         insulation_c=r.laying.insulation_c,

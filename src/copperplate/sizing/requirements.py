@@ -28,6 +28,9 @@ class RunRequirement:
     protected_by: tuple[str, ...]
     ampere_metres: float = 0.0
     unfactored_a: float = 0.0
+    brief_s: float | None = None
+    """How long loads run that run but briefly, where the run carries some: `carries_a` is without them then, and the
+    design current flows for so long."""
 
 
 def requirements(
@@ -60,7 +63,8 @@ def requirements(
         design = demand.why.get(heaviest) or Traced(demand.design_a[heaviest], "A", "design current")
         factored = max(demand.factored_a[c] for c in live)
         metres = sum(demand.drop_a[c] * system.conductors[c].length_m for c in live) / run.parallel
-        required[run.id] = RunRequirement(design, carries, factored, protect, devices, metres, unfactored)
+        brief_s = max((demand.brief_s[c] for c in live if c in demand.brief_s), default=None)
+        required[run.id] = RunRequirement(design, carries, factored, protect, devices, metres, unfactored, brief_s)
     return required
 
 
@@ -68,12 +72,14 @@ def _alone(system: System, profile: Profile, demand: Demand, conductor: str) -> 
     """Current without the factor of continuous use: of an array the most that it gives in the brightest light."""
     zone = system.nodes[system.conductors[conductor].from_node].zone
     bright = profile.figures["source-solar"].value if isinstance(system.parts.get(zone), Solar) else 1.0
-    return demand.design_a[conductor] * bright
+    return demand.steady_a.get(conductor, demand.design_a[conductor]) * bright
 
 
 def _carries(system: System, profile: Profile, demand: Demand, conductor: str) -> float:
     """Current for the ampacity: the design current with the profile's factor for conductors. Between an array and
     its controller the profile's source factors hold for conductors as for devices (NEC 690.8)."""
+    if conductor in demand.steady_a:
+        return demand.steady_a[conductor]
     design, factored = demand.design_a[conductor], demand.factored_a[conductor]
     zone = system.nodes[system.conductors[conductor].from_node].zone
     if isinstance(system.parts.get(zone), Solar):

@@ -13,6 +13,7 @@ from copperplate.sizing.laying import Gauge, Laying, device_cap, gauge, ladder, 
 from copperplate.sizing.makers import MakersSize, makers_sizes
 from copperplate.sizing.requirements import RunRequirement
 from copperplate.standards import Profile
+from copperplate.standards.adiabatic import brief_a
 from copperplate.units import NOISE, exceeds, suffices
 
 Rule = Literal["minimum", "ampacity", "protection", "drop", "start", "advice", "comparable", "terminal", "stock"]
@@ -74,7 +75,7 @@ class Rules:
             return g.below_minimum
         if rule == "ampacity":
             carries = suffices(g.ampacity_a * self.run.parallel, self.requirement.carries_a, NOISE)
-            return bool(g.outside) or not carries or self.too_little_before(g)
+            return bool(g.outside) or not carries or self.too_little_before(g) or self._too_hot(g)
         if rule == "protection":
             return self._unprotected(g)
         if rule == "advice":
@@ -84,6 +85,13 @@ class Rules:
         if rule == "terminal":
             return any(not low <= g.area_mm2 <= high for _, _, low, high in self.ends)
         return bool(self.shelf) and g.size not in self.shelf
+
+    def _too_hot(self, g: Gauge) -> bool:
+        """Whether what flows but briefly heats a size more than it stands, and is more than it carries for ever."""
+        seconds, whole_a = self.requirement.brief_s, self.requirement.design.value
+        if seconds is None or suffices(g.ampacity_a * self.run.parallel, whole_a, NOISE):
+            return False
+        return not suffices(brief_a(self.laying.insulation_c, g.area_mm2, seconds) * self.run.parallel, whole_a, NOISE)
 
     def too_little_before(self, g: Gauge) -> bool:
         """Whether a size carries too little of continuous current before any factor, where the profile asks so."""

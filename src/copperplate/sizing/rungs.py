@@ -12,6 +12,7 @@ from copperplate.sizing.makers import MakersSize
 from copperplate.sizing.requirements import RunRequirement
 from copperplate.sizing.rules import ALONE, Rule, Rules
 from copperplate.standards import Profile
+from copperplate.standards.adiabatic import brief_a
 from copperplate.units import NOISE, exceeds, number, show
 
 NOT_JUDGED = {rule: Rung(rule, "not judged", "-") for rule in ("protection", "drop", "start", *ALONE)}
@@ -87,6 +88,10 @@ def _ampacity(g: Gauge, parallel: int, requirement: RunRequirement, refused: boo
     carried: tuple[tuple[str, float | str, str], ...] = (("to carry", carries_a, "A"),)
     if design_a > 0.0 and exceeds(carries_a, design_a, NOISE):
         carried += (("times the design current", carries_a / design_a, ""),)
+    if requirement.brief_s is not None:
+        briefly_a = brief_a(g.laying.insulation_c, g.area_mm2, requirement.brief_s) * parallel
+        carried += (("for", requirement.brief_s, "s"), ("briefly", design_a, "A"))
+        carried += (("stands for so long", briefly_a, "A"),)
     if requirement.unfactored_a:
         carried += (
             ("before factors", g.unfactored_a * parallel, "A"),

@@ -26,6 +26,11 @@ def adiabatic_k(insulation_c: float) -> Traced:
     )  # fmt: skip
 
 
+def brief_a(insulation_c: float, area_mm2: float, seconds: float) -> float:
+    """The current that a conductor at its insulation's temperature may carry for so long, amperes: kS/sqrt(t)."""
+    return adiabatic_k(insulation_c).value * area_mm2 / math.sqrt(seconds)
+
+
 def final_temperature_c(insulation_c: float) -> float:
     """Temperature that insulation of this class stands at the end of a fault, °C; see `adiabatic_k`."""
     rows = table("iec/60364-5-54-final").records

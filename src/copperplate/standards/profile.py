@@ -95,6 +95,11 @@ class Profile:
         """The AC supply where the plate states none: "120", "230" or "120/240"."""
         return str(self.sheet["ac"])
 
+    @property
+    def exempts_cranking(self) -> bool:
+        """Whether the way between a battery and a starter may go without a device."""
+        return bool(self.sheet.get("cranking"))
+
     # Ampacity --------------------------------------------------------------------------------------------
 
     def ampacity(self, size: Size, insulation_c: float) -> Traced:

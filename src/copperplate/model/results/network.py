@@ -40,6 +40,10 @@ class Demand:
     """Whether a main device whose rating is left out stands for that; False where no size would carry it."""
     bank_ohm: Mapping[str, float] = field(default_factory=dict)
     """By zone: what its banks have within themselves, which a start loses on top of what their terminals hold."""
+    steady_a: Mapping[str, float] = field(default_factory=dict)
+    """By conductor that carries loads which run but briefly: its design current without them."""
+    brief_s: Mapping[str, float] = field(default_factory=dict)
+    """By the same conductors: how long they run, seconds."""
 
 
 @dataclass(frozen=True)

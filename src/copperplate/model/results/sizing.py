@@ -121,6 +121,8 @@ class RunResult(Measured):
     """Sentences computed for the reader: "14 AWG would do if ...", "the clamp takes up to 16 mm²"."""
     spare_length_by: Binding | None = None
     spare_current_by: Binding | None = None
+    brief_s: float | None = None
+    """Seconds that loads run which run but briefly, where it carries some."""
 
     @property
     def set_by(self) -> str:

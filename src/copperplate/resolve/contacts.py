@@ -1,0 +1,72 @@
+"""Which devices stand open in a case: those that it turns off, and those that nothing closes."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Iterator, Mapping
+from dataclasses import dataclass, field
+
+from copperplate.model import Device, Engine, Inverter
+from copperplate.resolve.actors import Actors
+from copperplate.resolve.addresses import part_of
+from copperplate.resolve.built import Built
+from copperplate.resolve.reading import Reading
+
+
+@dataclass(frozen=True)
+class Contacts:
+    """The devices of a plate, and what closes them."""
+
+    built: Built
+    actors: Actors
+    running_in_some: set[str] = field(default_factory=set)
+    """What is on in some declared case."""
+
+    @property
+    def devices(self) -> Mapping[str, Device]:
+        return self.built.devices
+
+    def opened(self, on: Container[str], turned_on: Container[str], off: Container[str]) -> frozenset[str]:
+        """The devices that stand open while the parts of `on` run, and a case turns devices on and off."""
+        return frozenset(
+            device.id
+            for device in self.devices.values()
+            if device.id in off or (device.id not in turned_on and not self._closes(device, on))
+        )
+
+    def _closes(self, device: Device, on: Container[str]) -> bool:
+        """Whether a device is closed where the case does not name it."""
+        if device.closed_by:
+            return part_of(device.closed_by) in on
+        if device.roles.joins:
+            return any(self._charges(name, device, on) for name in self.actors.chargers)
+        return not device.normally_open
+
+    def _charges(self, name: str, device: Device, on: Container[str]) -> bool:
+        """Whether a source charges the circuit that a combiner sits in."""
+        part, by = self.actors.parts[name], self.actors.supply.by
+        fed = not isinstance(part, Inverter) or any(source in on for source in by.get(f"{name}.ac-in", ()))
+        circuits, here = self.built.circuits, self.built.nodes[device.legs[0][0]].zone
+        gives = (output for output in circuits.connected if output.part.id == name)
+        return name in on and fed and any(circuits.zone_of(output.live) == here for output in gives)
+
+    def running(self, on: Container[str]) -> Iterator[str]:
+        """The engines that what is on makes run."""
+        for part in self.actors.parts.values():
+            engine = getattr(part, "engine", None)
+            if part.id in on and engine and part.id in self.actors.chargers:
+                yield engine
+
+    def driven(self, name: str) -> Iterator[str]:
+        """The alternators that an engine turns."""
+        parts = self.actors.parts
+        if isinstance(parts.get(name), Engine):
+            yield from (other for other in self.actors.chargers if getattr(parts[other], "engine", None) == name)
+
+
+def check_contacts(contacts: Contacts, reading: Reading) -> None:
+    """A finding of a contact that is closed by what no plate declares."""
+    for device in contacts.devices.values():
+        name = part_of(device.closed_by)
+        if name and name not in contacts.actors.parts and name not in reading.names.unread:
+            likely = reading.meant(name, contacts.actors.parts)
+            reading.report("CP202", device.id, device.span, name=name, keyword="closed-by", likely=likely)
