@@ -23,7 +23,7 @@ load radio "Radio" 3 A
 load gauge "Fuel gauge" ports feed sender
 load sender "Fuel sender"
 load antenna "Whip antenna"
-house -//- [helm-fuse: fuse] -- 2 m -- helm
+house -//- [helm-fuse: fuse] -- 1 m -- [isolator: switch 60 A] -- 1 m -- helm
 helm -//- 3 m, 4 mm2 -- radio
 """
 
