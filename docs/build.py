@@ -33,7 +33,7 @@ def pages() -> dict[str, str]:
         "findings/README.md": _findings(),
         "tables.md": _tables(),
         "pictures/day-boat.svg": _picture("day-boat", _plate_in_readme(), "dc-circuits"),
-        "pictures/launch.svg": _picture("launch", _example("launch"), "dc-power"),
+        "pictures/launch.svg": _picture("launch", _example("launch"), "wiring-diagram"),
     }
 
 

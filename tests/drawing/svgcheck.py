@@ -21,7 +21,13 @@ from copperplate.model.results import Design
 
 SVG = "{http://www.w3.org/2000/svg}"
 SIZES = {(297.0, 210.0), (420.0, 297.0), (279.4, 215.9)}
-MARGIN, STRIP = 7.0, 14.0
+DIAGRAM_SIZES = SIZES | {
+    (594.0, 420.0), (841.0, 594.0), (1189.0, 841.0), (431.8, 279.4), (558.8, 431.8), (863.6, 558.8), (1117.6, 863.6),
+}  # fmt: skip
+"""A4 to A0 by ISO 216, ANSI A to E by ASME Y14.1, and Tabloid; of the wiring diagram."""
+MARGIN, FRAME, STRIP = 7.0, 11.0, 33.0
+CELL = 5.0
+"""Cells of the room inside the frame by which the used share of a sheet is counted, mm."""
 BROKEN = 20
 """Markers of so many characters may be broken over lines."""
 Rect = tuple[float, float, float, float]
@@ -122,7 +128,7 @@ def _read_item(element: ElementTree.Element, group: Group, styles: dict[str, dic
     rules = styles.get(style, {})
     stroked = rules.get("stroke", "none") != "none"
     half = float(element.get("stroke-width", rules.get("stroke-width", "0"))) / 2 if stroked else 0.0
-    solid = rules.get("fill", "none") not in ("none", "#FFFFFF")
+    solid = rules.get("fill", "none") not in ("none", "#FFFFFF") and group.layer != "tint"
     if tag == "path":
         pieces = [piece for line in polylines(element.get("d", "")) for piece in itertools.pairwise(line)]
         flat = [(a, b, c, d) for (a, b), (c, d) in pieces]
@@ -274,7 +280,7 @@ def faults(svg: str, design: Design | None = None) -> list[str]:
 
 def _page(sheet: Drawn) -> Iterable[str]:
     root = sheet.root
-    if (sheet.width, sheet.height) not in SIZES:
+    if (sheet.width, sheet.height) not in (DIAGRAM_SIZES if is_diagram(sheet) else SIZES):
         yield f"no listed sheet size: {sheet.width} x {sheet.height} mm"
     if [float(value) for value in root.get("viewBox", "").split()] != [0, 0, sheet.width, sheet.height]:
         yield "the viewBox is not in millimetres"
@@ -289,7 +295,7 @@ def _page(sheet: Drawn) -> Iterable[str]:
         a, b, c, d = text.box
         if a < left + 0.2 or b < top + 0.2 or c > right - 0.2 or d > bottom - 0.2:
             yield f"text outside the frame: {text.content}"
-        if text.group.layer != "frame" and d > bottom - STRIP:
+        if text.group.layer != "frame" and d > sheet.height - FRAME - STRIP:
             yield f"text in the strip: {text.content}"
         if text.size < 2.8 - 1e-9:
             yield f"text of {text.size} mm: {text.content}"
@@ -370,6 +376,18 @@ def polylines_of(group: Group) -> list[Shape]:
     return [shape for shape in group.shapes if shape.style.startswith("c-")]
 
 
+def is_diagram(sheet: Drawn) -> bool:
+    """True of sheet 1, the wiring diagram."""
+    return "Wiring diagram" in (sheet.root.findtext(f"{SVG}title") or "")
+
+
+def _poles(group: Group) -> set[str]:
+    return {shape.style for shape in group.shapes}
+
+
+MAINS = {"c-l", "c-l1", "c-l2", "c-n", "c-pe"}
+
+
 def _crossings(sheet: Drawn) -> Iterable[str]:
     lines = [
         (group, piece)
@@ -383,6 +401,8 @@ def _crossings(sheet: Drawn) -> Iterable[str]:
             if one is two or not (one.conductor or two.conductor):
                 continue
             meeting = cross(first, second)
+            if meeting == "cross" and is_diagram(sheet) and bool(_poles(one) & MAINS) != bool(_poles(two) & MAINS):
+                continue
             if meeting in ("cross", "overlap"):
                 yield f"{meeting}: {one.conductor or 'a link'} and {two.conductor or 'a link'}"
 
@@ -453,7 +473,7 @@ def _ends_on(conductor: str, bar: Shape, design: Design | None) -> bool:
 
 def _styles_faults(sheet: Drawn) -> Iterable[str]:
     used = {shape.style for group in sheet.groups if group.conductor for shape in group.shapes}
-    if {"c-l", "c-l1", "c-l2"} & used and "c-pos" in used:
+    if {"c-l", "c-l1", "c-l2"} & used and "c-pos" in used and not is_diagram(sheet):
         yield "an AC line and a DC positive on one sheet"
     for style in sorted(used):
         rules = sheet.styles.get(style, {})
@@ -507,7 +527,7 @@ def set_faults(svgs: Sequence[str], design: Design) -> list[str]:
             name = group.conductor or group.data.get("data-scheduled", "")
             if name:
                 conductors[name] = conductors.get(name, 0) + 1
-                if not _labelled(name, texts, design):
+                if not _labelled(name, texts, design, is_diagram(sheet)):
                     found.append(f"sheet {number}: {name} is not labelled")
             devices.add(group.data.get("data-device", ""))
             parts.add(group.data.get("data-part", ""))
@@ -536,8 +556,9 @@ def _labels(sheet: Drawn) -> list[str]:
     return found
 
 
-def _labelled(name: str, texts: Sequence[str], design: Design) -> bool:
+def _labelled(name: str, texts: Sequence[str], design: Design, together: bool = False) -> bool:
     """True where a text of the sheet gives the marker of a conductor; a cable names its cores behind its own name.
+    `together`: the cores of a cable, and the two poles of a pair, may have one label, the marker without core or sign.
     Names that the design does not know are another fault."""
     conductor = design.system.conductors.get(name) or next((link for link in design.links if link.id == name), None)
     if conductor is None:
@@ -545,6 +566,15 @@ def _labelled(name: str, texts: Sequence[str], design: Design) -> bool:
     base = conductor.run.removesuffix(".run")
     tail = conductor.marker.removeprefix(base).removeprefix(".")
     is_cable = design.system.runs[conductor.run].current == "ac"
+    if together and design.system.runs[conductor.run].conductors > 1:
+        number = conductor.marker.rpartition("/")[2] if "/" in conductor.marker else ""
+        names = {f"{base}{sign}{'/' + number if number else ''}" for sign in ("", "+", "-")}
+        heads = (base, base + "/") if is_cable else ()
+        spoken = [word.removesuffix(",") for text in texts for word in text.split()]
+        if any(word in names or word.rstrip("0123456789") in heads for word in spoken):
+            return True
+        if len(base) >= BROKEN and any(base in text.replace(" ", "") for text in texts):
+            return True
     for text in texts:
         words = [word.removesuffix(",") for word in text.split()]
         if conductor.marker in words or (is_cable and base in words and tail in words):

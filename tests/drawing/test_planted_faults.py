@@ -187,7 +187,7 @@ ON_LADDER: list[tuple[Callable[[str], str], str]] = [
 
 @pytest.mark.parametrize(("plant", "message"), ON_LADDER, ids=[plant.__name__ for plant, _ in ON_LADDER])
 def test_a_planted_fault_is_found(plant: Callable[[str], str], message: str) -> None:
-    clean = sheet("dc-circuits-cabin")
+    clean = sheet("dc-circuits-cabin-part-1")
     assert faults(clean) == []
     planted = plant(clean)
     assert planted != clean
@@ -195,7 +195,7 @@ def test_a_planted_fault_is_found(plant: Callable[[str], str], message: str) -> 
 
 
 def test_a_conductor_through_a_box_is_found() -> None:
-    clean = sheet("dc-power")
+    clean = sheet("wiring-diagram")
     assert any("inv.pos.run passes through" in fault for fault in faults(through_box(clean)))
 
 
@@ -221,7 +221,7 @@ def first_stroke(markup: str, lean: bool = False) -> tuple[float, float, float, 
     [("device", "isolator", True), ("part", "house", False), ("part", "inv", True), ("device", "meter", False)],
 )
 def test_a_text_on_the_outline_of_a_symbol_is_found(kind: str, address: str, lean: bool) -> None:
-    clean = sheet("dc-power")
+    clean = sheet("wiring-diagram")
     x, y, right, bottom = first_stroke(symbol_of(clean, kind, address), lean)
     planted = inside(clean, text_at((x + right) / 2 - 0.5, (y + bottom) / 2 + 1, "i"))
     assert any(f"text on a stroke: i / o of {{'data-{kind}': '{address}'" in fault for fault in faults(planted))
@@ -229,7 +229,7 @@ def test_a_text_on_the_outline_of_a_symbol_is_found(kind: str, address: str, lea
 
 @pytest.mark.parametrize(("kind", "address"), [("device", "isolator"), ("part", "inv")])
 def test_a_conductor_through_the_outline_of_a_symbol_is_found(kind: str, address: str) -> None:
-    clean = sheet("dc-power")
+    clean = sheet("wiring-diagram")
     x, y, right, bottom = first_stroke(symbol_of(clean, kind, address), lean=True)
     level = (y + bottom) / 2
     path = f'<path class="c-neg" d="M{min(x, right) - 1:.2f} {level:.2f}H{max(x, right) + 1:.2f}" stroke-width="0.5"/>'

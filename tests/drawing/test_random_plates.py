@@ -127,11 +127,11 @@ def _kind(system: System, end: str) -> str:
 
 
 def placed(drawn: Iterable[Sheet]) -> Places:
-    """By sheet, kind and address: where each thing lies. The overview is laid out anew for every plate, and lists
-    show neither strokes nor symbols."""
+    """By sheet, kind and address: where each thing lies. The wiring diagram is fitted to its paper anew for every
+    plate, and lists show neither strokes nor symbols."""
     found: Places = {}
     for sheet in drawn:
-        if not sheet.slug.startswith(("overview", "schedule", "terminals", "labels")):
+        if not sheet.slug.startswith(("wiring-diagram", "schedule", "terminals", "labels")):
             found |= {(sheet.slug, kind, address): where for (kind, address), where in places(sheet.svg).items()}
     return found
 

@@ -1,4 +1,4 @@
-"""Rows and bays: what is derived from the wiring before anything is drawn."""
+"""Rows of ladders and trees of cables: what is derived from the wiring before anything is drawn."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from typing import Any
 from copperplate import resolve, syntax
 from copperplate.design import compile_plate
 from copperplate.drawing import sheets
-from copperplate.drawing.bays import Power, bays
 from copperplate.drawing.branches import LadderSection, branches
 from copperplate.drawing.cables import supply
 from copperplate.drawing.wiring import DcWiring
@@ -32,10 +31,8 @@ def wiring(text: str) -> DcWiring:
     return DcWiring(system)
 
 
-def derived(text: str) -> tuple[list[LadderSection], Power]:
-    found = wiring(text)
-    sections, used, sides = branches(found)
-    return sections, bays(found, used, sides, [section.rail for section in sections])
+def derived(text: str) -> list[LadderSection]:
+    return branches(wiring(text))
 
 
 def ids(steps: list[Any]) -> list[str]:
@@ -43,7 +40,7 @@ def ids(steps: list[Any]) -> list[str]:
 
 
 def test_a_way_is_a_row_of_fuse_and_conductor_out_and_back() -> None:
-    (section,), _ = derived(
+    (section,) = derived(
         HEAD + "panel cabin blade, ways 4, return minus\nload lamp 1 A\n"
         "plus -- [fuse] -- 1 m -- cabin\ncabin.2 -//- 3 m -- lamp\n"
     )
@@ -54,7 +51,7 @@ def test_a_way_is_a_row_of_fuse_and_conductor_out_and_back() -> None:
 
 
 def test_taps_are_rows_that_hang_from_the_row_above() -> None:
-    (section,), _ = derived(
+    (section,) = derived(
         HEAD + "panel cabin blade\nload a 1 A\nload b 1 A\nplus -- [fuse] -- 1 m -- cabin.feed\n"
         "cabin.neg -- 1 m -- minus\ncabin.1 -//- 3 m -- a -- 1 m -- b\n"
     )
@@ -64,7 +61,7 @@ def test_taps_are_rows_that_hang_from_the_row_above() -> None:
 
 
 def test_a_return_by_the_chassis_is_flagged() -> None:
-    (section,), _ = derived(
+    (section,) = derived(
         HEAD
         + "earth chassis conducts, 2 mohm\nminus -- 0.5 m -- chassis\npanel cabin blade, return minus\nload a 1 A\n"
         "load b 1 A\nload c 1 A\nplus -- [fuse] -- 1 m -- cabin\ncabin.1 -//- 3 m -- a\ncabin.2 -//- 3 m -- b\n"
@@ -72,69 +69,6 @@ def test_a_return_by_the_chassis_is_flagged() -> None:
     )
     assert [row.flag_back for row in section.rows] == [False, False, True]
     assert section.rows[2].back_to == "chassis"
-
-
-def test_a_source_behind_a_controller_hangs_from_it() -> None:
-    _, power = derived(
-        HEAD + "solar roof 100 W, voc 22 V, isc 6 A, vmp 18 V, imp 5.5 A\n"
-        "controller mppt 20 A, max-input 75 V, output 14.4 V\n"
-        "plus -- [fuse] -- 1 m -- mppt.pos\nmppt.neg -- 1 m -- minus\nroof -//- 4 m -- mppt.pv\n"
-    )
-    bay = next(c for c in power.bays if c.parts and c.parts[0].id == "mppt")
-    assert (bay.top, bay.bottom) == ("plus", "minus")
-    (hung,) = bay.hung
-    assert hung.loop and (hung.hangs_from, hung.side) == ("mppt", "pv")
-    assert [edge.id for edge in hung.parts] == ["roof"]
-
-
-def test_batteries_linked_one_to_the_next_are_one_bank() -> None:
-    text = HEAD.replace("house.neg -- 0.5 m -- minus\n", "") + (
-        "battery two 12.8 V, 100 Ah, lifepo4, fault-current 3 kA\n"
-        "battery three 12.8 V, 100 Ah, lifepo4, fault-current 3 kA\n"
-        "u1: house.pos -- 0.3 m -- two.pos\nu2: two.pos -- 0.3 m -- three.pos\n"
-        "l1: house.neg -- 0.3 m -- two.neg\nl2: two.neg -- 0.3 m -- three.neg\nthree.neg -- 0.5 m -- minus\n"
-    )
-    _, power = derived(text)
-    bank = power.banks["house"]
-    assert [string[0].id for string in bank.strings] == ["house", "two", "three"]
-    assert (bank.pos, bank.neg) == ("house.pos", "three.neg")
-    assert len(power.bays) == 1
-
-
-def test_a_feeder_from_bar_to_bar_is_a_link_between_neighbours() -> None:
-    _, power = derived(HEAD + "bus aft positive\nplus -- [aft-fuse: fuse class-t] -- 3 m -- aft\n")
-    (link,) = [c for c in power.bays if c.link]
-    assert (link.link, link.top, link.bottom) == ("top", "plus", "aft")
-
-
-def test_without_a_bar_the_terminals_of_the_battery_are_rails() -> None:
-    text = (
-        HEAD.split("bus plus")[0]
-        + "load a 1 A\nload b 1 A\nhouse -//- [f1: fuse] -- 2 m -- a\nhouse -//- [f2: fuse] -- 2 m -- b\n"
-    )
-    (section,), power = derived(text)
-    assert (section.rail, section.back, len(section.rows)) == ("house.pos", "house.neg", 2)
-    assert power.rails == ["house.pos", "house.neg"]
-
-
-def test_every_edge_stands_on_one_row_or_column() -> None:
-    found = wiring(
-        HEAD + "panel cabin blade, return minus\njunction j\nload a 1 A\nload b 1 A\nload c 1 A\n"
-        "plus -- [fuse] -- 1 m -- cabin\n"
-        "cabin.1 -//- 3 m -- a\ncabin.2 -- 1 m -- j\nj -- 1 m -- b.pos\nj -- 2 m -- c.pos\n"
-        "b.neg -- 1 m -- minus\nc.neg -- 1 m -- minus\n"
-    )
-    sections, used, sides = branches(found)
-    power = bays(found, used, sides, [section.rail for section in sections])
-    on_rows = [
-        s
-        for section in sections
-        for row in section.rows
-        for s in (*row.positive, *row.negative)
-        if not isinstance(s, str)
-    ]
-    on_columns = [edge for bay in power.bays for edge in bay.path if edge.kind != "part"]
-    assert sorted(e.id for e in (*on_rows, *on_columns)) == sorted(e.id for e in found.edges)
 
 
 def test_ac_is_a_forest_from_its_supplies() -> None:

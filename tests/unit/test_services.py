@@ -108,7 +108,7 @@ def test_the_control_sheet_shows_each_signal_and_lead_once() -> None:
         for name in run.conductor_ids:
             assert (f'data-conductor="{name}"' in sheet.svg) == (run.signal_a is not None)
     assert 'data-device="key"' in sheet.svg and 'data-lead="radio-antenna.run"' in sheet.svg
-    others = [other for other in sheets(design) if other.slug.startswith(("dc-", "overview"))]
+    others = [other for other in sheets(design) if other.slug.startswith(("dc-", "wiring-diagram"))]
     assert not any('data-conductor="spare"' in other.svg for other in others)
     assert any("signals, sheet" in other.svg for other in others)
 

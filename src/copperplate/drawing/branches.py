@@ -1,6 +1,6 @@
 """Branch circuits: which rows stand on which ladder, derived from the wiring.
 
-A *section* is one ladder: the ways of a panel, or the loads fed straight from a bar, a battery or a converter.
+A *section* is one ladder: the ways of a panel.
 A *row* is one rung: a chain of conductors and devices from the rail (or from a tap in a row above) to a part, and
 the chain back. What cannot stand on a rung without crossing another ends in a flag that names where it goes.
 """
@@ -42,7 +42,7 @@ class LadderRow:
 class LadderSection:
     """One ladder: `rail` the node on its left, `back` the node on its right ("" where nothing goes back).
 
-    `panel` is set where the rail is a panel, `ways` then counts its ways. Rows in the order drawn."""
+    `panel` is the panel whose ways it shows, `ways` counts them. Rows in the order drawn."""
 
     rail: str
     back: str
@@ -51,8 +51,8 @@ class LadderSection:
     rows: list[LadderRow]
 
 
-def branches(wiring: DcWiring) -> tuple[list[LadderSection], set[WiringEdge], set[tuple[str, str]]]:
-    """The sections in declaration order, the edges that stand on them, and the sides of parts that do."""
+def branches(wiring: DcWiring) -> list[LadderSection]:
+    """The ladders of the panels in declaration order."""
     return _Branches(wiring).sections()
 
 
@@ -64,23 +64,11 @@ class _Branches:
         self.reached: set[str] = set()
         self.attached: dict[str, int] = {}
 
-    def sections(self) -> tuple[list[LadderSection], set[WiringEdge], set[tuple[str, str]]]:
+    def sections(self) -> list[LadderSection]:
         sections = [self._panel(part) for part in self.wiring.system.of(Panel) if self.wiring.sides[part.id]]
-        core = self._core()
-        roots: dict[str, list[LadderRow]] = {}
-        for node in self.wiring.at:
-            if node in core:
-                rows: list[LadderRow] = []
-                for edge in self.wiring.at[node]:
-                    if edge not in self.used and edge.other(node) not in core and self._leads_to_load(edge, node, core):
-                        rows += self._grow(node, edge, len(rows))
-                if rows:
-                    roots[node] = rows
-        for node, rows in roots.items():
-            sections.append(LadderSection(node, "", "", 0, rows))
         for section in sections:
             self._bring_back(section)
-        return [section for section in sections if section.rows or section.panel], self.used, self.sides
+        return sections
 
     # --- positive side -----------------------------------------------------------------------------------
 
@@ -157,48 +145,6 @@ class _Branches:
         """True where a row may end at a part's own positive terminal."""
         side = self.wiring.side_of.get(node)
         return side is not None and side.pos == node and (side.part, side.name) not in self.sides
-
-    def _core(self) -> set[str]:
-        """Nodes of the power wiring: anchors, and every splice or point inside a run on a way between two of
-        them that leads through no load. Found by stripping loose ends until none is left."""
-        at = {
-            node: {e for e in edges if e not in self.used}
-            for node, edges in self.wiring.at.items()
-            if not self.wiring.roles_at(node).is_load and node not in self.wiring.way_of
-        }
-        for node in at:
-            at[node] = {e for e in at[node] if e.other(node) in at}
-        loose = deque(node for node in at if len(at[node]) <= 1 and not self.wiring.is_anchor(node))
-        gone: set[str] = set()
-        while loose:
-            node = loose.popleft()
-            if node in gone:
-                continue
-            gone.add(node)
-            for edge in at[node]:
-                other = edge.other(node)
-                at[other].discard(edge)
-                if len(at[other]) <= 1 and not self.wiring.is_anchor(other):
-                    loose.append(other)
-            at[node] = set()
-        return {node for node in at if node not in gone}
-
-    def _leads_to_load(self, edge: WiringEdge, node: str, core: set[str]) -> bool:
-        """True where the positive terminal of a load is reached beyond `edge` without entering the core."""
-        seen = {node}
-        front = [edge.other(node)]
-        while front:
-            here = front.pop()
-            if here in seen or here in core:
-                continue
-            seen.add(here)
-            side = self.wiring.side_of.get(here)
-            if side is not None and self.wiring.roles_at(here).is_load:
-                if side.pos == here:
-                    return True
-                continue
-            front += [e.other(here) for e in self.wiring.at[here] if e not in self.used]
-        return False
 
     # --- negative side -----------------------------------------------------------------------------------
 

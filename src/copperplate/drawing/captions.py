@@ -45,6 +45,12 @@ class Task:
     design: Design
     wiring: DcWiring
     numbers: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    zones: Mapping[str, str] = field(default_factory=dict)
+    """By address, the zone of sheet 1 that a thing stands in."""
+
+    def place(self, name: str) -> str:
+        """`1/C3`: where a thing stands on the wiring diagram."""
+        return f"1/{self.zones[name]}" if name in self.zones else "sheet 1"
 
     @property
     def paper(self) -> Paper:

@@ -16,8 +16,8 @@ from copperplate.drawing.rungs import LEAP, MIDDLE, OVER, PITCH, UNDER
 from copperplate.drawing.stack import arrow
 from copperplate.model.parts import Panel
 
-SLOTS = 3
-"""Ladders that share a sheet keep room in threes of rows, so that the next ladder seldom moves."""
+BETWEEN = 4.0
+"""From one ladder to the next below it."""
 BAR = 3.2
 REMARK = "Lengths are one way; volts at the load in its worst case."
 
@@ -35,73 +35,49 @@ class _Ladders:
         self.room = self.ladder.room
 
     def pages(self, sections: list[LadderSection]) -> list[Page]:
-        made: list[Page] = []
-        for section in sections:
-            if section.panel:
-                made += self._panel(section)
-        made += self._shared([section for section in sections if not section.panel])
-        return made
+        """The largest panels first, each on the first sheet that has room for it; only one that alone exceeds a sheet
+        is split."""
+        sheets: list[list[tuple[LadderSection, list[Laid], int, bool]]] = []
+        left: list[float] = []
+        for section in sorted(sections, key=lambda section: -self._tall(section)):
+            for place, (rows, more) in enumerate(self._parts(section)):
+                self.ladder.sever(section, rows)
+                tall = HEAD + sum(self.ladder.height(laid) for laid in rows) + BETWEEN
+                at = next((n for n, room in enumerate(left) if tall <= room), len(sheets))
+                if at == len(sheets):
+                    sheets.append([])
+                    left.append(self.room + BETWEEN)
+                sheets[at].append((section, rows, place, more))
+                left[at] -= tall
+        return [self._page(parts) for parts in sheets]
 
-    # --- pages -------------------------------------------------------------------------------------------
+    def _tall(self, section: LadderSection) -> float:
+        return sum(self.ladder.height(laid) for laid in self.ladder.laid(section))
 
-    def _panel(self, section: LadderSection) -> list[Page]:
-        part = self.task.design.system.parts[section.panel]
-        sheets: list[list[Laid]] = [[]]
+    def _parts(self, section: LadderSection) -> list[tuple[list[Laid], bool]]:
+        """The rows of a panel, as many at a time as a sheet holds; and whether more follow."""
+        parts: list[list[Laid]] = [[]]
         left = self.room - HEAD
         for group in self.ladder.groups(self.ladder.laid(section)):
             needed = sum(self.ladder.height(laid) for laid in group)
-            if needed > left and sheets[-1]:
-                sheets.append([])
+            if needed > left and parts[-1]:
+                parts.append([])
                 left = self.room - HEAD
-            sheets[-1] += group
+            parts[-1] += group
             left -= needed
-        made: list[Page] = []
-        for place, rows in enumerate(sheets, 1):
-            many = len(sheets) > 1
-            self.ladder.sever(section, rows)
-            page = Page(
-                f"dc-circuits-{part.id[:40]}" + (f"-part-{place}" if many else ""),
-                f"DC circuits, {part.id}" + (f", part {place}" if many else ""),
-                remark=REMARK,
-            )
-            self._section(page, section, rows, self.task.paper.top, place > 1, place < len(sheets), 0)
-            made.append(page)
-        return made
+        return [(rows, place < len(parts) - 1) for place, rows in enumerate(parts)]
 
-    def _shared(self, sections: list[LadderSection]) -> list[Page]:
-        made: list[Page] = []
-        y = self.room
-        for section in sections:
-            groups = self.ladder.groups(self.ladder.laid(section))
-            going_on = False
-            while groups:
-                least = HEAD + sum(self.ladder.height(laid) for laid in groups[0])
-                slots = -(-sum(laid.lines for group in groups for laid in group) // SLOTS) * SLOTS
-                whole = HEAD + max(slots * PITCH, sum(self.ladder.height(laid) for group in groups for laid in group))
-                if y + whole > self.room and (y + least > self.room or whole <= self.room):
-                    made.append(
-                        Page(
-                            f"dc-circuits-{len(made) + 1}",
-                            "DC circuits without a panel",
-                            remark=REMARK,
-                        )
-                    )
-                    y = 0.0
-                taken: list[Laid] = []
-                height = HEAD
-                while groups and (
-                    height + sum(self.ladder.height(laid) for laid in groups[0]) <= self.room - y or not taken
-                ):
-                    group = groups.pop(0)
-                    taken += group
-                    height += sum(self.ladder.height(laid) for laid in group)
-                self.ladder.sever(section, taken)
-                self._section(made[-1], section, taken, self.task.paper.top + y, going_on, bool(groups), slots)
-                y += max(height, min(whole, self.room - y)) + 3.0
-                going_on = True
-        if len(made) == 1:
-            made[0].slug = "dc-circuits"
-        return made
+    def _page(self, parts: list[tuple[LadderSection, list[Laid], int, bool]]) -> Page:
+        names = [
+            section.panel + (f", part {place + 1}" if place or more else "") for section, _, place, more in parts
+        ]  # fmt: skip
+        slug = "-".join(name.replace(", part ", "-part-")[:40] for name in names)
+        page = Page(f"dc-circuits-{slug[:60].rstrip('-')}", f"DC circuits, {', '.join(names)}", remark=REMARK)
+        y = self.task.paper.top
+        for section, rows, place, more in parts:
+            self._section(page, section, rows, y, place > 0, more)
+            y += HEAD + sum(self.ladder.height(laid) for laid in rows) + BETWEEN
+        return page
 
     # --- drawing -----------------------------------------------------------------------------------------
 
@@ -113,18 +89,16 @@ class _Ladders:
         top: float,
         from_before: bool,
         goes_on: bool,
-        slots: int,
     ) -> None:
         """Draws one ladder, or the part of it that stands on this page."""
         zones = self.zones
-        page.show(f"circuits:{section.panel or section.rail}")
+        page.show(f"circuits:{section.panel}")
         y = top + HEAD
         for laid in rows:
             laid.y = y + laid.above + PITCH / 2
             y += self.ladder.height(laid)
-        floor = max(y, top + HEAD + (slots * PITCH if not goes_on else 0.0))
         self._heads(page, section, top, from_before)
-        page.groups += self._bars(section, rows, top + HEAD, min(floor, top + self.room), from_before, goes_on)
+        page.groups += self._bars(section, rows, top + HEAD, min(y, top + self.room), from_before, goes_on)
         where = {id(laid.row): laid for laid in rows if laid.row is not None}
         for place, laid in enumerate(rows):
             following = rows[place + 1] if place + 1 < len(rows) else None
@@ -139,16 +113,11 @@ class _Ladders:
     def _heads(self, page: Page, section: LadderSection, top: float, from_before: bool) -> None:
         task, zones = self.task, self.zones
         baseline = top + 3.4
-        group = Group("heads", section.panel or section.rail, "symbol")
+        group = Group("heads", section.panel, "symbol")
         room = zones.symbol - zones.bar - 2.0
-        if section.panel:
-            title: Line = ((f"{section.panel} +", True),)
-            texts = [] if from_before else [self._family(section.panel)]
-            fed = task.sheet(f"part:{section.panel}")
-            texts.append(f"Positive conductor, fed on {fed}")
-        else:
-            title = captions.rail(task, section.rail)
-            texts = [f"on {task.sheet(f'rail:{section.rail}')}"] if f"rail:{section.rail}" in task.numbers else []
+        title: Line = ((f"{section.panel} +", True),)
+        texts = [] if from_before else [self._family(section.panel)]
+        texts.append(f"Positive conductor, fed at {task.place(section.panel)}")
         if from_before:
             texts.insert(0, "continued")
         title = rungs.shorten(title, room, lettering.NAME)
@@ -180,21 +149,18 @@ class _Ladders:
         self, section: LadderSection, rows: list[Laid], top: float, bottom: float, from_before: bool, goes_on: bool
     ) -> list[Group]:
         """The two bars with their studs, and the arrows of a ladder that goes on."""
-        zones, wiring = self.zones, self.task.wiring
-        owner = section.panel or self.task.wiring.owner(section.rail)
-        left = Group("part" if owner else "rail", owner or section.rail, "bar", notes=(("rail", section.rail),))
-        slim = 0.0 if section.panel or wiring.is_rail(section.rail) else 0.9
-        left.add(Box(zones.bar - BAR / 2 + slim, top, BAR - 2 * slim, bottom - top, "bp"))
+        zones = self.zones
+        left = Group("part", section.panel, "bar", notes=(("rail", section.rail),))
+        left.add(Box(zones.bar - BAR / 2, top, BAR, bottom - top, "bp"))
         right = Group("part", self.task.wiring.owner(section.back), "bar", notes=(("rail", section.back),))
-        slim = 0.0 if wiring.is_rail(section.back) or section.panel else 0.9
-        right.add(Box(zones.rail - BAR / 2 + slim, top, BAR - 2 * slim, bottom - top))
-        right.add(Polyline(((zones.rail, top + 0.3), (zones.rail, bottom - 0.3)), "o", 1.2 - slim))
+        right.add(Box(zones.rail - BAR / 2, top, BAR, bottom - top))
+        right.add(Polyline(((zones.rail, top + 0.3), (zones.rail, bottom - 0.3)), "o", 1.2))
         for laid in rows:
             row = laid.row
             if row is None or row.above is None:
-                left.add(Disc(zones.bar, laid.y, 0.9 if slim == 0 else 0.6))
+                left.add(Disc(zones.bar, laid.y, 0.9))
             if row is not None and laid.back is not None and not laid.flag_back and row.above_back is None:
-                right.add(Disc(zones.rail, laid.y + (laid.lines - 1) * LEAP, 0.9 if slim == 0 else 0.6))
+                right.add(Disc(zones.rail, laid.y + (laid.lines - 1) * LEAP, 0.9))
         bars = [left, right] if section.back else [left]
         for bar, x in zip(bars, (zones.bar, zones.rail), strict=False):
             if goes_on:
@@ -205,7 +171,7 @@ class _Ladders:
 
     def _row(self, page: Page, section: LadderSection, laid: Laid, where: dict[int, Laid]) -> None:
         task, zones, row = self.task, self.zones, laid.row
-        if section.panel and (row is None or row.above is None):
+        if row is None or row.above is None:
             link = Group("mount", "", "conductor")
             link.add(Polyline(((zones.bar, laid.y), (zones.bar + 4.6, laid.y)), "c-pos", 0.35))
             page.groups.append(link)
@@ -254,7 +220,7 @@ class _Ladders:
                     upright = Polyline(((tap[0], level), (tap[0], laid.y)), "o", 0.5)
                     extra.append(Group("mount", "", "conductor").add(upright))
                     extra.append(Group("mount", "", "mark").add(Disc(tap[0], laid.y, 0.8, "k")))
-        elif section.panel:
+        else:
             rung.start = self.zones.chain - 1.4
         return [*extra, *rungs.draw(task, rung, laid.y, head)]
 

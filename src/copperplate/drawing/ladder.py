@@ -87,15 +87,13 @@ class LadderLayout:
         for way in range(1, section.ways + 1):
             if way not in used:
                 rows.append(Laid(None, way))
-        return sorted(rows, key=lambda laid: laid.way or 0) if section.panel else rows
+        return sorted(rows, key=lambda laid: laid.way or 0)
 
     def _lay(self, section: LadderSection, rows: list[Laid], place: int, laid: Laid, severed: bool = False) -> None:
         """Lays out one row. `severed`: what it hangs from stands on an earlier sheet."""
         task, zones, row = self.task, self.zones, laid.row
         assert row is not None
         start, first, restart = zones.bar, zones.chain, zones.chain
-        if not section.panel:
-            first, restart = zones.bar + 4.0, zones.bar + 5.0
         restart = max([restart, *(x + 4.0 for x in self._pending(rows, place))])
         if row.above is not None:
             tap = self._tap(rows, row)
@@ -116,7 +114,7 @@ class LadderLayout:
         end = zones.symbol + (self.symbol(row).left if row.part else 0.0)
         hanging = [section.rows[other].positive for other in self.hanging.get(place, ())]
         below = max((bit.wide for steps in hanging for bit in rungs.bits(task, steps)), default=0.0)
-        way = bool(section.panel and row.above is None)
+        way = row.above is None
         laid.out = rungs.lay(task, row.positive, start, first, end, restart, way, below=below)
         laid.flag_back = row.flag_back or (laid.flag_start and row.above_back is not None)
         self._lay_back(rows, place, laid)

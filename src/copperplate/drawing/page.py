@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from copperplate.drawing.paper import Key, Paper
 from copperplate.drawing.pen import Group
 
 
@@ -19,6 +20,12 @@ class Page:
     shows: list[str] = field(default_factory=list)
     remark: str = ""
     cut: list[str] = field(default_factory=list)
+    paper: Paper | None = None
+    """Its own paper; None where it stands on that of the plate."""
+    keys: list[Key] = field(default_factory=list)
+    """What its legend shows beside strokes."""
+    zones: dict[str, str] = field(default_factory=dict)
+    """By address, the zone that a thing stands in."""
 
     def show(self, key: str) -> None:
         if key not in self.shows:

@@ -20,6 +20,7 @@ LAYERS: tuple[Layer, ...] = ("tint", "rule", "conductor", "bar", "symbol", "mark
 """From the bottom to the top."""
 
 INK = "#111111"
+GREY = "#666666"
 FONTS = "'Liberation Sans', Arimo, 'Nimbus Sans', sans-serif"
 
 STROKES: dict[str, tuple[str, str]] = {
@@ -44,6 +45,15 @@ CLASSES: dict[str, str] = {
     "x": f"fill:#FFFFFF;stroke:{INK};stroke-width:0.5",
     "e": f"fill:none;stroke:{INK};stroke-width:0.35;stroke-dasharray:5 1 1 1",
     "f": f"fill:none;stroke:{INK};stroke-width:0.5",
+    "r": f"fill:none;stroke:{GREY};stroke-width:0.2;stroke-dasharray:0.6 0.6",
+    "t": "fill:#FAF6EC;stroke:#9A6A3A;stroke-width:0.35;stroke-dasharray:5 1.2 1 1.2",
+    "u": "fill:#F8F8F8;stroke:#777777;stroke-width:0.25;stroke-dasharray:1.6 1",
+    "g": "fill:#FFFFFF;stroke:#888888;stroke-width:0.3",
+    "bn": f"fill:#FFFFFF;stroke:{INK};stroke-width:0.4",
+    "ba": "fill:#FFFFFF;stroke:#7A3E12;stroke-width:0.4",
+    "bar-ink": f"fill:none;stroke:{INK};stroke-linecap:square",
+    "bar-pos": "fill:none;stroke:#B3121D;stroke-linecap:square",
+    "bar-neg": "fill:none;stroke:#FFFFFF;stroke-linecap:square",
     "bp": f"fill:#B3121D;stroke:{INK};stroke-width:0.4",
     "h": "fill:none;stroke:#B8B8B8;stroke-width:0.2",
     **{
@@ -51,7 +61,8 @@ CLASSES: dict[str, str] = {
         for pole, (colour, dashes) in STROKES.items()
     },
 }
-"""b bold, o outline, w white symbol, k solid, x box, e enclosure, f frame, h hairline, c-* conductors."""
+"""b bold, o outline, w white symbol, k solid, x box, e enclosure, f frame, h hairline, r route, t AC, u bank, g card,
+bp positive bar, bn negative bar, ba AC bar, bar-* folded bars, c-* conductors."""
 
 STYLE = f"[data-sheet] text{{font-family:{FONTS};fill:{INK};white-space:pre}}" + "".join(
     f"[data-sheet] .{name}{{{rules}}}" for name, rules in CLASSES.items()
@@ -81,6 +92,7 @@ class Box:
     height: float
     style: str = "x"
     round: float = 0.0
+    fill: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,8 +233,9 @@ def _write_item(item: Primitive) -> str:
             data = " ".join(_path(line, closed) for line in (points, *then))
             wide = f' stroke-width="{number(weight)}"' if weight else ""
             return f'<path class="{style}" d="{data}"{wide}/>'
-        case Box(x, y, width, height, style, radius):
+        case Box(x, y, width, height, style, radius, fill):
             corner = f' rx="{number(radius)}"' if radius else ""
+            corner += f' style="fill:{fill}"' if fill else ""
             return (
                 f'<rect class="{style}" x="{number(x)}" y="{number(y)}" '
                 f'width="{number(width)}" height="{number(height)}"{corner}/>'

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from copperplate.drawing import alternating, captions, circuits, control, lettering, margin, oneline, overview, power
-from copperplate.drawing.bay import Power
-from copperplate.drawing.bays import bays
-from copperplate.drawing.branches import LadderSection, branches
-from copperplate.drawing.cables import SupplyForest, supply
+from copperplate import units
+from copperplate.drawing import alternating, captions, circuits, control, lettering
+from copperplate.drawing.branches import branches
+from copperplate.drawing.cables import supply
 from copperplate.drawing.captions import Task
+from copperplate.drawing.diagram import sheet
 from copperplate.drawing.labels import labels
 from copperplate.drawing.page import Page
-from copperplate.drawing.paper import Key, frame, issued
+from copperplate.drawing.paper import Key, frame, issued, stroke_key
 from copperplate.drawing.pen import Group, Polyline, write
 from copperplate.drawing.schedule import schedules
 from copperplate.drawing.terminals import terminals
@@ -29,62 +29,23 @@ def sheets(design: Design, since: Settings | None = None) -> tuple[Sheet, ...]:
     """The sheets of a design in order. Same design, same bytes. `since`: the settings of the revision before, whose
     issue the strip names too, where it is another."""
     task = Task(design, DcWiring(design.system))
-    wiring = _derived(task)
-    lists = _lists(task, wiring.sections)
-    pages = _pages(task, wiring, lists)
+    sections = branches(task.wiring)
+    forest = supply(design.system)
+    groups = wire_groups(task, sections)
+    lists = [*schedules(task, groups), *terminals(task, groups), *labels(task, groups)]
+    first, pages = Page("", ""), list[Page]()
     for _ in range(4):
+        details = [*circuits.pages(task, sections), *control.pages(task), *alternating.pages(task, forest)]
+        pages = [first, *details, *lists]
         numbers = _numbers(pages)
-        if numbers == task.numbers:
+        if numbers == task.numbers and first.groups:
             break
         task = replace(task, numbers=numbers)
-        pages = _pages(task, wiring, lists)
+        first = sheet.page(task, sections, forest)
+        task = replace(task, zones=first.zones)
     _settle_homes(pages)
     before = issued(since) if since is not None and issued(since) != issued(design.system.settings) else ""
     return tuple(_finish(task, page, number, len(pages), before) for number, page in enumerate(pages, 1))
-
-
-@dataclass(frozen=True)
-class _Derived:
-    """What the sheets show of the wiring, whatever their numbers."""
-
-    sections: list[LadderSection]
-    power: Power
-    supply: SupplyForest
-
-
-def _derived(task: Task) -> _Derived:
-    sections, used, sides = branches(task.wiring)
-    drawn = bays(task.wiring, used, sides, [section.rail for section in sections])
-    return _Derived(sections, drawn, supply(task.design.system))
-
-
-def _lists(task: Task, sections: list[LadderSection]) -> list[Page]:
-    """Schedules, terminals and labels, which refer to no other sheet."""
-    groups = wire_groups(task, sections)
-    return [*schedules(task, groups), *terminals(task, groups), *labels(task, groups)]
-
-
-def _pages(task: Task, wiring: _Derived, lists: list[Page]) -> list[Page]:
-    """Every page of the set in order."""
-    power_pages = power.pages(task, wiring.power, _leaves(task, wiring.sections))
-    circuit_pages = circuits.pages(task, wiring.sections)
-    ac_pages = alternating.pages(task, wiring.supply)
-    first = overview.pages(task, oneline.bars(task, wiring.power, wiring.sections, wiring.supply))
-    made = [*first, *power_pages, *circuit_pages, *control.pages(task), *ac_pages, *lists]
-    shown = {group.address for page in made for group in page.groups if group.kind == "part"}
-    unwired = [part.id for part in task.design.system.parts.values() if part.id not in shown]
-    margin.fill(task, first[0], [page.title for page in made], unwired)
-    return made
-
-
-def _leaves(task: Task, sections: list[LadderSection]) -> dict[str, str]:
-    flags: dict[str, str] = {}
-    for section in sections:
-        if not section.panel:
-            for node in (section.rail, section.back):
-                if node:
-                    flags[node] = f"circuits on {task.sheet(f'circuits:{section.rail}')}"
-    return flags
 
 
 def _numbers(pages: list[Page]) -> Mapping[str, tuple[int, ...]]:
@@ -119,19 +80,37 @@ WORDS = {
 
 
 def _keys(groups: list[Group]) -> list[Key]:
+    """The strokes that occur."""
     used = {item.style for group in groups for item in group.items if isinstance(item, Polyline)}
-    return [Key(style, word) for style, word in WORDS.items() if f"c-{style}" in used]
+    return [stroke_key(style, word) for style, word in WORDS.items() if f"c-{style}" in used]
 
 
 def _finish(task: Task, page: Page, number: int, count: int, since: str) -> Sheet:
     settings = task.design.system.settings
-    keys = _keys(page.groups)
-    remark = " ".join(text for text in (page.remark, _colours(task, page)) if text)
-    block, cut = frame(task.paper, settings, page.title, number, count, keys, remark, since)
+    paper = page.paper or task.paper
+    keys = [*_keys(page.groups), *page.keys]
+    basis = [*_basis(task), *filter(None, (page.remark, _colours(task, page)))]
+    block, cut = frame(paper, settings, page.title, number, count, keys, basis, since)
     title = f"{lettering.clean(settings.title)}: {page.title}, sheet {number} of {count}"
-    svg = write([*page.groups, *block], task.paper.width, task.paper.height, title, page.remark, f"sheet-{number}")
+    svg = write([*page.groups, *block], paper.width, paper.height, title, page.remark, f"sheet-{number}")
     texts = tuple(dict.fromkeys((*page.cut, *cut)))
-    return Sheet(number, count, page.slug, page.title, svg, task.paper.width, task.paper.height, texts)
+    return Sheet(number, count, page.slug, page.title, svg, paper.width, paper.height, texts)
+
+
+def _basis(task: Task) -> list[str]:
+    """What the sheets rest on: widths of strokes, rules, ambient and insulation, budget, lengths."""
+    settings = task.design.system.settings
+    widths = "to 14, 8, 2 AWG and above" if settings.conductors == "awg" else "to 2.5, 10, 35 mm² and above"
+    ambient = units.show(settings.ambient_c, "degF" if settings.units == "us" else "degC")
+    share, volts = settings.drop.share, settings.drop.volts
+    budget = units.show(share, "%") if share is not None else units.show(volts or 0.0, "V")
+    return [
+        f"Width of a conductor: {widths}.",
+        f"{task.design.profile_title}.",
+        f"Ambient {ambient}, insulation {units.show(settings.insulation_c, 'degC')}.",
+        f"Drop budget {budget} where a load states none.",
+        "Lengths one way.",
+    ]
 
 
 def _colours(task: Task, page: Page) -> str:

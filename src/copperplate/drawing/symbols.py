@@ -326,3 +326,22 @@ def device_symbol(device: Device) -> Symbol:
     if device.kind in DEVICES:
         return DEVICES[device.kind]
     return _FUSE if device.roles.protects else _SWITCH if device.roles.switches else _SHUNT
+
+
+def blade(device: Device) -> Symbol:
+    """The second pole of a device beside the first: its blade, or its body where it has none."""
+    if not device.roles.switches:
+        return device_symbol(device)
+    stroke = (_line((0, -HALF), (0, -2.4)), _line((0, 2.4), (-2.3, -2.2), weight=0.5), _line((0, 2.4), (0, HALF)))
+    return Symbol(stroke, -2.6, -HALF, 0.7, HALF)
+
+
+def ring(left: float, right: float, y: float) -> Arc:
+    """The residual-current ring round the poles between two axes."""
+    a, b, h = left - 1.5, right + 1.5, 1.0
+    middle = (a + b) / 2
+    data = (
+        f"M{a:.2f} {y:.2f}Q{a:.2f} {y - h:.2f} {middle:.2f} {y - h:.2f}Q{b:.2f} {y - h:.2f} {b:.2f} {y:.2f}"
+        f"Q{b:.2f} {y + h:.2f} {middle:.2f} {y + h:.2f}Q{a:.2f} {y + h:.2f} {a:.2f} {y:.2f}"
+    )
+    return Arc(data, "o", (a, y - h, b, y + h))

@@ -68,8 +68,8 @@ def wire_groups(task: Task, sections: list[LadderSection]) -> list[WireGroup]:
         links = tuple(link for link in task.design.links if link.run == run)
         groups.append(WireGroup(POWER, f"Links between the batteries of {links[0].bank}", links=links, bank=run))
     for place, section in enumerate(sections):
-        title = f"Circuits of {_named(task, section.panel)}" if section.panel else f"Circuits from {section.rail}"
-        lots = _lots(at, f"ladder {place}", section.ways if section.panel else 0)
+        title = f"Circuits of {_named(task, section.panel)}"
+        lots = _lots(at, f"ladder {place}", section.ways)
         groups.append(WireGroup(CIRCUITS, title, lots, section.panel))
     groups.append(WireGroup(CONTROL, "Signals", _lots(at, "control", 0), leads=tuple(system.leads.values())))
     groups.append(WireGroup(AC, "AC supply", _lots(at, "ac", 0)))
