@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from itertools import accumulate
 
 from copperplate import protection, sizing
 from copperplate.findings import Finding
@@ -76,8 +77,8 @@ def raised(
             harmful = {device for device, a in wanted.items() if not suffices(ratings[device].rating_a or 0.0, a)}
             if not harmful:
                 thinner = sizing.unprotected(system, profile, demand, ratings, now.runs).items()
-                new = [{*by, *now.runs[run].protected_by} for run, by in thinner if run not in thin]
-                harmful = _harmful(wanted, new)
+                for run, by in thinner:
+                    harmful |= _too_much(now, wanted, run, by) if run not in thin else set()
             if not harmful:
                 trial = check(sized(replace(now, ratings=ratings, rating_findings=rating_findings)))
                 best = trial if trial.wrong < start.wrong else best
@@ -110,6 +111,21 @@ def raised(
     if best is None:
         return now, start.checked
     return _told(profile, best.levels, now), best.checked
+
+
+def _too_much(now: Selectivity, wanted: Mapping[str, float], run: str, by: tuple[str, ...]) -> set[str]:
+    """Of the raised devices that a run relies on, where none of them is raised of all, those that let more pass than
+    it has to spare: the smaller ones come first."""
+    result, ampacity = now.runs[run], now.runs[run].ampacity
+    spare_a = (ampacity.value if ampacity is not None else 0.0) - sum(_rating_a(now, d) for d in result.protected_by)
+    together = sorted({*by, *result.protected_by} & set(wanted) or wanted, key=lambda d: (wanted[d], d))
+    more_a = list(accumulate(wanted[device] - _rating_a(now, device) for device in together))
+    return {device for device, more in zip(together, more_a, strict=True) if more > spare_a} or set(together)
+
+
+def _rating_a(levels: Selectivity, device: str) -> float:
+    rating = levels.ratings.get(device)
+    return (rating.rating_a if rating is not None else None) or 0.0
 
 
 def _harmful(wanted: Mapping[str, float], at_fault: list[set[str]]) -> set[str]:
