@@ -12,7 +12,7 @@ import click
 from copperplate.cli import plates as reading
 from copperplate.cli import printing, revisions
 from copperplate.cli.pack import settle, write_pack
-from copperplate.findings.terminal import counts
+from copperplate.findings.terminal import counts, harmless
 from copperplate.units import counted, number
 
 if TYPE_CHECKING:
@@ -40,6 +40,10 @@ def build(plates: tuple[str, ...], folder: str, detail: bool, pdf: bool, png: bo
         raise click.UsageError("standard input is one plate, and cannot be its own earlier revision")
     contents, all_read = reading.read_each(plates)
     stems = [_stem(path) for path, _ in contents]
+    for stem in stems:
+        if not stem or not stem.isprintable():
+            what = "a name before `.plate`" if not stem else "a name that can be read"
+            raise click.UsageError(f"the files of a pack are named after its plate, and {stem!r} is not {what}")
     for stem in stems:
         if stems.count(stem) > 1:
             raise click.UsageError(f"two of these plates would both be written as {stem}.*")
@@ -107,7 +111,7 @@ def _result(design: Design, files: dict[str, bytes], folder: str) -> str:
     report = "report with PDF" if any(name.endswith(".pdf") for name in files) else "report"
     report += ", marked drawing" if marked else ""
     written = f"{counted(sheets, 'sheet')}, {report}, {lists} lists, design.json in {folder}/"
-    return f"{written}\n{' · '.join(_matters(design))}\n"
+    return f"{harmless(written)}\n{' · '.join(_matters(design))}\n"
 
 
 def _matters(design: Design) -> Iterator[str]:

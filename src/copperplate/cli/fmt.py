@@ -37,12 +37,12 @@ def fmt(plates: tuple[str, ...], check: bool, diff: bool) -> int:
         if diff:
             printing.write(_diff(path, data.decode("utf-8", "replace"), text))
         elif check and changed:
-            printing.write(f"{path} is not in the one style\n")
+            printing.tell(f"{path} is not in the one style")
         elif not check and path == reading.STDIN:
             printing.write(text)
         elif not check and changed:
             replace_file(path, text.encode(), data)
-            printing.write(f"formatted {path}\n")
+            printing.tell(f"formatted {path}")
         if changed and (check or diff):
             code = 1
     return code if all_read else 2

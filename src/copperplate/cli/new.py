@@ -31,8 +31,8 @@ def new(name: str, like: str | None) -> int:
     for path, text in written.items():
         with open(path, "x", encoding="utf-8", newline="\n") as file:
             file.write(text)
-        printing.write(f"wrote {path}\n")
-    printing.write(f"next: copperplate check {target}\n")
+        printing.tell(f"wrote {path}")
+    printing.tell(f"next: copperplate check {target}")
     return 0
 
 

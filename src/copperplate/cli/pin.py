@@ -52,9 +52,9 @@ def pin(plate: str, sizes: bool) -> int:
     if edits:
         replace_file(plate, pinned, data)
     for edit in edits:
-        printing.write(f"{edit.what}: {edit.text.strip(' ,-').strip('[]')}\n")
+        printing.tell(f"{edit.what}: {edit.text.strip(' ,-').strip('[]')}")
     pinned_count = f"{counted(len(edits), 'choice')} pinned, the design is the same"
-    printing.write(f"{plate}: {pinned_count if edits else 'nothing to pin'}\n")
+    printing.tell(f"{plate}: {pinned_count if edits else 'nothing to pin'}")
     return 0
 
 

@@ -39,7 +39,7 @@ def preview(plate: str, port: int, no_browser: bool) -> int:
     report = _show(reading.compile_path(plate), shown, None)
     try:
         with room.serving(shown, port) as address:
-            printing.write(f"{address} shows {plate} and follows it; Ctrl+C ends\n")
+            printing.tell(f"{address} shows {plate} and follows it; Ctrl+C ends")
             if not no_browser:
                 import webbrowser
 

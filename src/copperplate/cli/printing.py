@@ -11,7 +11,7 @@ from textwrap import wrap
 from threading import Event, Thread
 from typing import IO
 
-from copperplate.findings.terminal import Paint, coloured, plain
+from copperplate.findings.terminal import Paint, coloured, harmless, plain
 
 ASCII = str.maketrans("─│├└▕▏█░…·²°", "-|+`[]#.~-2 ")
 """Marks of ours for a terminal that has none but ASCII."""
@@ -32,10 +32,15 @@ def write(text: str) -> None:
         drop_output()
 
 
+def tell(line: str) -> None:
+    """One line to standard output, in which nothing of an argument or a file's name may steer a terminal."""
+    write(harmless(line) + "\n")
+
+
 def say(text: str) -> None:
-    """One line to standard error."""
+    """Lines to standard error, in which nothing of an argument or a file's name may steer a terminal."""
     try:
-        sys.stderr.write(text + "\n")
+        sys.stderr.write("".join(harmless(line) + "\n" for line in text.split("\n")))
         sys.stderr.flush()
     except BrokenPipeError:
         sys.stderr = open(os.devnull, "w")  # noqa: SIM115 - stays open until the process ends

@@ -23,16 +23,16 @@ def verify(folder: Path) -> int:
     broken = sorted(path.parent.name[1:-5] for path in folder.glob(".?*.next/*.pack.json"))
     whole = bool(manifests) and not broken
     for stem in broken:
-        printing.write(f"{stem}: a build was stopped while its files moved; build the plate again\n")
+        printing.tell(f"{stem}: a build was stopped while its files moved; build the plate again")
     for path in manifests:
         stem = path.name.removesuffix(".pack.json")
         if stem not in broken:
             faults = _faults(folder, path, stem)
             whole &= not faults
             for fault in faults:
-                printing.write(f"{stem}: {fault}\n")
+                printing.tell(f"{stem}: {fault}")
     if not manifests and not broken:
-        printing.write(f"{folder}: no pack is here: no manifest, NAME.pack.json, stands in it\n")
+        printing.tell(f"{folder}: no pack is here: no manifest, NAME.pack.json, stands in it")
     return 0 if whole else 1
 
 
@@ -53,5 +53,5 @@ def _faults(folder: Path, path: Path, stem: str) -> list[str]:
             faults.append(f"{file.name} is of another pack")
     if not faults:
         count = len(entry["files"])
-        printing.write(f"{stem}: whole, {count} files of {entry['plate']}, written by version {entry['version']}\n")
+        printing.tell(f"{stem}: whole, {count} files of {entry['plate']}, written by version {entry['version']}")
     return faults
