@@ -9,17 +9,15 @@ from types import MappingProxyType
 from typing import Any
 
 from copperplate.findings import Finding
-from copperplate.model import Assumption, Case, Charger, Inverter, Load, System, Traced
+from copperplate.model import Assumption, Case, Inverter, Load, System, Traced
 from copperplate.model.graph import Graph, graph
 from copperplate.model.results import Demand
-from copperplate.model.side_by_side import side_by_side
-from copperplate.model.transfer import handing
 from copperplate.network.built import starting_ohm
 from copperplate.network.currents import Draw, budgets, draws, share
 from copperplate.network.flows import Carrier, Closed, carrier
 from copperplate.network.signals import signals
-from copperplate.network.sources import assumptions, sources_off, zone_low_v
-from copperplate.network.states import sizing_title
+from copperplate.network.sizing_states import sizing_states
+from copperplate.network.sources import assumptions, zone_low_v
 from copperplate.network.wiring import elements
 from copperplate.standards import Profile
 from copperplate.units import NOISE, TOLERANCE, exceeds, suffices
@@ -40,57 +38,33 @@ def demand(
     net = graph(system)
     budget_v = budgets(system, net, profile)
     drawn, assumed = draws(system, net, profile, elements(system, net), budget_v, at_least)
-    carriers: dict[Closed, Carrier] = {}
-
-    def carrying(closed: Closed) -> Carrier:
-        if closed not in carriers:
-            carriers[closed] = carrier(system, net, closed)
-        return carriers[closed]
-
     design: dict[str, float] = {}
     drop: dict[str, float] = {}
     factored: dict[str, float] = {}
     rated: dict[str, float] = {}
     case_a: dict[str, Mapping[str, float]] = {}
     by_case: dict[str, list[Named]] = {}
-    shared = [unit for group in side_by_side(system, net) if len(group) > 2 for unit in group]
-    for case in system.cases:
-        bearing = carrying(Closed(case.open_devices, sources_off(system, net, case)))
-        amperes = case_amperes(system, net, case, drawn)
-        plain = bearing.flows(amperes)
-        loaded = bearing.flows([a * d.factor for a, d in zip(amperes, drawn, strict=True)])
-        case_a[case.id] = {c: plain.signed.get(c, 0.0) for c in system.conductors}
-        for key, value in plain.borne.items():
-            by_case.setdefault(key, []).append((sizing_title(case), value, "A"))
+    for state in sizing_states(system, net, drawn):
+        flows = state.bearing.flows(state.amperes)
+        loaded = state.bearing.flows([a * d.factor for a, d in zip(state.amperes, drawn, strict=True)])
+        if state.whole:
+            plain = flows
+            case_a[state.case.id] = {c: plain.signed.get(c, 0.0) for c in system.conductors}
+        for key, value in flows.borne.items():
+            if state.whole or exceeds(value, plain.borne.get(key, 0.0), NOISE):
+                by_case.setdefault(key, []).append((state.title, value, "A"))
             _raise(design, key, value)
             _raise(factored, key, loaded.borne[key])
-            if case.kind == "load":
-                _raise(drop, key, plain.shared[key])
-        if case.kind == "load" and (loading := _inverters_full(system, net, case, drawn, amperes)) is not None:
-            for key, value in bearing.flows([a * d.factor for a, d in zip(loading, drawn, strict=True)]).borne.items():
+            if state.case.kind == "load" and not state.besides:
+                _raise(drop, key, flows.shared[key])
+        if state.whole and state.case.kind == "load":
+            loading = _inverters_full(system, net, state.case, drawn, state.amperes)
+            heavier = [a * d.factor for a, d in zip(loading, drawn, strict=True)] if loading is not None else []
+            for key, value in state.bearing.flows(heavier).borne.items() if heavier else ():
                 _raise(rated, key, value)
-        for unit in shared:
-            without = carrying(Closed(case.open_devices, sources_off(system, net, case) | {unit}))
-            left = without.flows(amperes)
-            heavier = [a * d.factor for a, d in zip(amperes, drawn, strict=True)]
-            for key, value in without.flows(heavier).borne.items():
-                if exceeds(left.borne[key], plain.borne.get(key, 0.0), NOISE):
-                    by_case.setdefault(key, []).append((sizing_title(case, unit), left.borne[key], "A"))
-                _raise(design, key, left.borne[key])
-                _raise(factored, key, value)
-                if case.kind == "load":
-                    _raise(drop, key, left.shared[key])
-        for what, single in (*alone(amperes), *charging_beside(system, net, case, drawn, amperes)):
-            for key, value in bearing.flows(single).borne.items():
-                if exceeds(value, plain.borne.get(key, 0.0), NOISE):
-                    by_case.setdefault(key, []).append((f"{sizing_title(case)}, {what}", value, "A"))
-                _raise(design, key, value)
-            heavier = [a * d.factor for a, d in zip(single, drawn, strict=True)]
-            for key, value in bearing.flows(heavier).borne.items():
-                _raise(factored, key, value)
     opened = dict.fromkeys(case.open_devices for case in system.cases if case.kind == "load")
-    parted = [carrying(Closed(devices)) for devices in opened] if opened.keys() != {frozenset()} else []
-    why = _branches(system, net, drawn, carrying(Closed()), parted, design, drop, factored)
+    parted = [carrier(system, net, Closed(devices)) for devices in opened] if opened.keys() != {frozenset()} else []
+    why = _branches(system, net, drawn, carrier(system, net, Closed()), parted, design, drop, factored)
     _neutrals(system, design, drop, factored)
     for key, value in design.items():
         if key not in why or not suffices(why[key].value, value, NOISE):
@@ -140,31 +114,6 @@ def _listed(key: str, value: float, by_case: Mapping[str, Sequence[Named]]) -> t
     return listed
 
 
-def alone(amperes: Sequence[float]) -> tuple[tuple[str, list[float]], ...]:
-    """What sources push and what consumers draw, each without the other, where a case has both: a conductor on which
-    they oppose must bear either one alone."""
-    if min(amperes, default=0.0) >= 0.0 or max(amperes, default=0.0) <= 0.0:
-        return ()
-    return ("loads off", [min(a, 0.0) for a in amperes]), ("sources off", [max(a, 0.0) for a in amperes])
-
-
-def charging_beside(
-    system: System, net: Graph, case: Case, drawn: Sequence[Draw], amperes: Sequence[float]
-) -> tuple[tuple[str, list[float]], ...]:
-    """What consumers draw where the chargers that a load case does not name charge beside them, for a supply is on that
-    they hang on."""
-    supplies = [ends for part, ends in net.outputs.items() if case.shares.get(part, 0.0) > 0.0]
-    live = {ends.zone for ends in supplies if ends.current == "ac"}
-    charging = [
-        d.full_a if case.kind == "load" and isinstance(system.parts[d.element.part], Charger) else 0.0 for d in drawn
-    ]
-    more = [
-        charge if not a and d.element.role == "supply" and d.element.ends.zone in live else max(a, 0.0)
-        for a, charge, d in zip(amperes, charging, drawn, strict=True)
-    ]
-    return (("chargers on", more),) if any(m > max(a, 0.0) for m, a in zip(more, amperes, strict=True)) else ()
-
-
 def _inverters_full(
     system: System, net: Graph, case: Case, drawn: Sequence[Draw], amperes: Sequence[float]
 ) -> list[float] | None:
@@ -201,70 +150,6 @@ SECONDS = 3600.0
 def _raise(figures: dict[str, float], key: str, value: float) -> None:
     if value > figures.get(key, -1.0):
         figures[key] = value
-
-
-def case_amperes(system: System, net: Graph, case: Case, drawn: Sequence[Draw]) -> list[float]:
-    """Every element's current in a case. An inverter or converter with consumers behind it draws what they need,
-    up to its rating and not less than idle; one without draws its rating. The inlet of an inverter that hands a
-    supply through draws what they need too, beside its charging where that does not yield to them."""
-    result = [share(case, system, net, d.element) * d.full_a for d in drawn]
-    behind: dict[str, list[int]] = {}
-    for n, d in enumerate(drawn):
-        if d.element.role == "supply":
-            behind.setdefault(d.element.ends.zone, []).append(n)
-    feeding: dict[str, int] = {}
-    for d in drawn:
-        if d.behind and share(case, system, net, d.element) > 0.0:
-            zone = net.outputs[d.element.part].zone
-            feeding[zone] = feeding.get(zone, 0) + 1
-    for n in _inner_first(net, drawn, behind):
-        d = drawn[n]
-        if result[n] > 0.0 and d.watts_limit is not None:
-            zone = net.outputs[d.element.part].zone
-            watts = sum(result[m] * drawn[m].element.ends.nominal_v for m in behind[zone]) / feeding[zone]
-            drawn_w = max(min(watts, d.watts_limit) / d.efficiency, d.idle_w)
-            result[n] = min(drawn_w / d.supply_v, d.full_a)
-    through = handing(system, net)[case.id] if net.inlets else frozenset()
-    for n, d in enumerate(drawn):
-        if d.element.role == "inlet" and d.element.part in through:
-            zone = net.outputs[d.element.part].zone
-            inverter = system.parts[d.element.part]
-            if case.kind == "load" and isinstance(inverter, Inverter) and inverter.charges_beside:
-                result[n] += d.full_a
-            lines = net.inlets[d.element.part].third != ""
-            for m in behind.get(zone, ()):
-                if not lines or d.element.line in _lines(net, drawn[m]):
-                    volts = net.outputs[d.element.part].nominal_v if lines else drawn[m].element.ends.nominal_v
-                    result[n] += result[m] * volts / d.element.ends.nominal_v
-    return result
-
-
-def _lines(net: Graph, draw: Draw) -> tuple[int, ...]:
-    """The lines of a split phase that something draws from."""
-    ends = draw.element.ends
-    return (0, 1) if ends.neg in net.below else (1,) if ends.pos in net.below else (0,)
-
-
-def _inner_first(net: Graph, drawn: Sequence[Draw], behind: Mapping[str, list[int]]) -> list[int]:
-    """The inverters and converters with consumers behind them, each after those that it feeds itself."""
-    order: list[int] = []
-    state = [0] * len(drawn)
-    for start in range(len(drawn)):
-        stack = [start]
-        while stack:
-            n = stack[-1]
-            inner = behind[net.outputs[drawn[n].element.part].zone] if drawn[n].behind else []
-            waiting = [m for m in inner if state[m] == 0]
-            if state[n] == 0:
-                state[n] = 1
-                stack += waiting
-                continue
-            stack.pop()
-            if state[n] == 1:
-                state[n] = 2
-                if drawn[n].behind:
-                    order.append(n)
-    return order
 
 
 def _branches(

@@ -7,13 +7,10 @@ from dataclasses import dataclass
 from math import isclose
 
 from copperplate.model import Run, System
-from copperplate.model.graph import Graph, graph
-from copperplate.model.side_by_side import side_by_side
-from copperplate.network.currents import Draw, budgets, draws
-from copperplate.network.demand import alone, case_amperes, charging_beside
-from copperplate.network.flows import Carrier, Closed, Flows, carrier
-from copperplate.network.sources import sources_off
-from copperplate.network.states import sizing_title
+from copperplate.model.graph import graph
+from copperplate.network.currents import budgets, draws
+from copperplate.network.flows import Flows
+from copperplate.network.sizing_states import SizingState, sizing_states
 from copperplate.network.wiring import elements
 from copperplate.standards import Profile
 from copperplate.units import NOISE
@@ -35,22 +32,13 @@ class Governing:
     next_a: float
 
 
-@dataclass(frozen=True)
-class _State:
-    title: str
-    of: str
-    """What it is a part of: a case, or one without a battery."""
-    bearing: Carrier
-    amperes: Sequence[float]
-
-
 def governing(system: System, profile: Profile, run: Run, design_a: float) -> Governing | None:
     """What governs the design current of a run; None where no state by itself gives that."""
     net = graph(system)
     drawn, _ = draws(system, net, profile, elements(system, net), budgets(system, net, profile), {})
-    worst: tuple[float, _State, str] | None = None
+    worst: tuple[float, SizingState, str] | None = None
     by_state: dict[str, float] = {}
-    for state in _states(system, net, drawn):
+    for state in sizing_states(system, net, drawn):
         borne = state.bearing.flows(state.amperes).borne
         amperes, conductor = max(((borne.get(c, 0.0), c) for c in run.conductor_ids), default=(0.0, ""))
         by_state[state.of] = max(amperes, by_state.get(state.of, 0.0))
@@ -71,24 +59,7 @@ def governing(system: System, profile: Profile, run: Run, design_a: float) -> Go
     return Governing(state.title, most, tuple(ordered), next_state, next_a)
 
 
-def _states(system: System, net: Graph, drawn: Sequence[Draw]) -> Iterator[_State]:
-    """Those that `demand` sizes by: the cases, each with a battery of several side by side out, and sources and
-    consumers each without the other."""
-    units = [unit for group in side_by_side(system, net) if len(group) > 2 for unit in group]
-    for case in system.cases:
-        amperes = case_amperes(system, net, case, drawn)
-        without_supply = sources_off(system, net, case)
-        bearing = carrier(system, net, Closed(case.open_devices, without_supply))
-        title = sizing_title(case)
-        yield _State(title, title, bearing, amperes)
-        for unit in units:
-            without = carrier(system, net, Closed(case.open_devices, without_supply | {unit}))
-            yield _State(out := sizing_title(case, unit), out, without, amperes)
-        for beside, single in (*alone(amperes), *charging_beside(system, net, case, drawn, amperes)):
-            yield _State(f"{title}, {beside}", title, bearing, single)
-
-
-def _only(state: _State, numbers: Sequence[int], weighed: bool = False) -> Flows:
+def _only(state: SizingState, numbers: Sequence[int], weighed: bool = False) -> Flows:
     """The currents of some elements; `weighed`: so that no two of them cancel each other."""
     given = [0.0] * len(state.amperes)
     for number in numbers:
@@ -96,7 +67,7 @@ def _only(state: _State, numbers: Sequence[int], weighed: bool = False) -> Flows
     return state.bearing.flows(given)
 
 
-def _through(state: _State, conductor: str, numbers: Sequence[int]) -> Iterator[int]:
+def _through(state: SizingState, conductor: str, numbers: Sequence[int]) -> Iterator[int]:
     """The elements whose current a conductor carries a part of, by halves."""
     live = [number for number in numbers if state.amperes[number]]
     if not live or abs(_only(state, live, weighed=True).signed.get(conductor, 0.0)) < NOISE:
