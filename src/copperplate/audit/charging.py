@@ -41,6 +41,9 @@ def _limits(design: Design, net: Graph) -> Iterator[Finding]:
             if each is None or given is None or (charging and bank.id in warned):
                 continue
             flows = -given if charging else given
+            if charging:  # What alternators give for long is less than what conductors are made for.
+                running = (a for a in design.system.of(Alternator) if a.id in case.shares)
+                flows -= sum((a.current_a or 0.0) - (a.lasting_a or 0.0) for a in running)
             if exceeds(flows - ROUNDING_A, each * bank.parallel):
                 yield make("CP598", bank.id, case=case.id, limit=each * bank.parallel, flows=flows)
 

@@ -30,6 +30,7 @@ def check_energy(design: Design) -> Iterator[Finding]:
         banks = zones[zone]
         volts = nominal_v(banks[0])
         daily = _day(design, by_zone, net, zone, volts)
+        daily = None if daily is None else daily + _coils(design, zone, volts)
         counted = sum(line.wh for line in energy.lines if line.what != "lost in conductors")
         if daily is not None and (not suffices(counted + 1e-6, daily) or exceeds(counted - 1e-6, daily)):
             yield make("CP598", energy.bank, daily=daily, counted=counted)
@@ -65,6 +66,20 @@ def _day(design: Design, by_zone: Mapping[str, list[str]], net: Graph, zone: str
         if len(waiting) > 2 * len(design.system.nodes):
             return None
     return inner[zone][0]
+
+
+def _coils(design: Design, zone: str, volts: float) -> float:
+    """Watt-hours a day of the coils of one system: while what closes each contact runs, or what it leads to."""
+    system, total = design.system, 0.0
+    for device in system.devices.values():
+        hours = 0.0
+        for name in (device.closed_by.split(".")[0], system.runs[device.run].to_end.split(".")[0]):
+            if name:
+                hours = getattr(system.parts.get(name), "daily_h", None) or 0.0
+                break
+        if device.coil_a and system.nodes[device.legs[0][0]].zone == zone:
+            total += device.coil_a * volts * hours
+    return total
 
 
 def _turns(part: Part) -> bool:

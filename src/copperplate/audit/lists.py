@@ -9,6 +9,7 @@ from copperplate.audit.sizes import terminal_at
 from copperplate.findings import Finding, make
 from copperplate.model import Battery, Junction, Pole, Run, Size
 from copperplate.model.results import Design
+from copperplate.model.travellers import travellers
 from copperplate.standards import colour, conductors, profile, terminals
 
 NEAR = 1e-6
@@ -75,6 +76,7 @@ def _pieces(design: Design) -> Iterator[Finding]:
     """One piece for each conductor, parallel ones and links of a bank by themselves, and for each stretch of an AC
     cable; none shorter than its way and slack; each in the size of its run, and in the colours of its poles."""
     settings, needed = design.system.settings, Counter[tuple[str, str, float]]()
+    beside = travellers(design.system)
     for run, size, parallel in _sized(design):
         if run.role == "link":
             for pole, count in _links(design, run).items():
@@ -89,7 +91,7 @@ def _pieces(design: Design) -> Iterator[Finding]:
         for conductor in cores:
             if len(poles) == 1 or run.current == "dc":
                 tint = colour(settings.rules, settings.negative, conductor.pole, run.current, settings.ac)
-            needed[(size.key, tint, round(conductor.length_m, 6))] += parallel
+            needed[(size.key, tint, round(conductor.length_m, 6))] += parallel + (conductor.id in beside)
     listed = Counter((cut.size, cut.colour, round(cut.length_m, 6)) for cut in design.cuts)
     for key in needed | listed:
         if listed[key] != needed[key]:
@@ -131,6 +133,8 @@ def _bought(design: Design) -> Iterator[Finding]:
             needed = float(sum(_is(design, device, material.item) for device in material.where) + spare)
             if len(material.where) + spare != needed:
                 yield make("CP599", material.item, others=True)
+            contacts = [design.system.devices[name].of for name in material.where if name in design.system.devices]
+            needed -= sum(n - 1 for of, n in Counter(contacts).items() if of)
         if abs(material.quantity - needed) > NEAR * (1 + needed):
             yield make("CP599", material.item, needed=needed, listed=material.quantity)
     for item, quantity in (*metres.items(), *fittings.items(), *((marker, 1.0) for marker in leads)):
@@ -152,11 +156,12 @@ def _metres(design: Design) -> dict[str, float]:
 def _fittings(design: Design) -> dict[str, float]:
     """Fittings by item, those of parallel conductors counted."""
     pieces: dict[str, float] = {}
+    beside = travellers(design.system)
     for fit in design.fits:
         conductor = design.system.conductors.get(fit.conductor)
         result = design.runs.get(conductor.run if conductor is not None else fit.conductor.rpartition("/")[0])
         if result is not None and fit.fitting:
-            pieces[fit.fitting] = pieces.get(fit.fitting, 0.0) + result.parallel
+            pieces[fit.fitting] = pieces.get(fit.fitting, 0.0) + result.parallel + (fit.conductor in beside)
     return pieces
 
 

@@ -152,7 +152,9 @@ def family(task: Task, device: Device) -> str:
     result = task.design.devices.get(device.id)
     chosen = (result.rating.family if result is not None else "") or device.family or ""
     word = " ".join(filter(None, (worked(device), DEVICE_WORDS.get(device.kind, device.kind))))
-    return FAMILY_WORDS.get(chosen, word) if device.roles.melts else word
+    panel = task.design.system.parts.get(device.panel)
+    beside = " and switch" if isinstance(panel, Panel) and panel.switched and not device.roles.switches else ""
+    return (FAMILY_WORDS.get(chosen, word) if device.roles.melts else word) + beside
 
 
 def worked(device: Device) -> str:

@@ -38,6 +38,12 @@ class EnergyStore:
         return sum((battery.capacity_ah or 0.0) * battery.parallel for battery in self.batteries)
 
     @property
+    def taken_a(self) -> float:
+        """What batteries of the zone take of a charge beside those that state no such share."""
+        takes = [battery.takes_a for battery in self.batteries]
+        return sum(a for a in takes if a) if None in takes else 0.0
+
+    @property
     def max_charge_a(self) -> float | None:
         """The largest charge of the whole bank: that of one battery by its strings. None where one states none."""
         limits = [b.max_charge_a * b.parallel for b in self.batteries if b.max_charge_a is not None]

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from copperplate.energy.bank import EnergyStore
-from copperplate.model import Assumption, Inverter, Load, Part, System
+from copperplate.model import Assumption, Device, Inverter, Load, Part, System
 from copperplate.model.graph import Graph, Terminals
 from copperplate.model.results import EnergyLine, Solution
 
@@ -32,10 +32,23 @@ def day_of(
     day. Conductors lose what the solved network loses in them for as long."""
     book = _Book()
     _walk(system, net, bank, book)
+    for device in system.devices.values():
+        wh = _coil_wh(system, device, bank)
+        if wh > 0.0:
+            book.lines.append(EnergyLine(device.id, "coil", wh))
     lost = _in_conductors(system, net, solution, bank.zone)
     if lost > 0.0:
         book.lines.append(EnergyLine(bank.id, "lost in conductors", lost))
     return tuple(book.lines), tuple(book.silent), tuple(book.assumed)
+
+
+def _coil_wh(system: System, device: Device, bank: EnergyStore) -> float:
+    """What a coil takes in a day: as long as what closes its contact runs, or else what its run leads to."""
+    if device.coil_a is None or system.nodes[device.legs[0][0]].zone != bank.zone:
+        return 0.0
+    by = device.closed_by.partition(".")[0] or system.end_parts(system.runs[device.run])[1]
+    part = system.parts.get(by)
+    return device.coil_a * bank.nominal_v * ((part.daily_h if part is not None else None) or 0.0)
 
 
 @dataclass

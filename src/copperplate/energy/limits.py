@@ -26,6 +26,7 @@ def check_limits(
         if battery.max_charge_a is None:
             continue
         charge_a, case = _largest(system, net, demand, battery, "charge")
+        charge_a = min(charge_a, sum(source.rated_a for source in sources))
         most_a = bank.max_charge_a or battery.max_charge_a * battery.parallel
         alone = max((s for s in sources if exceeds(s.rated_a, most_a)), key=lambda s: s.rated_a, default=None)
         code, name = "CP602" if alone or len(sources) < 2 else "CP615", None

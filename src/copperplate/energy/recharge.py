@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from copperplate.energy.bank import EnergyStore
-from copperplate.model import Controller, Inverter, Part, Solar, System
+from copperplate.model import Alternator, Controller, Inverter, Part, Solar, System
 from copperplate.model.graph import Graph, Terminals
 
 
@@ -52,7 +52,12 @@ def _charging(system: System, net: Graph, bank: EnergyStore, part: Part) -> Char
         amperes = watts / bank.nominal_v if watts else rated_a
         hours = max((array.daily_h or 0.0 for array in arrays), default=0.0)
         return Charging(part, min(amperes, rated_a or amperes), rated_a or amperes, part.out_v, hours or None)
-    return Charging(part, rated_a, rated_a, part.out_v or part.voltage_v, part.daily_h)
+    if isinstance(part, Alternator):
+        engine = system.parts.get(part.engine or "")
+        runs_h = part.daily_h or (engine.daily_h if engine is not None else None)
+        lasting_a = part.lasting_a or 0.0
+        return Charging(part, max(lasting_a - bank.taken_a, 0.0), lasting_a, part.voltage_v, runs_h)
+    return Charging(part, max(rated_a - bank.taken_a, 0.0), rated_a, part.out_v or part.voltage_v, part.daily_h)
 
 
 def arrays_of(system: System, net: Graph, controller: Part) -> tuple[Solar, ...]:

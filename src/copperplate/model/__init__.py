@@ -18,6 +18,7 @@ from copperplate.model.parts import (
     Panel,
     Part,
     Roles,
+    Selector,
     Shore,
     Solar,
 )
@@ -49,6 +50,6 @@ __all__ = [
     "COMPONENTS", "DC_POLES", "DEVICE_ROLES", "PROTECTIVE", "Accept", "Advice", "Alternator", "Assumption", "Battery",
     "Budget", "Bus", "Case", "Charger", "Conductor", "Controller", "Converter", "Device", "DeviceKind", "DeviceRoles",
     "Earth", "Engine", "Generator", "Inverter", "Junction", "Lead", "Link", "Load", "Node", "Note", "Panel", "Part",
-    "Pole", "Roles", "Route", "Run", "Settings", "Shore", "Size", "SizeSystem", "Solar", "State", "Stock", "System",
-    "Terminal", "Traced", "Window", "links",
+    "Pole", "Roles", "Route", "Run", "Selector", "Settings", "Shore", "Size", "SizeSystem", "Solar", "State", "Stock",
+    "System", "Terminal", "Traced", "Window", "links",
 ]  # fmt: skip

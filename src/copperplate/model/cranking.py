@@ -57,13 +57,8 @@ def _between(system: System, net: Graph, ends: set[str], poles: frozenset[str]) 
             other = net.other(number, node)
             if other not in seen:
                 seen.add(other)
-                front += [other] if not _stores(system, other) else []
+                front.append(other)
     return kept - {""}
-
-
-def _stores(system: System, node: str) -> bool:
-    part = system.parts.get(system.nodes[node].part)
-    return part is not None and part.roles.stores
 
 
 def _is_in(node: Node | None, poles: frozenset[str]) -> bool:

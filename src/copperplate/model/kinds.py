@@ -97,11 +97,17 @@ KINDS: dict[str, Kind] = {
             Attribute("laid", "laid", "choice", "how conductors lie in it", choices=("conduit", "bundle", "free-air"), bare=True),
             Attribute("sheath", "sheath", "flag", "everything in it is sheathed", default=False),
         )),
+        Kind("switch", "several switches in one plate, each a bracket `[NAME.1]` of some run", (
+            Attribute("ways", "ways", "count", "how many switches it holds"),
+            _q("rating_a", "rating", "current", "A", "rating of each", bare=True),
+            Attribute("worked_by", "worked-by", "choice", "what works it besides a hand", choices=(*CONTACTS, "momentary"), bare=True),
+        )),
         Kind("part", "facts about a type, written once; its second word is the kind", ()),
         Kind("case", "an operating state: what is on, or what is off", (
             Attribute("on", "on", "address-list", "these are on, the rest is off"),
             Attribute("off", "off", "address-list", "these are off, the rest is on"),
             Attribute("share", "share", "address-list", "`share lights 50 %`: a part of the rating"),
+            Attribute("set", "set", "names", "`set choose both`: the position of a selector"),
         )),
         Kind("stock", "the sizes on the shelf", (
             Attribute("at_most", "at-most", "count", "the greatest number of different sizes"),

@@ -274,6 +274,9 @@ class Battery(Part):
         "max-discharge", "current", "A", "largest discharge current of one battery"
     )
     max_charge_a: float | None = quantity("max-charge", "current", "A", "largest charge current of one battery")
+    takes_a: float | None = quantity(
+        "takes", "current", "A", "what it takes of a charge that it shares with other banks, for the energy of the day"
+    )
     fault_current_a: float | None = quantity("fault-current", "current", "kA", "short-circuit current of one battery")
     internal_ohm: float | None = quantity(
         "internal-resistance", "resistance", "mohm", "internal resistance of one battery"
@@ -336,6 +339,7 @@ class Panel(Part):
         "return", "reference", "the bar that the negatives of its circuits land on", key="return"
     )
     ac: bool = says("ac", "flag", "an AC panel", default=False)
+    switched: bool = _flag("switched", "each way has a switch beside its device")
 
     @property
     def ports(self) -> tuple[str, ...]:
@@ -567,6 +571,17 @@ class Alternator(Part):
     self_limiting: bool = _flag("self-limiting", "cannot exceed its rating")
     daily_h: float | None = quantity("daily", "time", "h", "hours a day that it runs")
     engine: str | None = _engine()
+    hot: float | None = says(
+        "hot", "share", "share of its rating that it gives when hot", dimension="share", unit="%"
+    )
+    set_to_a: float | None = quantity("set-to", "current", "A", "what its regulator limits it to")
+
+    @property
+    def lasting_a(self) -> float | None:
+        """What it gives for long: hot, and as its regulator limits it; conductors are made for its rating."""
+        if self.current_a is None:
+            return None
+        return min(self.current_a * (self.hot or 1.0), self.set_to_a or self.current_a)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -647,9 +662,51 @@ class Engine(Earth):
     daily_h: float | None = quantity("daily", "time", "h", "hours a day that it runs")
 
 
+ALL_CLOSED, ALL_OPEN = ("both", "all"), ("off",)
+"""Positions of a selector that close every input, and none."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Selector(Part):
+    """A switch that joins one of several inputs, or all of them, to what it feeds."""
+
+    kind = "selector"
+    meaning = "a switch of several positions, which joins its inputs to what it feeds; AC: a transfer switch"
+    reaches = ("", "INPUT")
+    needs = (Need(("inputs",), "its inputs", "`inputs one two`"),)
+    roles = Roles(splits=True, switches=True)
+
+    current_a: float | None = _amperes()
+    inputs: tuple[str, ...] = says("inputs", "names", "the terminals that it chooses from", default=())
+    positions: tuple[str, ...] = says(
+        "positions", "names", "its positions: an input closes that, `both` or `all` every one, `off` none", default=()
+    )
+    poles: int = says("poles", "count", "poles that it opens together", default=1)
+    ac: bool = _flag("ac", "a transfer switch for AC: it never joins two supplies")
+
+    @property
+    def ports(self) -> tuple[str, ...]:
+        """What it feeds, and its inputs."""
+        return ("", *self.inputs) if not self.ac else ()
+
+    @cached_property
+    def groups(self) -> tuple[tuple[str, Current], ...]:
+        """Of AC the cores of what it feeds and of each input."""
+        return tuple((group, "ac") for group in ("", *self.inputs)) if self.ac else ()
+
+    @property
+    def settings(self) -> tuple[str, ...]:
+        """Its positions; one for each input where it states none."""
+        return self.positions or self.inputs
+
+    def closes(self, position: str) -> tuple[str, ...]:
+        """The inputs that are closed in a position."""
+        return self.inputs if position in ALL_CLOSED else tuple(i for i in self.inputs if i == position)
+
+
 COMPONENTS: tuple[type[Part], ...] = (
     Battery, Bus, Panel, Load, Inverter, Charger, Converter, Solar, Controller, Alternator, Shore, Generator,
-    Junction, Earth, Engine,
+    Junction, Earth, Engine, Selector,
 )  # fmt: skip
 """The types of components, in the order of the reference pages."""
 

@@ -148,6 +148,8 @@ class Device(Measured):
     reversing: bool = False
     two_way: bool = False
     pwm: bool = False
+    of: str = ""
+    """The component that it is a contact of, which is bought as one."""
 
     @property
     def roles(self) -> DeviceRoles:

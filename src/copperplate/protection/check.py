@@ -98,6 +98,7 @@ def check(
         *wiring_rules.check_whole(study),
         *wiring_rules.check_strings(study),
         *wiring_rules.check_parallel(study),
+        *wiring_rules.check_negatives(study),
         *check_ac(study, net),
         *check_ac_sources(study, net),
         *check_loops(study, net),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from copperplate.findings import Finding, Places, make
 from copperplate.model import DC_POLES, Battery, Bus, Solar
+from copperplate.model.groups import Groups
 from copperplate.protection.study import ProtectionStudy
 
 STRINGS = {Battery: "strings-battery", Solar: "strings-solar"}
@@ -111,12 +112,18 @@ def check_strings(study: ProtectionStudy) -> list[Finding]:
 
 
 def check_parallel(study: ProtectionStudy) -> list[Finding]:
-    """Devices that join the same two parts of the circuit: neither opens it alone, and they need not share."""
+    """Devices that join the same two parts of the circuit, as it stands with what is normally open: neither opens it
+    alone, and they need not share."""
     pole = study.overload.pole
+    apart = Groups[int]()
+    for line in pole.lines:
+        device = study.system.devices.get(line.id)
+        if not (line.protects or (device is not None and device.normally_open)):
+            apart.join(line.a, line.b)
     joining: dict[frozenset[int], list[str]] = {}
     for device in study.system.devices.values():
         for leg in device.legs if device.roles.protects else ():
-            ends = frozenset(pole.region[pole.number[node]] for node in leg if node in pole.number)
+            ends = frozenset(apart.root(pole.number[node]) for node in leg if node in pole.number)
             if len(ends) == 2 and device.id not in joining.get(ends, ()):
                 joining.setdefault(ends, []).append(device.id)
     found: list[Finding] = []
@@ -127,3 +134,19 @@ def check_parallel(study: ProtectionStudy) -> list[Finding]:
         at, rule = {"first": first.span}, study.profile.clauses["parallel"]
         found.append(make("CP434", others[0].id, others[0].span, at=at, first=first.id, devices=len(beside), rule=rule))
     return found
+
+
+def check_negatives(study: ProtectionStudy) -> list[Finding]:
+    """Switches in the negative alone: with one open, both conductors of its load stay live."""
+    system = study.system
+    if system.settings.negative != "earthed":
+        return []
+    return [
+        make("CP450", device.id, device.span, kind=device.kind)
+        for device in system.devices.values()
+        if device.roles.switches
+        and not device.roles.protects
+        and {system.nodes[before].pole for before, _ in device.legs} == {"neg"}
+        and system.runs[device.run].signal_a is None
+        and device.id not in study.overload.cranking
+    ]

@@ -8,7 +8,7 @@ from itertools import pairwise
 from copperplate.model import DEVICE_ROLES, DeviceKind
 from copperplate.model.kinds import DEVICE_KINDS
 from copperplate.resolve.facts import fold, read_entries
-from copperplate.resolve.reading import Facts, Place, Reading
+from copperplate.resolve.reading import Facts, Gang, Place, Reading
 from copperplate.resolve.types import apply_type
 from copperplate.resolve.words import table
 from copperplate.syntax.tree import Atom, Bracket, Word
@@ -17,12 +17,13 @@ from copperplate.text import Span, nearest
 
 @dataclass(frozen=True)
 class InLine:
-    """A bracket. `kind` None where it names no device: `[10 A]`."""
+    """A bracket. `kind` None where it names no device: `[10 A]`. `of`: the declared device that it is one way of."""
 
     name: Word | None
     kind: DeviceKind | None
     facts: Facts
     span: Span
+    of: str = ""
 
     @property
     def is_a_ways_own(self) -> bool:
@@ -39,6 +40,10 @@ class InLine:
 def read_bracket(bracket: Bracket, run: str, reading: Reading) -> InLine:
     """A device in the line of a run: its kind, then what the kinds table lets a device state."""
     groups = [item.atoms for item in bracket.items]
+    first = groups[0][0] if groups and groups[0] else None
+    gang = reading.gangs.get(first.text.partition(".")[0]) if isinstance(first, Word) else None
+    if isinstance(first, Word) and gang is not None and _named(first.text) is None:
+        return _way_of(gang, first, bracket, reading)
     kind = _kind(bracket, groups, run, reading)
     reference = _reference(groups)
     type = reading.library.types.get(reference.text) if reference is not None else None
@@ -46,7 +51,7 @@ def read_bracket(bracket: Bracket, run: str, reading: Reading) -> InLine:
         kind = _named(type.kind)
     subject = bracket.name.text if bracket.name is not None else run
     facts = Facts()
-    place = Place(kind or "device", subject, reading)
+    place = Place(kind or "device", subject, reading, in_line=True)
     fold(read_entries(groups, place, facts), facts, place)
     facts.values.pop("part", None)
     if reference is not None and type is not None and kind is None:
@@ -56,6 +61,19 @@ def read_bracket(bracket: Bracket, run: str, reading: Reading) -> InLine:
     elif reference is not None:
         apply_type(facts, kind or "fuse", reference, subject, reading)
     return InLine(bracket.name, kind, facts, bracket.span)
+
+
+def _way_of(gang: Gang, word: Word, bracket: Bracket, reading: Reading) -> InLine:
+    """One of several switches that a statement declares: the one that the bracket numbers, else the next free."""
+    number = word.text.partition(".")[2] or next((str(n) for n in range(1, gang.ways + 1) if n not in gang.taken), "0")
+    way = int(number) if number.isascii() and number.isdigit() else 0
+    if not 1 <= way <= gang.ways or way in gang.taken:
+        free = [n for n in range(1, gang.ways + 1) if n not in gang.taken]
+        about = {"way": number, "taken": way in gang.taken, "ways": gang.ways, "free": [str(n) for n in free]}
+        reading.report("CP249", gang.name, word.span, **about)
+        way = free[0] if free else gang.ways
+    gang.taken.add(way)
+    return InLine(Word(f"{gang.name}.{way}", word.span), "switch", gang.facts, bracket.span, gang.name)
 
 
 def _kind(bracket: Bracket, groups: list[tuple[Atom, ...]], run: str, reading: Reading) -> DeviceKind | None:

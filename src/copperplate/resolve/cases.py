@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from copperplate.findings.entry import shown
-from copperplate.model import Case, Converter, Device, Engine, Inverter, Load
+from copperplate.model import Case, Converter, Device, Engine, Inverter, Load, Selector
 from copperplate.resolve.actors import Actors
 from copperplate.resolve.addresses import part_of
 from copperplate.resolve.contacts import Contacts
@@ -38,12 +38,13 @@ class _Lists:
     off: dict[str, Span] = field(default_factory=dict)
     share: dict[str, Span] = field(default_factory=dict)
     shares: dict[str, float] = field(default_factory=dict)
+    settings: dict[str, str] = field(default_factory=dict)
 
 
 def read_cases(stage: Stage) -> tuple[Case, ...]:
     """The cases that the plate declares, in order."""
     reading, actors = stage.reading, stage.actors
-    cases = [_case(statement, head, name, stage) for statement, head, name in declared(reading, "case")]
+    cases = [case for each in declared(reading, "case") for case in _case(*each, stage)]
     if cases and not reading.names.lost_case:
         for name in actors.consumers:
             part = actors.parts[name]
@@ -55,11 +56,15 @@ def read_cases(stage: Stage) -> tuple[Case, ...]:
     return tuple(cases)
 
 
-def _case(statement: Declaration, head: Head, name: Word, stage: Stage) -> Case:
+def _case(statement: Declaration, head: Head, name: Word, stage: Stage) -> list[Case]:
+    """The case, once for each position of the selectors that it does not set."""
     place = Place("case", name.text, stage.reading)
     facts, lists = Facts(), _Lists()
     groups = [head.rest, *(item.atoms for item in statement.items)]
-    for attribute, value, _ in read_entries(groups, place, facts):
+    for attribute, value, span in read_entries(groups, place, facts):
+        if attribute.word == "set":
+            lists.settings |= _setting(value or (), span, place, stage)
+            continue
         for word, share in () if value is UNREAD else value:
             if attribute.word == "share" and share is None:
                 place.report("CP124", word.span, name=word.text)
@@ -69,7 +74,27 @@ def _case(statement: Declaration, head: Head, name: Word, stage: Stage) -> Case:
                     lists.shares[word.text] = share
     stage.reading.names.lost_case |= facts.unread
     title = head.title or facts.title
-    return _settle(name, title.text if title else "", lists, place, stage)
+    cases: list[Case] = []
+    for settings in stage.contacts.positions(lists.settings):
+        own = [f"`{name}` at {position}" for name, position in settings.items() if name not in lists.settings]
+        named = ", ".join(filter(None, (title.text if title else name.text if own else "", *own)))
+        case = _settle(name, named, replace(lists, settings=dict(settings)), place, stage, quiet=bool(own))
+        positions = (position for name, position in settings.items() if name not in lists.settings)
+        cases.append(replace(case, id=".".join((case.id, *positions)) if cases else case.id))
+    return cases
+
+
+def _setting(words: Sequence[str], span: Span, place: Place, stage: Stage) -> dict[str, str]:
+    """The selector that a case sets, and its position."""
+    name, position = (*words, "", "")[:2]
+    part = stage.actors.parts.get(name)
+    if not isinstance(part, Selector):
+        place.report("CP202", span, name=name, case=True)
+    elif position not in part.settings:
+        place.report("CP248", span, name=name, position=position, positions=part.settings)
+    else:
+        return {name: position}
+    return {}
 
 
 def _is_actor(word: Word, list_: str, place: Place, stage: Stage) -> bool:
@@ -96,7 +121,7 @@ def _is_actor(word: Word, list_: str, place: Place, stage: Stage) -> bool:
     return False
 
 
-def _settle(name: Word, title: str, lists: _Lists, place: Place, stage: Stage) -> Case:
+def _settle(name: Word, title: str, lists: _Lists, place: Place, stage: Stage, quiet: bool) -> Case:
     """The case from its lists: who is on with which share, and which devices are open."""
     actors, reading, case = stage.actors, stage.reading, name.text
     both = [n for n in lists.on if n in lists.off]
@@ -115,7 +140,7 @@ def _settle(name: Word, title: str, lists: _Lists, place: Place, stage: Stage) -
     chosen.update((n, share) for n, share in lists.shares.items() if n in chosen)
     for source, consumer in actors.add_suppliers(case, chosen, lists.off, reading):
         reading.report("CP241", consumer, lists.off[source], case=case, source=source)
-    opened = _settled(case, chosen, engines, lists, stage)
+    opened = _settled(case, chosen, engines, lists, stage, quiet)
     shares = {n: chosen[n] for n in actors.parts if n in chosen}
     charging = [n for n in shares if n in actors.chargers and n not in actors.consumers]
     loaded = any(n in actors.consumers for n in shares) or not charging
@@ -129,25 +154,37 @@ def _settle(name: Word, title: str, lists: _Lists, place: Place, stage: Stage) -
     return Case(case, title, kind, shares, opened, False, name.span)
 
 
-def with_contacts(case: Case, contacts: Contacts, openings: Openings) -> Case:
-    """An implied case with what stands open in it: what closes a contact is taken to run, and what is cut off is
-    off."""
+def with_contacts(case: Case, contacts: Contacts, openings: Openings) -> list[Case]:
+    """An implied case with what stands open in it, once for each position of the selectors: what closes a contact is
+    taken to run, and what is cut off is off."""
+    cases: list[Case] = []
+    for settings in contacts.positions({}):
+        made = _standing(case, settings, contacts, openings)
+        if settings:
+            at = ", ".join(f"`{name}` at {position}" for name, position in settings.items())
+            name = ".".join((case.id, *settings.values())) if cases else case.id
+            made = replace(made, id=name, title=f"{case.title}, {at}")
+        cases.append(made)
+    return cases
+
+
+def _standing(case: Case, settings: Mapping[str, str], contacts: Contacts, openings: Openings) -> Case:
     closing = {part_of(device.closed_by) for device in contacts.devices.values() if device.closed_by}
     shares = {**case.shares, **{n: 1.0 for n in contacts.actors.consumers if n in closing}}
-    opened = contacts.opened({*shares, *closing}, (), ())
+    opened = contacts.opened({*shares, *closing}, (), contacts.chosen_open(settings))
     cut = openings.cut_off(opened, shares) if opened else []
     kept = {n: shares[n] for n in contacts.actors.parts if n in shares and n not in cut}
     return replace(case, shares=kept, open_devices=opened) if opened or closing else case
 
 
 def _settled(
-    case: str, chosen: dict[str, float], engines: set[str], lists: _Lists, stage: Stage
+    case: str, chosen: dict[str, float], engines: set[str], lists: _Lists, stage: Stage, quiet: bool
 ) -> frozenset[str]:
     """The devices that stand open. Turns off what they cut off, and what hangs on that in turn."""
     contacts = stage.contacts
     while True:
         on = {*chosen, *engines, *contacts.running(chosen)}
-        opened = contacts.opened(on, lists.on, lists.off)
+        opened = contacts.opened(on, lists.on, {*lists.off, *contacts.chosen_open(lists.settings)})
         cut = stage.openings.cut_off(opened, chosen) if opened else []
         if not cut:
             contacts.running_in_some.update(on)
@@ -155,6 +192,8 @@ def _settled(
         devices = [d for d in lists.off if d in opened] or [d for d in contacts.devices if d in opened]
         for consumer in cut:
             del chosen[consumer]
+            if quiet:
+                continue
             if consumer in lists.on:
                 span = lists.off.get(devices[0], lists.on[consumer])
                 at = {"on": lists.on[consumer] if devices[0] in lists.off else None}

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from copperplate.model import Battery, Converter, Inverter, Part, Pole, Settings, Solar
+from copperplate.model import Battery, Converter, Inverter, Part, Pole, Selector, Settings, Solar
 from copperplate.model.groups import Groups
-from copperplate.resolve.addresses import DC_PAIR, node_id, part_of
+from copperplate.resolve.addresses import AC_POLES, DC_PAIR, node_id, part_of
 from copperplate.resolve.approaches import leg_of
 from copperplate.resolve.bars import bars_by_polarity
 from copperplate.resolve.landings import Landing, negative_bar
@@ -119,6 +119,11 @@ def connect(wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str]) -> Cir
                 joined.join(before, behind)
                 reached.add(before)
     for part in wiring.parts.values():
+        if isinstance(part, Selector):
+            for _, before, behind, opens in selector_legs(part, reached):
+                joined.join(before, behind)
+                if not opens:
+                    ties.append((before, behind))
         if isinstance(part, Converter) and part.isolation == "common-negative":
             pair = (node_id(part.id, "in.neg"), node_id(part.id, "out.neg"))
             ties.append(pair)
@@ -126,6 +131,20 @@ def connect(wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str]) -> Cir
             if reached.intersection(pair):
                 reached.update(pair)
     return circuits
+
+
+def selector_legs(part: Selector, reached: Container[str]) -> Iterator[tuple[str, str, str, bool]]:
+    """(input, its node, the node that it feeds, whether it opens there) of every pole that runs reach."""
+    for name in part.inputs:
+        if not part.ac:
+            yield name, node_id(part.id, name), part.id, True
+            continue
+        opened = part.poles
+        for pole in AC_POLES:
+            before, behind = node_id(part.id, name, pole), node_id(part.id, pole)
+            if before in reached and behind in reached:
+                yield name, before, behind, pole != "pe" and opened > 0
+                opened -= 1
 
 
 def is_earthing(wire: Wire, poles: Mapping[str, Pole]) -> bool:

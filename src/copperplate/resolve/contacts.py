@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass, field
+from itertools import product
+from math import prod
 
-from copperplate.model import Device, Engine, Inverter
+from copperplate.model import Device, Engine, Inverter, Selector
 from copperplate.resolve.actors import Actors
 from copperplate.resolve.addresses import part_of
 from copperplate.resolve.built import Built
 from copperplate.resolve.reading import Reading
+
+MOST_POSITIONS = 16
+"""So many positions of several selectors are taken together; beyond, each selector moves while the others stand."""
 
 
 @dataclass(frozen=True)
@@ -32,6 +37,31 @@ class Contacts:
             for device in self.devices.values()
             if device.id in off or (device.id not in turned_on and not self._closes(device, on))
         )
+
+    def chosen_open(self, settings: Mapping[str, str]) -> frozenset[str]:
+        """The contacts of selectors that stand open in these positions."""
+        selectors = {name: part for name, part in self.actors.parts.items() if isinstance(part, Selector)}
+        return frozenset(
+            device.id
+            for device in self.devices.values()
+            if device.of in settings
+            and device.id.removeprefix(f"{device.of}.") not in selectors[device.of].closes(settings[device.of])
+        )
+
+    def positions(self, settings: Mapping[str, str]) -> Iterator[Mapping[str, str]]:
+        """The positions of all selectors, by selector: as set, and one after the other each position that closes
+        something of those that are not. AC supplies take turns by themselves."""
+        free = [
+            [(name, position) for position in part.settings if part.closes(position)]
+            for name, part in self.actors.parts.items()
+            if isinstance(part, Selector) and not part.ac and name not in settings
+        ]
+        if prod(map(len, free)) > MOST_POSITIONS:
+            firsts = [each[0] for each in free]
+            chosen = [(*firsts[:n], other, *firsts[n + 1 :]) for n, each in enumerate(free) for other in each]
+            yield from ({**settings, **dict(some)} for some in dict.fromkeys(chosen))
+        else:
+            yield from ({**settings, **dict(some)} for some in product(*free))
 
     def _closes(self, device: Device, on: Container[str]) -> bool:
         """Whether a device is closed where the case does not name it."""

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from copperplate.model import Device, DeviceKind
+from copperplate.model import Device, DeviceKind, Selector
 from copperplate.model.kinds import DEVICE_KINDS
-from copperplate.resolve.addresses import pole_named
+from copperplate.resolve.addresses import node_id, pole_named
 from copperplate.resolve.approaches import leg_of
 from copperplate.resolve.brackets import InLine
 from copperplate.resolve.built import Built
-from copperplate.resolve.circuits import way_legs
+from copperplate.resolve.circuits import selector_legs, way_legs
 from copperplate.resolve.landings import Landing
 from copperplate.resolve.legs import Line
 from copperplate.resolve.reading import Facts, Reading
@@ -75,6 +75,26 @@ def build_way(wire: Wire, landing: Landing, own: InLine | None, built: Built) ->
     )
 
 
+def build_selector(part: Selector, built: Built) -> None:
+    """The contacts of a selector, one an input that a run reaches."""
+    runs = {landing.part + node: wire.id for wire in built.wiring.wires for landing in wire.landings
+            for node in landing.nodes.values()}  # fmt: skip
+    legs: dict[str, list[tuple[str, str]]] = {}
+    run_of: dict[str, str] = {}
+    for name, before, behind, opens in selector_legs(part, built.circuits.reached):
+        run = runs.get(part.id + before, "")
+        if opens and run in built.runs:
+            legs.setdefault(name, []).append((before, behind))
+            run_of[name] = run
+    for name, each in legs.items():
+        contact = node_id(part.id, name)
+        pole = built.nodes[each[0][0]].pole
+        built.devices[contact] = Device(
+            id=contact, kind="selector", title=part.title, run=run_of[name], pole=pole, legs=tuple(each),
+            span=part.span, poles=len(each), rating_a=part.current_a, of=part.id,
+        )  # fmt: skip
+
+
 def name_devices(wire: Wire, line: Line, built: Built) -> dict[str, InLine]:
     """The devices in the line of a run by id, in order."""
     named: dict[str, InLine] = {}
@@ -136,7 +156,9 @@ def build_device(name: str, thing: InLine, wire: Wire, legs: list[tuple[str, str
     kind = thing.kind or "fuse"
     family = thing.facts.values.get("family", "breaker" if kind == "breaker" else None)
     pole = pole_named(wire.keys[0]) or built.circuits.poles.get(wire.near.nodes[""], "pos")
-    stated = _stated(name, thing.facts, family, built.reading)
+    if thing.facts.values.get("in_pole"):
+        pole = built.nodes[legs[0][0]].pole
+    stated = {**_stated(name, thing.facts, family, built.reading), "of": thing.of}
     return Device(id=name, kind=kind, run=wire.id, pole=pole, legs=tuple(legs), span=thing.span, poles=poles, **stated)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from copperplate.model import Bus, Controller, Earth, Junction, Panel, Part, Pole, Solar
+from copperplate.model import Bus, Controller, Earth, Junction, Panel, Part, Pole, Selector, Solar
 from copperplate.model.parts import Current
 from copperplate.resolve.addresses import DC_PAIR, Target, node_id
 from copperplate.resolve.approaches import Approach, cores, leg_of
@@ -88,6 +88,8 @@ def _group(approach: Approach, current: Current) -> str | None:
         return fitting[0] if fitting else None
     if approach.leg.tapped[side]:
         return None
+    if isinstance(approach.part, Selector):
+        return ""
     if isinstance(approach.part, Controller):
         return "pv" if isinstance(approach.other.part, Solar) else ""
     return fitting[0] if side else fitting[1]

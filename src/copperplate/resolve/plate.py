@@ -22,7 +22,7 @@ from copperplate.resolve.poles import find_poles
 from copperplate.resolve.reach import check_reach
 from copperplate.resolve.reading import Reading
 from copperplate.resolve.remarks import link_banks, read_accepts, read_notes, read_stock
-from copperplate.resolve.routes import read_routes, with_runs
+from copperplate.resolve.routes import read_gangs, read_routes, with_runs
 from copperplate.resolve.settings import length_unit, read_settings
 from copperplate.resolve.signals import check_signals
 from copperplate.resolve.types import Reader, gather_types
@@ -54,6 +54,7 @@ def _resolve(reading: Reading, read: Reader) -> System | None:
         return None
     parts = check_returns(read_components(settings, reading), reading)
     read_routes(reading)
+    read_gangs(reading)
     legs = read_legs(reading)
     settings = with_alternating_current(settings, parts, any(leg.conductors > 2 for leg in legs), reading)
     wiring = lay_wires(legs, parts, settings, reading)
@@ -71,7 +72,7 @@ def _resolve(reading: Reading, read: Reader) -> System | None:
     openings = Openings(built, supply)
     cases = read_cases(Stage(actors, built.devices, openings, contacts, reading))
     implied = implied_cases(actors, bool(cases), reading)
-    cases = (*cases, *(with_contacts(case, contacts, openings) for case in implied))
+    cases = (*cases, *(made for case in implied for made in with_contacts(case, contacts, openings)))
     _report_unused(reading)
     runs, routes, types = {**built.runs, **links}, reading.routes, reading.library.types
     known = {

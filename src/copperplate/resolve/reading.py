@@ -100,6 +100,17 @@ class Library:
 
 
 @dataclass
+class Gang:
+    """Several switches that one statement declares, and the numbers of those that brackets have named."""
+
+    name: str
+    ways: int
+    facts: Facts
+    span: Span
+    taken: set[int] = field(default_factory=set)
+
+
+@dataclass
 class Reading:
     """One plate while it is read. `length_unit` is that of its messages, "m" or "ft"; `used_routes` are those that
     a run goes through."""
@@ -109,6 +120,7 @@ class Reading:
     names: Names = field(default_factory=Names)
     library: Library = field(default_factory=Library)
     routes: dict[str, Route] = field(default_factory=dict)
+    gangs: dict[str, Gang] = field(default_factory=dict)
     used_routes: set[str] = field(default_factory=set)
     findings: list[Finding] = field(default_factory=list)
     assumptions: list[Assumption] = field(default_factory=list)
@@ -129,17 +141,19 @@ class Reading:
 
 @dataclass(frozen=True)
 class Place:
-    """Where values stand: the kind and the address of what states them. Nothing is reported where it is `silent`."""
+    """Where values stand: the kind and the address of what states them. Nothing is reported where it is `silent`.
+    `in_line`: in a bracket."""
 
     kind: str
     subject: str
     reading: Reading = field(repr=False)
     silent: bool = False
+    in_line: bool = False
 
     @property
     def words(self) -> Table:
         """What may stand here."""
-        return table(self.kind)
+        return table(self.kind, self.in_line)
 
     def report(self, code: str, span: Span | None, **figures: Any) -> Unread:
         """Adds a finding; returns UNREAD for the caller to hand on."""

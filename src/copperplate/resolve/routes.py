@@ -8,7 +8,7 @@ from dataclasses import replace
 from copperplate.model import Route, Run
 from copperplate.resolve.facts import read_facts
 from copperplate.resolve.names import declared
-from copperplate.resolve.reading import Place, Reading
+from copperplate.resolve.reading import Gang, Place, Reading
 
 
 def read_routes(reading: Reading) -> None:
@@ -38,3 +38,10 @@ def with_runs(routes: Mapping[str, Route], runs: Mapping[str, Run]) -> dict[str,
         for route in run.routes:
             through[route].append(run.id)
     return {name: replace(route, runs=tuple(through[name])) for name, route in routes.items()}
+
+
+def read_gangs(reading: Reading) -> None:
+    """The `switch` statements: several switches in one plate, which brackets name."""
+    for statement, head, name in declared(reading, "switch"):
+        facts = read_facts(statement.items, head.rest, head.title, Place("switch", name.text, reading))
+        reading.gangs[name.text] = Gang(name.text, facts.values.pop("ways", 1), facts, name.span)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
-from copperplate.model import Junction, Lead, Panel, Part, Settings
+from copperplate.model import Junction, Lead, Panel, Part, Selector, Settings
 from copperplate.model.parts import Current
 from copperplate.resolve.addresses import DC_PAIR, Ends, Target, part_of
 from copperplate.resolve.approaches import Approach, cores
@@ -181,6 +181,8 @@ def _reaches(target: Target, group: str, side: int) -> bool:
     """True where a leg with this end lands on this AC group of a part that has two."""
     if target.form == "group":
         return target.port == group
+    if isinstance(target.part, Selector):
+        return group == ""
     return group == ("ac-in" if side or not target.part.roles.mains else "ac-out")
 
 

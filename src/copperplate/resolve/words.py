@@ -81,11 +81,12 @@ def _table(kind: str, attributes: tuple[Attribute, ...]) -> Table:
 
 
 @lru_cache(maxsize=64)
-def table(kind: str) -> Table:
-    """The table of a kind of statement, of a device in a line ("fuse", ...), or of a stretch of a run ("run")."""
+def table(kind: str, in_line: bool = False) -> Table:
+    """The table of a kind of statement, of a device in a line ("fuse", ...), or of a stretch of a run ("run"). Where a
+    word is both a kind of statement and one of device, `in_line` tells that the device is meant."""
     if kind == "run":
         return _table(kind, SEGMENT)
-    if kind in DEVICE_KINDS or kind == "device":
+    if in_line or kind == "device" or (kind in DEVICE_KINDS and kind not in KINDS):
         return _table(kind, DEVICE)
     entry = KINDS[kind]
     return _table(kind, (*entry.attributes, *COMMON) if entry.component else entry.attributes)

@@ -25,7 +25,7 @@ def fits(system: System, runs: Mapping[str, RunResult]) -> tuple[Fit, ...]:
                 silent = "device, not stated"
             elif part.roles.protects and node.removeprefix(part.id).lstrip(".").isdigit():
                 silent = "way of a panel, not stated"
-            splice = part is not None and part.roles.is_splice
+            splice = part is not None and part.roles.is_splice and not part.roles.switches
             ends.append(_fit(conductor.id, node, result.size, terminal_at(system, node), silent, splice))
     for link in links(system):
         result = runs.get(link.run)

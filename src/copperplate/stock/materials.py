@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from copperplate.model import Conductor, Device, Link, Pole, Run, System, links
 from copperplate.model.results import Cut, Fit, Material, Rating, RunResult
+from copperplate.model.travellers import travellers
 from copperplate.standards import Profile, colour
 from copperplate.standards.fuses import blade_colour
 from copperplate.units import NOISE, show
@@ -87,10 +88,18 @@ def materials(
         item = f"{lead.lead or 'made-up lead'}, {show(lead.length_m, system.settings.length_unit)}"
         pieces.setdefault(("lead", item), []).append(lead.marker)
     bought += [
-        Material(group, item, len(where) + (group == "fuse"), "pcs", tuple(where))
+        Material(group, item, _bought(system, group, where) + (group == "fuse"), "pcs", tuple(where))
         for (group, item), where in pieces.items()
     ]
     return tuple(sorted(bought, key=lambda m: (GROUPS.index(m.group), m.item.startswith("lug or")))), tuple(cuts)
+
+
+def _bought(system: System, group: str, where: Sequence[str]) -> int:
+    """How many pieces these are: the contacts of one device are one."""
+    if group != "device":
+        return len(where)
+    of = [device.of for name in where if (device := system.devices.get(name)) is not None and device.of]
+    return len(where) - len(of) + len(set(of))
 
 
 def _together(fittings: list[str]) -> str:
@@ -120,6 +129,7 @@ def _item(system: System, device: Device, rating: Rating | None, amperes: float)
 def _pieces(system: System, runs: Mapping[str, RunResult]) -> Iterator[_PieceToCut]:
     """Every physical piece: parallel conductors and the links of a bank one by one, AC runs as cables."""
     joining: dict[str, list[Link]] = {}
+    beside = travellers(system)
     for link in links(system):
         joining.setdefault(link.run, []).append(link)
     for run in system.runs.values():
@@ -138,7 +148,8 @@ def _pieces(system: System, runs: Mapping[str, RunResult]) -> Iterator[_PieceToC
         for c in laid:
             tint = _colour(system, c.pole, run.current)
             ends = ((c.id, c.from_node),), ((c.id, c.to_node),)
-            for tag in _tags(c.marker, result.parallel):
+            second = [beside[c.id]] if c.id in beside else []
+            for tag in (*_tags(c.marker, result.parallel), *second):
                 yield _PieceToCut(tag, run, tint, c.length_m, c.from_node, c.to_node, ends)
 
 
