@@ -13,6 +13,7 @@ from dataclasses import replace
 
 from copperplate import audit, energy, network, protection, resolve, sizing, standards, stock, syntax
 from copperplate.findings import SEVERITIES, Finding, make
+from copperplate.left_open import open_points
 from copperplate.mending import agreeing, without_followers
 from copperplate.model.graph import graph
 from copperplate.model.links import Link, links
@@ -50,7 +51,7 @@ def compile_plate(source: Source, read: Reader) -> tuple[Design | None, tuple[Fi
     if system is None:
         return None, _ordered((*reading, *naming))
     design, computing = design_system(system, source, broken=_has_errors((*reading, *naming)))
-    findings = _accept(_ordered((*reading, *naming, *computing)), system)
+    findings = _accept(_ordered((*reading, *naming, *computing, *open_points(design))), system)
     return replace(design, findings=findings), findings
 
 

@@ -18,7 +18,7 @@ FLOORS: dict[str, int] = {
     "resolve": 4, "standards": 4,
     "network": 5, "flow": 5, "faults": 5,
     "sizing": 6, "protection": 6, "energy": 6, "stock": 6,
-    "design": 7, "selectivity": 7, "mending": 7, "schema": 7, "audit": 7,
+    "design": 7, "selectivity": 7, "mending": 7, "left_open": 7, "schema": 7, "audit": 7,
     "drawing": 8, "report": 8, "diff": 8, "why": 8,
     "making": 9,
     "cli": 10, "editor": 10, "preview": 10,
@@ -33,6 +33,7 @@ ALONE = {
 
 LEVEL = {
     ("resolve", "standards"), ("design", "audit"), ("design", "selectivity"), ("design", "mending"),
+    ("design", "left_open"),
     ("cli", "preview"), ("cli", "editor"),
 }  # fmt: skip
 """The imports within a floor: what a plate leaves open is filled in from its rule profile, the pipeline ends with the

@@ -78,6 +78,12 @@ def length(task: Task, metres: float) -> str:
     return units.show(metres, "m")
 
 
+def length_of(task: Task, run: str, metres: float) -> str:
+    """The length of a conductor of a run; `? (8 m)` where the plate leaves it open and 8 m is taken."""
+    written, known = length(task, metres), task.design.system.runs.get(run)
+    return f"? ({written})" if known is not None and known.length_open else written
+
+
 def amperes(value: float | None) -> str:
     return "" if value is None else f"{units.number(value)} A"
 
@@ -136,7 +142,8 @@ def _marked(task: Task, markers: Sequence[str], metres: float, run: str, colours
     """Markers one below the other, then length, size and colours once."""
     *lines, last = [line for marker in markers for line in lettering.wrap(marker, room, bold=True)]
     below = f"{size(task, task.design.system.runs[run])} {colours}".strip()
-    return [*(((line, True),) for line in lines), ((last, True), (length(task, metres), False)), ((below, False),)]
+    long = length_of(task, run, metres)
+    return [*(((line, True),) for line in lines), ((last, True), (long, False)), ((below, False),)]
 
 
 def links(task: Task, bank: Sequence[Link]) -> list[Line]:

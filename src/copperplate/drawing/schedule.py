@@ -93,7 +93,7 @@ def _row(task: Task, wires: WireList, fits: dict[tuple[str, str], Fit], name: st
         fitting(fits.get((name, conductor.to_node)), parallel),
         ", ".join(filter(None, (captions.cable(task, run), run.lead))),
         captions.colour(task, name),
-        captions.length(task, conductor.length_m),
+        captions.length_of(task, run.id, conductor.length_m),
         "none" if guard == "-" else guard,
         TICK,
         TICK,

@@ -26,6 +26,7 @@ from copperplate.model.system import (
     DC_POLES,
     DEVICE_ROLES,
     PROTECTIVE,
+    STAGES,
     Accept,
     Case,
     Conductor,
@@ -47,9 +48,9 @@ from copperplate.model.trace import Assumption, Traced
 from copperplate.model.values import Advice, Budget, Size, SizeSystem, Terminal, Window
 
 __all__ = [
-    "COMPONENTS", "DC_POLES", "DEVICE_ROLES", "PROTECTIVE", "Accept", "Advice", "Alternator", "Assumption", "Battery",
-    "Budget", "Bus", "Case", "Charger", "Conductor", "Controller", "Converter", "Device", "DeviceKind", "DeviceRoles",
-    "Earth", "Engine", "Generator", "Inverter", "Junction", "Lead", "Link", "Load", "Node", "Note", "Panel", "Part",
-    "Pole", "Roles", "Route", "Run", "Selector", "Settings", "Shore", "Size", "SizeSystem", "Solar", "State", "Stock",
-    "System", "Terminal", "Traced", "Window", "links",
+    "COMPONENTS", "DC_POLES", "DEVICE_ROLES", "PROTECTIVE", "STAGES", "Accept", "Advice", "Alternator", "Assumption",
+    "Battery", "Budget", "Bus", "Case", "Charger", "Conductor", "Controller", "Converter", "Device", "DeviceKind",
+    "DeviceRoles", "Earth", "Engine", "Generator", "Inverter", "Junction", "Lead", "Link", "Load", "Node", "Note",
+    "Panel", "Part", "Pole", "Roles", "Route", "Run", "Selector", "Settings", "Shore", "Size", "SizeSystem", "Solar",
+    "State", "Stock", "System", "Terminal", "Traced", "Window", "links",
 ]  # fmt: skip

@@ -47,6 +47,8 @@ class Attribute:
     """A quantity must be above zero (False: zero and below are legal too)."""
     most: int = 1000
     """A count is no larger: beyond it is no one thing, but a slip or a load on whoever draws and lists it."""
+    open: bool = False
+    """It may be left open: `? m`."""
     also: str = ""
     """Another word that it is read by."""
 

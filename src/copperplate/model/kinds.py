@@ -79,7 +79,8 @@ _SYSTEM = Kind(
         Attribute("revision", "revision", "text", "for the title block", default=""),
         Attribute("date", "date", "text", "for the title block; text, never the clock", default=""),
         Attribute("document", "document", "text", "document number for the title block", default=""),
-        Attribute("status", "status", "text", "what the pack may be used for", default="Issued for review, not for installation"),
+        Attribute("status", "status", "text", "`draft`, `review`, `build` or `as-built`, or words for the title block", default="review"),
+        _q("unmeasured_m", "unmeasured", "length", "m", "length that a run is sized for where it is left open", default=5.0),
         Attribute("paper", "paper", "choice", "sheet size of the drawings", choices=("a4", "a3", "letter")),
     ),
     named=False,
@@ -144,7 +145,7 @@ DEVICE: tuple[Attribute, ...] = (
     Attribute("part", "part", "reference", "take what is not said here from this `part` statement"),
 )  # fmt: skip
 SEGMENT: tuple[Attribute, ...] = (
-    _q("length_m", "length", "length", "m", "length of this stretch, one way", bare=True),
+    _q("length_m", "length", "length", "m", "length of this stretch, one way", bare=True, open=True),
     Attribute("via", "via", "reference", "a route that it runs through"),
     Attribute("size", "size", "size", "conductor size", bare=True),
     Attribute("parallel", "parallel", "count", "conductors in parallel in each pole", default=1, most=16),

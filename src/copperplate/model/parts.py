@@ -130,6 +130,8 @@ class Part(Measured):
     comparable: tuple[Size, str] | None = None
     unread: frozenset[str] = frozenset()
     """Keys that the plate says something of that could not be read; their findings are made."""
+    left_open: frozenset[str] = frozenset()
+    """Keys that the plate leaves open with `?`."""
 
     advised_fuse_a: float | None = quantity("advised-fuse", "current", "A", "the fuse that the maker advises")
     max_fuse_a: float | None = quantity("max-fuse", "current", "A", "the largest fuse that the maker allows")
@@ -217,8 +219,8 @@ def _volts(meaning: str = "nominal voltage") -> Any:
     return quantity("voltage", "voltage", "V", meaning, bare=True)
 
 
-def _amperes() -> Any:
-    return quantity("current", "current", "A", "rated current", bare=True)
+def _amperes(**more: Any) -> Any:
+    return quantity("current", "current", "A", "rated current", bare=True, **more)
 
 
 def _works() -> Any:
@@ -277,7 +279,9 @@ class Battery(Part):
     takes_a: float | None = quantity(
         "takes", "current", "A", "what it takes of a charge that it shares with other banks, for the energy of the day"
     )
-    fault_current_a: float | None = quantity("fault-current", "current", "kA", "short-circuit current of one battery")
+    fault_current_a: float | None = quantity(
+        "fault-current", "current", "kA", "short-circuit current of one battery", open=True
+    )
     internal_ohm: float | None = quantity(
         "internal-resistance", "resistance", "mohm", "internal resistance of one battery"
     )
@@ -361,8 +365,8 @@ class Load(Part):
     input_key = "voltage_v"
     roles = Roles(draws_at=("", "ac-in"))
 
-    current_a: float | None = _amperes()
-    power_w: float | None = quantity("power", "power", "W", "power", bare=True)
+    current_a: float | None = _amperes(open=True)
+    power_w: float | None = quantity("power", "power", "W", "power", bare=True, open=True)
     resistance_ohm: float | None = quantity(
         "resistance", "resistance", "ohm", "resistance of a heater or lamp", bare=True
     )

@@ -15,6 +15,13 @@ from copperplate.units import Measured, local
 
 Pole = Literal["pos", "neg", "mid", "pe", "l", "l1", "l2", "n"]
 P = TypeVar("P", bound=Part)
+STAGES: Mapping[str, str] = {
+    "draft": "Draft, not for installation",
+    "review": "Issued for review, not for installation",
+    "build": "Issued for construction",
+    "as-built": "As built",
+}
+"""How far a design is, and what the title block says of it."""
 DC_POLES: tuple[Pole, ...] = ("pos", "neg", "mid")
 
 
@@ -43,9 +50,14 @@ class Settings:
     date: str
     document: str
     status: str
+    """Words for the title block."""
     paper: Literal["a4", "a3", "letter"]
     span: Span | None
     stated: frozenset[str] = frozenset()
+    stage: Literal["", "draft", "review", "build", "as-built"] = ""
+    """How far the design is; "" where the plate has words of its own for the title block."""
+    unmeasured_m: float = 5.0
+    """What a run of open length is sized for."""
     drops: Mapping[str, Budget] = field(default_factory=dict)
     """The budgets of classes: of what loads are, and of what sources push."""
 
@@ -205,6 +217,8 @@ class Run(Measured):
     engine_space: bool
     sheath: bool
     laid: Literal["free-air", "conduit", "bundle", ""]
+    length_open: bool = False
+    """Whether the plate leaves its length open: it has the length that open ones are sized for."""
     outside_m: float | None = None
     """Metres outside its sheath at the longer of its two ends (all of them together where it leaves it on the way),
     0.0 where all of it is in one; None where it has none."""

@@ -24,8 +24,9 @@ class Atoms:
         self._atoms = atoms
         self.at = 0
 
-    def peek(self) -> Atom | None:
-        return self._atoms[self.at] if self.at < len(self._atoms) else None
+    def peek(self, further: int = 0) -> Atom | None:
+        at = self.at + further
+        return self._atoms[at] if at < len(self._atoms) else None
 
     def take(self) -> Atom:
         self.at += 1

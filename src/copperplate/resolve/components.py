@@ -17,6 +17,7 @@ from copperplate.resolve.names import declared
 from copperplate.resolve.reading import COMMON_PRACTICE, Facts, Place, Reading
 from copperplate.resolve.types import apply_type
 from copperplate.standards import mains, profile
+from copperplate.standards.batteries import DEFAULT_CHEMISTRY, chemistry
 from copperplate.syntax.tree import Word
 
 
@@ -53,7 +54,8 @@ def _part(type: type[Part], name: Word, facts: Facts, reference: Word | None) ->
         terminals=_by_port(facts.terminals, type, values),
         advised=_by_port(facts.advised, type, values),
         comparable=facts.comparable,
-        unread=frozenset(facts.broken),
+        unread=frozenset(facts.broken - facts.left_open),
+        left_open=frozenset(facts.left_open),
     )
 
 
@@ -96,6 +98,9 @@ def _check(
             values["voltage_v"] = settings.nominal_v / values.get("series", 1)
             text = f"batteries of {units.show(values['voltage_v'], 'V')}, from the nominal voltage of the system"
             reading.assume(name, text, COMMON_PRACTICE)
+        if "fault_current_a" in facts.left_open:
+            figures = chemistry(values.get("chemistry", DEFAULT_CHEMISTRY), values["voltage_v"])
+            values["fault_current_a"] = figures.fault_top_a(values.get("capacity_ah"))
         _check_battery(name, facts, reading)
     if type.roles.mains:
         _check_mains(type, name, facts, reading)

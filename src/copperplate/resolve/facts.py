@@ -11,11 +11,11 @@ from copperplate.findings.entry import an
 from copperplate.model.kinds import DEVICE_KINDS, KINDS, Attribute
 from copperplate.resolve.atoms import OF_SHARES, Atoms, Wanted, in_a_unit
 from copperplate.resolve.forms import MOST, NEVER_WORDS, read_value
-from copperplate.resolve.reading import UNREAD, Facts, Place
+from copperplate.resolve.reading import LEFT_OPEN, UNREAD, Facts, Place, Unread
 from copperplate.resolve.sizes import ask_count, each_text, read_size
 from copperplate.resolve.words import DIMENSION_WORDS, table
 from copperplate.standards.batteries import nominal_voltages
-from copperplate.syntax.tree import Atom, Bad, Count, Item, Number, Quantity, Range, SizeAtom, Text, Word
+from copperplate.syntax.tree import Atom, Bad, Count, Item, Number, Quantity, Range, SizeAtom, Text, Unknown, Word
 from copperplate.text import Span, nearest
 
 Entry = tuple[Attribute, Any, Span]
@@ -47,8 +47,10 @@ def fold(entries: Iterable[Entry], facts: Facts, place: Place) -> None:
     """The entries into `facts`, one value an attribute; of what is stated twice the first counts, with a finding."""
     for attribute, value, span in entries:
         key, word = attribute.key, attribute.word
-        if value is UNREAD:
+        if isinstance(value, Unread):
             facts.broken.add(key)
+            facts.left_open.update([key] if value is LEFT_OPEN else [])
+            facts.spans.setdefault(key, span) if value is LEFT_OPEN else None
             continue
         target: dict[str, Any] = facts.values
         entry = key
@@ -75,6 +77,11 @@ _CALLED = {"lithium": "lifepo4", "lfp": "lifepo4", "lead-acid": "flooded", "lead
 """What people also call the chemistries."""
 
 
+def _is_about(atom: Atom, then: Atom | None) -> bool:
+    """Whether an atom is the word `about` before a value that is to be measured."""
+    return isinstance(atom, Word) and atom.text == "about" and isinstance(then, Quantity | Range | Count)
+
+
 @dataclass
 class _ItemReader:
     """Reads atoms at one place into entries; counts in `facts` what is not understood."""
@@ -93,7 +100,9 @@ class _ItemReader:
             return
         known = isinstance(atom, Word) and atom.text in self.words.attributes
         self.place = replace(self.place, silent=self.facts.strange >= _ENOUGH and not known)
-        if isinstance(atom, Word):
+        if _is_about(atom, atoms.peek()):
+            self._note_about(atoms)
+        elif isinstance(atom, Word):
             self._word(atom, atoms)
         elif isinstance(atom, Text):
             if self.facts.title is None and self.words.titled:
@@ -111,6 +120,10 @@ class _ItemReader:
         if attribute is not None:
             before = atoms.at
             then = atoms.peek()
+            if then is not None and _is_about(then, atoms.peek(1)):
+                atoms.take()
+                self._note_about(atoms)
+                then = atoms.peek()
             if isinstance(then, Word) and attribute.form in NEVER_WORDS and then.text not in self.words.known:
                 value = Wanted(attribute, atoms, self.place).misfit(atoms.take())
             else:
@@ -132,6 +145,12 @@ class _ItemReader:
             self._unknown(word)
             while atoms and not isinstance(atoms.peek(), Word | Text):
                 atoms.take()  # Its value, if it is one: nothing can be known of it.
+
+    def _note_about(self, atoms: Atoms) -> None:
+        """The value behind `about` is to be measured."""
+        value = atoms.peek()
+        if value is not None and not self.place.silent:
+            self.place.reading.assume(self.place.subject, f"about {value.span.text}, to be measured")
 
     def _works_instead(self, attribute: Attribute, then: Atom | None, word: Word) -> Attribute:
         """Where a range stands for the voltage that a part takes, the window that it works in; its nominal voltage is
@@ -167,7 +186,7 @@ class _ItemReader:
 
     def _bare(self, atom: Atom) -> None:
         """A value without a word."""
-        if isinstance(atom, Quantity):
+        if isinstance(atom, Quantity | Unknown):
             self._quantity(atom)
         elif isinstance(atom, Count):
             self._count(atom)
@@ -187,7 +206,7 @@ class _ItemReader:
         value = read_value(Wanted(attribute, Atoms((atom,)), self.place), atom.span)
         self.entries.append((attribute, value, atom.span))
 
-    def _quantity(self, atom: Quantity) -> None:
+    def _quantity(self, atom: Quantity | Unknown) -> None:
         dimension, words = units.dimension_of(atom.unit) or "", self.words
         bare = words.bare.get(dimension, ())
         if len(bare) == 1:
@@ -204,9 +223,9 @@ class _ItemReader:
             about = {"what": what, **self._charge(atom), **self._bare_words()}
             self.place.report("CP120", atom.span, written=atom.span.text, **about)
 
-    def _charge(self, atom: Quantity) -> dict[str, Any]:
+    def _charge(self, atom: Quantity | Unknown) -> dict[str, Any]:
         """An energy as the charge that a battery states, at the voltage that it states."""
-        if "charge" not in self.words.bare or units.dimension_of(atom.unit) != "energy":
+        if isinstance(atom, Unknown) or "charge" not in self.words.bare or units.dimension_of(atom.unit) != "energy":
             return {}
         volts = next((value for attribute, value, _ in self.entries if attribute.key == "voltage_v"), None)
         if not isinstance(volts, float) or volts <= 0.0:

@@ -9,10 +9,10 @@ from typing import Any
 from copperplate import units
 from copperplate.model import Budget, Window
 from copperplate.resolve.atoms import Wanted, in_si
-from copperplate.resolve.reading import UNREAD
+from copperplate.resolve.reading import LEFT_OPEN, UNREAD
 from copperplate.resolve.sizes import advice_of, comparable_of, size_of, sizes_of, terminal_of
 from copperplate.resolve.words import DIMENSION_WORDS, SAMPLE_LENGTHS, sample
-from copperplate.syntax.tree import Bad, Number, Pair, Quantity, Range, Text, Word
+from copperplate.syntax.tree import Bad, Number, Pair, Quantity, Range, Text, Unknown, Word
 from copperplate.text import Span, nearest
 
 _TINY, _HUGE = 1e-9, 1e9
@@ -36,6 +36,10 @@ def read_value(wanted: Wanted, word: Span) -> Any:
     if isinstance(atom, Bad):
         wanted.atoms.take()
         return UNREAD
+    if isinstance(atom, Unknown):
+        wanted.atoms.take()
+        fits = attribute.open and units.dimension_of(atom.unit) == attribute.dimension
+        return LEFT_OPEN if fits else wanted.report("CP254", atom)
     return _READERS[attribute.form](wanted)
 
 

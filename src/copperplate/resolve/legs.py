@@ -11,7 +11,7 @@ from typing import Any
 from copperplate.model import Size
 from copperplate.resolve.brackets import InLine, read_bracket
 from copperplate.resolve.facts import Entry, fold, read_entries
-from copperplate.resolve.reading import UNREAD, Facts, Place, Reading
+from copperplate.resolve.reading import LEFT_OPEN, UNREAD, Facts, Place, Reading
 from copperplate.resolve.words import SAMPLE_LENGTHS
 from copperplate.syntax.tree import STROKES, Bracket, End, RunElement, RunStatement, Segment, Stroke, Word
 from copperplate.text import Span
@@ -55,6 +55,7 @@ class Leg:
     data: bool = False
     bonding: bool = False
     lead: str = ""
+    length_open: bool = False
 
     @property
     def serves(self) -> bool:
@@ -118,6 +119,7 @@ def _legs(statement: RunStatement, reading: Reading) -> list[Leg]:
             parallel=facts.values.get("parallel", 1),
             insulation_c=facts.values.get("insulation_c"),
             sound=sound,
+            length_open="length_m" in facts.left_open,
         )
         legs.append(leg)
         said |= {key: facts.values[key] for key in _OF_THE_RUN & facts.values.keys()}
@@ -161,6 +163,9 @@ def _stretch(segment: Segment, facts: Facts, place: Place) -> Stretch | None:
             lengths += 1
             written = _MILLIMETRES.fullmatch(span.text)
             thin += [(span, written[1])] if written and written[1] in _AREAS else []
+            if value is LEFT_OPEN:
+                facts.left_open.add("length_m")
+                value = reading.unmeasured_m
             sound = sound and value is not UNREAD
             length_m += value or 0.0
         elif attribute.key == "via":

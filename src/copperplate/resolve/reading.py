@@ -27,6 +27,13 @@ class Unread:
 UNREAD = Unread()
 
 
+class LeftOpen(Unread):
+    """Stands for a value that the plate leaves open with `?`."""
+
+
+LEFT_OPEN = LeftOpen()
+
+
 @dataclass
 class Facts:
     """What one statement states. `values` by the keys of the kinds table, `spans` the place of each; `broken` the
@@ -41,6 +48,8 @@ class Facts:
     comparable: tuple[Size, str] | None = None
     title: Text | None = None
     broken: set[str] = field(default_factory=set)
+    left_open: set[str] = field(default_factory=set)
+    """Keys left open with `?`; they are broken too."""
     lost: bool = False
     """True behind the name and title of what was meant to be another statement."""
     strange: int = 0
@@ -122,6 +131,7 @@ class Reading:
     routes: dict[str, Route] = field(default_factory=dict)
     gangs: dict[str, Gang] = field(default_factory=dict)
     used_routes: set[str] = field(default_factory=set)
+    unmeasured_m: float = 5.0
     findings: list[Finding] = field(default_factory=list)
     assumptions: list[Assumption] = field(default_factory=list)
 

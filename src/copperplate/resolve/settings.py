@@ -6,7 +6,7 @@ from itertools import pairwise
 from pathlib import PurePosixPath
 
 from copperplate import units
-from copperplate.model import Budget, Settings
+from copperplate.model import STAGES, Budget, Settings
 from copperplate.model.kinds import KINDS
 from copperplate.resolve.facts import read_facts
 from copperplate.resolve.reading import COMMON_PRACTICE, Facts, Place, Reading
@@ -90,6 +90,7 @@ def length_unit(plate: Plate) -> str:
 
 
 def _settings(title: str, facts: Facts, span: Span, reading: Reading) -> Settings:
+    reading.unmeasured_m = facts.values.get("unmeasured_m", _DEFAULTS["unmeasured_m"])
     given, drops = facts.values, dict(facts.budgets)
     if "" in drops:
         given["drop"] = drops.pop("")
@@ -113,4 +114,6 @@ def _settings(title: str, facts: Facts, span: Span, reading: Reading) -> Setting
     paper = "letter" if given.get("units") == "us" else "a4"
     chosen = {"drop": Budget(share=share), "conductors": series, "paper": paper}
     values = {**_DEFAULTS, **chosen, **given, "ac": ac, "frequency_hz": frequency_hz}
+    stage = values["status"]
+    values |= {"status": STAGES.get(stage, stage), "stage": stage if stage in STAGES else ""}
     return Settings(**values, drops=drops, title=title, span=span, stated=frozenset(given))

@@ -22,7 +22,7 @@ class Chemistry:
     `low_v` terminal voltage at the low end of use, `high_v` the highest (while charging), `full_v` at the end of
     charging, `charge_low_v` the lowest voltage that charges it fully, `emf_full_v` e.m.f. fully charged; shares
     of 1. `block_v` is the nominal voltage of a 12 V block; `fault_range` says what is usual in words, for the help of a
-    finding and never for a computation."""
+    finding."""
 
     id: str
     title: str
@@ -36,6 +36,13 @@ class Chemistry:
     usable_share: Traced
     charge_efficiency: Traced
     fault_range: str
+    top_a_per_ah: float
+    """The top of that range for each ampere-hour of capacity; `top_a` that of a block without a stated capacity."""
+    top_a: float
+
+    def fault_top_a(self, capacity_ah: float | None) -> float:
+        """The top of the usual range of the fault current of one battery: what is taken until its maker answers."""
+        return max(self.top_a, self.top_a_per_ah * (capacity_ah or 0.0))
 
 
 def chemistry_of(battery: Battery) -> Chemistry:
@@ -86,4 +93,6 @@ def chemistry(name: str, nominal_v: float = 12.0) -> Chemistry:
         figure("usable_share", "usable share of the capacity", 1.0),
         figure("charge_efficiency", "charge efficiency", 1.0),
         rows["fault_range"]["value"],
+        float(rows["fault_top"]["value"]),
+        float(rows["fault_top_least"]["value"]),
     )

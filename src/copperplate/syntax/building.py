@@ -28,6 +28,7 @@ from copperplate.syntax.tree import (
     Stroke,
     StudAtom,
     Text,
+    Unknown,
     Word,
 )
 from copperplate.text import Source, Span
@@ -41,9 +42,10 @@ _READERS: dict[str, Callable[[str], values.Recipe]] = {
     "FEET_INCHES": values.read_inches,
     "MIXED_INCHES": values.read_inches,
     "DATE": values.read_date,
+    "UNKNOWN": values.read_unknown,
     "LOOSE_TEXT": words.read_loose_text,
 }
-_WITH_UNITS = (Quantity, SizeAtom, Range, Pair, Count)
+_WITH_UNITS = (Quantity, SizeAtom, Range, Pair, Count, Unknown)
 _NUMERIC = (Number, *_WITH_UNITS)
 
 

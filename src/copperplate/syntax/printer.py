@@ -30,6 +30,7 @@ from copperplate.syntax.tree import (
     Statement,
     Stroke,
     StudAtom,
+    Unknown,
     Word,
 )
 from copperplate.text import Source, Span
@@ -65,6 +66,8 @@ def spell(atom: Atom) -> str:
             return f"{low}/{high} {unit}"
         case Count(count=count, each=each):
             return f"{count} x {spell(each)}"
+        case Unknown(unit=unit):
+            return f"? {unit}"
         case StudAtom(name=text) | Word(text=text):
             return text
         case _:

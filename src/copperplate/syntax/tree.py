@@ -87,6 +87,14 @@ class Count:
 
 
 @dataclass(frozen=True, slots=True)
+class Unknown:
+    """`? m`: a number that is not known yet, with its unit."""
+
+    unit: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
 class StudAtom:
     """A stud by its trade name: `M8`, `no-10`, `3/8 in`."""
 
@@ -102,7 +110,7 @@ class Bad:
     span: Span
 
 
-Atom = Word | Text | Number | Quantity | SizeAtom | Range | Pair | Count | StudAtom | Bad
+Atom = Word | Text | Number | Quantity | SizeAtom | Range | Pair | Count | Unknown | StudAtom | Bad
 
 
 @dataclass(frozen=True, slots=True)

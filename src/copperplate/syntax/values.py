@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import Any
 
 from copperplate.syntax.problems import Problem
-from copperplate.syntax.tree import Atom, Bad, Count, Number, Pair, Quantity, Range, SizeAtom, StudAtom
+from copperplate.syntax.tree import Atom, Bad, Count, Number, Pair, Quantity, Range, SizeAtom, StudAtom, Unknown
 from copperplate.text import Span, nearest
 from copperplate.units import SIZE_SYSTEMS, UNITS, converted, normal, suggest
 from copperplate.units import number as shown
@@ -218,6 +218,15 @@ def read_inches(written: str) -> Recipe:
         return (lambda span: Quantity(value, "ft", spelled, span)), None
     value = _inches(" ".join(numbers))
     return (lambda span: Quantity(value, "in", spelled, span)), None
+
+
+def read_unknown(written: str) -> Recipe:
+    """`? m`: a number that is not known yet."""
+    unit = written.removeprefix("?").strip()
+    name = normal(unit)
+    if name not in UNITS:
+        return _unknown_unit(written, "?", unit)
+    return (lambda span: Unknown(name, span)), None
 
 
 def read_date(written: str) -> Recipe:
