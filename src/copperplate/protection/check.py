@@ -20,6 +20,7 @@ from copperplate.protection.ac_sources import check_ac_sources
 from copperplate.protection.conductors import check_conductors, places
 from copperplate.protection.disconnection_findings import check_opening, check_returns
 from copperplate.protection.mains import check_mains
+from copperplate.protection.near_end import check_near_end
 from copperplate.protection.returns import check_bodies, check_carried_back
 from copperplate.protection.small import check_small
 from copperplate.protection.study import ProtectionStudy
@@ -89,6 +90,7 @@ def check(
         *interrupting.check_breaking(study),
         *check_voltage(study),
         *check_opening(study, opened),
+        *check_near_end(study),
         *check_returns(study),
         *coordination.check_coordination(study),
         *carrying.check_bars(study),

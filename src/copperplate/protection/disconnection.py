@@ -42,11 +42,16 @@ def openings(study: ProtectionStudy) -> dict[str, Opening]:
             continue
         family = study.profile.family(rating.family)
         amperes = far.current.value
-        seconds = _since_the_short(study, far, fuses.slow_gate(family, rating.rating_a, amperes))
+        held = not exceeds(amperes, rating.rating_a)
+        own_s = math.inf if held else fuses.slow_gate(family, rating.rating_a, amperes)
+        seconds = own_s if held else _since_the_short(study, far, own_s)
         limits = [(withstood(study, c), c) for c in behind.get(device, [])]
         k2s2, weakest = min(((v, c) for v, c in limits if v > 0.0), default=(None, ""))
-        if seconds is None or not tells(family, rating.rating_a, allowed_s):
-            verdict: Verdict = "not proven"
+        if held:
+            verdict: Verdict = "does not open"
+            i2t = None
+        elif seconds is None or not tells(family, rating.rating_a, allowed_s):
+            verdict = "not proven"
             seconds, i2t = None, None
         else:
             i2t = let_through(family, rating.rating_a, amperes)

@@ -30,7 +30,8 @@ class Gate:
 @dataclass(frozen=True, slots=True)
 class Family:
     """A family of devices. `interrupting_a`, `voltage_v` (DC): None where only the maker can tell;
-    `coloured`: its ratings have colours."""
+    `coloured`: its ratings have colours; `limits`: it cuts a large fault current off
+    below its peak."""
 
     id: str
     title: str
@@ -39,6 +40,7 @@ class Family:
     interrupting_a: float | None
     voltage_v: float | None
     coloured: bool
+    limits: bool
     status: str
     ratings_status: str
     remark: str
@@ -61,6 +63,7 @@ def family(name: str, standard: str = "") -> Family:
         float(row["interrupting_a"]) if row["interrupting_a"] else None,
         float(row["voltage_v"]) if row["voltage_v"] else None,
         row["coloured"] == "yes",
+        row["limits"] == "yes",
         row["status"],
         row["status_ratings"],
         row["remark"],
