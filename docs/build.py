@@ -299,12 +299,12 @@ def _figures(constants: Mapping[str, Traced]) -> list[str]:
 
 
 def _taken() -> str:
-    """The families that are taken where a plate names none, in their order."""
-    rows = sorted((r for r in standards.table("fuses/families").records if r["taken"]), key=lambda r: int(r["taken"]))
-    bounds = (("taken_to_a", "to"), ("taken_above_a", "above"))
-    held = [[f"{word} {row[key]} A" for key, word in bounds if row[key]] for row in rows]
+    """The families that are taken where a plate names none, in their order under most profiles."""
+    families = [standards.fuses.family(name) for name in standards.profile("cfr-183").fuse_order]
+    held = [[f"from {f.found_from_a:g} A"] * (f.found_from_a > 0) + [f"to {f.found_to_a:g} A"] * (f.found_to_a < 1e9)
+            for f in families]  # fmt: skip
     return ", ".join(
-        f"`{r['family']}`" + (f" ({' '.join(limits)})" if limits else "") for r, limits in zip(rows, held, strict=True)
+        f"`{f.id}`" + (f" ({' '.join(limits)})" if limits else "") for f, limits in zip(families, held, strict=True)
     )
 
 

@@ -98,8 +98,8 @@ def test_an_alternator_that_does_not_limit_itself():
 
 def test_the_family_follows_current_voltage_and_fault():
     design, _ = compiled(changed(("class-t]", "]"), ("[lamp-fuse: fuse ]", "[lamp-fuse: fuse]")))
-    # 3 kA can reach it: blades (ISO 8820-3) break 1 kA and single bolts (ISO 8820-6) 2 kA, class T 20 kA.
-    assert design.devices["lamp-fuse"].rating.family == "class-t"
+    # 3 kA can reach it: blades (ISO 8820-3) break 1 kA, bolts (ISO 8820-6) begin at 30 A; gG breaks 25 kA.
+    assert design.devices["lamp-fuse"].rating.family == "gg"
     small = changed(("class-t]", "]"), ("[lamp-fuse: fuse ]", "[lamp-fuse: fuse]"), ("3 kA", "0.9 kA"))
     assert compiled(small)[0].devices["lamp-fuse"].rating.family == "blade"
 

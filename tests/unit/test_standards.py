@@ -184,30 +184,45 @@ def test_no_two_conductors_of_a_plate_that_differ_in_duty_share_a_colour(name, a
         assert negative not in lines
 
 
+ORDER = ("blade", "single-bolt", "class-t", "gg")
+
+
 @pytest.mark.parametrize(
-    ("needs", "nominal", "highest", "fault", "chosen"),
+    ("needs", "highest", "fault", "chosen"),
     [
-        (10, 12, 14.6, 0, "blade"),
-        (30, 12, 14.6, 0, "blade"),
-        (31, 12, 14.6, 0, "single-bolt"),
-        (300, 24, 29.2, 0, "single-bolt"),
-        (301, 12, 14.6, 0, "class-t"),
-        (10, 48, 58.4, 0, "class-t"),
-        (20, 48, 57.6, 0, "class-t"),
-        (26, 48, 57.6, 0, "single-bolt"),
-        (10, 48, 57.6, 0, "class-t"),
-        (20, 12, 14.6, 1500, "class-t"),
-        (25, 12, 14.6, 1500, "class-t"),
-        (26, 12, 14.6, 1500, "single-bolt"),
-        (10, 12, 14.6, 1500, "class-t"),
-        (10, 12, 14.6, 5000, "class-t"),
-        (2000, 12, 14.6, 0, "gg"),
-        (10, 200, 220, 0, "gg"),
+        (10, 14.6, 0, "blade"),
+        (30, 14.6, 0, "blade"),
+        (31, 14.6, 0, "single-bolt"),
+        (300, 29.2, 0, "single-bolt"),
+        (301, 14.6, 0, "class-t"),
+        # No class T below 70 A and no bolt below 30 A: a buyer finds gG there.
+        (10, 58.4, 0, "gg"),
+        (26, 57.6, 0, "single-bolt"),
+        (25, 14.6, 1500, "single-bolt"),
+        (20, 14.6, 1500, "gg"),
+        (10, 14.6, 5000, "gg"),
+        (60, 14.6, 5000, "gg"),
+        (61, 14.6, 5000, "class-t"),
+        (500, 14.6, 5000, "class-t"),
+        (10, 220, 0, "gg"),
+        # Nothing breaks it: the first that carries it.
+        (10, 14.6, 90_000, "blade"),
+        (2000, 14.6, 0, "gg"),
     ],
 )
-def test_the_family_taken_where_none_is_named(needs, nominal, highest, fault, chosen):
-    assert default_family("fuse", needs, nominal, highest, fault) == chosen
-    assert default_family("breaker", needs, nominal, highest, fault) == "breaker"
+def test_the_family_taken_where_none_is_named(needs, highest, fault, chosen):
+    """What shops for boats and vans have: common practice, no source."""
+    assert default_family("fuse", needs, highest, fault, ORDER) == chosen
+    assert default_family("breaker", needs, highest, fault, ORDER) == "breaker"
+
+
+def test_a_stated_rating_is_one_that_its_family_is_made_in():
+    """ISO 8820-3 type C has 7.5 A, IEC 60269-2 has not; a blade of 35 A is the last resort."""
+    assert default_family("fuse", 7.5, 14.6, 0, ORDER, stated=True) == "blade"
+    assert default_family("fuse", 32, 14.6, 0, ORDER, stated=True) == "gg"
+    assert default_family("fuse", 35, 14.6, 0, ORDER, stated=True) == "blade"
+    assert default_family("fuse", 1, 14.6, 5000, ORDER, stated=True) == "class-t"
+    assert default_family("fuse", 50, 14.6, 0, ("blade", "gg", "class-t"), stated=True) == "gg"
 
 
 @pytest.mark.parametrize(

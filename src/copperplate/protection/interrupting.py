@@ -57,7 +57,13 @@ def backed(study: ProtectionStudy, device: Device, largest: Mapping[str, Traced]
     name = device.backed_by
     if not name or name not in study.ratings or name not in above(study, device.id):
         return False
-    breaks, current = study.ratings[name].interrupting_a, largest.get(name)
+    return _breaks(study, name, largest)
+
+
+def _breaks(study: ProtectionStudy, device: str, largest: Mapping[str, Traced] | None = None) -> bool:
+    """Whether a device breaks its own largest fault current."""
+    rating, current = study.ratings.get(device), (study.largest if largest is None else largest).get(device)
+    breaks = rating.interrupting_a if rating is not None else None
     return breaks is not None and current is not None and suffices(breaks, current.value)
 
 
@@ -84,7 +90,8 @@ def _figures(study: ProtectionStudy, device: Device, amperes: float, breaks: flo
     inputs = study.largest[device.id].inputs
     batteries = [what.removesuffix(" e.m.f.") for what, _, _ in inputs if what.endswith(" e.m.f.")]
     inner = {f"{battery} resistance" for battery in batteries}
-    uppers = study.upstream.get(device.id, ())
+    breaking = [u for u in study.upstream.get(device.id, ()) if _breaks(study, u)]
+    uppers = breaking or study.upstream.get(device.id, ())
     return {
         "current": amperes,
         "breaks": breaks,
@@ -103,10 +110,10 @@ def _instead(study: ProtectionStudy, device: Device, amperes: float) -> dict[str
     """A family of fuses that breaks it, serves the voltage and has a rating; none for a breaker."""
     highest = study.zone_v(device.id)
     needs = study.ratings[device.id].needs_a.value
-    for name in ("single-bolt", "class-t", "gg") if device.roles.melts else ():
+    for name in study.profile.fuse_order if device.roles.melts else ():
         family = study.profile.family(name)
         serves = (family.voltage_v or 0.0) >= (highest.value if highest else 0.0)
-        breaks = family.interrupting_a or 0.0
-        if serves and breaks >= amperes and fuses.next_rating(family, needs) is not None:
+        breaks, rating = family.interrupting_a or 0.0, fuses.next_rating(family, needs)
+        if serves and breaks >= amperes and rating is not None and rating >= family.found_from_a:
             return {"word": name, "serves": breaks}
     return {}

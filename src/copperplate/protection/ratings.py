@@ -65,7 +65,7 @@ def rate(
         bounds = Bounds(parts, panel, start_a, profile.figures["outlet-circuit"].value)
         zone = system.nodes[device.legs[0][0]].zone
         volts = highest[zone].value if zone in highest else system.nodes[device.legs[0][0]].nominal_v
-        name = _family(system, device, panel, amperes, volts, reach.get(zone, 0.0))
+        name = _family(profile, device, panel, amperes, volts, reach.get(zone, 0.0))
         family = profile.family(name)
         rating_a = device.rating_a or _choose(profile, family, max(amperes, at_least.get(device.id, 0.0)), bounds)
         ratings[device.id] = Rating(
@@ -118,13 +118,18 @@ def _reach(system: System, fault: Mapping[str, float | None]) -> dict[str, float
     return by_zone
 
 
-def _family(system: System, device: Device, panel: Panel | None, amperes: float, highest: float, reach_a: float) -> str:
+def _family(
+    profile: Profile, device: Device, panel: Panel | None, amperes: float, highest_v: float, reach_a: float
+) -> str:
+    """The family of a device. One that states what it breaks, or what backs it, need not break its fault by family."""
     if device.family:
         return device.family
     if panel is not None and panel.family:
         return panel.family
-    nominal = system.nodes[device.legs[0][0]].nominal_v
-    return fuses.default_family(device.kind, device.rating_a or amperes, nominal, highest, reach_a)
+    fault_a = 0.0 if device.breaks_a or device.backed_by else reach_a
+    stated, needs_a = device.rating_a is not None, device.rating_a or amperes
+    volts = 0.0 if device.voltage_v else highest_v
+    return fuses.default_family(device.kind, needs_a, volts, fault_a, profile.fuse_order, stated)
 
 
 def _choose(profile: Profile, family: fuses.Family, amperes: float, bounds: Bounds) -> float | None:

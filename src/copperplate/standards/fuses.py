@@ -7,6 +7,7 @@ A gate is a published point: at this share of the rating the device opens not be
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
@@ -31,7 +32,7 @@ class Gate:
 class Family:
     """A family of devices. `interrupting_a`, `voltage_v` (DC): None where only the maker can tell;
     `coloured`: its ratings have colours; `limits`: it cuts a large fault current off
-    below its peak."""
+    below its peak; `found_from_a`, `found_to_a`: between which ratings a buyer finds it."""
 
     id: str
     title: str
@@ -41,6 +42,8 @@ class Family:
     voltage_v: float | None
     coloured: bool
     limits: bool
+    found_from_a: float
+    found_to_a: float
     status: str
     ratings_status: str
     remark: str
@@ -64,6 +67,8 @@ def family(name: str, standard: str = "") -> Family:
         float(row["voltage_v"]) if row["voltage_v"] else None,
         row["coloured"] == "yes",
         row["limits"] == "yes",
+        float(row["found_from_a"] or 0.0),
+        float(row["found_to_a"] or "inf"),
         row["status"],
         row["status_ratings"],
         row["remark"],
@@ -143,25 +148,44 @@ def _of_rating(of: Family | str, rating_a: float) -> tuple[Gate, ...]:
     return tuple(g for g in chosen.gates if g.rating_min_a <= rating_a <= g.rating_max_a)
 
 
-def default_family(kind: str, needs_a: float, nominal_v: float, highest_v: float, fault_a: float = 0.0) -> str:
+MUCH_LARGER = 1.2
+"""The least rating that a buyer finds of a family is not taken for a current so many times smaller: it would ask for
+thicker conductors than the load does."""
+
+
+def default_family(
+    kind: str,
+    needs_a: float,
+    highest_v: float,
+    fault_a: float,
+    order: Sequence[str],
+    stated: bool = False,
+) -> str:
     """The family taken where the plate names none; the choice is an assumption that the report lists.
 
-    A breaker is a "breaker". A fuse is the first family that the table says to take whose ratings suit `needs_a`
-    (blades to 30 A, which both sizes of blade and most fuse blocks have; single bolts above 25 A, below which they
-    would ask for thicker conductors than the load does), whose DC voltage covers the highest voltage of the circuit,
-    charging included, and which breaks `fault_a` where the caller knows the fault current. Blades and bolts break 1 to
-    2 kA, so conductors at a battery end in class T. Where nothing serves, the last: the checks then say what it lacks.
+    A breaker is a "breaker". A fuse is the first family of the `order` that is found in the rating (`needs_a` itself
+    where that is `stated`, else the next one made), is for the highest voltage of the circuit, charging included, and
+    breaks `fault_a`; then a rating that a buyer rarely finds, a blade of 35 A or a stated class T of 1 A, say. Where
+    nothing breaks the fault, the first that carries and is for the voltage, and where nothing is, the last: the checks
+    then say what it lacks.
     """
     if kind == "breaker":
         return "breaker"
-    listed = sorted((r for r in table("fuses/families").records if r["taken"]), key=lambda r: int(r["taken"]))
-    for row in listed:
-        candidate = family(row["family"])
-        if (
-            float(row["taken_above_a"] or "-inf") < needs_a <= float(row["taken_to_a"] or "inf")
-            and next_rating(candidate, needs_a) is not None
-            and (candidate.voltage_v or 0.0) >= max(nominal_v, highest_v)
-            and (candidate.interrupting_a or 0.0) >= fault_a
-        ):
-            return candidate.id
-    return listed[-1]["family"]
+
+    def serves(candidate: Family, odd: bool, breaking: bool) -> bool:
+        rating = needs_a if stated and needs_a in candidate.ratings_a else next_rating(candidate, needs_a)
+        rare = odd and stated
+        if rating is None or (stated and rating != needs_a) or (rating < candidate.found_from_a and not rare):
+            return False
+        if rating > needs_a * MUCH_LARGER and rating == candidate.found_from_a:
+            return False
+        voltage = (candidate.voltage_v or 0.0) >= highest_v
+        breaks = not breaking or (candidate.interrupting_a or 0.0) >= fault_a
+        return voltage and breaks and (odd or rating <= candidate.found_to_a)
+
+    families = [family(name) for name in order]
+    for odd, breaking in ((False, True), (True, True), (False, False), (True, False)):
+        for candidate in families:
+            if serves(candidate, odd, breaking):
+                return candidate.id
+    return families[-1].id

@@ -212,6 +212,11 @@ class Profile:
         """A family of devices with the ratings that hold under this profile (breakers differ)."""
         return fuses.family(name, self.sheet["breaker"])
 
+    @property
+    def fuse_order(self) -> tuple[str, ...]:
+        """The families of fuses in the order in which one is taken where the plate names none."""
+        return tuple(self.sheet["fuses"]["order"].split())
+
     def published(self, source: str, status: str) -> PublishedSource:
         """The publication that a source line names, with the clause and without the row or the words behind it, so
         that the rows of one table are one source; `status` is carried on. What names no document is practice."""

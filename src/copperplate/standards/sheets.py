@@ -12,7 +12,7 @@ from copperplate.standards.conductors import size_from
 from copperplate.standards.figures import ENTRIES, FIGURES, FORMS, Entry
 from copperplate.standards.tables import STATUSES, table
 
-JOINED = ("clauses", "constants", "disconnection", "publications", "solar")
+JOINED = ("clauses", "constants", "disconnection", "fuses", "publications", "solar")
 """Sections that a profile takes from the practice of the trade where it says nothing of its own."""
 
 
