@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from types import MappingProxyType
 
@@ -19,6 +20,7 @@ from copperplate.protection.bounds import (
     starts,
     starts_through,
 )
+from copperplate.protection.hot_air import air_c, check_hot_air, share
 from copperplate.protection.rating_findings import judge
 from copperplate.protection.voltage import highest_v
 from copperplate.standards import fuses
@@ -46,6 +48,7 @@ def rate(
     highest = highest_v(system, profile)
     fault = fault_a_by_source(system)
     reach = _reach(system, fault)
+    airs, limits_a = air_c(system, profile), dict[str, float]()
     for device in system.devices.values():
         amperes = demand.device_factored_a.get(device.id)
         if amperes is None:
@@ -67,7 +70,12 @@ def rate(
         volts = highest[zone].value if zone in highest else system.nodes[device.legs[0][0]].nominal_v
         name = _family(profile, device, panel, amperes, volts, reach.get(zone, 0.0))
         family = profile.family(name)
-        rating_a = device.rating_a or _choose(profile, family, max(amperes, at_least.get(device.id, 0.0)), bounds)
+        air, limits_a[device.id] = share(profile, name, airs.get(device.id)), limit_of(bounds).rating_a
+        least_a = max(amperes, at_least.get(device.id, 0.0))
+        hot_a = max(least_a, amperes / air.value) if air else least_a
+        if exceeds(fuses.next_rating(family, hot_a) or math.inf, limits_a[device.id]):
+            hot_a = least_a
+        rating_a = device.rating_a or _choose(profile, family, hot_a, bounds)
         ratings[device.id] = Rating(
             device.id,
             name,
@@ -78,12 +86,13 @@ def rate(
             device.voltage_v or family.voltage_v,
             family.standard,
             family.ratings_status,
+            air,
         )
         findings += judge(profile, device, family, ratings[device.id], bounds)
         if rating_a and suffices(rating_a, amperes) and not suffices(rating_a, rated_a):
             next_a, span = fuses.next_rating(family, rated_a), device.span
             findings.append(make("CP446", device.id, span, rating=rating_a, needs=rated_a, now=amperes, next=next_a))
-    return ratings, tuple(findings)
+    return ratings, (*findings, *check_hot_air(system, airs, ratings, limits_a))
 
 
 def _fully_loaded(needs: Traced, rated_a: float) -> Traced:

@@ -162,6 +162,7 @@ def _figures(facts: Facts, result: RunResult) -> list[Block]:
     guards = [facts.design.devices[d] for d in result.protected_by[:1] if d in facts.design.devices]
     named = [(text(trace.quantity), trace) for trace in traces]
     named += [(f"{code(guard.device)} must carry", guard.rating.needs_a) for guard in guards]
+    named += [(f"{code(guard.device)} in its air", guard.rating.air) for guard in guards if guard.rating.air]
     table = Table.of(
         named,
         f"Where the figures of {code(result.run)} come from.",

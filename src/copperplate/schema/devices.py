@@ -26,6 +26,7 @@ def device_json(design: Design, device: Device, result: DeviceResult | None) -> 
         "stated": rating.stated if rating else device.rating_a is not None,
         "needs_a": needs and needs.value,
         "needs": traced_json(needs),
+        "air": traced_json(rating.air if rating else None),
         **fields(rating or device, "voltage_v"),
         "protects": list(result.protects) if result else [],
         **fields(result, "smallest_ampacity_a", "distance_from_source_m", "placement_limit_m"),

@@ -185,7 +185,8 @@ class Margins:
             ratings_a = self.profile.family(rating.family).ratings_a
             fitting = [a for a in ratings_a if not exceeds(a, ampacity * share, NOISE)]
             top = rating.rating_a if rating.stated else max(fitting, default=rating.rating_a)
-            margins.append(((top - rating.needs_a.value) / own, Binding("protection", device, top, "A")))
+            carried = top * rating.air.value if rating.air else top
+            margins.append((max(0.0, carried - rating.needs_a.value) / own, Binding("protection", device, top, "A")))
         return min(margins, key=_amount)
 
 

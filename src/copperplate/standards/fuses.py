@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
+from copperplate.model import Traced
 from copperplate.standards.tables import table
 
 
@@ -90,6 +91,20 @@ def _gates(name: str) -> tuple[Gate, ...]:
         for r in table("fuses/gates").records
         if r["family"] == name
     )
+
+
+@cache
+def in_air(name: str, air_c: float) -> Traced | None:
+    """The share of its rating that a device of the family carries for ever in air of `air_c`, on the line between the
+    two listed airs beside it; 1 below the first. None above the last."""
+    rows = [r for r in table("fuses/ambient").records if name in r["families"].split()]
+    points = [(float(row["air_c"]), float(row["share"])) for row in rows]
+    for row, (low_c, more), (high_c, less) in zip(rows[1:], points, points[1:], strict=False):
+        if air_c <= high_c:
+            share = min(1.0, more - (more - less) * (air_c - low_c) / (high_c - low_c))
+            inputs = (("air", air_c, "degC"),)
+            return Traced(share, "", "share in hot air", "between listed airs", inputs, row["source"], row["status"])
+    return None
 
 
 def blade_colour(name: str, rating_a: float) -> str:

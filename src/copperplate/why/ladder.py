@@ -193,7 +193,9 @@ def _needed(device: DeviceResult, guards: int) -> tuple[str, str]:
     made = " x ".join(shown_figure(value, unit) for _, value, unit in needs.inputs)
     made = f"{made} = " if len(needs.inputs) > 1 else ""
     whose = f" by `{device.device}`" if guards > 1 else ""
-    return f"{made}{number(needs.value)} {needs.unit} are needed{whose}", needs.source
+    air = device.rating.air
+    hot = f", and air of {shown_figure(*air.inputs[0][1:])} leaves {number(air.value)} of a rating" if air else ""
+    return f"{made}{number(needs.value)} {needs.unit} are needed{whose}{hot}", needs.source
 
 
 def _lines(text: str, room: int) -> list[str]:

@@ -48,7 +48,8 @@ class Lasting:
 @dataclass(frozen=True)
 class Rating(Measured):
     """A device's rating as chosen or stated. `needs_a` is the current it must carry continuously with its
-    factors; `rating_a` None where no standard rating exists (a finding tells)."""
+    factors; `rating_a` None where no standard rating exists (a finding tells); `air` the share of it that the device
+    carries for ever in the hot air of its place, None elsewhere."""
 
     device: str
     family: str
@@ -59,6 +60,12 @@ class Rating(Measured):
     voltage_v: float | None
     source: str = ""
     status: str = ""
+    air: Traced | None = None
+
+    @property
+    def carries_a(self) -> float | None:
+        """What it carries for ever where it stands."""
+        return self.rating_a * self.air.value if self.rating_a is not None and self.air else self.rating_a
 
 
 @dataclass(frozen=True, slots=True)
