@@ -17,7 +17,7 @@ bus minus negative, 100 A
 load blower 8 A, works 8..16 V, drop 10 %{load}
 house.pos -- 0.4 m, sheath -- [main: fuse single-bolt 50 A] -- 0.4 m -- plus
 house.neg -- 0.8 m -- minus
-plus -- [f: {device}] -- 3 m via bay -- blower.pos
+plus -- 0.1 m via bay -- [f: {device}] -- 2.9 m via bay -- blower.pos
 blower.neg -- 3 m via bay -- minus
 """
 
@@ -68,3 +68,10 @@ def test_a_stated_rating_is_told_of() -> None:
 def test_what_its_maker_allows_keeps_the_smaller_rating() -> None:
     rating, (told,) = blower("fuse blade", load=", max-fuse 10 A")
     assert rating.rating_a == 10 and "15 A" not in (told.help or "")
+
+
+def test_a_device_at_the_edge_of_the_hot_place_is_mounted_outside() -> None:
+    for cool in ("plus -- [f: fuse blade] -- 3 m via bay", "plus -- 0.1 m -- [f: fuse blade] -- 2.9 m via bay"):
+        plate = PLATE.replace("plus -- 0.1 m via bay -- [f: {device}] -- 2.9 m via bay", cool)
+        design, _ = compiled("", plate.format(bay="engine-space", load=""))
+        assert design.devices["f"].rating.rating_a == 10

@@ -13,19 +13,21 @@ from copperplate.units import exceeds, suffices
 
 
 def air_c(system: System, profile: Profile) -> dict[str, float]:
-    """The air at each device that protects, degC, where it is hotter than devices are rated for: the hottest of the
-    routes that a conductor at the device is laid in. A way's device is in its panel, whose air no route tells."""
+    """The air at each device that protects, degC, where it is hotter than devices are rated for. A conductor at the
+    device is in the hottest of its routes, and the device in the coolest of those conductors, where it can be mounted.
+    A way's device is in its panel, whose air no route tells."""
     space_c, rated_c = profile.figures["engine-space"].value, profile.figures["device-air"].value
-    hottest: dict[str, float] = {}
+    own_c = system.settings.ambient_c
+    coolest: dict[str, float] = {}
     for conductor in system.conductors.values():
         routes = [system.routes[name] for name, _ in conductor.routes]
-        airs = [max(r.ambient_c or rated_c, space_c if r.engine_space else rated_c) for r in routes]
+        air = max([own_c, *(max(r.ambient_c or own_c, space_c if r.engine_space else own_c) for r in routes)])
         for node in (conductor.from_node, conductor.to_node):
-            hottest[node] = max([system.settings.ambient_c, hottest.get(node, rated_c), *airs])
+            coolest[node] = min(air, coolest.get(node, air))
     found: dict[str, float] = {}
     for device in system.devices.values():
-        nodes = [node for leg in device.legs for node in leg] if device.roles.protects and not device.panel else []
-        air = max([hottest.get(node, system.settings.ambient_c) for node in nodes], default=system.settings.ambient_c)
+        sides = [coolest[node] for leg in device.legs for node in leg if node in coolest and not device.panel]
+        air = min(sides, default=own_c)
         if device.roles.protects and air > rated_c:
             found[device.id] = air
     return found
