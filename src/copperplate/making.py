@@ -21,6 +21,7 @@ from copperplate.findings import Finding
 from copperplate.findings.terminal import closing
 from copperplate.syntax import read
 from copperplate.text import Source
+from copperplate.units import counted
 
 if TYPE_CHECKING:
     from copperplate.drawing import Sheet
@@ -60,18 +61,29 @@ class Made:
         return None if any(f.severity == "error" for f in self.findings) else self.design
 
     @property
+    def draft(self) -> Design | None:
+        """What a draft is drawn of: the design of a plate with errors, its title block told so. None where there is no
+        error, and where nothing could be resolved."""
+        design = self.design
+        if design is None or self.sound is not None or not design.system.parts:
+            return None
+        status = f"Draft, {counted(len(design.errors), 'error')}"
+        system = replace(design.system, settings=replace(design.system.settings, status=status))
+        return replace(design, system=system)
+
+    @property
     def open_findings(self) -> tuple[Finding, ...]:
         """The findings that nobody accepted."""
         return tuple(f for f in self.findings if f.accepted is None)
 
     def drawn(self, before: Made | None = None) -> Made:
-        """The same with its sheets, and with what only they can tell among its findings; as it is where errors stand.
-        The issue of the revision `before` stands on the sheets above this one's."""
+        """The same with its sheets, and with what only they can tell among its findings; where errors stand, with the
+        sheets of a draft. The issue of the revision `before` stands on the sheets above this one's."""
         from copperplate import drawing
 
         design = self.sound
         if design is None:
-            return self
+            return self if self.draft is None else replace(self, sheets=drawing.sheets(self.draft))
         since = before.design.system.settings if before is not None and before.design is not None else None
         sheets = drawing.sheets(design, since)
         if cut := drawing.cut_names(design, sheets):
@@ -81,15 +93,20 @@ class Made:
         return replace(self, design=design, findings=design.findings, closing=line, sheets=sheets)
 
     def files(self, stem: str = "", detail: bool = False, changes: Changes | None = None) -> dict[str, bytes]:
-        """The files of the pack by name: sheets, report, lists and design; none where errors stand. Their names begin
-        with `stem`, by default the plate's name without its ending. `detail` gives every circuit its page of reasons;
-        `changes` since an earlier revision are drawn and told."""
+        """The files of the pack by name: sheets, report, lists and design. Where errors stand those of a draft, sheets
+        and report, `NAME.draft.sheet-1-…`; none where nothing could be resolved. Their names begin with `stem`, by
+        default the plate's name without its ending. `detail` gives every circuit its page of reasons; `changes` since
+        an earlier revision are drawn and told."""
         from copperplate import report
 
         made = self if self.sheets else self.drawn()
-        if made.sound is None:
+        stem = stem or self.name.removesuffix(".plate")
+        if made.sound is not None:
+            pack = report.pack(made.sound, made.sheets, stem, detail, changes)
+        elif made.draft is not None:
+            pack = report.draft(made.draft, made.sheets, f"{stem}.draft")
+        else:
             return {}
-        pack = report.pack(made.sound, made.sheets, stem or self.name.removesuffix(".plate"), detail, changes)
         return {name: text.encode() for name, text in pack.items()}
 
 

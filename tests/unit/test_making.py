@@ -114,11 +114,11 @@ def test_it_makes_the_same_from_an_archive(tmp_path: Path, packs: dict[str, dict
     assert json.loads(done.stdout)["files"] == {name: len(content) for name, content in packs["launch"].items()}
 
 
-def test_a_plate_with_errors_makes_findings_and_no_files(tmp_path: Path) -> None:
+def test_a_plate_with_errors_makes_findings_and_a_draft(tmp_path: Path) -> None:
     text = GOOD.replace("3.5 m -- fridge", "35 m, 1.5 mm2 -- fridge")
     made = make({"a.plate": text.encode()}, "a.plate")
     assert made.design is not None and made.sound is None
-    assert made.files() == {} and made.drawn().sheets == ()
+    assert all(name.startswith("a.draft.") for name in made.files()) and made.drawn().sheets
     assert run("check", write(tmp_path, text).name, cwd=tmp_path).stdout.endswith(made.closing + "\n")
 
 

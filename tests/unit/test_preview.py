@@ -79,16 +79,17 @@ def test_a_save_reaches_the_page(preview: Preview, plate: Path) -> None:
     assert "Seen and followed" in preview.page()
 
 
-def test_errors_stand_above_the_last_state_without(preview: Preview, plate: Path) -> None:
+def test_a_plate_with_errors_is_drawn_as_a_draft_with_its_findings_beside(preview: Preview, plate: Path) -> None:
     plate.write_text(PLATE.replace("3 m -- lamp", "3 m -- lmap").replace("Follow me", "With an error"))
     until(lambda: 'data-state="2"' in preview.page())
     page = preview.page()
     assert "error CP" in page and "lamp" in page
-    assert "the last state without errors" in page and "Follow me" in page
+    assert "Draft: With an error" in page and 'data-draft="1"' in page
+    assert page.index('<aside class="findings"') < page.index('<main id="report">') and "<ol><li><pre>error" in page
 
 
 def test_a_plate_that_begins_with_errors_shows_them(plate: Path) -> None:
-    plate.write_text("battery house 12 V\nload <b>x</b>\n")
+    plate.write_text("<b>x</b>\n")
     running = Preview(plate)
     try:
         assert "Nothing to draw yet" in running.page() and "error CP" in running.page()

@@ -11,7 +11,7 @@ import click
 
 from copperplate.cli import plates as reading
 from copperplate.cli import printing, revisions
-from copperplate.cli.pack import settle, write_pack
+from copperplate.cli.pack import settle, write_draft, write_pack
 from copperplate.findings.terminal import counts, harmless
 from copperplate.units import counted, number
 
@@ -30,7 +30,8 @@ if TYPE_CHECKING:
 def build(plates: tuple[str, ...], folder: str, detail: bool, pdf: bool, png: bool, since: str | None) -> int:
     """Write the pack of each plate: drawing sheets, report, schedules, materials, labels and design JSON.
 
-    With error findings no pack is written, and the last good one stays as it was.
+    With error findings a draft is written, sheets and report with a numbered mark at each error, and the last good
+    pack stays as it was.
     """
     extras = tuple(extra for extra, wanted in (("pdf", pdf), ("png", png)) if wanted)
     _installed(extras)
@@ -54,11 +55,13 @@ def build(plates: tuple[str, ...], folder: str, detail: bool, pdf: bool, png: bo
         with printing.progress(f"building {path}"):
             made = reading.compile_path(path, data).drawn(before)
             files = _files(made, stem, detail, extras, before)
-            if files:
+            if made.sound is None:
+                write_draft(Path(folder), stem, files)
+            else:
                 write_pack(Path(folder), stem, made.name, made.digests, files)
         reading.print_findings(made)
         if made.sound is None:
-            printing.write("no pack was written\n")
+            printing.write(_draft(files, folder))
             code = 1
         else:
             printing.write(_result(made.sound, files, folder))
@@ -81,13 +84,13 @@ def _installed(extras: tuple[str, ...]) -> None:
 
 
 def _files(made: Made, stem: str, detail: bool, extras: tuple[str, ...], before: Made | None) -> dict[str, bytes]:
-    """The pack, with what the extras add to it; empty where errors stand."""
+    """The pack, with what the extras add to it; a draft where errors stand, without them."""
     from copperplate import report
     from copperplate.cli.since import changes
 
     design = made.sound
     if design is None:
-        return {}
+        return made.files(stem)
     since = changes(before, made, stem) if before is not None else None
     files = made.files(stem, detail, since)
     for extra in extras:
@@ -112,6 +115,14 @@ def _result(design: Design, files: dict[str, bytes], folder: str) -> str:
     report += ", marked drawing" if marked else ""
     written = f"{counted(sheets, 'sheet')}, {report}, {lists} lists, design.json in {folder}/"
     return f"{harmless(written)}\n{' · '.join(_matters(design))}\n"
+
+
+def _draft(files: dict[str, bytes], folder: str) -> str:
+    """What was written of a plate with errors, in a line."""
+    sheets = sum(name.endswith(".svg") for name in files)
+    if not files:
+        return "no pack was written, and nothing could be drawn\n"
+    return harmless(f"a draft, no pack: {counted(sheets, 'sheet')} with the errors marked, report in {folder}/") + "\n"
 
 
 def _matters(design: Design) -> Iterator[str]:

@@ -12,7 +12,7 @@ from __future__ import annotations
 import os
 import re
 import shutil
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from hashlib import sha256
 from pathlib import Path
@@ -33,6 +33,7 @@ EARLIER = "earlier.json"
 """The name of the manifest that stood, while its files give way; and of the new one until it is whole."""
 OF_A_PACK = r"\.(sheet-\d+-[a-z0-9-]+\.(svg|png)|report\.pdf|changes\.svg)"
 """How files are named, after the plate, that would show another design where they do not belong to the pack."""
+OF_A_DRAFT = r"\.draft\.(sheet-\d+-[a-z0-9-]+\.svg|report\.(md|html))"
 
 
 def manifest(plate: str, sources: Mapping[str, str], files: Mapping[str, bytes]) -> bytes:
@@ -59,9 +60,7 @@ def write_pack(folder: Path, stem: str, plate: str, sources: Mapping[str, str], 
         folder.mkdir(parents=True, exist_ok=True)
         with _alone(folder):
             _settle(folder, stem)
-            for name in (*files, last):
-                if (folder / name).is_dir():
-                    raise click.ClickException(f"cannot write {folder / name}: it is a folder")
+            _no_folders(folder, (*files, last))
             try:
                 waiting.mkdir()
                 for name, content in files.items():
@@ -73,6 +72,38 @@ def write_pack(folder: Path, stem: str, plate: str, sources: Mapping[str, str], 
                 shutil.rmtree(waiting, ignore_errors=True)
                 raise
             _move(folder, stem)
+            _sweep_draft(folder, stem, ())
+
+
+def write_draft(folder: Path, stem: str, files: Mapping[str, bytes]) -> None:
+    """Write the `files` of a draft into `folder` in place of an earlier draft of `stem`; without files that one goes.
+    The pack that stands there stays. Raises click.ClickException where the folder cannot be written."""
+    with _complaining(folder):
+        if files:
+            folder.mkdir(parents=True, exist_ok=True)
+        elif not folder.is_dir():
+            return
+        with _alone(folder):
+            _no_folders(folder, files)
+            _sweep_draft(folder, stem, files)
+            for name, content in files.items():
+                waiting = folder / f".{name}.next"
+                waiting.unlink(missing_ok=True)
+                _write(waiting, content)
+                os.replace(waiting, folder / name)
+
+
+def _no_folders(folder: Path, names: Iterable[str]) -> None:
+    for name in names:
+        if (folder / name).is_dir():
+            raise click.ClickException(f"cannot write {folder / name}: it is a folder")
+
+
+def _sweep_draft(folder: Path, stem: str, kept: Collection[str]) -> None:
+    """Remove the files of a draft of `stem` but those to be kept."""
+    for path in list(folder.iterdir()):
+        if path.name not in kept and re.fullmatch(re.escape(stem) + OF_A_DRAFT, path.name) and not path.is_dir():
+            path.unlink()
 
 
 def settle(folder: Path, stem: str) -> None:

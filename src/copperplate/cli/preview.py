@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from copperplate.making import Made
     from copperplate.preview import Shown
 
-WIDTH = 110
+WIDTH = 72
 """Columns of the findings on the page."""
 
 
@@ -36,7 +36,7 @@ def preview(plate: str, port: int, no_browser: bool) -> int:
     gc.enable()  # this command lives long
     shown = room.Shown()
     seen = room.stamp(Path(plate))
-    report = _show(reading.compile_path(plate), shown, None)
+    _show(reading.compile_path(plate), shown)
     try:
         with room.serving(shown, port) as address:
             printing.tell(f"{address} shows {plate} and follows it; Ctrl+C ends")
@@ -46,7 +46,7 @@ def preview(plate: str, port: int, no_browser: bool) -> int:
                 webbrowser.open(address)
             for _ in room.saved(Path(plate), seen):
                 try:
-                    report = _show(reading.compile_path(plate), shown, report)
+                    _show(reading.compile_path(plate), shown)
                 except click.ClickException as problem:  # gone for now: an editor may put it back
                     printing.say(problem.format_message())
     except KeyboardInterrupt:
@@ -54,14 +54,12 @@ def preview(plate: str, port: int, no_browser: bool) -> int:
     return 0
 
 
-def _show(made: Made, shown: Shown, last: str | None) -> str | None:
-    """Show the plate as it is now, with the `last` report where it has errors; gives the report shown."""
+def _show(made: Made, shown: Shown) -> None:
+    """Show the plate as it is now, a draft where it has errors."""
     from copperplate.preview import page
 
     drawn = made.drawn()
     report = next((text.decode() for name, text in drawn.files().items() if name.endswith(".report.html")), None)
     findings = [render(f, WIDTH, drawn.folder) for f in drawn.open_findings]
-    kept = report is None and last is not None
-    shown.show(page(report or last, drawn.closing, findings, shown.number + 1, kept))
+    shown.show(page(report, drawn.closing, findings, shown.number + 1))
     printing.write(drawn.closing + "\n")
-    return report or last

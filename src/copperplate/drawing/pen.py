@@ -155,6 +155,27 @@ class Group:
         return self
 
 
+Extent = tuple[float, float, float, float]
+"""Left, top, right and bottom of the room that something takes, in mm."""
+
+
+def extent(item: Primitive) -> Extent:
+    """The room of a primitive; of a stroke without its width."""
+    match item:
+        case Polyline(points, then=then):
+            across, down = zip(*(point for line in (points, *then) for point in line), strict=True)
+            return min(across), min(down), max(across), max(down)
+        case Box(x, y, width, height):
+            return x, y, x + width, y + height
+        case Disc(x, y, radius):
+            return x - radius, y - radius, x + radius, y + radius
+        case Arc(extent=room):
+            return room
+        case Words(x, y, size=size, anchor=anchor, width=width):
+            left = x - {"start": 0.0, "middle": width / 2, "end": width}[anchor]
+            return left, y - lettering.ASCENT * size, left + width, y + lettering.DESCENT * size
+
+
 def measure(runs: Iterable[tuple[str, bool]], size: float = lettering.SMALL) -> float:
     """Width in mm of runs of lettering on one line."""
     runs = tuple(runs)

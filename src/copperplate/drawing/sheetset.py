@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from copperplate import units
-from copperplate.drawing import alternating, captions, circuits, control, lettering
+from copperplate.drawing import alternating, captions, circuits, control, draft, lettering
 from copperplate.drawing.branches import branches
 from copperplate.drawing.cables import supply
 from copperplate.drawing.captions import Task
@@ -27,12 +27,12 @@ from copperplate.standards.colours import LETTERS
 
 def sheets(design: Design, since: Settings | None = None) -> tuple[Sheet, ...]:
     """The sheets of a design in order. Same design, same bytes. `since`: the settings of the revision before, whose
-    issue the strip names too, where it is another."""
+    issue the strip names too, where it is another. Of a design with errors, the drawings alone, marked as a draft."""
     task = Task(design, DcWiring(design.system))
     sections = branches(task.wiring)
     forest = supply(design.system)
     groups = wire_groups(task, sections)
-    lists = [*schedules(task, groups), *terminals(task, groups), *labels(task, groups)]
+    lists = [] if design.errors else [*schedules(task, groups), *terminals(task, groups), *labels(task, groups)]
     first, pages = Page("", ""), list[Page]()
     for _ in range(4):
         details = [*circuits.pages(task, sections), *control.pages(task), *alternating.pages(task, forest)]
@@ -44,6 +44,8 @@ def sheets(design: Design, since: Settings | None = None) -> tuple[Sheet, ...]:
         first = sheet.page(task, sections, forest)
         task = replace(task, zones=first.zones)
     _settle_homes(pages)
+    if design.errors:
+        draft.mark(design, [(page, page.paper or task.paper) for page in pages])
     before = issued(since) if since is not None and issued(since) != issued(design.system.settings) else ""
     return tuple(_finish(task, page, number, len(pages), before) for number, page in enumerate(pages, 1))
 

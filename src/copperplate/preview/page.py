@@ -1,4 +1,4 @@
-"""The page of a preview: the report with what is wrong above it, and a script that follows."""
+"""The page of a preview: the report with what is wrong beside it, and a script that follows."""
 
 from __future__ import annotations
 
@@ -12,18 +12,17 @@ MAIN = '<main id="report">'
 END = "</body>"
 
 
-def page(report: str | None, closing: str, findings: Sequence[str], number: int, kept: bool = False) -> str:
-    """One page. `report` is the HTML of the report, None where there is none yet; `closing` the closing line of the
-    check and `findings` its findings as the terminal shows them; `number` tells this state from the one before.
-    `kept`: the plate has errors, and the report is that of its last state without."""
+def page(report: str | None, closing: str, findings: Sequence[str], number: int) -> str:
+    """One page. `report` is the HTML of the report or of a draft, None where nothing could be resolved; `closing` the
+    closing line of the check and `findings` its findings as the terminal shows them, numbered as a draft is marked;
+    `number` tells this state from the one before."""
     shown = report if report is not None else html([Heading(1, "", "Nothing to draw yet"), "The plate has errors."])
-    stale = '<p class="kept">What is drawn below is the last state without errors.</p>' if kept else ""
-    listed = "".join(f"<pre>{escape(text)}</pre>" for text in findings)
-    strip = f'<aside class="findings" aria-label="Findings"><p>{escape(closing)}</p>{stale}{listed}</aside>'
+    listed = "".join(f"<li><pre>{escape(text)}</pre></li>" for text in findings)
+    strip = f'<aside class="findings" aria-label="Findings"><p>{escape(closing)}</p><ol>{listed}</ol></aside>'
     style = _resource("preview.css")
     script = _resource("preview.js")
     followed = f'<script data-state="{number}">\n{script}</script>\n'
-    shown = shown.replace(MAIN, f"{MAIN}\n<style>\n{style}</style>\n{strip}", 1)
+    shown = shown.replace(MAIN, f"<style>\n{style}</style>\n{strip}\n{MAIN}", 1)
     before, _, after = shown.rpartition(END)
     return f"{before}{followed}{END}{after}"
 

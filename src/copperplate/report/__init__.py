@@ -3,7 +3,7 @@
 from copperplate.report.blocks import Block, Heading
 from copperplate.report.changes import Changes
 from copperplate.report.document import document
-from copperplate.report.files import pack, prints
+from copperplate.report.files import draft, pack, prints
 from copperplate.report.lettering import lacking_words
 from copperplate.report.markdown import markdown
 from copperplate.report.page import html
@@ -11,6 +11,6 @@ from copperplate.report.printing import lacking, pdf, png, unwritten
 from copperplate.report.sheets import Sheet, named
 
 __all__ = [
-    "Block", "Changes", "Heading", "Sheet", "document", "html", "lacking", "lacking_words", "markdown", "named", "pack",
-    "pdf", "png", "prints", "unwritten",
+    "Block", "Changes", "Heading", "Sheet", "document", "draft", "html", "lacking", "lacking_words", "markdown",
+    "named", "pack", "pdf", "png", "prints", "unwritten",
 ]  # fmt: skip

@@ -25,8 +25,12 @@ def document(
     design: Design, sheets: Sequence[Sheet] = (), detail: bool = False, since: Changes | None = None
 ) -> list[Block]:
     """The report of a design. `sheets` are named in section 2; `detail` gives every circuit its reasons; `since`
-    adds what changed since another revision."""
+    adds what changed since another revision. Of a design with errors there is a draft: what is wrong, the sheets and
+    what was reckoned so far."""
     facts = Facts(design, shown_on(design, sheets))
+    if design.errors:
+        told = [*circuits(facts), *protection(facts), *volts(facts), *assumptions(facts)]
+        return numbered([*front(facts), *summary(facts), *_sheets(design, sheets), *told])
     return numbered(
         [
             *front(facts),

@@ -21,7 +21,7 @@ def front(facts: Facts) -> list[Block]:
     design = facts.design
     settings = design.system.settings
     return [
-        Heading(1, "", text(settings.title) or "Untitled system"),
+        Heading(1, "", f"{'Draft: ' if design.errors else ''}{text(settings.title) or 'Untitled system'}"),
         f"Design report: {_what(design)}",
         _result(design),
         *(Callout("notice", sentence(words)) for words in design.not_covered),
@@ -198,7 +198,7 @@ def _autonomy(facts: Facts) -> Figure | None:
 
 def _copper(facts: Facts) -> Figure | None:
     total = sum(copper.kilograms for copper in facts.copper.values())
-    if not total:
+    if not total or facts.design.errors:
         return None
     kinds = {(cut.size, cut.colour) for cut in facts.design.cuts}
     return Figure(

@@ -15,8 +15,8 @@ SVG, XLINK = "http://www.w3.org/2000/svg", "http://www.w3.org/1999/xlink"
 ElementTree.register_namespace("", SVG)
 ElementTree.register_namespace("xlink", XLINK)
 _REFERENCES = ("aria-labelledby", "aria-describedby", "aria-controls", "aria-owns")
-_NO_ADDRESS = ("data-sheet", "data-marks", "data-label")
-"""Data attributes of groups that are a page, marks of changes or labels, and show no address."""
+_NO_ADDRESS = ("data-sheet", "data-marks", "data-label", "data-draft")
+"""Data attributes of groups that are a page, marks of changes or errors or labels, and show no address."""
 
 
 @dataclass(frozen=True, slots=True)
