@@ -16,7 +16,7 @@ battery house "Bank" 12 V, 35 Ah, agm
 bus minus "Negative bar" negative, 100 A
 panel block "Fuse block" blade, ways 6, 60 A, return minus
 load fridge "Fridge" 50 W, drop 6 %
-house.pos -- 0.3 m -- [main: fuse blade] -- 1 m -- block
+house.pos -- 0.15 m -- [main: fuse blade] -- 1 m -- block
 house.neg -- 1.2 m -- minus
 block.1 -//- 3.5 m -- fridge
 '''

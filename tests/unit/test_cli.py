@@ -99,7 +99,7 @@ def test_show_draws_the_tree(tmp_path: Path) -> None:
     assert done.returncode == 0
     lines = done.stdout.splitlines()
     assert lines[0] == "house  12 V 35 Ah agm"
-    assert re.match(r"└─ 0\.3 m .* mm² ─\[main .* A\]─ 1 m ─ block", lines[1])
+    assert re.match(r"└─ 0\.15 m .* mm² ─\[main .* A\]─ 1 m ─ block", lines[1])
     assert re.match(r"   └─ 1 +\S+ A +3\.5 m .* mm² +fridge +\S+ A +1[12]\.\d V +\S+ of 6 %", lines[2])
     assert "house.neg" in done.stdout
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from command import GOOD, run, write
 
-UNTIDY = GOOD.replace("house.pos -- 0.3 m --", "house.pos   --   0.3   m--") + "# last words\n"
+UNTIDY = GOOD.replace("house.pos -- 0.15 m --", "house.pos   --   0.15   m--") + "# last words\n"
 
 
 def test_formats_in_place_once(tmp_path: Path) -> None:
@@ -16,7 +16,7 @@ def test_formats_in_place_once(tmp_path: Path) -> None:
     plate.chmod(0o640)
     first = run("fmt", "a.plate", cwd=tmp_path)
     assert (first.returncode, first.stdout) == (0, "formatted a.plate\n")
-    assert "house.pos -- 0.3 m -- [main: fuse blade]" in plate.read_text() and "# last words" in plate.read_text()
+    assert "house.pos -- 0.15 m -- [main: fuse blade]" in plate.read_text() and "# last words" in plate.read_text()
     assert stat.S_IMODE(plate.stat().st_mode) == 0o640
     again = run("fmt", "a.plate", cwd=tmp_path)
     assert (again.returncode, again.stdout) == (0, "")
@@ -29,7 +29,7 @@ def test_check_and_diff_write_nothing(tmp_path: Path) -> None:
     assert (checked.returncode, checked.stdout) == (1, "a.plate is not in the one style\n")
     shown = run("fmt", "--diff", "a.plate", cwd=tmp_path)
     assert shown.returncode == 1 and shown.stdout.startswith("--- a.plate\n+++ a.plate\n")
-    assert "\n-house.pos   --   0.3   m--" in shown.stdout and "\n+house.pos -- 0.3 m --" in shown.stdout
+    assert "\n-house.pos   --   0.15   m--" in shown.stdout and "\n+house.pos -- 0.15 m --" in shown.stdout
     assert plate.read_text() == UNTIDY
     tidy = run("fmt", "-", cwd=tmp_path, stdin=UNTIDY.encode()).stdout
     write(tmp_path, tidy)
@@ -64,7 +64,7 @@ def test_statements_with_mistakes_stay_as_they_are(tmp_path: Path) -> None:
     plate = write(tmp_path, UNTIDY + "house.neg   --   1,5 m -- minus\n")
     assert run("fmt", "a.plate", cwd=tmp_path).returncode == 0
     assert "house.neg   --   1,5 m -- minus\n" in plate.read_text()
-    assert "house.pos -- 0.3 m --" in plate.read_text()
+    assert "house.pos -- 0.15 m --" in plate.read_text()
 
 
 def test_a_link_stays_a_link(tmp_path: Path) -> None:

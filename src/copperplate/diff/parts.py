@@ -187,10 +187,11 @@ def system_changes(old: Json, new: Json, units: str) -> Iterator[Change]:
     """The settings, the shelf, the constants of the rules, the title block and the notes."""
     was, now = old["system"], new["system"]
     attributes = [a for a in KINDS["system"].attributes if a.key not in NOT_ELECTRICAL]
+    pairs = [(a, was.get(a.key, a.default), now.get(a.key, a.default)) for a in attributes]
     causes = [
-        Fact(a.word, "system", was[a.key], now[a.key], a.unit, words.changed_value(a, was[a.key], now[a.key], units))
-        for a in attributes
-        if words.differ(was[a.key], now[a.key])
+        Fact(a.word, "system", before, after, a.unit, words.changed_value(a, before, after, units))
+        for a, before, after in pairs
+        if words.differ(before, after)
     ]
     if causes:
         loosened = any(fact.fact in ("rules", "continuous-factor", "drop") for fact in causes)

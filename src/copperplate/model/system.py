@@ -58,6 +58,8 @@ class Settings:
     """How far the design is; "" where the plate has words of its own for the title block."""
     unmeasured_m: float = 5.0
     """What a run of open length is sized for."""
+    judge: Literal["rule", "warm"] = "rule"
+    """Whether budgets hold by the profile's figure alone, or in copper at its working temperature too."""
     drops: Mapping[str, Budget] = field(default_factory=dict)
     """The budgets of classes: of what loads are, and of what sources push."""
 

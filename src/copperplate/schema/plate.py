@@ -21,6 +21,7 @@ def system_json(design: Design) -> dict[str, Any]:
         **fields(s, "ambient_c", "insulation_c"),
         "drop": {"share": s.drop.share, "volts": s.drop.volts},
         **({"drops": {of: _value(budget) for of, budget in s.drops.items()}} if s.drops else {}),
+        **fields(s, *(key for key in ("unmeasured_m", "judge") if key in s.stated)),
         **fields(
             s, "units", "conductors", "tinned", "negative", "ac", "frequency_hz", "continuous_factor", "client", "site",
             "designer", "revision", "date", "document", "status", "paper",

@@ -68,11 +68,11 @@ def optimise_sizes(
             budget_v[load] = stated_v[load]
             windowed.discard(load)
             hopeless.add(load)
-        tighter_v = _tighter_v(system, VoltageDrops(rules, answer.gauges), kept, hopeless)
+        tighter_v = _tighter_v(system, VoltageDrops(rules, answer.gauges), kept, hopeless, stated_v)
         if not answer.beyond and not tighter_v:
             break
         budget_v |= tighter_v
-        windowed |= tighter_v.keys()
+        windowed |= {load for load in tighter_v if system.parts[load].works is not None}
     given_up = {
         run: tuple(rule for rule in YIELDING if rules[run].refuses(rule, g))
         for run in problem.number
@@ -102,15 +102,22 @@ def _open(rules: Mapping[str, Rules], unit: SizingUnit, yielding: tuple[Rule, ..
 
 
 def _tighter_v(
-    system: System, drops: VoltageDrops, paths: Sequence[SupplyPath], hopeless: set[str]
+    system: System,
+    drops: VoltageDrops,
+    paths: Sequence[SupplyPath],
+    hopeless: set[str],
+    stated_v: Mapping[str, float],
 ) -> dict[str, float]:
-    """By load that would fall below its voltage window, the judged volts that would keep it inside."""
+    """By load that would fall below its voltage window, or lose more than its budget where that is to hold in warm
+    copper, the judged volts that would keep it inside."""
     tighter: dict[str, float] = {}
     for path in paths:
         works = system.parts[path.load].works
-        if works is None or path.load in hopeless:
+        if path.load in hopeless:
             continue
-        allowed = path.low_v - works.low
+        allowed = path.low_v - works.low if works is not None else float("inf")
+        if system.settings.judge == "warm":
+            allowed = min(allowed, stated_v[path.load])
         lost = drops.warm_v(path)
         if lost > allowed > 0.0:
             tighter[path.load] = drops.judged_v(path) * allowed / lost * INSIDE

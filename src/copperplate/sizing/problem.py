@@ -130,7 +130,8 @@ class SizingProblem:
         """The budget, and the window in warm copper, of every path from a source that is left to carry all."""
         constraints: list[SideConstraint | None] = []
         for path in paths:
-            constraints.append(self._constraint(path.budget_v - path.fixed_v, path.runs, judged_ohm_per_m))
+            rate = warm_ohm_per_m if self.system.settings.judge == "warm" else judged_ohm_per_m
+            constraints.append(self._constraint(path.budget_v - path.fixed_v, path.runs, rate))
             works = self.system.parts[path.load].works
             if works is not None and path.low_v > works.low:
                 left_v = path.low_v - works.low - path.fixed_v

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil, floor
 
 from copperplate.findings import Finding, make
@@ -50,7 +50,7 @@ def voltage_findings(judged: JudgedVoltages) -> Iterator[Finding]:
             if load.load in judged.others:
                 yield _alone(judged, load)
         elif exceeds(load.solved_drop_v, budget, NOISE):
-            yield _warm(judged, load)
+            yield from _warm(judged, load)
 
 
 def lost_by_run(system: System, load: LoadResult) -> dict[str, float]:
@@ -230,13 +230,17 @@ def _alone(judged: JudgedVoltages, load: LoadResult) -> Finding:
     )
 
 
-def _warm(judged: JudgedVoltages, load: LoadResult) -> Finding:
-    """Within its budget by the profile's figure, and not so in copper at its working temperature."""
-    system = judged.system
+def _warm(judged: JudgedVoltages, load: LoadResult) -> Iterator[Finding]:
+    """Within its budget by the profile's figure, and not so in copper at its working temperature: an error where
+    budgets are to hold so, a warning where a size that the plate states loses most, else a figure of the report."""
+    system, warm = judged.system, judged.system.settings.judge == "warm"
     lost = {run: volts for run, volts in lost_by_run(system, load).items() if run in judged.runs}
+    most = max(lost, key=lambda run: lost[run], default="")
+    if not warm and (most not in system.runs or system.runs[most].size is None):
+        return
     larger = _larger_size(judged, load, load.voltage_v + (load.solved_drop_v - load.budget_v), lost)
     run = system.runs.get(load.run)
-    return make(
+    finding = make(
         "CP313",
         load.load,
         run.span if run is not None else system.parts[load.load].span,
@@ -249,3 +253,4 @@ def _warm(judged: JudgedVoltages, load: LoadResult) -> Finding:
         chosen=any(system.runs[name].size is None for name in lost if name in system.runs),
         rule=judged.profile.constants()["judged"].source,
     )
+    yield replace(finding, severity="error") if warm else finding
