@@ -15,7 +15,7 @@ SIX = {
     "CP232": 'load horn "Horn"',
     "CP310": "helm.2 -//- 31 ft, 16 AWG -- deck",
     "CP402": "house.pos -- 9 ft",
-    "CP404": "helm.3 -//- [30 A]",
+    "CP404": "helm.3 -//- [40 A]",
 }
 
 

@@ -6,6 +6,7 @@ import hashlib
 import io
 import json
 import os
+import re
 import struct
 import subprocess
 import sys
@@ -51,25 +52,37 @@ def texts(launch: Any) -> list[str]:
     return [page.extract_text() for page in launch.pages]
 
 
+ISO_216 = {(297.0, 210.0), (420.0, 297.0), (594.0, 420.0), (841.0, 594.0)}
+ANSI_Y14_1 = {(279.4, 215.9), (431.8, 279.4), (558.8, 431.8), (863.6, 558.8)}
+"""Lying sheets, millimetres."""
+
+
+def millimetres(svg: str) -> tuple[float, float]:
+    """Width and height that a drawing states of itself."""
+    found = re.search(r'<svg[^>]* width="([\d.]+)mm" height="([\d.]+)mm"', svg)
+    assert found
+    return float(found[1]), float(found[2])
+
+
 def size(page: Any) -> tuple[float, float]:
     return round(float(page.mediabox.width) * POINT, 1), round(float(page.mediabox.height) * POINT, 1)
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_pages_have_the_size_of_the_paper_and_sheets_their_own(path: Path) -> None:
-    """ISO 216 A4 is 210 by 297 mm; ANSI Y14.1 Letter 8.5 by 11 in."""
+    """ISO 216 A4 is 210 by 297 mm; ANSI Y14.1 Letter 8.5 by 11 in. Sheets lie on these or larger ones of their series,
+    in the PDF as in the drawing."""
     design = compiled(path)
     if design is None or not design.system.runs:
         pytest.skip("a file of parts, or a plate that cannot be resolved")
-    pages = pypdf.PdfReader(io.BytesIO(printed(design, path.stem))).pages
-    paper = {"letter": (215.9, 279.4), "a4": (210.0, 297.0), "a3": (210.0, 297.0)}[design.system.settings.paper]
-    sheet = {"letter": (279.4, 215.9), "a4": (297.0, 210.0), "a3": (420.0, 297.0)}[design.system.settings.paper]
-    sizes = [size(page) for page in pages]
-    assert sizes[0] == paper
-    assert set(sizes) == {paper, sheet}
-    assert sizes.count(sheet) == len(drawing.sheets(design))
-    first = sizes.index(sheet)
-    assert sizes[first : first + sizes.count(sheet)] == [sheet] * sizes.count(sheet)
+    sizes = [size(page) for page in pypdf.PdfReader(io.BytesIO(printed(design, path.stem))).pages]
+    american = design.system.settings.paper == "letter"
+    paper = (215.9, 279.4) if american else (210.0, 297.0)
+    drawn = [millimetres(sheet.svg) for sheet in drawing.sheets(design)]
+    assert sizes[0] == paper and set(sizes) == {paper, *drawn}
+    assert set(drawn) <= (ANSI_Y14_1 if american else ISO_216)
+    first = next(number for number, each in enumerate(sizes) if each != paper)
+    assert sizes[first : first + len(drawn)] == drawn and set(sizes[:first] + sizes[first + len(drawn) :]) == {paper}
 
 
 def test_every_font_is_embedded_and_can_be_read_back(launch: Any) -> None:
@@ -278,7 +291,7 @@ def test_a_sheet_as_png_has_150_dots_per_inch() -> None:
     made = report.png(sheet)
     assert made == report.png(sheet)
     width, height = struct.unpack(">II", made[16:24])
-    assert (width, height) == (round(297 / 25.4 * 150), round(210 / 25.4 * 150)) or (width, height) == (1650, 1275)
+    assert (width, height) == tuple(round(mm / 25.4 * 150) for mm in millimetres(sheet.svg))
 
 
 def test_an_extra_that_is_not_installed_is_named(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

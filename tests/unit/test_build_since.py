@@ -98,7 +98,7 @@ def test_the_same_pack_in_every_other_file(built: tuple[dict[str, bytes], dict[s
     plain, since, _ = built
     assert set(since) - set(plain) == {"boat.changes.svg"} and not set(plain) - set(since)
     for name in plain:
-        if ".sheet-" not in name and ".report." not in name:
+        if ".sheet-" not in name and ".report." not in name and name != "boat.pack.json":  # which tells them all
             assert plain[name] == since[name], name
 
 

@@ -21,11 +21,13 @@ from copperplate.model.parts import (
     Controller,
     Converter,
     Earth,
+    Engine,
     Generator,
     Inverter,
     Junction,
     Load,
     Panel,
+    Selector,
     Shore,
     Solar,
 )
@@ -286,6 +288,17 @@ _INLET = Symbol(
 _BUSBAR = Symbol(
     (_line((-4, -1.6), (4, -1.6), weight=1.2), *(_line((x, -1.6), (x, 1.6)) for x in (-2.6, 0, 2.6))), -4, -2.2, 4, 1.6
 )
+_ENGINE = Symbol(
+    (
+        Box(-3.6, -3.4, 7.2, 4.2, "o"),
+        *(_line((x, -3.4), (x, -1.4)) for x in (-1.8, 0, 1.8)),
+        _line((0, 0.8), (0, 2.2)),
+        _line((-2.4, 2.2), (2.4, 2.2)),
+        *(_line((x, 2.2), (x - 1.0, 3.8)) for x in (-2.0, 0, 2.0)),
+    ),
+    -3.6, -3.4, 3.6, 3.8,
+)  # fmt: skip
+"""An engine's block with the sign of a frame, for its metal is what conductors end at."""
 PLAIN = Symbol(things.PLAIN, -things.REACH_X, -things.REACH_Y, things.REACH_X, things.REACH_Y)
 PARTS: dict[type[Part], Symbol] = {
     Battery: BATTERY,
@@ -302,6 +315,8 @@ PARTS: dict[type[Part], Symbol] = {
     Shore: _INLET,
     Junction: Symbol((), 0, 0, 0, 0),
     Earth: EARTH,
+    Engine: _ENGINE,
+    Selector: _SELECTOR,
 }
 """A kind that has no entry has that of the kind which it is a sort of, else one by its roles: a source a circle with
 a G, a bar a bar, anything else a plain box."""

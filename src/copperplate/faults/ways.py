@@ -23,6 +23,10 @@ FLOWS_A = 0.05
 """What is less is no current: the leak of a solution."""
 
 
+NO_SHARE = 1e-9
+"""Of the current of a short: what less than this is of the arithmetic alone, and opens nothing."""
+
+
 @dataclass(frozen=True, slots=True)
 class Link:
     """A branch of the circuit: what opens by itself has its `device` and that one's rating, amperes; a conductor of the
@@ -239,7 +243,7 @@ class _Solved:
         ohm = self._volts(near, far)
         shares: dict[str, tuple[float, float]] = {}
         for link, share in self._shares[near, far]:
-            if link.rating_a < inf:
+            if link.rating_a < inf and share > NO_SHARE:
                 shares[link.device] = max(shares.get(link.device, (0.0, 0.0)), (share, share / link.rating_a))
         times = max((each for _, each in shares.values()), default=0.0)
         first = tuple((device, *each) for device, each in shares.items() if each[1] >= TOGETHER * times > 0.0)

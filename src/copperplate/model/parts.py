@@ -575,7 +575,7 @@ class Alternator(Part):
     self_limiting: bool = _flag("self-limiting", "cannot exceed its rating")
     daily_h: float | None = quantity("daily", "time", "h", "hours a day that it runs")
     engine: str | None = _engine()
-    hot: float | None = says(
+    hot_share: float | None = says(
         "hot", "share", "share of its rating that it gives when hot", dimension="share", unit="%"
     )
     set_to_a: float | None = quantity("set-to", "current", "A", "what its regulator limits it to")
@@ -585,7 +585,7 @@ class Alternator(Part):
         """What it gives for long: hot, and as its regulator limits it; conductors are made for its rating."""
         if self.current_a is None:
             return None
-        return min(self.current_a * (self.hot or 1.0), self.set_to_a or self.current_a)
+        return min(self.current_a * (self.hot_share or 1.0), self.set_to_a or self.current_a)
 
 
 @dataclass(frozen=True, kw_only=True)

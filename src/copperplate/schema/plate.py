@@ -23,8 +23,8 @@ def system_json(design: Design) -> dict[str, Any]:
         **({"drops": {of: _value(budget) for of, budget in s.drops.items()}} if s.drops else {}),
         **fields(s, *(key for key in ("unmeasured_m", "judge") if key in s.stated)),
         **fields(
-            s, "units", "conductors", "tinned", "negative", "ac", "frequency_hz", "continuous_factor", "client", "site",
-            "designer", "revision", "date", "document", "status", "paper",
+            s, "units", "conductors", "tinned", "negative", "ac", "frequency_hz", "continuous_factor",
+            "unmeasured_m", "client", "site", "designer", "revision", "date", "document", "status", "paper",
         ),
         "source": design.source_name,
         "source_sha256": design.source_sha256,

@@ -14,6 +14,7 @@ ENDINGS: dict[str, str] = {
     "a2s": "ampere ** 2 * second",
     "per_k": "1 / kelvin",
     "percent": "percent",
+    "share": "dimensionless",
     "days": "day",
     "mm2": "millimeter ** 2",
     "ohm": "ohm",
