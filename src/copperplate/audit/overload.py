@@ -135,8 +135,9 @@ def _warned(overload: Overload, run: Run, node: str, amperes: float, most: float
     design, limit = overload.design, overload.carried[run.id] or 0.0
     together = run.size is not None and run.id in reported(design, "CP438")
     share = profile(design.profile).device_share_limit(design.system.nodes[node].nominal_v).value
-    named = any(f.code == "CP437" and f"`{run.id}`" in f.message for f in design.findings)
-    return (together and amperes < math.inf) or (named and not exceeds(most, limit * share))
+    by = [f.subject for f in design.findings if f.code == "CP437" and f"`{run.id}`" in f.message]
+    single = any(math.isclose(overload.rating_a(device), amperes) for device in by)
+    return (together and amperes < math.inf) or (single and not exceeds(most, limit * share))
 
 
 def _before(grid: Grid, start: str, without: str) -> frozenset[str]:

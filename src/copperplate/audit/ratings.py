@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
 from copperplate.audit.banks import full_v
 from copperplate.audit.charging import cold_v
@@ -159,8 +159,8 @@ def _poles(design: Design) -> Iterator[Finding]:
 
 def _levels(design: Design) -> Iterator[Finding]:
     """A device above others of its circuit is clearly larger than each, or a finding reports it. Only pairs that
-    stand in this order as seen from every battery; in rings the device that feeds the part is above. Where several
-    stand above one, each brings a share of the current, which is not derived here."""
+    stand in this order as seen from every battery; in rings every device that feeds the part is above. Where several
+    stand above one, each counts by the share of the current that it brings."""
     system, warned = design.system, reported(design, "CP419")
     at = ways(system, ungrounded(system))
     whole = Groups[str]()
@@ -193,7 +193,7 @@ def _levels(design: Design) -> Iterator[Finding]:
                 above[name] = {""} if end in sides.sources else set(sides.feeders.get(end, ()))
     below: dict[str, list[str]] = {}
     for name, uppers in above.items():
-        if uppers <= parting and len(uppers) == 1 and not any(name in above.get(upper, ()) for upper in uppers):
+        if uppers <= parting and not any(name in above.get(upper, ()) for upper in uppers):
             for upper in sorted(uppers):
                 below.setdefault(upper, []).append(name)
     clear = profile(design.profile).figures["selectivity"].value
@@ -201,6 +201,20 @@ def _levels(design: Design) -> Iterator[Finding]:
         own = rating_a(design, upper)
         # What an alternator alone pushes through its own device is little beside what the batteries drive.
         driven = [d for d in devices if any(b.get(node) == upper for b in batteries for node in legs[d])]
-        near = [d for d in driven if own and not suffices(own, (rating_a(design, d) or 0.0) * clear)]
+        parts = {d: [whole.root(node) for node in legs[d]] for d in (upper, *driven)}
+        shares = {d: _share(design, parts, upper, d) if len(above[d]) > 1 else 1.0 for d in driven}
+        near = [d for d in driven if own and not suffices(own, (rating_a(design, d) or 0.0) * clear * shares[d])]
         if len(devices) >= 2 and near and upper not in warned:
             yield make("CP595", upper, level_below=near[0])
+
+
+def _share(design: Design, parts: Mapping[str, Sequence[str]], upper: str, lower: str) -> float:
+    """The share of a short's current behind a device that comes by one above it: what the far side of that brings, of
+    all that comes to the lower on the side where they meet. `parts`: what the ends of each lie in."""
+    above, below = (design.devices[device].fault_sides for device in (upper, lower))
+    meeting = set(parts[upper]) & set(parts[lower])
+    if above is None or below is None or len(meeting) != 1:
+        return 0.0
+    (part,) = meeting
+    brought, whole = above[1 - parts[upper].index(part)], below[parts[lower].index(part)]
+    return min(brought.value / whole.value, 1.0) if brought is not None and whole is not None and whole.value else 0.0

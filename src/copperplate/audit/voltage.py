@@ -43,7 +43,8 @@ def _radial(design: Design) -> bool:
 
 def _budget(design: Design, load: LoadResult, radial: bool) -> Iterator[Finding]:
     """The sum over the path of current times the judged ohms of each conductor. The current is the largest solved
-    one while devices discharge the bank, so that a path cannot be judged with less than flows in it."""
+    one that flows to the load while devices discharge the bank, so that a path cannot be judged with less: what a
+    source pushes the other way loses nothing of it."""
     system, rules = design.system, profile(design.profile)
     load_cases = [case.id for case in system.cases if case.kind == "load"]
     total_v = 0.0
@@ -54,7 +55,9 @@ def _budget(design: Design, load: LoadResult, radial: bool) -> Iterator[Finding]
             continue
         ohm = rules.judged_ohm_per_m(result.size, system.settings.tinned).value * conductor.length_m / result.parallel
         solved = design.conductors.get(conductor.id)
-        flows = [abs(solved.current_a.get(case, 0.0)) for case in load_cases] if solved is not None else []
+        solved_a = solved.current_a if solved is not None else {}
+        back = step.current_a * solved_a.get(load.worst_case, 0.0) < 0.0
+        flows = [max(-a if back else a, 0.0) for case, a in solved_a.items() if case in load_cases]
         lost_v = max(flows if radial else [abs(step.current_a)], default=0.0) * ohm
         if radial and abs(step.judged_v) < lost_v / SLACK - ROUNDING_V:
             yield make("CP594", load.load, through=step.through, lost=lost_v)

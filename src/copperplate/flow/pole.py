@@ -12,7 +12,7 @@ from functools import cached_property, lru_cache
 from typing import Literal
 
 from copperplate.model import System
-from copperplate.model.graph import Graph, Terminals
+from copperplate.model.graph import Graph, Terminals, doubled_negatives
 from copperplate.model.groups import Groups
 from copperplate.model.turns import LINES, transfers
 from copperplate.standards import Profile
@@ -183,13 +183,8 @@ def return_pole(system: System, parted: bool = True) -> Pole:
     """The earthed side of the direct-current system: negatives, and earths that conduct. `parted`: the join of a
     converter's common negative is left out where both its negatives have conductors of their own."""
     nodes = [node.id for node in system.nodes.values() if node.pole == "neg" and node.pole not in ungrounded(system)]
-    wired = {end for c in system.conductors.values() for end in (c.from_node, c.to_node)}
     pole = _pole(system, nodes, ())
-    doubled = {
-        frozenset((a, b))
-        for a, b in system.ties
-        if parted and a in wired and b in wired and system.nodes[a].part == system.nodes[b].part
-    }
+    doubled = doubled_negatives(system) if parted else frozenset()
     lines = tuple(
         line for line in pole.lines if line.id or frozenset((pole.names[line.a], pole.names[line.b])) not in doubled
     )

@@ -173,3 +173,15 @@ def earth_ohm(system: System, node: str) -> float:
     points; 0.0 at any other node."""
     part = system.parts.get(system.nodes[node].part)
     return (part.resistance_ohm or 0.0) / 2.0 if isinstance(part, Earth) and part.conducts else 0.0
+
+
+def doubled_negatives(system: System) -> frozenset[frozenset[str]]:
+    """The pairs of negatives that a part joins inside though both have conductors of their own, as a converter's common
+    negative does: what flows in one circuit then needs no way through it."""
+    wired = {end for c in system.conductors.values() for end in (c.from_node, c.to_node)}
+    nodes = system.nodes
+    return frozenset(
+        frozenset((a, b))
+        for a, b in system.ties
+        if a in wired and b in wired and nodes[a].part == nodes[b].part and nodes[a].pole == "neg"
+    )

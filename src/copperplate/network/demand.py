@@ -57,7 +57,10 @@ def demand(
             _raise(design, key, value)
             _raise(factored, key, loaded.borne[key])
             if state.case.kind == "load" and not state.besides:
-                _raise(drop, key, flows.shared[key])
+                # What sources push may be off: it loses nothing on the way to a load, and gains nothing.
+                taking = [max(a, 0.0) for a in state.amperes]
+                for key, value in (state.bearing.flows(taking) if taking != state.amperes else flows).shared.items():
+                    _raise(drop, key, value)
         if state.whole and state.case.kind == "load":
             loading = _inverters_full(system, net, state.case, drawn, state.amperes)
             heavier = [a * d.factor for a, d in zip(loading, drawn, strict=True)] if loading is not None else []

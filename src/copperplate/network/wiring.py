@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from copperplate.model import Controller, Inverter, System
-from copperplate.model.graph import Graph, Terminals
+from copperplate.model.graph import Graph, Terminals, doubled_negatives
 from copperplate.network.circuit import Circuit, Tie
 
 
@@ -78,8 +78,9 @@ def wire_up(
     """The circuit of a system with some devices open.
 
     `volts` held by part id (a source that is not in it is off); `coupled` by element; `bare` are conductors taken
-    without resistance, and `ideal` does so with devices; `inside_ohm` is what lies between the held voltage of a
-    source and its terminals; `limits` are volts of sources that push and are held at them."""
+    without resistance, and `ideal` does so with devices and leaves out joins of negatives that have conductors of their
+    own; `inside_ohm` is what lies between the held voltage of a source and its terminals; `limits` are volts of sources
+    that push and are held at them."""
     point = {node: number for number, node in enumerate(system.nodes)}
     wires: list[tuple[int, int]] = []
     wire_of: list[Item] = []
@@ -104,6 +105,7 @@ def wire_up(
             first = inner
         ties.append((first, neg, join.sign * volts[join.part]))
         tie_of.append(item)
+    doubled = doubled_negatives(system) if ideal else frozenset()
     for number, edge in enumerate(net.edges):
         a, b = at(edge.a), at(edge.b)
         item = Item(edge.kind, edge.id, number)
@@ -111,7 +113,7 @@ def wire_up(
             resistive = edge.id not in bare and system.conductors[edge.id].length_m > 0.0
         else:
             resistive = edge.kind == "device" and not ideal and system.devices[edge.id].resistance_ohm > 0.0
-        if edge.kind == "device" and edge.id in open_devices:
+        if (edge.kind == "device" and edge.id in open_devices) or (ideal and frozenset((edge.a, edge.b)) in doubled):
             continue
         if resistive:
             wires.append((a, b))
