@@ -67,6 +67,8 @@ def design_system(
     """The design of a resolved system. `broken`: earlier stages found errors, so that nothing is re-checked. `mend`:
     offers that concern one run are made to hold together, which designs the plate once more."""
     profile = standards.profile(system.settings.rules)
+    if system.stock is not None:
+        profile = standards.with_shelf(profile, tuple(system.stock.devices.items()))
     at_least: dict[str, float] = {}
     full_mains = True
     for _ in range(ROUNDS):

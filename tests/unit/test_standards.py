@@ -184,7 +184,7 @@ def test_no_two_conductors_of_a_plate_that_differ_in_duty_share_a_colour(name, a
         assert negative not in lines
 
 
-ORDER = ("blade", "single-bolt", "class-t", "gg")
+ORDER = [fuses.family(name) for name in ("blade", "single-bolt", "class-t", "gg")]
 
 
 @pytest.mark.parametrize(
@@ -222,7 +222,8 @@ def test_a_stated_rating_is_one_that_its_family_is_made_in():
     assert default_family("fuse", 32, 14.6, 0, ORDER, stated=True) == "gg"
     assert default_family("fuse", 35, 14.6, 0, ORDER, stated=True) == "blade"
     assert default_family("fuse", 1, 14.6, 5000, ORDER, stated=True) == "class-t"
-    assert default_family("fuse", 50, 14.6, 0, ("blade", "gg", "class-t"), stated=True) == "gg"
+    others = [fuses.family(name) for name in ("blade", "gg", "class-t")]
+    assert default_family("fuse", 50, 14.6, 0, others, stated=True) == "gg"
 
 
 @pytest.mark.parametrize(

@@ -114,6 +114,9 @@ KINDS: dict[str, Kind] = {
         Kind("stock", "the sizes on the shelf", (
             Attribute("at_most", "at-most", "count", "the greatest number of different sizes"),
             Attribute("sizes", "sizes", "size-list", "the sizes", bare=True),
+            Attribute("family", "fuse", "choice", "a family of fuses, taken in the order of the families here", choices=FAMILIES),
+            Attribute("breaker", "breaker", "flag", "breakers"),
+            _q("rating_a", "rating", "current", "A", "of the family before it these ratings and no other", bare=True),
         ), named=False, titled=False),
         Kind("use", "another file's parts", (Attribute("file", "file", "text", "relative path", bare=True),), named=False),
         Kind("accept", "a warning accepted, with the reason", (), named=False),

@@ -298,11 +298,13 @@ class State(Case):
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """The sizes on the shelf; `at_most` the greatest number of different sizes wanted."""
+    """The sizes on the shelf; `at_most` the greatest number of different sizes wanted. `devices`: the ratings of each
+    family that is named, () for all that are made."""
 
     sizes: tuple[Size, ...]
     at_most: int | None
     span: Span
+    devices: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,6 +34,11 @@ def judge(profile: Profile, device: Device, family: fuses.Family, rating: Rating
         largest = family.ratings_a[-1]
         yield make("CP406", device.id, device.span, largest=largest, rule=family.standard, **figures)
         return
+    on_shelf = dict(profile.shelf).get(rating.family)
+    if rating.stated and on_shelf and rating_a not in on_shelf:
+        shelf = " ".join(f"{number(a)} A" for a in on_shelf)
+        fitting = _between(family, needs, limit.rating_a)
+        yield make("CP512", device.id, device.span, shelf=shelf, next=fitting, **figures)
     if rating.stated and not suffices(rating_a, needs):
         next_a = _between(family, needs, limit.rating_a)
         rule = profile.figures["device-factor"].source

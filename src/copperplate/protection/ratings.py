@@ -138,7 +138,8 @@ def _family(
     fault_a = 0.0 if device.breaks_a or device.backed_by else reach_a
     stated, needs_a = device.rating_a is not None, device.rating_a or amperes
     volts = 0.0 if device.voltage_v else highest_v
-    return fuses.default_family(device.kind, needs_a, volts, fault_a, profile.fuse_order, stated)
+    families = [profile.family(name) for name in profile.fuse_order]
+    return fuses.default_family(device.kind, needs_a, volts, fault_a, families, stated)
 
 
 def _choose(profile: Profile, family: fuses.Family, amperes: float, bounds: Bounds) -> float | None:

@@ -21,20 +21,28 @@ def read_stock(reading: Reading) -> Stock | None:
         return None
     sizes = []
     at_most: int | None = None
+    devices: dict[str, tuple[float, ...]] = {}
     for statement in statements:
-        place = Place("stock", "stock", reading)
+        place, family = Place("stock", "stock", reading), ""
         for attribute, value, span in read_entries(statement.groups, place, Facts()):
             if value is UNREAD:
                 continue
             if attribute.key == "sizes":
                 sizes += list(value)
+            elif attribute.key in ("family", "breaker"):
+                family = value if attribute.key == "family" else "breaker"
+                devices.setdefault(family, ())
+            elif attribute.key == "rating_a" and family:
+                devices[family] = (*devices[family], value)
+            elif attribute.key == "rating_a":
+                place.report("CP120", span, written=span.text, what="a current", kind="stock", bare=["fuse blade 5 A"])
             elif at_most is not None:
                 place.report("CP205", span)
             else:
                 at_most = value
         if not statement.atoms:
             reading.report("CP124", "stock", statement.keyword.span, stock=True)
-    return Stock(tuple(dict.fromkeys(sizes)), at_most, statements[0].span)
+    return Stock(tuple(dict.fromkeys(sizes)), at_most, statements[0].span, devices)
 
 
 def read_notes(reading: Reading) -> tuple[Note, ...]:

@@ -38,7 +38,8 @@ def system_json(design: Design) -> dict[str, Any]:
 def _stock(system: System) -> dict[str, Any] | None:
     if system.stock is None:
         return None
-    return {"sizes": [size.key for size in system.stock.sizes], "at_most": system.stock.at_most}
+    devices = {family: list(ratings) for family, ratings in system.stock.devices.items()}
+    return {"sizes": [size.key for size in system.stock.sizes], "at_most": system.stock.at_most, "devices": devices}
 
 
 def part_json(part: Part) -> dict[str, Any]:

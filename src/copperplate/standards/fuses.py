@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import NamedTuple
 
@@ -75,6 +75,11 @@ def family(name: str, standard: str = "") -> Family:
         row["remark"],
         _gates(name),
     )
+
+
+def on_shelf(of: Family, ratings_a: tuple[float, ...]) -> Family:
+    """A family as it is on the shelf, in these ratings, in all that are made where none is named: a buyer has them."""
+    return replace(of, ratings_a=tuple(sorted(ratings_a)) or of.ratings_a, found_from_a=0.0, found_to_a=math.inf)
 
 
 @cache
@@ -173,12 +178,12 @@ def default_family(
     needs_a: float,
     highest_v: float,
     fault_a: float,
-    order: Sequence[str],
+    families: Sequence[Family],
     stated: bool = False,
 ) -> str:
     """The family taken where the plate names none; the choice is an assumption that the report lists.
 
-    A breaker is a "breaker". A fuse is the first family of the `order` that is found in the rating (`needs_a` itself
+    A breaker is a "breaker". A fuse is the first of the `families` that is found in the rating (`needs_a` itself
     where that is `stated`, else the next one made), is for the highest voltage of the circuit, charging included, and
     breaks `fault_a`; then a rating that a buyer rarely finds, a blade of 35 A or a stated class T of 1 A, say. Where
     nothing breaks the fault, the first that carries and is for the voltage, and where nothing is, the last: the checks
@@ -198,7 +203,6 @@ def default_family(
         breaks = not breaking or (candidate.interrupting_a or 0.0) >= fault_a
         return voltage and breaks and (odd or rating <= candidate.found_to_a)
 
-    families = [family(name) for name in order]
     for odd, breaking in ((False, True), (True, True), (False, False), (True, False)):
         for candidate in families:
             if serves(candidate, odd, breaking):

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import cache
+from dataclasses import dataclass, replace
+from functools import cache, lru_cache
 from importlib.resources.abc import Traversable
 from typing import Any, Literal
 
@@ -41,6 +41,9 @@ class Profile:
     clauses: Mapping[str, str]
     figures: Mapping[str, Traced]
     sheet: Mapping[str, Any]
+    shelf: tuple[tuple[str, tuple[float, ...]], ...] = ()
+    """Families of devices that a plate has on its shelf, in the order to take them, each with its ratings there, ()
+    for all that are made."""
 
     def constants(self) -> Mapping[str, Traced]:
         """Every number that the profile's own file states, by its name, for the report."""
@@ -209,13 +212,16 @@ class Profile:
     # Devices and sources ---------------------------------------------------------------------------------
 
     def family(self, name: str) -> fuses.Family:
-        """A family of devices with the ratings that hold under this profile (breakers differ)."""
-        return fuses.family(name, self.sheet["breaker"])
+        """A family of devices with the ratings that hold under this profile (breakers differ) and on the shelf."""
+        made = fuses.family(name, self.sheet["breaker"])
+        kept = dict(self.shelf).get(name)
+        return fuses.on_shelf(made, kept) if kept is not None else made
 
     @property
     def fuse_order(self) -> tuple[str, ...]:
         """The families of fuses in the order in which one is taken where the plate names none."""
-        return tuple(self.sheet["fuses"]["order"].split())
+        shelf = [name for name, _ in self.shelf if name != "breaker"]
+        return tuple(dict.fromkeys((*shelf, *self.sheet["fuses"]["order"].split())))
 
     def published(self, source: str, status: str) -> PublishedSource:
         """The publication that a source line names, with the clause and without the row or the words behind it, so
@@ -235,6 +241,12 @@ def profile(name: str) -> Profile:
     if path is None:
         raise KeyError(name)
     return profile_from(path)
+
+
+@lru_cache(maxsize=64)
+def with_shelf(rules: Profile, shelf: tuple[tuple[str, tuple[float, ...]], ...]) -> Profile:
+    """The rules as they are applied where these devices are on the shelf."""
+    return replace(rules, shelf=shelf) if shelf else rules
 
 
 def profile_from(path: Traversable) -> Profile:
