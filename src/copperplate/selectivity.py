@@ -63,7 +63,8 @@ def raised(
         return _Trial(levels, protection.check(system, profile, demand, levels.ratings, levels.runs, solution))
 
     def sized(levels: Selectivity) -> Selectivity:
-        """The same with the ladders of these ratings; the sizes are the same, for each still carries what it must."""
+        """The same with the ladders of these ratings. Each size still carries what it must; loops sized step by step
+        may come out otherwise even so."""
         runs, findings, assumptions = sizing.choose(system, profile, demand, levels.ratings)
         runs = {r: replace(run, governed_by=now.runs[r].governed_by) for r, run in runs.items()}
         return replace(levels, runs=runs, sizing_findings=findings, sizing_assumptions=assumptions)
@@ -80,7 +81,10 @@ def raised(
                 for run, by in thinner:
                     harmful |= _too_much(now, wanted, run, by) if run not in thin else set()
             if not harmful:
-                trial = check(sized(replace(now, ratings=ratings, rating_findings=rating_findings)))
+                levels = sized(replace(now, ratings=ratings, rating_findings=rating_findings))
+                if any(run.size != now.runs[r].size for r, run in levels.runs.items()):
+                    break
+                trial = check(levels)
                 best = trial if trial.wrong < start.wrong else best
                 above = {d: a for d, a in _close(profile, trial).items() if a > wanted.get(d, 0.0) and d not in barred}
                 if above:

@@ -12,7 +12,7 @@ from copperplate.network.built import Wire, inside_ohm, wires_as_built
 from copperplate.network.currents import share
 from copperplate.network.kirchhoff import Answer, prepare, settle
 from copperplate.network.questions import Asking, Law, laws, pushed_a, rated_w
-from copperplate.network.sources import held_v, limit_v
+from copperplate.network.sources import held_v, joined_nodes, limit_v
 from copperplate.network.states import case_state, states
 from copperplate.network.wiring import Element, Wiring, elements, wire_up
 from copperplate.standards import Profile
@@ -169,25 +169,27 @@ def _solve_pushed(
 ) -> tuple[Asking, Answer]:
     volts = held_v(system, net, state)
     inside = {bank: ohm for bank, ohm in inside_ohm(system, net).items() if bank in volts}
-    zone = {part: net.outputs[part].zone for part in inside}
-    raised = dict.fromkeys(zone.values(), 0.0)
+    joined = joined_nodes(system, net, state)
+    together = {part: joined.root(net.outputs[part].pos) for part in inside}
+    raised = dict.fromkeys(together.values(), 0.0)
     coupled = [e.role != "push" for e in drawing]
     for _ in range(MOST_ROUNDS):
-        emf = {part: v + raised.get(zone.get(part, ""), 0.0) for part, v in volts.items()}
+        emf = {part: v + raised.get(together.get(part, ""), 0.0) for part, v in volts.items()}
         wiring = wire_up(
             system, net, emf, state.open_devices, coupled=coupled, bare=bare, inside_ohm=inside, limits=limits
         )
         asking = Asking(system, net, state, wires, wiring, pushed)
         answer = settle(prepare(wiring.circuit), asking.first(), asking.next)
-        # The e.m.f.s of a zone are raised together, so that no terminal is below the voltage that is held (none
-        # above it while charging), and the resistances decide the sharing only.
+        # The e.m.f.s of banks that the state joins are raised together, so that no terminal is below the voltage that
+        # is held (none above it while charging), and the resistances decide the sharing only.
         needed: dict[str, float] = {}
         worse = min if state.kind == "charge" else max
         for item, a in zip(wiring.ties, answer.tie_a, strict=True):
             if item.kind == "source" and item.id in inside:
                 lost = -a * inside[item.id]
-                needed[zone[item.id]] = worse(lost, needed.get(zone[item.id], lost))
-        if all(abs(needed[z] - raised[z]) <= BALANCED for z in needed):
+                at = together[item.id]
+                needed[at] = worse(lost, needed.get(at, lost))
+        if all(abs(needed[at] - raised[at]) <= BALANCED for at in needed):
             break
         raised = needed
     return asking, answer

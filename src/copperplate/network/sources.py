@@ -78,7 +78,7 @@ def held_v(system: System, net: Graph, state: State) -> dict[str, float]:
     own: dict[str, float] = {}
     at: dict[str, str] = {}
     off = sources_off(system, net, state)
-    joined = _joined(system, net, state)
+    joined = joined_nodes(system, net, state)
     for join in net.joins:
         part = system.parts[join.part]
         ends = net.consumers[part.id] if isinstance(part, Controller) else net.outputs[part.id]
@@ -96,7 +96,7 @@ def held_v(system: System, net: Graph, state: State) -> dict[str, float]:
     return {part_id: level[at[part_id]] for part_id in own}
 
 
-def _joined(system: System, net: Graph, state: State) -> Groups[str]:
+def joined_nodes(system: System, net: Graph, state: State) -> Groups[str]:
     """The nodes of one pole that a state joins by conductors and closed devices."""
     joined = Groups[str]()
     for edge in net.edges:
