@@ -71,7 +71,8 @@ def raised(
 
     def attempt(at_least: Mapping[str, float], rounds: int) -> _Trial | None:
         """The plate with these ratings, without those that do harm: where a size no longer carries what it must, or
-        anything is said that was not said before. A device above that now stands too close is raised with it."""
+        anything is said that was not said before; `blamed` are those that it is said of. A device above that now
+        stands too close is raised with it."""
         wanted, best, barred = dict(at_least), None, set[str]()
         for _ in range(rounds if wanted else 0):
             ratings, rating_findings = protection.rate(system, profile, demand, wanted)
@@ -90,8 +91,10 @@ def raised(
                 if above:
                     wanted |= above
                     continue
-                new = [_near(system, trial, subject) for _, subject in trial.wrong - start.wrong]
-                harmful = _harmful(wanted, new)
+                subjects = {subject for _, subject in trial.wrong - start.wrong}
+                own = subjects & wanted.keys()
+                blamed.update(own)
+                harmful = own | _harmful(wanted, [_near(system, trial, subject) for subject in subjects - own])
             barred |= harmful
             wanted = {device: a for device, a in wanted.items() if device not in harmful}
             if not harmful or not wanted:
@@ -104,10 +107,11 @@ def raised(
     if not close:
         return now, start.checked
     thin = sizing.unprotected(system, profile, demand, now.ratings, now.runs)
+    blamed = set[str]()
     best = attempt(close, MOST_TRIALS)
     ratings = best.levels.ratings if best is not None else {}
     kept = {d: rated for d, a in close.items() if d in ratings and suffices(rated := ratings[d].rating_a or 0.0, a)}
-    left = sorted(set(close) - set(kept), key=lambda device: (close[device], device))
+    left = sorted(set(close) - set(kept) - blamed, key=lambda device: (close[device], device))
     for device in left if len(left) <= MOST_TRIALS else ():
         trial = attempt({**kept, device: close[device]}, 2)
         if trial is not None and (best is None or trial.wrong < best.wrong):

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from math import prod
 
-from copperplate.model import Conductor, Load, Run
+from copperplate.model import Conductor, Load, Run, System
 from copperplate.model.graph import earth_ohm
 from copperplate.model.results import Design
 from copperplate.standards import OutsideTable, conductors, profile
@@ -55,10 +56,15 @@ def brief_a(design: Design, run: str) -> float:
     """What a run may carry for as long as the loads run that run but briefly, where it was made for some: kS/sqrt(t)
     of the longest of all; 0.0 where it was not."""
     result = design.runs.get(run)
-    seconds = max((load.for_h * 3600 for load in design.system.of(Load) if load.for_h), default=0.0)
+    seconds = _longest_s(design.system)
     if result is None or result.brief_s is None or not seconds:
         return 0.0
     return adiabatic_k(result.insulation_c).value * area_mm2(design, run) / math.sqrt(seconds)
+
+
+@lru_cache(maxsize=1)
+def _longest_s(system: System) -> float:
+    return max((load.for_h * 3600 for load in system.of(Load) if load.for_h), default=0.0)
 
 
 def unfactored_a(design: Design, run: str) -> float:

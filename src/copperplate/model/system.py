@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal, TypeVar
 
 from copperplate.model.parts import Part
@@ -350,7 +351,14 @@ class System:
 
     def of(self, *types: type[P]) -> tuple[P, ...]:
         """The parts of these types, in declaration order."""
-        return tuple(part for part in self.parts.values() if isinstance(part, types))
+        if types not in self._of:
+            self._of[types] = tuple(part for part in self.parts.values() if isinstance(part, types))
+        return self._of[types]  # type: ignore[return-value]
+
+    @cached_property
+    def _of(self) -> dict[tuple[type[Part], ...], tuple[Part, ...]]:
+        """What was asked of `of`, with the answers."""
+        return {}
 
     def end_parts(self, run: Run) -> tuple[str, str]:
         """Ids of the parts at the two ends of a run."""

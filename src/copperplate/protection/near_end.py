@@ -16,6 +16,10 @@ def check_near_end(study: ProtectionStudy) -> list[Finding]:
     line for all. What cannot break its fault current is told of that; what limits it is its maker's to tell."""
     system, least = study.system, study.profile.figures["opening-least"]
     rows: list[dict[str, Any]] = []
+    behind: dict[str, list[str]] = {}
+    for conductor_id, duty in study.duties.items():
+        for device in duty.by:
+            behind.setdefault(device, []).append(conductor_id)
     for device, largest in study.largest.items():
         rating, part = study.ratings.get(device), system.devices[device]
         if rating is None or rating.rating_a is None or not part.roles.protects or part.pole not in DC_POLES:
@@ -27,8 +31,7 @@ def check_near_end(study: ProtectionStudy) -> list[Finding]:
         if tells(family, rating.rating_a, study.profile.figures["disconnection"].value):
             passes = let_through(family, rating.rating_a, amperes)
         ends = {node for leg in part.legs for node in leg}
-        behind = [c for c, duty in study.duties.items() if device in duty.by]
-        conductors = (system.conductors[c] for c in behind)
+        conductors = (system.conductors[c] for c in behind.get(device, ()))
         beside = [conductor for conductor in conductors if {conductor.from_node, conductor.to_node} & ends]
         weakest = min(beside, key=lambda conductor: withstood(study, conductor.id), default=None)
         stands = withstood(study, weakest.id) if weakest is not None else 0.0

@@ -82,8 +82,9 @@ def _check_supply(circuits: Circuits) -> Supply:
     stranded: dict[str, list[str]] = {}
     by: dict[str, tuple[str, ...]] = {}
     paths: dict[str, tuple[str, str, tuple[Output, ...]]] = {}
+    led = {*circuits.reached_parts, *circuits.led_parts}
     for part in _understood(circuits):
-        if isinstance(part, Load | Inverter) and part.id not in {*circuits.reached_parts, *circuits.led_parts}:
+        if isinstance(part, Load | Inverter) and part.id not in led:
             circuits.reading.report("CP233", part.id, part.span)
         for name, live, back in _consumers(part, circuits.wiring):
             if live not in reached:
