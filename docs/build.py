@@ -300,7 +300,7 @@ def _figures(constants: Mapping[str, Traced]) -> list[str]:
 
 def _taken() -> str:
     """The families that are taken where a plate names none, in their order under most profiles."""
-    families = [standards.fuses.family(name) for name in standards.profile("cfr-183").fuse_order]
+    families = [standards.fuses.family(name) for name in standards.profile("cfr-183").fuse_order()]
     held = [[f"from {f.found_from_a:g} A"] * (f.found_from_a > 0) + [f"to {f.found_to_a:g} A"] * (f.found_to_a < 1e9)
             for f in families]  # fmt: skip
     return ", ".join(

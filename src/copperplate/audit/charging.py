@@ -121,5 +121,7 @@ def _strings(design: Design) -> Iterator[Finding]:
     """So many strings in parallel want a device each."""
     warned, figures = reported(design, "CP426"), profile(design.profile).figures
     for part in design.system.of(Battery, Solar):
-        if part.parallel >= figures[f"strings-{part.kind}"].value and part.id not in warned:
+        back_a = (part.parallel - 1) * part.pushes_a / part.parallel * figures["source-solar"].value
+        borne = bool(back_a and part.max_fuse_a and suffices(part.max_fuse_a, back_a))
+        if part.parallel >= figures[f"strings-{part.kind}"].value and part.id not in warned and not borne:
             yield make("CP598", part.id, strings=part.parallel)

@@ -31,6 +31,7 @@ FAMILY_WORDS = {
     "single-bolt": "single-bolt fuse",
     "class-t": "class T fuse",
     "gg": "gG fuse",
+    "gpv": "gPV fuse",
     "breaker": "breaker",
 }
 DEVICE_WORDS = {"selector": "selector switch"}

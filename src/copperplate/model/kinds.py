@@ -154,6 +154,7 @@ SEGMENT: tuple[Attribute, ...] = (
     Attribute("size", "size", "size", "conductor size", bare=True),
     Attribute("parallel", "parallel", "count", "conductors in parallel in each pole", default=1, most=16),
     _q("insulation_c", "insulation", "temperature", "degC", "temperature rating of the insulation"),
+    _q("insulation_v", "insulation-voltage", "voltage", "V", "voltage rating of the insulation", bare=True),
     Attribute("sheath", "sheath", "flag", "in a sheath", default=False),
     Attribute(
         "signal_a", "signal", "quantity-or-word", "the run is a signal: nothing is asked of its volts or its way back",

@@ -19,9 +19,10 @@ from copperplate.text import Span
 from copperplate.units import Measured
 
 CHEMISTRIES = ("lifepo4", "agm", "gel", "flooded")
-FAMILIES = ("blade", "mini-blade", "high-blade", "strip", "strip-70v", "single-bolt", "class-t", "gg", "breaker")
+FAMILIES = ("blade", "mini-blade", "high-blade", "strip", "strip-70v", "single-bolt", "class-t", "gg", "gpv", "breaker")
 """Families of protective devices: blade ISO 8820-3 type C, mini-blade type F, high-blade type E; strip
-ISO 8820-5; strip-70v ISO 20934; single-bolt ISO 8820-6; class-t UL 248-15; gg IEC 60269-2; breaker."""
+ISO 8820-5; strip-70v ISO 20934; single-bolt ISO 8820-6; class-t UL 248-15; gg IEC 60269-2; gpv IEC 60269-6;
+breaker."""
 EFFICIENCY = 0.90
 """Output power over input power where a plate states none (common practice, no source)."""
 

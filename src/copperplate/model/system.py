@@ -199,8 +199,8 @@ class Run(Measured):
 
     `conductors` counts its poles (1 to 4), `current` whether DC or AC. `length_m` is one way along the
     positive (or only) conductor, `circuit_length_m` the sum over its current-carrying conductors.
-    `size`, `parallel`, `insulation_c` as stated, else None. `role` is "link" for the conductors that join the
-    batteries of one bank (`count` of them), which carry no run of the plate; "run" otherwise."""
+    `size`, `parallel`, `insulation_c`, `insulation_v` as stated, else None. `role` is "link" for the conductors
+    that join the batteries of one bank (`count` of them), which carry no run of the plate; "run" otherwise."""
 
     id: str
     span: Span
@@ -229,6 +229,7 @@ class Run(Measured):
     size_span: Span | None = None
     parallel: int = 1
     insulation_c: float | None = None
+    insulation_v: float | None = None
     role: Literal["run", "link"] = "run"
     count: int = 1
     earth: bool = False

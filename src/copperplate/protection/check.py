@@ -17,6 +17,7 @@ from copperplate.protection.ac_disconnection import AcOpening, ac_assumptions, a
 from copperplate.protection.ac_interrupting import check_ac_breaking
 from copperplate.protection.ac_loops import check_loops
 from copperplate.protection.ac_sources import check_ac_sources
+from copperplate.protection.arrays import check_arrays
 from copperplate.protection.conductors import check_conductors, places
 from copperplate.protection.disconnection_findings import check_opening, check_returns
 from copperplate.protection.mains import check_mains
@@ -99,6 +100,7 @@ def check(
         *wiring_rules.check_floating(study),
         *wiring_rules.check_whole(study),
         *wiring_rules.check_strings(study),
+        *check_arrays(study),
         *wiring_rules.check_parallel(study),
         *wiring_rules.check_negatives(study),
         *check_ac(study, net),

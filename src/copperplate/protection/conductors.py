@@ -189,7 +189,11 @@ def _uncovered(study: ProtectionStudy, code: str, subject: str, judged: Judged, 
     }
     place = run.size_span or run.span
     if code == "CP432":
-        return make(code, subject, place, **figures)
+        factored = max(study.demand.factored_a.get(conductor, 0.0) for conductor in run.conductor_ids)
+        serves = suffices(carried * study.profile.figures["device-share"].value, factored)
+        figures |= {"fuse": carried} if serves else {"needs": factored}
+        sources = [part for part, _ in study.overload.limit(judged.direction).sources]
+        return make(code, subject, place, sources=sources, **figures)
     figures |= in_law(study, judged.conductor, bound, carried)
     if code in ("CP403", "CP438"):
         own = [(system.devices[d].span, {"own": study.rating_a.get(d) or 0.0}) for d in devices]

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from copperplate.findings import Finding, make
-from copperplate.model import Battery, Device, Traced
+from copperplate.model import Battery, Device, Solar, Traced
 from copperplate.protection.study import ProtectionStudy
 from copperplate.standards import chemistry_of, fuses
 from copperplate.units import suffices
@@ -110,7 +110,8 @@ def _instead(study: ProtectionStudy, device: Device, amperes: float) -> dict[str
     """A family of fuses that breaks it, serves the voltage and has a rating; none for a breaker."""
     highest = study.zone_v(device.id)
     needs = study.ratings[device.id].needs_a.value
-    for name in study.profile.fuse_order if device.roles.melts else ():
+    array = isinstance(study.system.parts.get(study.system.nodes[device.legs[0][0]].zone), Solar)
+    for name in study.profile.fuse_order(array) if device.roles.melts else ():
         family = study.profile.family(name)
         serves = (family.voltage_v or 0.0) >= (highest.value if highest else 0.0)
         breaks, rating = family.interrupting_a or 0.0, fuses.next_rating(family, needs)

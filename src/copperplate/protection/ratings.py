@@ -9,7 +9,7 @@ from types import MappingProxyType
 from copperplate.faults import fault_a_by_source
 from copperplate.findings import Finding, make
 from copperplate.flow import overload
-from copperplate.model import Device, Panel, System, Traced
+from copperplate.model import Device, Panel, Solar, System, Traced
 from copperplate.model.results import Demand, Rating
 from copperplate.protection.bounds import (
     Bounds,
@@ -68,7 +68,8 @@ def rate(
         bounds = Bounds(parts, panel, start_a, profile.figures["outlet-circuit"].value)
         zone = system.nodes[device.legs[0][0]].zone
         volts = highest[zone].value if zone in highest else system.nodes[device.legs[0][0]].nominal_v
-        name = _family(profile, device, panel, amperes, volts, reach.get(zone, 0.0))
+        in_array = isinstance(system.parts.get(zone), Solar)
+        name = _family(profile, device, panel, amperes, volts, reach.get(zone, 0.0), in_array)
         family = profile.family(name)
         air, limits_a[device.id] = share(profile, name, airs.get(device.id)), limit_of(bounds).rating_a
         least_a = max(amperes, at_least.get(device.id, 0.0))
@@ -128,7 +129,13 @@ def _reach(system: System, fault: Mapping[str, float | None]) -> dict[str, float
 
 
 def _family(
-    profile: Profile, device: Device, panel: Panel | None, amperes: float, highest_v: float, reach_a: float
+    profile: Profile,
+    device: Device,
+    panel: Panel | None,
+    amperes: float,
+    highest_v: float,
+    reach_a: float,
+    array: bool,
 ) -> str:
     """The family of a device. One that states what it breaks, or what backs it, need not break its fault by family."""
     if device.family:
@@ -138,7 +145,7 @@ def _family(
     fault_a = 0.0 if device.breaks_a or device.backed_by else reach_a
     stated, needs_a = device.rating_a is not None, device.rating_a or amperes
     volts = 0.0 if device.voltage_v else highest_v
-    families = [profile.family(name) for name in profile.fuse_order]
+    families = [profile.family(name) for name in profile.fuse_order(array)]
     return fuses.default_family(device.kind, needs_a, volts, fault_a, families, stated)
 
 

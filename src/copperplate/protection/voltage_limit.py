@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from copperplate.findings import Finding, make
-from copperplate.model import Device, Traced
+from copperplate.model import Device, Solar, Traced
 from copperplate.protection.study import ProtectionStudy
 from copperplate.units import suffices
 
@@ -55,7 +55,9 @@ def _finding(study: ProtectionStudy, devices: list[Device], limit: float | None,
 def _instead(study: ProtectionStudy, device: Device, volts: float) -> tuple[str | None, float | None]:
     """A family of fuses that serves the voltage and has a rating, and its voltage; none for a breaker."""
     needs = study.ratings[device.id].needs_a.value
-    for name in ("single-bolt", "strip-70v", "class-t", "gg") if device.roles.melts else ():
+    array = isinstance(study.system.parts.get(study.system.nodes[device.legs[0][0]].zone), Solar)
+    known = study.profile.fuse_order(True) if array else ("single-bolt", "strip-70v", "class-t", "gg")
+    for name in known if device.roles.melts else ():
         family = study.profile.family(name)
         if (family.voltage_v or 0.0) >= volts and family.ratings_a[-1] >= needs:
             return name, family.voltage_v

@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from copperplate.findings import Finding, Places, make
-from copperplate.model import DC_POLES, Battery, Bus, Solar
+from copperplate.model import DC_POLES, Battery, Bus
 from copperplate.model.groups import Groups
 from copperplate.protection.study import ProtectionStudy
-
-STRINGS = {Battery: "strings-battery", Solar: "strings-solar"}
-"""The figures that say from how many strings in parallel each wants a device."""
 
 
 def check_studs(study: ProtectionStudy) -> list[Finding]:
@@ -92,9 +89,9 @@ def check_whole(study: ProtectionStudy) -> list[Finding]:
 
 
 def check_strings(study: ProtectionStudy) -> list[Finding]:
-    """Strings in parallel inside one bank or array, so many that two good ones can feed one that fails: each wants a
-    fuse of its own."""
-    fewest = {kind: study.profile.figures[name] for kind, name in STRINGS.items()}
+    """Strings in parallel inside one bank, so many that two good ones can feed one that fails: each wants a fuse of its
+    own."""
+    fewest = study.profile.figures["strings-battery"]
     return [
         make(
             "CP426",
@@ -102,12 +99,11 @@ def check_strings(study: ProtectionStudy) -> list[Finding]:
             part.spans.get("parallel", part.span),
             strings=part.parallel,
             others=part.parallel - 1,
-            limit=int(fewest[type(part)].value) - 1,
-            array=isinstance(part, Solar),
-            rule=fewest[type(part)].cited,
+            limit=int(fewest.value) - 1,
+            rule=fewest.cited,
         )
-        for part in study.system.of(Battery, Solar)
-        if part.parallel >= fewest[type(part)].value
+        for part in study.system.of(Battery)
+        if part.parallel >= fewest.value
     ]
 
 

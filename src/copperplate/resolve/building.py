@@ -216,6 +216,7 @@ def _run(wire: Wire, line: Line, conductors: list[Conductor], devices: tuple[str
         size_span=leg.size_span,
         parallel=leg.parallel,
         insulation_c=leg.insulation_c,
+        insulation_v=leg.insulation_v,
         length_open=leg.length_open,
         earth=earth,
         signal_a=leg.signal_a,

@@ -50,6 +50,7 @@ class Leg:
     size_span: Span | None
     parallel: int
     insulation_c: float | None
+    insulation_v: float | None
     sound: bool
     signal_a: float | None = None
     data: bool = False
@@ -118,6 +119,7 @@ def _legs(statement: RunStatement, reading: Reading) -> list[Leg]:
             size_span=facts.spans.get("size"),
             parallel=facts.values.get("parallel", 1),
             insulation_c=facts.values.get("insulation_c"),
+            insulation_v=facts.values.get("insulation_v"),
             sound=sound,
             length_open="length_m" in facts.left_open,
         )

@@ -217,11 +217,16 @@ class Profile:
         kept = dict(self.shelf).get(name)
         return fuses.on_shelf(made, kept) if kept is not None else made
 
+    def fuse_order(self, array: bool = False) -> tuple[str, ...]:
+        """The families of fuses in the order in which one is taken where the plate names none; those of an `array`."""
+        order = self.sheet["fuses"]["array" if array else "order"].split()
+        shelf = [name for name, _ in self.shelf if name != "breaker" and (name in order or not array)]
+        return tuple(dict.fromkeys((*shelf, *order)))
+
     @property
-    def fuse_order(self) -> tuple[str, ...]:
-        """The families of fuses in the order in which one is taken where the plate names none."""
-        shelf = [name for name, _ in self.shelf if name != "breaker"]
-        return tuple(dict.fromkeys((*shelf, *self.sheet["fuses"]["order"].split())))
+    def never_in_array(self) -> tuple[str, ...]:
+        """The families of fuses that never serve an array."""
+        return tuple(self.sheet["fuses"]["never_in_array"].split())
 
     def published(self, source: str, status: str) -> PublishedSource:
         """The publication that a source line names, with the clause and without the row or the words behind it, so
