@@ -65,6 +65,11 @@ class Branch:
     def opens(self) -> bool:
         return self.what in ("fuse", "breaker")
 
+    @property
+    def one_way(self) -> bool:
+        """An output of a splitter or a charger: current passes from `a` to `b` alone."""
+        return self.what == "diode"
+
 
 @dataclass(frozen=True)
 class Supply:
@@ -108,6 +113,10 @@ class Network:
 
     def lines(self, *poles: str) -> list[Branch]:
         return [branch for branch in self.branches if branch.pole in poles]
+
+    def banked(self, *poles: str) -> list[Branch]:
+        """The lines by which a bank drives a current: none goes back through a splitter."""
+        return [branch for branch in self.lines(*poles) if not branch.one_way]
 
 
 def network(document: dict[str, Any]) -> Network:

@@ -3,7 +3,7 @@
 Definition, in words: take the device out, short both of its terminals to a
 return without ohms; copper as cold as 20 °C, banks full, every switch closed. The duty of the device is the larger of
 what its two sides bring, never their sum. A limited supply adds all that it gives to each side that it reaches
-without passing the other.
+without passing the other; nothing comes back through a splitter.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from design_network import Branch, Network, Ways
 
 def sides(net: Network, device: Branch) -> tuple[float, float]:
     """Amperes that a device in a live direct-current conductor breaks, of its first side and of its second."""
-    live = [branch for branch in net.lines("pos") if branch is not device]
+    live = [branch for branch in net.banked("pos") if branch is not device]
     return _side(net, live, device.a, device.b), _side(net, live, device.b, device.a)
 
 
@@ -58,5 +58,8 @@ def _side(net: Network, live: list[Branch], here: str, there: str) -> float:
                 amperes += volts[place[other]] / branch.cold_ohm
     amperes += sum(bank.full_v / bank.ohm for bank in banks if top(bank.plus) == top(here))
     alone = ways.reached([here], {there})
+    for branch in net.lines("pos"):
+        if branch.one_way and branch.b in alone and (branch.a, branch.b) != (there, here):
+            alone = {*alone, *ways.reached([branch.a])}
     amperes += sum(s.limit_a for s in net.supplies if not s.stores and s.plus in alone)
     return float(amperes)

@@ -85,12 +85,13 @@ def parts(amperes: float) -> int:
 
 
 def lines(branches: Iterable[Branch], without: Collection[str] = ()) -> list[Arc]:
-    """Both ways of each branch; `without` names nodes that are left out."""
+    """Both ways of each branch, one of a splitter; `without` names nodes that are left out."""
     found: list[Arc] = []
     for branch in branches:
         if branch.a not in without and branch.b not in without:
             found.append((branch.a, branch.b, branch.rating_a, branch.name))
-            found.append((branch.b, branch.a, branch.rating_a, branch.name))
+            if not branch.one_way:
+                found.append((branch.b, branch.a, branch.rating_a, branch.name))
     return found
 
 

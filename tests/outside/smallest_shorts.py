@@ -9,7 +9,7 @@ Definitions, in words:
   further protective device has a conductor of its own from there on: its minus counts where its return lands.
 - Each bank alone, and all that a case leaves joined together, at the low end of their range behind their own
   resistance (joined ones at the lowest); copper as hot as its insulation allows, out and back. Limited supplies drive
-  none. Consumers are open.
+  none, and no bank drives one back through a splitter. Consumers are open.
 - The device with the most times its rating opens (those within 1 % of it together, all poles), then the rest is
   solved again, until nothing flows. The smallest short of a device is the least current at its turn.
 """
@@ -53,7 +53,7 @@ class Loop:
 
     def __init__(self, net: Network, banks: Iterable[Supply], opened: frozenset[str]) -> None:
         banks = tuple(banks)
-        wires = [b for b in net.lines("pos", "neg", "mid") if b.name not in opened]
+        wires = [b for b in net.banked("pos", "neg", "mid") if b.name not in opened]
         wires = [b for b in wires if b.a != b.b]
         nodes = Ways(wires).reached([n for s in banks for n in (s.plus, s.minus)])
         self.wires = [b for b in wires if b.a in nodes]
@@ -145,7 +145,7 @@ class Shorts:
 
     def _joined(self, opened: frozenset[str]) -> Iterator[tuple[Supply, ...]]:
         """The banks that are in one circuit while some devices are open, where there are several."""
-        live = Ways(b for b in self.net.lines("pos") if b.name not in opened)
+        live = Ways(b for b in self.net.banked("pos") if b.name not in opened)
         left = list(self.banks)
         while left:
             near = live.reached([left[0].plus])
@@ -157,12 +157,12 @@ class Shorts:
 
 def shorts_from(net: Network, bank: Supply) -> list[Short]:
     """The shorts that a bank may drive."""
-    live, back = Ways(net.lines("pos")), Ways(net.lines("neg"))
-    bare = Ways(branch for branch in net.lines("pos") if not branch.opens)
+    live, back = Ways(net.banked("pos")), Ways(net.banked("neg"))
+    bare = Ways(branch for branch in net.banked("pos") if not branch.opens)
     fed, grounded = live.reached([bank.plus]), back.reached([bank.minus])
     users = [(t.plus, t.minus) for t in net.takers] + [(s.plus, s.minus) for s in net.supplies if s is not bank]
     users = [(plus, minus) for plus, minus in users if plus in fed and minus in grounded]
-    ends = {n: None for b in net.lines("pos") if b.what == "conductor" and b.a in fed for n in (b.a, b.b)}
+    ends = {n: None for b in net.banked("pos") if b.what == "conductor" and b.a in fed for n in (b.a, b.b)}
     found: dict[Short, None] = {}
     needed = {minus: _needed(bank.minus, minus, back) for _, minus in users}
     landed = {minus: way[: _landing(net, way) + 1] for minus, way in needed.items()}

@@ -104,12 +104,29 @@ def _voltages(design: Design, net: Graph) -> Iterator[Finding]:
         full = min(map(full_v, banks))
         most = max(full, chemistry_of(weakest).high_v.value * weakest.series)
         rest = chemistry_of(weakest).emf_full_v.value * weakest.series
+        volts -= _in_splitters_v(design, net, output.pos if output is not None else "")
         if exceeds(volts, most):
             yield make("CP598", part.id, volts=volts, weakest=weakest.id, most=most)
         elif exceeds(volts, full) and part.id not in above:
             yield make("CP598", part.id, volts=volts, full=full)
         elif not suffices(volts, rest) and part.id not in never and _pushes(design, net, part):
             yield make("CP598", part.id, volts=volts, rest=rest)
+
+
+def _in_splitters_v(design: Design, net: Graph, start: str) -> float:
+    """The least that splitters take of what leaves a node for a bank."""
+    system = design.system
+    banks = {net.outputs[bank.id].pos for bank in system.of(Battery) if bank.id in net.outputs}
+    lost = {start: 0.0}
+    for node in (front := [start]):
+        for edge in (net.edges[number] for number in net.at[node]):
+            onward = edge.b if edge.a == node else edge.a
+            device = system.devices.get(edge.id) if edge.kind == "device" else None
+            passes = device is None or not device.roles.one_way or edge.a == node
+            if passes and onward not in lost:
+                lost[onward] = lost[node] + (device.loses_v if device is not None else 0.0)
+                front.append(onward)
+    return min((volts for node, volts in lost.items() if node in banks), default=0.0)
 
 
 def _pushes(design: Design, net: Graph, part: Part) -> bool:

@@ -33,10 +33,16 @@ def check_faults(design: Design) -> Iterator[Finding]:
     if len(at) > NODES_TO or any(ohm is None for _, ohm in batteries.values()):
         return
     banks = {node: (emf, ohm) for node, (emf, ohm) in batteries.items() if node in at and ohm is not None}
-    pushed = {node: amperes for node, amperes in grids(design)[0].turns[0].items() if amperes < math.inf}
     wires: Wires = {
-        node: [(way.to, 1.0 / max(_ohm(design, way), NEARLY_NONE)) for way in here] for node, here in at.items()
+        node: [(w.to, 1.0 / max(_ohm(design, w), NEARLY_NONE)) for w in here if w.device not in system.diodes]
+        for node, here in at.items()
     }
+    diodes = [leg for name in sorted(system.diodes) for leg in system.devices[name].legs]
+    pushed = [
+        ({node, *(behind for before, behind in diodes if _joined(wires, before, [node]))}, amperes)
+        for node, amperes in grids(design)[0].turns[0].items()
+        if amperes < math.inf
+    ]
     weak = reported(design, *CANNOT_BREAK)
     for device in system.devices.values():
         result = design.devices.get(device.id)
@@ -84,7 +90,7 @@ def _joined(wires: Wires, start: str, nodes: Iterable[str]) -> bool:
 def _side(
     wires: Wires,
     banks: dict[str, tuple[float, float]],
-    pushed: dict[str, float],
+    pushed: list[tuple[set[str], float]],
     here: str,
     there: str,
 ) -> float:
@@ -123,4 +129,4 @@ def _side(
                     links[other][third] = links[other].get(third, 0.0) + siemens * more / total
             if other != here and len(links[other]) <= 1:
                 ends.append(other)
-    return brought[here] + sum(amperes for node, amperes in pushed.items() if node in lost)
+    return brought[here] + sum(amperes for nodes, amperes in pushed if not nodes.isdisjoint(lost))

@@ -192,9 +192,13 @@ def lines_at(
     system = design.system
     at: dict[str, list[Line]] = {node.id: [] for node in system.nodes.values() if node.pole in poles}
 
-    def join(a: str, b: str, name: str, amperes: float, protects: bool = False, wire: Conductor | None = None) -> None:
+    def join(
+        a: str, b: str, name: str, amperes: float, protects: bool = False, wire: Conductor | None = None,
+        one_way: bool = False,
+    ) -> None:
         if a in at and b in at:
-            at[a].append(Line(b, name, amperes, protects, wire))
+            # What comes to the first end of a diode does not come from its second.
+            at[a].append(Line(b, name, 0.0 if one_way else amperes, protects, wire))
             at[b].append(Line(a, name, amperes, protects, wire))
 
     for wire in system.conductors.values():
@@ -204,7 +208,7 @@ def lines_at(
         result, protects = design.devices.get(device.id), device.roles.protects
         rating = result.rating.rating_a if result is not None and protects else None
         for a, b in device.legs:
-            join(a, b, device.id, math.inf if rating is None else rating, protects)
+            join(a, b, device.id, math.inf if rating is None else rating, protects, one_way=device.roles.one_way)
     for number, (a, b) in enumerate(system.ties):
         join(a, b, f"{NEVER}{number}", math.inf)
     for number, (inlet, outlet) in enumerate(joins):

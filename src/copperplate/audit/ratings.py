@@ -66,7 +66,8 @@ def _bars(design: Design, incident: Incidence) -> Iterator[Finding]:
 def _switches(design: Design) -> Iterator[Finding]:
     unrated = reported(design, "CP430")
     for name, device in design.system.devices.items():
-        if device.roles.protects or name not in design.devices:
+        of_charger = device.roles.one_way and not design.system.parts[device.of].roles.splits
+        if device.roles.protects or of_charger or name not in design.devices:
             continue
         flows = max((_flows_a(design, name, case.id) for case in (*design.system.cases, *design.states)), default=0.0)
         rated = rating_a(design, name)

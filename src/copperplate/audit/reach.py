@@ -81,7 +81,7 @@ def pushing(system: System) -> list[tuple[str, str, float]]:
             continue
         # An inverter charges by the terminals that it draws at.
         port = "" if isinstance(part, Inverter) else part.roles.gives_at
-        if node.port.rpartition(".")[0] != port:
+        if node.port not in ("pos", f"{port}.pos") or node.port.rpartition(".")[0] != port:
             continue
         found.append((part.id, node.id, part.pushes_a))
     return found

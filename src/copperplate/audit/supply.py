@@ -67,7 +67,7 @@ def _bank_v(design: Design, net: Graph, banks: list[Battery], name: str, case: C
     joined, nodes = Groups[str](), design.system.nodes
     links = [(c.from_node, c.to_node) for c in design.system.conductors.values()]
     for device in design.system.devices.values():
-        links += device.legs if device.id not in case.open_devices else ()
+        links += device.legs if device.id not in case.open_devices and not device.roles.one_way else ()
     for a, b in (*links, *design.system.ties):
         if nodes[a].pole == nodes[b].pole:
             joined.join(a, b)

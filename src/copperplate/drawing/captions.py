@@ -34,7 +34,7 @@ FAMILY_WORDS = {
     "gpv": "gPV fuse",
     "breaker": "breaker",
 }
-DEVICE_WORDS = {"selector": "selector switch"}
+DEVICE_WORDS = {"selector": "selector switch", "diode": "one-way output"}
 """What a kind of device is called where that is not the word of a plate."""
 
 

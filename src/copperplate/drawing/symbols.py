@@ -163,6 +163,17 @@ _DIMMER = Symbol(
     ),
     -1.9, -HALF, 1.9, HALF,
 )  # fmt: skip
+_DIODE = Symbol(
+    (
+        Box(-2.2, -HALF + 0.6, 4.4, 2 * HALF - 1.2, "w"),
+        _line((0, -HALF), (0, -HALF + 0.6)),
+        _line((0, HALF - 0.6), (0, HALF)),
+        _line((-0.9, -1.2), (-0.9, 1.2), (1.1, 0), (-0.9, -1.2)),
+        _line((1.1, -1.2), (1.1, 1.2), weight=0.6),
+    ),
+    -2.2, -HALF, 2.2, HALF,
+)  # fmt: skip
+"""One output of a splitter; which way it passes is told by the terminals beside it."""
 DEVICES: dict[str, Symbol] = {
     "fuse": _FUSE,
     "breaker": _BREAKER,
@@ -173,6 +184,7 @@ DEVICES: dict[str, Symbol] = {
     "contactor": _RELAY,
     "combiner": _RELAY,
     "dimmer": _DIMMER,
+    "diode": _DIODE,
 }
 
 # --- batteries, earths -----------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ from copperplate.energy.bank import EnergyStore
 from copperplate.energy.recharge import Charging
 from copperplate.findings import Finding, make
 from copperplate.model import Battery, Part, Solar
+from copperplate.network.sources import battery_v
 from copperplate.standards import Profile, chemistry_of
 from copperplate.units import exceeds, suffices
 
@@ -20,7 +21,7 @@ def check_charging(profile: Profile, bank: EnergyStore, sources: tuple[Charging,
         yield from _unusual(battery)
     for source in sources:
         if source.volts is not None:
-            yield from _voltage(bank, source.part, source.volts)
+            yield from _voltage(bank, source.part, source.volts - source.lost_v, source.lost_v)
         elif isinstance(source.part, Solar):
             yield from _uncontrolled(profile, bank, source.part, source.amperes)
 
@@ -53,8 +54,8 @@ def _uncontrolled(profile: Profile, bank: EnergyStore, array: Solar, amperes: fl
         )
 
 
-def _voltage(bank: EnergyStore, part: Part, volts: float) -> Iterator[Finding]:
-    """A source that ends its charge at a voltage of its own."""
+def _voltage(bank: EnergyStore, part: Part, volts: float, lost_v: float) -> Iterator[Finding]:
+    """A source that ends its charge at a voltage of its own, of which a splitter may take `lost_v`."""
     battery = min(bank.batteries, key=_high_v)
     kind, highest = chemistry_of(battery), _high_v(battery)
     empty = kind.emf_full_v.value * battery.series
@@ -68,6 +69,9 @@ def _voltage(bank: EnergyStore, part: Part, volts: float) -> Iterator[Finding]:
         yield make("CP607", part.id, span, at=at, **shared)
     elif not suffices(volts, empty):
         yield make("CP608", part.id, span, at=at, **shared, empty=empty, rule=kind.emf_full_v.source)
+    elif lost_v and not suffices(volts, full := max(battery_v(each, "full")[0] for each in bank.batteries)):
+        own = {"volts": volts, "full": full, "lost": lost_v, "gives": volts + lost_v, "wanted": full + lost_v}
+        yield make("CP617", part.id, span, at=at, **own, battery=battery.id, chemistry=kind.title)
 
 
 def _unusual(battery: Battery) -> Iterator[Finding]:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from copperplate.energy.bank import EnergyStore
-from copperplate.model import Alternator, Controller, Inverter, Part, Solar, System
+from copperplate.model import Alternator, Battery, Controller, Inverter, Part, Solar, System
 from copperplate.model.graph import Graph, Terminals
 
 
@@ -19,6 +19,8 @@ class Charging:
     rated_a: float
     volts: float | None = None
     daily_h: float | None = None
+    lost_v: float = 0.0
+    """What a splitter on the way takes of its volts."""
 
 
 def charging_of(system: System, net: Graph, bank: EnergyStore) -> tuple[Charging, ...]:
@@ -26,8 +28,26 @@ def charging_of(system: System, net: Graph, bank: EnergyStore) -> tuple[Charging
     pushing = [
         part for part in system.parts.values() if (ends := _into(net, part)) is not None and ends.zone == bank.zone
     ]
-    sources = [_charging(system, net, bank, part) for part in pushing]
+    sources = [replace(_charging(system, net, bank, part), lost_v=_lost_v(system, net, part)) for part in pushing]
     return tuple(source for source in sources if source.amperes > 0.0)
+
+
+def _lost_v(system: System, net: Graph, part: Part) -> float:
+    """What is lost in the splitter by which alone a source reaches banks; nothing where one stands before that."""
+    ends = _into(net, part)
+    if not system.diodes or ends is None:
+        return 0.0
+    seen, lost = {ends.pos}, 0.0
+    for node in (front := [ends.pos]):
+        if system.parts.get(system.nodes[node].part) in system.of(Battery):
+            return 0.0
+        for edge in (net.edges[number] for number in net.at[node]):
+            if edge.id in system.diodes:
+                lost = max(lost, system.devices[edge.id].loses_v if edge.a == node else 0.0)
+            elif (other := edge.b if edge.a == node else edge.a) not in seen:
+                seen.add(other)
+                front.append(other)
+    return lost
 
 
 def _into(net: Graph, part: Part) -> Terminals | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import inf
 
@@ -48,7 +48,9 @@ class Circuit:
         self, system: System, net: Graph, runs: Mapping[str, RunResult], rating_a: Mapping[str, float | None]
     ) -> None:
         self.system = system
-        self.out = wiring(system, net, runs, live, None)
+        out = wiring(system, net, runs, live, None)
+        # Banks drive nothing back through diodes; what stands before them limits its own current.
+        self.out = replace(out, branches=tuple(branch for branch in out.branches if branch.id not in system.diodes))
         self.back = wiring(system, net, runs, returning, None)
         self.first_back = len(self.out.names)
         self.names = (*self.out.names, *self.back.names)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from heapq import heappop, heappush
 
 from copperplate.faults.banks import Bank
-from copperplate.faults.sides import NOTHING, Norton, sides
+from copperplate.faults.sides import NOTHING, ONE_WAY, Norton, sides
 from copperplate.faults.wiring import Branch, Wiring, live, pushing, wiring
 from copperplate.model import System, Traced
 from copperplate.model.graph import Graph
@@ -67,7 +67,7 @@ def largest(
     feeding = sum(1 << bit for bit, part in enumerate(names) if part in at)
     unknown = sum(1 << bit for bit, part in enumerate(names) if part in at and banks[part].resistance_ohm is None)
     legs = {index: branch for index, branch in enumerate(circuit.branches) if branch.id in system.devices}
-    wires = [(branch.a, branch.b, branch.ohm) for branch in circuit.branches]
+    wires = [(b.a, b.b, ONE_WAY if b.id in system.diodes else b.ohm) for b in circuit.branches]
     pushed_a = {part: amperes for part, (_, amperes) in pushed.items()}
     trace = _Trace(circuit, banks, at, pushed_a, show(cold_c, "degC"))
     result: dict[str, Sides] = {}

@@ -37,14 +37,17 @@ class Norton(NamedTuple):
 
 NOTHING = Norton(0.0, 0.0, 0)
 Wire = tuple[int, int, float]
-"""Two nodes and the ohms between them."""
+"""Two nodes and the ohms between them; ohms without limit where current passes from the first to the second alone,
+which it does without loss."""
+ONE_WAY = float("inf")
 
 
 def sides(
     nodes: int, wires: Sequence[Wire], given: Sequence[Norton], asked: Sequence[int]
 ) -> dict[int, tuple[Norton, Norton]]:
     """By branch that is `asked`, what comes to its first end and to its second with both shorted to a return without
-    ohms and the branch taken out. `given` is what stands at each node by itself. Linear on trees."""
+    ohms and the branch taken out. `given` is what stands at each node by itself. Linear on trees. In a loop what passes
+    one way counts as passing both, which errs large."""
     parts = blocks(nodes, [(a, b) for a, b, _ in wires])
     hanging: list[list[int]] = [[] for _ in range(nodes)]
     for number, part in enumerate(parts):
@@ -104,7 +107,10 @@ def _brought(part: Block, wires: Sequence[Wire], beside: dict[int, Norton], end:
     """What a block brings to one of its nodes, apart from what stands on that node."""
     others = [node for node in part.nodes if node != end]
     if len(part.lines) == 1:
-        return beside[others[0]].over(wires[part.lines[0]][2])
+        _, onward, ohm = wires[part.lines[0]]
+        if ohm == ONE_WAY:
+            return beside[others[0]] if end == onward else NOTHING
+        return beside[others[0]].over(ohm)
     sources = 0
     for node in others:
         sources |= beside[node].sources
@@ -158,7 +164,7 @@ class _Dense:
         kept = [line for line in part.lines if line != without]
         for line in kept:
             a, b, ohm = wires[line]
-            if ohm <= 0.0:
+            if ohm <= 0.0 or ohm == ONE_WAY:
                 joined.join(a, b)
         self._place: dict[int, int] = {}
         for node in part.nodes:
@@ -183,7 +189,7 @@ class _Dense:
     def _between(self, kept: Sequence[int], wires: Sequence[Wire]) -> Iterator[Wire]:
         for line in kept:
             a, b, ohm = wires[line]
-            if ohm > 0.0 and self.of(a) != self.of(b):
+            if 0.0 < ohm < ONE_WAY and self.of(a) != self.of(b):
                 yield wires[line]
 
     def of(self, node: int) -> int:

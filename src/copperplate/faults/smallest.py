@@ -14,6 +14,7 @@ from copperplate.faults.ways import Opened, Step, Turn, Ways, openings
 from copperplate.model import System, Traced
 from copperplate.model.graph import Graph
 from copperplate.model.results import Clearing, RunResult
+from copperplate.model.side_by_side import bridging
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +41,8 @@ def smallest(
 
     A short is made at both ends of every live conductor, to the first negative that all share which give or take
     current behind it, and at the terminals of all that takes current; with a conducting body, to the body as well.
-    Each battery feeds it alone, at the low end of its range, and all that a case
-    leaves joined feed it together at the lowest of theirs; copper is as hot as its insulation allows, out and back;
+    Each battery feeds it alone, at the low end of its range, with what bridges banks closed as in some case, and all
+    that a case leaves joined feed it together at the lowest of theirs; copper is as hot as its insulation allows, out and back;
     a converter gives what it does at most, where no battery stands in its circuit. What limits its own current
     drives none. The device with the most times its rating opens, those that have nearly as many with it, and the
     rest is solved again until nothing flows."""
@@ -58,10 +59,13 @@ def smallest(
             _clear(circuit, ways, joined, node, back, conductors, far, heats)
         heats.raise_to(heat)
 
+    between = bridging(system, net)
     for feed in feeds:
-        ways = circuit.ways((feed,), frozenset())
-        shorts[feed.part] = shorts_from(circuit, net, feed, ways)
-        clear((feed,), shorts[feed.part], ways)
+        for opened in dict.fromkeys(case.open_devices & between for case in system.cases):
+            ways = circuit.ways((feed,), opened)
+            made = shorts_from(circuit, net, feed, ways)
+            clear((feed,), made, ways)
+            shorts[feed.part] = list(dict.fromkeys((*shorts.get(feed.part, ()), *made)))
     batteries = [feed for feed in feeds if feed.limit_a == inf]
     for opened in dict.fromkeys(case.open_devices for case in system.cases) if len(batteries) > 1 else ():
         for joined in circuit.joined(batteries, opened):

@@ -49,7 +49,8 @@ class Leading:
                 supplies[source.node] += given(source)
         shut = (line.id in turn.opened or (bool(line.hands) and line.hands not in turn.handing) for line in lines)
         along = [0.0 if each else amperes for each, amperes in zip(shut, passes, strict=True)]
-        return Grid(len(supplies), self._bare_grid.ends, along, along, supplies, draws, self._bare_grid)
+        back = [0.0 if line.one_way else amperes for line, amperes in zip(lines, along, strict=True)]
+        return Grid(len(supplies), self._bare_grid.ends, along, back, supplies, draws, self._bare_grid)
 
     @cached_property
     def taps(self) -> Taps:
@@ -97,7 +98,10 @@ class Leading:
         free = [1.0] * len(self.pole.lines)
         every = [1.0] * len(self.pole.names)
         turns = [through(self.grid(turn, free, lambda s: float(counts(s)), every)) for turn in self.turns]
-        return tuple((max(a for a, _ in ways), max(b for _, b in ways)) for ways in zip(*turns, strict=True))
+        return tuple(
+            (max(a for a, _ in ways), 0.0 if line.one_way else max(b for _, b in ways))
+            for line, ways in zip(self.pole.lines, zip(*turns, strict=True), strict=True)
+        )
 
     def driving(self, node: str) -> tuple[str, ...]:
         """The devices through which large fault currents, or AC supplies, come to a node; () where one comes bare."""

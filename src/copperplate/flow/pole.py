@@ -35,6 +35,8 @@ class Line:
     sheath: bool = False
     protects: bool = False
     hands: str = ""
+    one_way: bool = False
+    """Nothing passes from its second node to its first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,8 +170,9 @@ def _pole(system: System, nodes: Iterable[str], handing: Iterable[tuple[str, str
         if c.from_node in number and c.to_node in number and system.runs[c.run].role == "run"
     ]
     for device in system.devices.values():
+        roles = device.roles
         lines += [
-            Line(device.id, "device", number[a], number[b], protects=device.roles.protects)
+            Line(device.id, "device", number[a], number[b], protects=roles.protects, one_way=roles.one_way)
             for a, b in device.legs
             if a in number and b in number
         ]

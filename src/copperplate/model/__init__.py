@@ -21,6 +21,7 @@ from copperplate.model.parts import (
     Selector,
     Shore,
     Solar,
+    Splitter,
 )
 from copperplate.model.system import (
     DC_POLES,
@@ -52,5 +53,5 @@ __all__ = [
     "Battery", "Budget", "Bus", "Case", "Charger", "Conductor", "Controller", "Converter", "Device", "DeviceKind",
     "DeviceRoles", "Earth", "Engine", "Generator", "Inverter", "Junction", "Lead", "Link", "Load", "Node", "Note",
     "Panel", "Part", "Pole", "Roles", "Route", "Run", "Selector", "Settings", "Shore", "Size", "SizeSystem", "Solar",
-    "State", "Stock", "System", "Terminal", "Traced", "Window", "links",
+    "Splitter", "State", "Stock", "System", "Terminal", "Traced", "Window", "links",
 ]  # fmt: skip

@@ -124,7 +124,8 @@ KINDS: dict[str, Kind] = {
     )
 }  # fmt: skip
 
-DEVICE_KINDS = tuple(DEVICE_ROLES)
+DEVICE_KINDS = tuple(kind for kind, roles in DEVICE_ROLES.items() if not roles.one_way)
+"""What a bracket may be."""
 DEVICE: tuple[Attribute, ...] = (
     Attribute("family", "family", "choice", "family of the device", choices=FAMILIES, bare=True),
     _q("rating_a", "rating", "current", "A", "rating", bare=True),

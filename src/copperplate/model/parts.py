@@ -158,6 +158,7 @@ class Part(Measured):
     count: int = 1
     series: int = 1
     parallel: int = 1
+    outputs: tuple[str, ...] = ()
     ac: bool = False
     self_limiting: bool = False
     bonds_neutral: bool = False
@@ -234,6 +235,10 @@ def _drop(meaning: str) -> Any:
 
 def _efficiency() -> Any:
     return says("efficiency", "share", "output power over input power", dimension="share", unit="%", default=EFFICIENCY)
+
+
+def _outputs(meaning: str) -> Any:
+    return says("outputs", "names", meaning, default=())
 
 
 def _fault() -> Any:
@@ -456,7 +461,7 @@ class Charger(Part):
 
     kind = "charger"
     meaning = "AC to DC"
-    reaches = ("pos", "neg", "ac-in", "pe")
+    reaches = ("pos", "neg", "ac-in", "pe", "OUTPUT")
     needs = (Need(("current_a",), "its current", "`40 A`"),)
     input_key = "in_v"
     output_key = "out_v"
@@ -466,6 +471,12 @@ class Charger(Part):
     in_v: float | None = quantity("in", "voltage", "V", "AC input voltage")
     out_v: float | None = quantity("out", "voltage", "V", "DC output voltage")
     efficiency: float = _efficiency()
+    outputs: tuple[str, ...] = _outputs("its outputs: its current is that of all together, and each may give it all")
+
+    @property
+    def ports(self) -> tuple[str, ...]:
+        """Of several outputs each is a terminal."""
+        return ("pos", "neg", "ac-in", "pe", *self.outputs)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -709,9 +720,29 @@ class Selector(Part):
         return self.inputs if position in ALL_CLOSED else tuple(i for i in self.inputs if i == position)
 
 
+@dataclass(frozen=True, kw_only=True)
+class Splitter(Part):
+    """Diodes, or what does their work, from one input to several outputs."""
+
+    kind = "splitter"
+    meaning = "a charge splitter: current passes from its input to each output and never back"
+    reaches = ("in", "OUTPUT")
+    needs = (Need(("outputs",), "its outputs", "`outputs start house`"),)
+    roles = Roles(splits=True)
+
+    current_a: float | None = _amperes()
+    outputs: tuple[str, ...] = _outputs("the terminals that it gives to")
+    loses_v: float | None = quantity("loses", "voltage", "V", "what is lost between its input and an output")
+
+    @property
+    def ports(self) -> tuple[str, ...]:
+        """Its input and its outputs."""
+        return ("in", *self.outputs)
+
+
 COMPONENTS: tuple[type[Part], ...] = (
     Battery, Bus, Panel, Load, Inverter, Charger, Converter, Solar, Controller, Alternator, Shore, Generator,
-    Junction, Earth, Engine, Selector,
+    Junction, Earth, Engine, Selector, Splitter,
 )  # fmt: skip
 """The types of components, in the order of the reference pages."""
 

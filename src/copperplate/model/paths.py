@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from copperplate.model.graph import Edge, Graph, Terminals
+from copperplate.model.side_by_side import never_loaded
 from copperplate.model.system import System
 
 
@@ -36,10 +37,11 @@ def paths(system: System, net: Graph) -> Paths:
     return _paths(net, {zone: reach(system, net, zone) for zone in zones})
 
 
-def paths_by_source(net: Graph) -> tuple[Paths, ...]:
+def paths_by_source(system: System, net: Graph) -> tuple[Paths, ...]:
     """Where several sources hold a zone, the paths from each of them alone, the zones with one source left out."""
     zones = dict.fromkeys(ends.zone for ends in net.consumers.values())
-    return tuple(_paths(net, {zone: tree}) for zone in zones if len(trees := reaches(net, zone)) > 1 for tree in trees)
+    by_zone = {zone: reaches(system, net, zone) for zone in zones}
+    return tuple(_paths(net, {zone: tree}) for zone, trees in by_zone.items() if len(trees) > 1 for tree in trees)
 
 
 def _paths(net: Graph, trees: Mapping[str, Reach]) -> Paths:
@@ -101,7 +103,7 @@ def reach(system: System, net: Graph, zone: str) -> Reach:
     """What a zone is reached from. Of several sources (batteries in parallel, supplies that take turns) it is the one
     with the longest leads, which stands for the others being out: of those whose sizes are left out, if any are, for
     they are sized by it."""
-    trees = reaches(net, zone)
+    trees = reaches(system, net, zone)
     if not trees:
         return Reach({}, {}, {})
     if len(trees) == 1:
@@ -118,10 +120,11 @@ def reach(system: System, net: Graph, zone: str) -> Reach:
     return trees[max(range(len(trees)), key=lead)]
 
 
-def reaches(net: Graph, zone: str) -> list[Reach]:
-    """What a zone is reached from, by each of its sources alone."""
+def reaches(system: System, net: Graph, zone: str) -> list[Reach]:
+    """What a zone is reached from, by each of its sources alone, not over what bridges banks for other ends."""
+    parted = never_loaded(system, net) | system.diodes
     sources = [part for part, ends in net.outputs.items() if ends.zone == zone and net.holds(part)]
-    return [_spread(net, net.outputs[part]) for part in sources]
+    return [_spread(net, net.outputs[part], parted) for part in sources]
 
 
 def _wires(net: Graph, tree: Reach, ends: Terminals | None) -> list[str]:
@@ -130,7 +133,7 @@ def _wires(net: Graph, tree: Reach, ends: Terminals | None) -> list[str]:
     return [s.edge.id for walk in walks if walk is not None for s in walk[2] if s.edge.kind == "conductor"]
 
 
-def _spread(net: Graph, ends: Terminals) -> Reach:
+def _spread(net: Graph, ends: Terminals, parted: frozenset[str]) -> Reach:
     """Breadth first from the terminals of one source."""
     found = Reach({}, {}, {})
     front: list[str] = []
@@ -141,7 +144,7 @@ def _spread(net: Graph, ends: Terminals) -> Reach:
     for node in front:
         for number in net.at[node]:
             other = net.other(number, node)
-            if other not in found.root:
+            if other not in found.root and net.edges[number].id not in parted:
                 found.root[other], found.towards[other] = found.root[node], number
                 front.append(other)
     return found

@@ -88,7 +88,7 @@ class Node:
 
 
 DeviceKind = Literal[
-    "fuse", "breaker", "switch", "shunt", "relay", "selector", "contactor", "combiner", "dimmer"
+    "fuse", "breaker", "switch", "shunt", "relay", "selector", "contactor", "combiner", "dimmer", "diode"
 ]  # fmt: skip
 CONTACTS = ("float", "key", "thermostat", "pressure")
 """What works a switch besides a hand."""
@@ -98,7 +98,8 @@ CONTACTS = ("float", "key", "thermostat", "pressure")
 class DeviceRoles:
     """What a kind of device does in its line. `protects`: it opens by itself on too much current; `switches`: it is
     opened and closed on purpose; `chooses`: it is one position of several; `measures`: it only carries and tells.
-    `coil`: signals work it at its control ports. `joins`: it is closed where a source on either side charges."""
+    `coil`: signals work it at its control ports. `joins`: it is closed where a source on either side charges.
+    `one_way`: current passes from its first node to its second and never back."""
 
     protects: bool = False
     switches: bool = False
@@ -106,6 +107,7 @@ class DeviceRoles:
     measures: bool = False
     coil: bool = False
     joins: bool = False
+    one_way: bool = False
 
     @property
     def melts(self) -> bool:
@@ -123,6 +125,7 @@ DEVICE_ROLES: dict[DeviceKind, DeviceRoles] = {
     "contactor": DeviceRoles(switches=True, coil=True),
     "combiner": DeviceRoles(switches=True, coil=True, joins=True),
     "dimmer": DeviceRoles(switches=True),
+    "diode": DeviceRoles(one_way=True),
 }
 PROTECTIVE: tuple[DeviceKind, ...] = tuple(kind for kind, roles in DEVICE_ROLES.items() if roles.protects)
 
@@ -147,6 +150,8 @@ class Device(Measured):
     breaks_a: float | None = None
     voltage_v: float | None = None
     resistance_ohm: float = 0.0
+    loses_v: float = 0.0
+    """What a diode loses while current passes."""
     backed_by: str | None = None
     poles: int = 1
     residual_a: float | None = None
@@ -349,6 +354,11 @@ class System:
     """Pairs of nodes that are one point electrically without a conductor between them: the two negatives of a
     converter with `common-negative`, a terminal mounted on an earth that conducts."""
     leads: Mapping[str, Lead] = field(default_factory=dict)
+
+    @cached_property
+    def diodes(self) -> frozenset[str]:
+        """The one-way outputs of splitters and chargers."""
+        return frozenset(device.id for device in self.devices.values() if device.roles.one_way)
 
     def of(self, *types: type[P]) -> tuple[P, ...]:
         """The parts of these types, in declaration order."""

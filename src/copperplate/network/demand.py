@@ -9,10 +9,10 @@ from types import MappingProxyType
 from typing import Any
 
 from copperplate.findings import Finding
-from copperplate.model import Assumption, Battery, Case, Inverter, Load, System, Traced
+from copperplate.model import Assumption, Case, Inverter, Load, System, Traced
 from copperplate.model.graph import Graph, graph
-from copperplate.model.groups import Groups
 from copperplate.model.results import Demand
+from copperplate.model.side_by_side import bridging
 from copperplate.network.built import starting_ohm
 from copperplate.network.currents import Draw, budgets, draws, share
 from copperplate.network.flows import Carrier, Closed, carrier
@@ -67,8 +67,9 @@ def demand(
             for key, value in state.bearing.flows(heavier).borne.items() if heavier else ():
                 _raise(rated, key, value)
     opened = dict.fromkeys(case.open_devices for case in system.cases if case.kind == "load")
-    parted = [carrier(system, net, Closed(devices)) for devices in opened] if opened.keys() != {frozenset()} else []
-    whole = carrier(system, net, Closed(_bridging(system, net)))
+    parts = opened if opened.keys() != {frozenset()} else ()
+    parted = [carrier(system, net, Closed(devices | system.diodes)) for devices in parts]
+    whole = carrier(system, net, Closed(bridging(system, net)))
     why = _branches(system, net, drawn, whole, parted, design, drop, factored)
     _neutrals(system, design, drop, factored)
     for key, value in design.items():
@@ -130,21 +131,6 @@ def _inverters_full(
         for a, d in zip(amperes, drawn, strict=True)
     ]
     return full if any(exceeds(f, a, NOISE) for f, a in zip(full, amperes, strict=True)) else None
-
-
-def _bridging(system: System, net: Graph) -> frozenset[str]:
-    """Combiners and normally open contacts that join what batteries feed from both sides: only the cases close them."""
-    open_ones = {d.id: d for d in system.devices.values() if d.roles.joins or d.normally_open}
-    if not open_ones:
-        return frozenset()
-    groups = Groups[str]()
-    for edge in net.edges:
-        if edge.id not in open_ones or edge.kind != "device":
-            groups.join(edge.a, edge.b)
-    fed = {groups.root(net.outputs[b.id].pos) for b in system.of(Battery) if b.id in net.outputs}
-    return frozenset(
-        name for name, device in open_ones.items() if all(groups.root(end) in fed for leg in device.legs for end in leg)
-    )
 
 
 def _brief(

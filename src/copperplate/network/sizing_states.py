@@ -54,12 +54,16 @@ def sizing_states(system: System, net: Graph, drawn: Sequence[Draw]) -> Iterator
     units = [unit for group in side_by_side(system, net) if len(group) > 2 for unit in group]
     for case in system.cases:
         amperes, off = _case_amperes(system, net, case, drawn), sources_off(system, net, case)
-        bearing = carrying(Closed(case.open_devices, off))
+        # Nothing comes back through diodes: what loads take beside what sources push comes from their own bank.
+        loaded = system.diodes if max(amperes, default=0.0) > 0.0 else frozenset[str]()
+        bearing = carrying(Closed(case.open_devices | loaded, off))
         yield SizingState(case, bearing, amperes)
         for unit in units:
-            yield SizingState(case, carrying(Closed(case.open_devices, off | {unit})), amperes, without=unit)
+            yield SizingState(case, carrying(Closed(case.open_devices | loaded, off | {unit})), amperes, without=unit)
         for besides, single in (*_alone(amperes), *_charging_beside(system, net, case, drawn, amperes)):
-            yield SizingState(case, bearing, single, besides=besides)
+            pushing = loaded and min(single) < 0.0 >= max(single)
+            alone = carrying(Closed(case.open_devices, off)) if pushing else bearing
+            yield SizingState(case, alone, single, besides=besides)
 
 
 def _alone(amperes: Sequence[float]) -> tuple[tuple[str, list[float]], ...]:

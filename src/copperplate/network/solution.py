@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from copperplate.findings import Finding, make
 from copperplate.model import Case, Load, Part, State, System
@@ -154,6 +155,10 @@ def _solve_state(
     if limits:
         pushed |= {name: max(given[name], 0.0) for name in limits}
         asking, answer = _solve_pushed(system, net, state, wires, bare, drawing, {}, pushed)
+    passing = zip(asking.wiring.ties, answer.tie_a, strict=True)
+    if back := [item.id for item, a in passing if item.id in system.diodes and a < -NOISE]:
+        parted = replace(state, open_devices=state.open_devices | {back[0]})
+        return _solve_state(system, net, parted, wires, bare, drawing)
     return asking, answer
 
 

@@ -91,17 +91,26 @@ def held_v(system: System, net: Graph, state: State) -> dict[str, float]:
     for element in elements(system, net) if state.kind == "charge" and state.held == "full" else ():
         given, place = limit_v(system, net, element), joined.root(element.ends.pos)
         pushes = element.role == "push" and state.shares.get(element.part, 0.0) > 0.0
-        if pushes and given is not None and place in level and not isinstance(system.parts[element.part], Solar):
-            level[place] = max(level[place], given)
+        if pushes and given is not None and not isinstance(system.parts[element.part], Solar):
+            behind = [
+                (joined.root(leg[1]), system.devices[name].loses_v)
+                for name in sorted(system.diodes - state.open_devices)
+                for leg in system.devices[name].legs
+                if joined.root(leg[0]) == place
+            ]
+            for there, lost in ((place, 0.0), *behind):
+                if there in level:
+                    level[there] = max(level[there], given - lost)
     return {part_id: level[at[part_id]] for part_id in own}
 
 
 def joined_nodes(system: System, net: Graph, state: State) -> Groups[str]:
-    """The nodes of one pole that a state joins by conductors and closed devices."""
+    """The nodes of one pole that a state joins by conductors and closed devices; splitters join nothing."""
     joined = Groups[str]()
     for edge in net.edges:
         poles = {system.nodes[edge.a].pole, system.nodes[edge.b].pole}
-        if len(poles) == 1 and not (edge.kind == "device" and edge.id in state.open_devices):
+        parted = edge.kind == "device" and (edge.id in state.open_devices or edge.id in system.diodes)
+        if len(poles) == 1 and not parted:
             joined.join(edge.a, edge.b)
     return joined
 

@@ -119,7 +119,8 @@ def wire_up(
             wires.append((a, b))
             wire_of.append(item)
         else:
-            ties.append((a, b, 0.0))
+            lost = 0.0 if ideal or edge.kind != "device" else system.devices[edge.id].loses_v
+            ties.append((a, b, lost))
             tie_of.append(item)
     drawing = elements(system, net)
     for element in drawing:

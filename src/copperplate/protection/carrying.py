@@ -96,10 +96,12 @@ def check_switches(study: ProtectionStudy) -> list[Finding]:
     in a signal no rating is asked."""
     found: list[Finding] = []
     for device in study.system.devices.values():
-        if device.roles.protects:
+        of_source = device.roles.one_way and not study.system.parts[device.of].roles.splits
+        if device.roles.protects or of_source:
             continue
         amperes = study.demand.device_a.get(device.id, 0.0)
-        exempt = device.id in study.overload.cranking
+        # What passes one way is bounded by what stands before it.
+        exempt = device.id in study.overload.cranking or device.roles.one_way
         passed, devices = (0.0, ()) if exempt else _passed(study, device)
         rating = device.rating_a
         figures: dict[str, Any] = {

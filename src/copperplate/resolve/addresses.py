@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, Literal, get_args
 
-from copperplate.model import Bus, Earth, Junction, Panel, Part, Pole, Selector, Settings
+from copperplate.model import Bus, Earth, Junction, Panel, Part, Pole, Selector, Settings, Splitter
 from copperplate.model.parts import Current
 from copperplate.resolve.bars import BAR_POLES, bars_by_polarity
 from copperplate.resolve.reading import Reading
@@ -173,6 +173,8 @@ def _target(part: Part, rest: str) -> Target | None:
         return Target(part, "terminal", "", pole) if rest in ("", pole) else None
     if isinstance(part, Selector) and not part.ac:
         return Target(part, "terminal", rest, "pos") if rest in part.ports else None
+    if isinstance(part, Splitter) or rest in part.outputs:
+        return Target(part, "terminal", rest or "in", "pos") if (rest or "in") in part.ports else None
     if not rest:
         return Target(part, "whole")
     if isinstance(part, Panel) and rest.isascii() and rest.isdigit() and len(rest) < 6:

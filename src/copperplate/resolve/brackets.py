@@ -99,7 +99,7 @@ def _kind(bracket: Bracket, groups: list[tuple[Atom, ...]], run: str, reading: R
 
 
 def _named(word: str) -> DeviceKind | None:
-    return next((kind for kind in DEVICE_ROLES if kind == word), None)
+    return next((kind for kind in DEVICE_KINDS if kind == word), None)
 
 
 def _reference(groups: list[tuple[Atom, ...]]) -> Word | None:

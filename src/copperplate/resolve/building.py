@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from copperplate.model import Bus, Conductor, Earth, Junction, Panel, Part, Pole, Run, Selector
+from copperplate.model import Bus, Conductor, Earth, Junction, Panel, Part, Pole, Run, Selector, Splitter
 from copperplate.model.parts import Current
 from copperplate.resolve.addresses import DC_PAIR, earth_pole, node_id, pole_named
 from copperplate.resolve.bars import BAR_POLES
 from copperplate.resolve.built import Built
 from copperplate.resolve.circuits import Circuits, is_earthing
 from copperplate.resolve.devices import (
+    build_contacts,
     build_device,
-    build_selector,
     build_way,
     name_devices,
     poles_opened,
@@ -40,8 +40,7 @@ def build(circuits: Circuits) -> Built:
         if wire.leg.sound and _has_length(wire, wiring):
             _build_run(wire, built)
     for part in wiring.parts.values():
-        if isinstance(part, Selector):
-            build_selector(part, built)
+        build_contacts(part, built)
     return built
 
 
@@ -55,10 +54,11 @@ def _terminals(part: Part) -> list[tuple[str, Pole]]:
         return [("", BAR_POLES.get(part.polarity or "", "pos"))]
     if isinstance(part, Panel):
         return [(port, "neg" if port == "neg" else "pos") for port in part.ports]
-    if isinstance(part, Selector):
+    if isinstance(part, Selector | Splitter):
         return [(port, "pos") for port in part.ports]
     dc = [group for group, current in part.groups if current == "dc"]
-    return [(node_id(group, pole), pole) for group in dc for pole in DC_PAIR]
+    ends: list[tuple[str, Pole]] = [(node_id(group, pole), pole) for group in dc for pole in DC_PAIR]
+    return [*ends, *((port, "pos") for port in part.outputs)]
 
 
 def _has_length(wire: Wire, wiring: Wiring) -> bool:

@@ -119,11 +119,12 @@ def connect(wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str]) -> Cir
                 joined.join(before, behind)
                 reached.add(before)
     for part in wiring.parts.values():
-        if isinstance(part, Selector):
-            for _, before, behind, opens in selector_legs(part, reached):
-                joined.join(before, behind)
-                if not opens:
-                    ties.append((before, behind))
+        for _, before, behind, opens in contact_legs(part, reached):
+            joined.join(before, behind)
+            if not opens:
+                ties.append((before, behind))
+            elif part.outputs and behind in reached:
+                reached.add(before)
         if isinstance(part, Converter) and part.isolation == "common-negative":
             pair = (node_id(part.id, "in.neg"), node_id(part.id, "out.neg"))
             ties.append(pair)
@@ -133,8 +134,13 @@ def connect(wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str]) -> Cir
     return circuits
 
 
-def selector_legs(part: Selector, reached: Container[str]) -> Iterator[tuple[str, str, str, bool]]:
-    """(input, its node, the node that it feeds, whether it opens there) of every pole that runs reach."""
+def contact_legs(part: Part, reached: Container[str]) -> Iterator[tuple[str, str, str, bool]]:
+    """Of a part with several inputs or outputs: (input or output, the node before it, the node behind, whether it opens
+    there) of every pole that runs reach."""
+    for name in part.outputs:
+        yield name, node_id(part.id, part.ports[0]), node_id(part.id, name), True
+    if not isinstance(part, Selector):
+        return
     for name in part.inputs:
         if not part.ac:
             yield name, node_id(part.id, name), part.id, True

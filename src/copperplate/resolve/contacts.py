@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import product
 from math import prod
 
 from copperplate.model import Device, Engine, Inverter, Selector
+from copperplate.model.groups import Groups
 from copperplate.resolve.actors import Actors
 from copperplate.resolve.addresses import part_of
 from copperplate.resolve.built import Built
@@ -67,17 +69,33 @@ class Contacts:
         """Whether a device is closed where the case does not name it."""
         if device.closed_by:
             return part_of(device.closed_by) in on
-        if device.roles.joins:
+        if device.roles.joins or device.roles.one_way:
             return any(self._charges(name, device, on) for name in self.actors.chargers)
         return not device.normally_open
 
     def _charges(self, name: str, device: Device, on: Container[str]) -> bool:
-        """Whether a source charges the circuit that a combiner sits in."""
+        """Whether a source charges the circuit that a combiner sits in, or what a splitter takes in."""
         part, by = self.actors.parts[name], self.actors.supply.by
         fed = not isinstance(part, Inverter) or any(source in on for source in by.get(f"{name}.ac-in", ()))
-        circuits, here = self.built.circuits, self.built.nodes[device.legs[0][0]].zone
-        gives = (output for output in circuits.connected if output.part.id == name)
-        return name in on and fed and any(circuits.zone_of(output.live) == here for output in gives)
+        gives = [output.live for output in self.built.circuits.connected if output.part.id == name]
+        if name not in on or not fed:
+            return False
+        if device.roles.one_way:
+            before = self._before_diodes.root(device.legs[0][0])
+            return any(self._before_diodes.root(live) == before for live in gives)
+        here = self.built.nodes[device.legs[0][0]].zone
+        return any(self.built.circuits.zone_of(live) == here for live in gives)
+
+    @cached_property
+    def _before_diodes(self) -> Groups[str]:
+        """The nodes that are joined without passing a splitter."""
+        groups = Groups[str]()
+        for wire in self.built.conductors.values():
+            groups.join(wire.from_node, wire.to_node)
+        for device in self.devices.values():
+            for before, behind in () if device.roles.one_way else device.legs:
+                groups.join(before, behind)
+        return groups
 
     def running(self, on: Container[str]) -> Iterator[str]:
         """The engines that what is on makes run."""

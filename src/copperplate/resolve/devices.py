@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from copperplate.model import Device, DeviceKind, Selector
+from copperplate.model import Device, DeviceKind, Part, Splitter
 from copperplate.model.kinds import DEVICE_KINDS
 from copperplate.resolve.addresses import node_id, pole_named
 from copperplate.resolve.approaches import leg_of
 from copperplate.resolve.brackets import InLine
 from copperplate.resolve.built import Built
-from copperplate.resolve.circuits import selector_legs, way_legs
+from copperplate.resolve.circuits import contact_legs, way_legs
 from copperplate.resolve.landings import Landing
 from copperplate.resolve.legs import Line
 from copperplate.resolve.reading import Facts, Reading
@@ -75,14 +75,14 @@ def build_way(wire: Wire, landing: Landing, own: InLine | None, built: Built) ->
     )
 
 
-def build_selector(part: Selector, built: Built) -> None:
-    """The contacts of a selector, one an input that a run reaches."""
+def build_contacts(part: Part, built: Built) -> None:
+    """The contacts of a selector, one an input that a run reaches; the one-way outputs of a splitter or charger."""
     runs = {landing.part + node: wire.id for wire in built.wiring.wires for landing in wire.landings
             for node in landing.nodes.values()}  # fmt: skip
     legs: dict[str, list[tuple[str, str]]] = {}
     run_of: dict[str, str] = {}
-    for name, before, behind, opens in selector_legs(part, built.circuits.reached):
-        run = runs.get(part.id + before, "")
+    for name, before, behind, opens in contact_legs(part, built.circuits.reached):
+        run = runs.get(part.id + (behind if part.outputs else before), "")
         if opens and run in built.runs:
             legs.setdefault(name, []).append((before, behind))
             run_of[name] = run
@@ -90,8 +90,10 @@ def build_selector(part: Selector, built: Built) -> None:
         contact = node_id(part.id, name)
         pole = built.nodes[each[0][0]].pole
         built.devices[contact] = Device(
-            id=contact, kind="selector", title=part.title, run=run_of[name], pole=pole, legs=tuple(each),
-            span=part.span, poles=len(each), rating_a=part.current_a, of=part.id,
+            id=contact, kind="diode" if part.outputs else "selector", title=part.title, run=run_of[name], pole=pole,
+            legs=tuple(each), span=part.span, poles=len(each), of=part.id,
+            rating_a=part.current_a if part.roles.splits else None,
+            loses_v=part.loses_v or 0.0 if isinstance(part, Splitter) else 0.0,
         )  # fmt: skip
 
 

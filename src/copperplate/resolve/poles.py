@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from copperplate.model import Battery, Bus, Earth, Panel, Part, Pole, Selector, Solar
-from copperplate.resolve.addresses import earth_pole
+from copperplate.model import Battery, Bus, Earth, Panel, Part, Pole, Selector, Solar, Splitter
+from copperplate.resolve.addresses import earth_pole, node_id
 from copperplate.resolve.bars import BAR_POLES
 from copperplate.resolve.wires import Wire, Wiring
 
@@ -70,7 +70,9 @@ def _own_pole(part: Part, node: str, way: int | None) -> str | None:
         return "l" if part.ac else "pos"
     if isinstance(part, Bus) and "." not in node:
         return BAR_POLES.get(part.polarity or "")
-    if isinstance(part, Selector) and not part.ac:
+    if isinstance(part, Splitter) or (isinstance(part, Selector) and not part.ac):
+        return "pos"
+    if node in (node_id(part.id, port) for port in part.outputs):
         return "pos"
     last = node.rpartition(".")[2]
     return last if "." in node and last in POLE_WORDS else None

@@ -42,7 +42,7 @@ def choose(
     by_run = rules(system, profile, laid, requirements(system, profile, demand, duties))
     units, ringed = sizing_units(system, net, by_run, shortest)
     first = supply_paths(system, demand, net.consumers, shortest, ringed)
-    alone = supply_paths_alone(system, demand, net.consumers, shortest, paths_by_source(net), ringed)
+    alone = supply_paths_alone(system, demand, net.consumers, shortest, paths_by_source(system, net), ringed)
     sizes = optimise_sizes(system, by_run, units, first, alone)
     drops = VoltageDrops(by_run, sizes.gauges)
     uses = budget_uses(drops, _worst(drops, first, alone), sizes.budget_v, _metres(system, by_run))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from copperplate.model import Size, System, Terminal, links
+from copperplate.model import Junction, Size, System, Terminal, links
 from copperplate.model.results import Fit, RunResult
 from copperplate.sizing.ends import describe, takes, terminal_at
 from copperplate.standards import terminals
@@ -25,7 +25,7 @@ def fits(system: System, runs: Mapping[str, RunResult]) -> tuple[Fit, ...]:
                 silent = "device, not stated"
             elif part.roles.protects and node.removeprefix(part.id).lstrip(".").isdigit():
                 silent = "way of a panel, not stated"
-            splice = part is not None and part.roles.is_splice and not part.roles.switches
+            splice = isinstance(part, Junction)
             ends.append(_fit(conductor.id, node, result.size, terminal_at(system, node), silent, splice))
     for link in links(system):
         result = runs.get(link.run)

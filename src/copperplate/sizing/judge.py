@@ -25,7 +25,7 @@ def judge(
 ) -> tuple[dict[str, RunResult], dict[str, LoadResult], tuple[Finding, ...]]:
     """The runs with `drop_hot_v`, the voltage at every consumer that has a supply path, and what is wrong with it."""
     net = graph(system)
-    first, by_source = paths(system, net), paths_by_source(net)
+    first, by_source = paths(system, net), paths_by_source(system, net)
     worst = _worst(system, profile, demand, runs, first, by_source, ringed(net))
     others = frozenset(load for load, source in worst.source.items() if source != first.source[load])
     judging = _Judging(system, profile, demand, runs, solution, worst, ringed(net))

@@ -8,15 +8,17 @@ from dataclasses import dataclass
 from copperplate.model import Bus, Panel, System
 from copperplate.model.graph import Graph
 from copperplate.model.groups import Groups
-from copperplate.model.loops import is_ring, joins_batteries, loops
+from copperplate.model.loops import is_ring, joins_batteries, loops, loops_without
 from copperplate.model.paths import Paths
+from copperplate.model.side_by_side import bridging
 from copperplate.sizing.rules import Rules
 
 
 @dataclass(frozen=True)
 class SizingUnit:
     """Runs that get one size, in declaration order. The runs of a ring are one unit: with one size all around, its
-    current is shared by length, whatever the size. So are the leads of batteries in parallel."""
+    current is shared by length, whatever the size. So are the leads of batteries in parallel, unless
+    a combiner or a splitter stands between them."""
 
     runs: tuple[str, ...]
 
@@ -43,7 +45,9 @@ def sizing_units(
             plus, minus = leads[0][0], leads[1][0]
             if plus != minus and {plus, minus} <= free and rules[plus].run.parallel == rules[minus].run.parallel:
                 joined.join(plus, minus)
-    for loop in loops(net):
+    parted = bridging(system, net)
+    opened = frozenset(number for number, edge in enumerate(net.edges) if edge.id in parted)
+    for loop in loops_without(net, opened) if opened else loops(net):
         if not (is_ring(net, loop) or joins_batteries(system, net, loop)):
             continue
         inside = [net.edges[n].id for n in loop if n < len(net.edges) and net.edges[n].kind == "conductor"]

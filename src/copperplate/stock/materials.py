@@ -111,7 +111,8 @@ def _together(fittings: list[str]) -> str:
 def _item(system: System, device: Device, rating: Rating | None, amperes: float) -> str:
     """What to ask for: `fuse blade, 3 A, violet`, `breaker, 30 A, 2 poles, AC 120 V, curve C, residual 30 mA`."""
     family = rating.family if rating is not None and device.roles.protects else ""
-    name = device.kind if family in ("", device.kind) else f"{device.kind} {family}"
+    kind = system.parts[device.of].kind if device.of in system.parts else device.kind
+    name = kind if family in ("", device.kind) else f"{kind} {family}"
     words = [name, f"{amperes:g} A"]
     if family and (tint := blade_colour(family, amperes)):
         words.append(tint)
