@@ -10,20 +10,20 @@ import pytest
 
 from copperplate.design import compile_plate
 from copperplate.drawing import pen, sheets, symbols
-from copperplate.model.kinds import DEVICE_KINDS
+from copperplate.model import DEVICE_ROLES
 from copperplate.model.parts import COMPONENTS, Load, Part
 from copperplate.text import Source, Span
 
 
 def test_every_device_kind_has_a_symbol() -> None:
-    assert set(symbols.DEVICES) == set(DEVICE_KINDS)
+    assert set(symbols.DEVICES) == set(DEVICE_ROLES)
 
 
 def test_every_component_has_a_symbol() -> None:
     assert set(COMPONENTS) == set(symbols.PARTS)
 
 
-@pytest.mark.parametrize("kind", DEVICE_KINDS)
+@pytest.mark.parametrize("kind", DEVICE_ROLES)
 def test_a_turned_symbol_lies_on_the_rung(kind: str) -> None:
     upright, turned = symbols.DEVICES[kind], symbols.DEVICES[kind].turned()
     assert (turned.left, turned.right) == (upright.top, upright.bottom)

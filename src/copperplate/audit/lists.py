@@ -185,7 +185,8 @@ def _is(design: Design, name: str, item: str) -> bool:
         return False
     named, amperes = item.split(", ")[:2]
     family = result.rating.family if device.roles.protects else ""
-    kind = design.system.parts[device.of].kind if device.of else device.kind
+    whole = design.system.parts.get(device.of)
+    kind = whole.kind if whole is not None else device.kind
     kinds = {kind, f"{kind} {family}".strip()} if family != kind else {kind}
     return named in kinds and amperes == f"{result.rating.rating_a:g} A"
 

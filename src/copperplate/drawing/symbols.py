@@ -30,6 +30,7 @@ from copperplate.model.parts import (
     Selector,
     Shore,
     Solar,
+    Splitter,
 )
 
 HALF = 3.2
@@ -329,6 +330,7 @@ PARTS: dict[type[Part], Symbol] = {
     Earth: EARTH,
     Engine: _ENGINE,
     Selector: _SELECTOR,
+    Splitter: _DIODE,
 }
 """A kind that has no entry has that of the kind which it is a sort of, else one by its roles: a source a circle with
 a G, a bar a bar, anything else a plain box."""

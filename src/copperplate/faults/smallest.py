@@ -42,10 +42,10 @@ def smallest(
     A short is made at both ends of every live conductor, to the first negative that all share which give or take
     current behind it, and at the terminals of all that takes current; with a conducting body, to the body as well.
     Each battery feeds it alone, at the low end of its range, with what bridges banks closed as in some case, and all
-    that a case leaves joined feed it together at the lowest of theirs; copper is as hot as its insulation allows, out and back;
-    a converter gives what it does at most, where no battery stands in its circuit. What limits its own current
-    drives none. The device with the most times its rating opens, those that have nearly as many with it, and the
-    rest is solved again until nothing flows."""
+    that a case leaves joined feed it together at the lowest of theirs; copper is as hot as its insulation allows, out
+    and back; a converter gives what it does at most, where no battery stands in its circuit. What limits its own
+    current drives none. The device with the most times its rating opens, those that have nearly as many with it, and
+    the rest is solved again until nothing flows."""
     circuit = Circuit(system, net, runs, rating_a)
     feeds = list(feeds_of(system, net, banks))
     far: dict[str, FarEnd] = {}

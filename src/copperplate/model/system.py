@@ -150,8 +150,6 @@ class Device(Measured):
     breaks_a: float | None = None
     voltage_v: float | None = None
     resistance_ohm: float = 0.0
-    loses_v: float = 0.0
-    """What a diode loses while current passes."""
     backed_by: str | None = None
     poles: int = 1
     residual_a: float | None = None
@@ -170,6 +168,8 @@ class Device(Measured):
     pwm: bool = False
     of: str = ""
     """The component that it is a contact of, which is bought as one."""
+    loses_v: float = 0.0
+    """What a diode loses while current passes."""
 
     @property
     def roles(self) -> DeviceRoles:
