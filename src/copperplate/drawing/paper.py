@@ -18,7 +18,9 @@ ROWS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 """Letters of the rows of zones: no I, no O."""
 REVISIONS, TITLE, NUMBER = 56.0, 74.0, 32.0
 """Least widths of the cells of the strip from the left, after the legend."""
-CAUTION = "Design aid: local codes, the makers' instructions and licensed practice prevail. Isolate before work."
+CAUTION = (
+    "Design aid: local codes, the makers' instructions and licensed\u00a0practice\u00a0prevail. Isolate before work."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +145,7 @@ def frame(
     put(third + 2, strip + 16.8, f"Sheet {number} of {count}", room, True, (3.4, 3.2))
     put(third + 2, strip + 23.8, ", ".join(filter(None, (f"Rev {letter}" if letter else "", paper.name))), room)
     put(third + 2, strip + 28.0, "Not to scale", room)
-    return [block, _legend(left + 2.5, first - 2.0, strip, keys, [*basis, CAUTION])], cut
+    return [block, _legend(left + 2.5, first - 2.0, strip, keys, [CAUTION, *basis])], cut
 
 
 def _zones(paper: Paper, block: Group) -> None:
@@ -213,10 +215,10 @@ def _legend(left: float, right: float, strip: float, keys: Sequence[Key], basis:
         if x + wide > right:
             if rows == 3:
                 break
-            x, y, rows = left, y + 7.0, rows + 1
+            x, y, rows = left, y + 6.4, rows + 1
         group.add(*key.draw(x, y - 1.0), words(x + key.width + 1.6, y, key.word))
         x += wide + 5.0
-    y += 7.0 if keys else 5.0
+    y += 6.2 if keys else 5.0
     whole = [text.replace(" ", "\u00a0") if len(text) < 40 else text for text in basis]
     for line in lettering.wrap(" ".join(whole), right - left):
         if y > strip + STRIP - 1.4:

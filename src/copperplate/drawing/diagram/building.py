@@ -36,6 +36,7 @@ class Builder:
         """Sides of parts, by part and side."""
         self.shown: set[str] = set()
         """Parts that have a box or a row."""
+        self.fed: dict[str, Chain] = {}
         self.legs: dict[str, list[Tail]] = {}
         self.boxes: dict[str, PartBlock] = {}
 
@@ -45,6 +46,7 @@ class Builder:
         """Root rail, ground rail ("" where there is none), the columns in order, and what hangs below the ground."""
         root, self.ground = self._roots()
         self.placed |= {root, self.ground} - {""}
+        self.fed = self._feeders(root) if root else {}
         children = self._hanging(root) if root else []
         for node in self._islands():
             children.append(self._island(node))
@@ -76,6 +78,22 @@ class Builder:
                     return first, "" if self.wiring.roles_at(second).grounds else second
         bar = next((node for node in self.graph.at if self.wiring.roles_at(node).is_busbar), "")
         return bar, ""
+
+    def _feeders(self, root: str) -> dict[str, Chain]:
+        """By bar, the chain that leads to it from the root past the fewest other rails, and past no part."""
+        fed: dict[str, Chain] = {}
+        front, seen = [root], {root}
+        while front:
+            here = front.pop(0)
+            for chain in self.graph.chains(here):
+                part = self.wiring.part_at(chain.end)
+                if chain.end in seen or (part is not None and not is_point(part)):
+                    continue
+                seen.add(chain.end)
+                front.append(chain.end)
+                if self.wiring.roles_at(chain.end).is_busbar:
+                    fed[chain.end] = chain
+        return fed
 
     def _first_bar(self, node: str) -> str:
         """The nearest bar of the same pole along chains, without passing a part."""
@@ -146,7 +164,7 @@ class Builder:
             blocks.append(self._part(side))
         while chains := self.graph.chains(node):
             chain = self.graph.take(self._best(chains))
-            blocks.append(Column(self._lead(chain), self._body(chain.end)))
+            blocks.append(Column(self._lead(chain), self._body(chain.end, by=chain)))
         return blocks
 
     def _best(self, chains: list[Chain]) -> Chain:
@@ -162,12 +180,13 @@ class Builder:
         side = self.graph.side_at(node)
         return side.name if side is not None else ""
 
-    def _body(self, node: str, pair: bool = False) -> Block:
-        """What a lead from above ends at."""
+    def _body(self, node: str, pair: bool = False, by: Chain | None = None) -> Block:
+        """What a lead from above ends at. `by`: its chain; a bar hangs from the chain that feeds it most straightly."""
         if self.wiring.roles_at(node).grounds:
             self.shown.add(self.wiring.owner(node))
             return End(self.canvas, "earth", node)
-        if node in self.placed:
+        straight = self.fed.get(node)
+        if node in self.placed or (straight is not None and (by is None or set(by.edges) != set(straight.edges))):
             return End(self.canvas, "flag", node)
         side = self.graph.side_at(node)
         if side is None:

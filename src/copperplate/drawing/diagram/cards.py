@@ -197,7 +197,7 @@ def cards(task: Task, zones: Mapping[str, str]) -> list[Card]:
         Card(_main_bank(task) + " in each case", list(_cases(task))),
         Card("Routes", list(_routes(task)), route_column=0),
         Card("Points to check", list(_points(task, zones)), may_end=True),
-        Card("Notes", [(line,) for note in task.design.system.notes
+        Card("Notes", [("", line) for note in task.design.system.notes
                        for line in lettering.wrap(lettering.clean(note.text).replace("`", ""), WIDEST)]),
     ]  # fmt: skip
     return [card for card in made if card.rows]
@@ -216,7 +216,10 @@ def wires(task: Task) -> Card | None:
 
 
 def materials(task: Task) -> Card | None:
-    rows: list[tuple[str, ...]] = [(m.item, f"{units.number(m.quantity)} {m.unit}") for m in task.design.materials]
+    rows: list[tuple[str, ...]] = [
+        (m.item, captions.length(task, m.quantity) if m.unit == "m" else f"{units.number(m.quantity)} {m.unit}")
+        for m in task.design.materials
+    ]
     return Card("Materials", rows, may_end=True) if rows else None
 
 
@@ -264,15 +267,17 @@ def _isolation(task: Task) -> Iterator[tuple[str, ...]]:
             continue
         named = "" if part.id == captions.name_of(part) else captions.name_of(part)
         switches, straight = _first_switches(task, side.pos)
-        if switches:
-            steps.append((f"{', '.join(switches)} off", named or part.id))
+        opened = f"{', '.join(switches)} off"
+        if part.roles.is_source and part.output_key == "voltage_v":
+            steps.append(("stop the engine", named or part.id))
+        elif switches:
+            if not any(step[0] == opened for step in steps):
+                steps.append((opened, named or part.id))
             live += [f"{load} from {part.id}" for load in straight]
         elif part.roles.stores:
             steps.append((f"take off {part.id} +", "no switch in its lead"))
-        elif part.kind == "solar":
-            steps.append((f"cover {part.id}", "no switch in its leads"))
         else:
-            steps.append(("stop the engine", named or part.id))
+            steps.append((f"cover {part.id}", "no switch in its leads"))
     for number, step in enumerate(steps, 1):
         yield str(number), *step
     for load in dict.fromkeys(live):

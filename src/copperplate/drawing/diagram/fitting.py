@@ -29,7 +29,7 @@ class Plan:
     inner: tuple[float, ...]
     total: float
     narrow: bool = False
-    """True where it leaves half the sheet free: then its cards stand at its right."""
+    """True where it leaves room for its cards at its right."""
 
     @property
     def left(self) -> float:
@@ -50,35 +50,44 @@ def row_width(band: Sequence[Block], gap: float) -> float:
 
 
 def plan(
-    papers: Sequence[Paper], blocks: Sequence[Block], below: float, mains: tuple[float, float], least: float
-) -> Plan:
-    """The first paper on which the blocks find room, then the least height, then the fewest bands. `mains`: width and
-    height of the alternating-current part, which stands at the end of the first band; `least`: the height between the
-    bars that the first band needs for it; `below`: what hangs under the last bar."""
+    papers: Sequence[Paper], blocks: Sequence[Block], below: float, mains: tuple[float, float], least: float,
+    cards: float = 0.0,
+) -> Plan:  # fmt: skip
+    """The first paper on which the blocks find room, then about the least height, the fewest bands, and bands alike.
+    `mains`: width and height of the alternating-current part, which stands at the end of the first band; `least`: the
+    height between the bars that the first band needs for it; `below`: what hangs under the last bar; `cards`: width of
+    the widest card."""
     for paper in papers:
         for gap in (4.0, 2.0):
-            found = min(
-                _plans(paper, gap, blocks, below, mains, least),
-                key=lambda each: (round(each.total, 1), len(each.bands)),
-                default=None,
-            )
-            if found is not None:
-                return _widened(found, mains[0])
+            found = list(_plans(paper, gap, blocks, below, mains, least))
+            if found:
+                return _widened(_balanced(found, mains[0]), mains[0], cards)
     *_, last = papers
     wide = max(block.width for block in blocks) + mains[0] + 60.0 if blocks else mains[0] + 60.0
     tall = sum(block.height + 30.0 for block in blocks) + mains[1] + 120.0
     roll = Paper("Roll", max(last.width, wide), max(last.height, tall))
-    return min(_plans(roll, 2.0, blocks, below, mains, least), key=lambda each: (each.total, len(each.bands)))
+    return _balanced(list(_plans(roll, 2.0, blocks, below, mains, least)), mains[0])
 
 
-def _widened(found: Plan, mains: float) -> Plan:
-    """The same with the widest gap that fits; where it is narrower than half the sheet, at most 24 mm."""
-    half = (found.paper.right - found.paper.left) / 2
-    narrow = len(found.bands) == 1 and found.width + mains + APART * bool(mains) < half
-    if narrow:
-        room = half + 20.0 - mains - APART
-        gap = next(gap for gap in (24.0, 18.0, 12.0, 8.0, 4.0, 2.0) if row_width(found.bands[0], gap) < room)
-        return Plan(found.paper, gap, found.bands, found.inner, found.total, True)
+def _balanced(plans: Sequence[Plan], mains: float) -> Plan:
+    """Of the plans that are about as low as the lowest and have as few bands, the one whose bands are most alike."""
+    low = min(each.total for each in plans) * 1.1
+    count = min(len(each.bands) for each in plans if each.total <= low)
+
+    def uneven(each: Plan) -> tuple[float, float]:
+        wide = [row_width(band, each.gap) + (0.0 if n else mains) for n, band in enumerate(each.bands)]
+        return round(max(wide), 1), round(each.total, 1)
+
+    return min((each for each in plans if len(each.bands) == count and each.total <= low), key=uneven)
+
+
+def _widened(found: Plan, mains: float, cards: float) -> Plan:
+    """The same with the widest gap that fits; where it leaves room for the cards at its right, at most 24 mm."""
+    room = found.paper.right - found.paper.left - mains - (APART if mains else 0.0) - max(cards, 60.0) - 12.0
+    if len(found.bands) == 1:
+        for gap in (24.0, 18.0, 12.0, 8.0, 4.0):
+            if row_width(found.bands[0], gap) <= room:
+                return Plan(found.paper, gap, found.bands, found.inner, found.total, True)
     for gap in GAPS:
         wider = Plan(found.paper, gap, found.bands, found.inner, found.total)
         if gap >= found.gap and _fits(wider, mains):

@@ -83,7 +83,8 @@ class _Sheet:
         least = self._place_mains(top) if has_mains else 0.0
         size = (self.mains.width, self.mains.bottom - top) if has_mains else (0.0, 0.0)
         below = max((tail.height for tail in self.below), default=0.0)
-        found = plan(papers, self.blocks, below, size, least)
+        widest = max((card.width for card in cards(task, canvas.zones)), default=0.0)
+        found = plan(papers, self.blocks, below, size, least, widest)
         self.plan = found
         made = Page("wiring-diagram", TITLE)
         made.paper = found.paper
@@ -158,8 +159,10 @@ class _Sheet:
         x, y, width, height = area
         if width < 40 or height < 16:
             return 0.0
-        listed = cards(self.task, self.canvas.zones)
-        fillers = [card for card in (materials(self.task), wires(self.task)) if card is not None]
+        listed = [card for card in cards(self.task, self.canvas.zones) if card.width <= width]
+        fillers = [
+            card for card in (materials(self.task), wires(self.task)) if card is not None and card.width <= width
+        ]
         choose = column_pack if tall else best_pack
         placed, pitch, used = choose(listed, width, height)
         while placed and fillers and (tall or used < height * 0.6):
