@@ -356,7 +356,7 @@ class Builder:
             if kind == "earth":
                 self.shown.add(self.wiring.owner(node))
             tails.append(Tail(self.canvas, kind, node, None, count=count))
-        return FaceBlock(self.canvas, Face(self.canvas, name, rows), tails, subs, pair)
+        return FaceBlock(self.canvas, Face(self.canvas, name, rows, ends=not subs), tails, subs, pair)
 
     def _rows(self, name: str, section: LadderSection | None) -> tuple[list[FaceRow], list[Sub], dict[str, int]]:
         panel = self.system.parts[name]

@@ -14,6 +14,8 @@ from copperplate.drawing.pen import GREY, Box, Disc, Group, Point, Polyline, wor
 
 ROW = 4.9
 HEAD = 9.4
+MOST = 40
+"""Rows below each other; a panel of more ways, of which nothing goes on, has them in columns."""
 NAME_ROOM = 58.0
 """Widest names of the loads of a way."""
 
@@ -36,7 +38,10 @@ class FaceRow:
 class Face:
     """The face itself: measured when made, drawn with its corner at a place."""
 
-    def __init__(self, canvas: Canvas, panel: str, rows: list[FaceRow], more: Sequence[str] = ()) -> None:
+    def __init__(
+        self, canvas: Canvas, panel: str, rows: list[FaceRow], more: Sequence[str] = (), ends: bool = False
+    ) -> None:
+        """`ends`: nothing goes on at the right of its rows."""
         self.canvas, self.panel, self.rows = canvas, panel, rows
         part = canvas.task.design.system.parts[panel]
         self.symbol = symbols.part_symbol(part)
@@ -58,7 +63,12 @@ class Face:
             *(lettering.width(text) + 16.0 for text in self.more), 40.0,
         )  # fmt: skip
         self.top = HEAD + lettering.LINE * len(self.more) + 1.8
-        self.height = self.top + ROW * len(rows) + 0.6
+        columns = -(-len(rows) // MOST) if ends and rows else 1
+        self.rows_each = -(-len(rows) // columns)
+        self.across = self.width
+        """Of one column of its rows."""
+        self.width *= columns
+        self.height = self.top + ROW * self.rows_each + 0.6
 
     def _names(self, row: FaceRow) -> float:
         return lettering.width(self._words(row)) + 2.4 * len(row.joins)
@@ -86,7 +96,8 @@ class Face:
             group.add(words(x + 2.0, y + 4.2 + lettering.LINE * (place + 1), text))
         group.add(*self.symbol.at(x + self.width - 6.6, y + 5.0))
         for place, row in enumerate(self.rows):
-            self._row(x, y + self.top + ROW * place, row)
+            column, line = divmod(place, self.rows_each)
+            self._row(x + self.across * column, y + self.top + ROW * line, row)
 
     def _row(self, x: float, y: float, row: FaceRow) -> None:
         canvas, base = self.canvas, y + 3.5
@@ -100,9 +111,9 @@ class Face:
         if row.device:
             canvas.places.setdefault(row.device, (x + 3.0, base))
         if row.amperes:
-            head.add(words(x + self.width - 1.8, base, row.amperes, anchor="end"))
+            head.add(words(x + self.across - 1.8, base, row.amperes, anchor="end"))
         at = x + self.name_x
-        room = self.width - self.name_x - 3.0 - lettering.width(row.amperes)
+        room = self.across - self.name_x - 3.0 - lettering.width(row.amperes)
         for join in row.joins:
             canvas.add("part", join, "symbol", Disc(at + 0.9, base - 1.0, 0.8, "k"), at=(at, base))
             at += 2.4
@@ -123,7 +134,7 @@ class Face:
 
     def rule(self, x: float, y: float) -> None:
         self.canvas.groups.append(
-            Group("rule", "", "mark").add(Polyline(((x + 0.4, y), (x + self.width - 0.4, y)), "h"))
+            Group("rule", "", "mark").add(Polyline(((x + 0.4, y), (x + self.across - 0.4, y)), "h"))
         )
 
 
