@@ -15,7 +15,7 @@ from copperplate.model.results import Demand
 from copperplate.model.side_by_side import bridging
 from copperplate.network.built import starting_ohm
 from copperplate.network.currents import Draw, budgets, draws, share
-from copperplate.network.flows import Carrier, Closed, carrier
+from copperplate.network.flows import Carrier, Closed, carrier, carriers
 from copperplate.network.signals import signals
 from copperplate.network.sizing_states import sizing_states
 from copperplate.network.sources import assumptions, zone_low_v
@@ -56,19 +56,18 @@ def demand(
                 by_case.setdefault(key, []).append((state.title, value, "A"))
             _raise(design, key, value)
             _raise(factored, key, loaded.borne[key])
-            if state.case.kind == "load" and not state.besides:
-                # What sources push may be off: it loses nothing on the way to a load, and gains nothing.
-                taking = [max(a, 0.0) for a in state.amperes]
-                for key, value in (state.bearing.flows(taking) if taking != state.amperes else flows).shared.items():
-                    _raise(drop, key, value)
-        if state.whole and state.case.kind == "load":
+        if state.case.kind == "load" and not state.besides:
+            # What sources push may be off: it loses nothing on the way to a load, and gains nothing.
+            taking = [max(a, 0.0) for a in state.amperes]
+            for key, value in (state.bearing.flows(taking) if taking != state.amperes else flows).shared.items():
+                _raise(drop, key, value)
             loading = _inverters_full(system, net, state.case, drawn, state.amperes)
             heavier = [a * d.factor for a, d in zip(loading, drawn, strict=True)] if loading is not None else []
             for key, value in state.bearing.flows(heavier).borne.items() if heavier else ():
                 _raise(rated, key, value)
     opened = dict.fromkeys(case.open_devices for case in system.cases if case.kind == "load")
     parts = opened if opened.keys() != {frozenset()} else ()
-    parted = [carrier(system, net, Closed(devices | system.diodes)) for devices in parts]
+    parted = [bearing for devices in parts for _, bearing in carriers(system, net, Closed(devices | system.diodes))]
     whole = carrier(system, net, Closed(bridging(system, net)))
     why = _branches(system, net, drawn, whole, parted, design, drop, factored)
     _neutrals(system, design, drop, factored)

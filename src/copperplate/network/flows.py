@@ -2,18 +2,18 @@
 
 By Kirchhoff's first law alone where the wiring is a tree. A ring shares its current as equal conductors would, by
 length; where every run of it has a stated size, by length over area. What a conductor of a ring must bear is all the
-current that enters it, so that one way round may be cut. Sources in parallel are each taken to give all of it, for the
-others may be out; of three batteries side by side or more one may be out, and the others share.
+current that enters it, so that one way round may be cut. Batteries in parallel share; in states of their own each is
+alone, for the others may be out or full. Other sources in parallel are each taken to give all of it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from copperplate.model import System
 from copperplate.model.graph import Graph
-from copperplate.model.loops import is_ring, loops_without
+from copperplate.model.loops import is_ring, joins_batteries, loops_without
 from copperplate.model.loops import loops as loops_of
 from copperplate.model.side_by_side import side_by_side
 from copperplate.network.kirchhoff import Plan, Question, prepare, settle
@@ -93,27 +93,78 @@ def _entering(loop: Sequence[int], through: Sequence[float], ends: Mapping[int, 
     return sum(a for a in given.values() if a > 0.0)
 
 
+def carriers(system: System, net: Graph, closed: Closed) -> tuple[tuple[tuple[str, ...], Carrier], ...]:
+    """The carrier of a closed graph, and those with batteries out, which come first: of those in parallel each is left
+    alone; of three or more side by side each is out by turns, and the others share."""
+    found: list[tuple[tuple[str, ...], Carrier]] = [((), carrier(system, net, closed))]
+    groups = [group for group in side_by_side(system, net) if len(group) > 2]
+    for banks in _parallel(system, net, _opened(net, closed)):
+        shares = [tuple(b for b in group if b in banks) for group in groups]
+        shares = [group for group in shares if len(group) > 2]
+        alone = [(b,) for b in banks if not any(b in group for group in shares)]
+        for group in (*alone, *shares):
+            rest = tuple(b for b in banks if b not in group)
+            for out in [(*rest, b) for b in group if len(group) > 1] + [rest] * bool(rest):
+                found.append((out, carrier(system, net, replace(closed, sources_off=closed.sources_off | set(out)))))
+    return tuple(found)
+
+
+def _parallel(system: System, net: Graph, opened: frozenset[int]) -> list[list[str]]:
+    """The batteries of each loop that goes through several and through no other source."""
+    found = []
+    for loop in _loops(net, opened):
+        banks = _sources(net, loop)
+        if len(banks) > 1 and joins_batteries(system, net, loop):
+            found.append(banks)
+    return found
+
+
+def _sources(net: Graph, loop: tuple[int, ...]) -> list[str]:
+    """The sources that a loop goes through."""
+    return [net.joins[n - len(net.edges)].part for n in loop if n >= len(net.edges)]
+
+
+def _opened(net: Graph, closed: Closed) -> frozenset[int]:
+    """The numbers of the edges that are open and of the joins whose source is off."""
+    open_edges = [n for n, edge in enumerate(net.edges) if edge.kind == "device" and edge.id in closed.open_devices]
+    off = [n for n, join in enumerate(net.joins, len(net.edges)) if join.part in closed.sources_off]
+    return frozenset((*open_edges, *off))
+
+
 def carrier(system: System, net: Graph, closed: Closed) -> Carrier:
     """The graph made ready to carry currents, with some devices open and some sources off."""
     volts = {join.part: 0.0 for join in net.joins if join.part not in closed.sources_off}
     wiring = wire_up(system, net, volts, closed.open_devices, ideal=True)
     made = {item.edge for item in (*wiring.wires, *wiring.ties)}
-    loops: list[tuple[tuple[int, ...], bool]] = []
-    by_area: set[str] = set()
-    sharing = [frozenset(group) for group in side_by_side(system, net) if len(group) > 2]
     count = len(net.edges) + len(net.joins)
     opened = frozenset(number for number in range(count) if number not in made) if loops_of(net) else frozenset()
-    for loop in loops_without(net, opened) if opened else loops_of(net):
-        through = frozenset(net.joins[n - len(net.edges)].part for n in loop if n >= len(net.edges))
-        if through and any(through <= group for group in sharing):
-            continue
-        ids = [net.edges[n].id for n in loop if n < len(net.edges) and net.edges[n].kind == "conductor"]
-        stated = [system.runs[system.conductors[c].run].size is not None for c in ids]
-        unknown = not is_ring(net, loop) or (any(stated) and not all(stated))
-        loops.append((loop, unknown))
-        by_area.update(ids if all(stated) else ())
+    sharing = {bank for banks in _parallel(system, net, opened) for bank in banks}
+    apart = opened | {n for n, join in enumerate(net.joins, len(net.edges)) if join.part in sharing}
+    even = [set(group) for group in side_by_side(system, net) if len(group) > 2]
+    by_area = {
+        c
+        for loop in _loops(net, opened)
+        if not (banks := set(_sources(net, loop))) or not any(banks <= group for group in even)
+        for c, stated in _stated(system, net, loop)
+        if stated == {True}
+    }
+    loops = [
+        (loop, not is_ring(net, loop) or any(stated == {True, False} for _, stated in _stated(system, net, loop)))
+        for loop in _loops(net, apart)
+    ]
     ohms = tuple(_ohm(system, item.id, item.id in by_area) for item in wiring.wires)
     return Carrier(net, wiring, prepare(wiring.circuit), ohms, tuple(loops))
+
+
+def _loops(net: Graph, opened: frozenset[int]) -> tuple[tuple[int, ...], ...]:
+    return loops_without(net, opened) if opened else loops_of(net)
+
+
+def _stated(system: System, net: Graph, loop: tuple[int, ...]) -> list[tuple[str, set[bool]]]:
+    """The conductors of a loop, each with what holds of all of them: whether their sizes are stated."""
+    ids = [net.edges[n].id for n in loop if n < len(net.edges) and net.edges[n].kind == "conductor"]
+    stated = {system.runs[system.conductors[c].run].size is not None for c in ids}
+    return [(c, stated) for c in ids]
 
 
 def _ohm(system: System, conductor: str, by_area: bool) -> float:

@@ -7,23 +7,23 @@ from dataclasses import dataclass
 
 from copperplate.model import Case, Charger, Inverter, System
 from copperplate.model.graph import Graph
-from copperplate.model.side_by_side import side_by_side
+from copperplate.model.groups import Groups
 from copperplate.model.transfer import handing
 from copperplate.network.currents import Draw, share
-from copperplate.network.flows import Carrier, Closed, carrier
+from copperplate.network.flows import Carrier, Closed, carriers
 from copperplate.network.sources import sources_off
 from copperplate.network.states import sizing_title
 
 
 @dataclass(frozen=True, eq=False)
 class SizingState:
-    """A case as it stands, or `without` one of the batteries side by side, or `besides` otherwise: its loads or its
+    """A case as it stands, or `without` some of the batteries in parallel, or `besides` otherwise: its loads or its
     sources off, chargers on. `amperes` by element."""
 
     case: Case
     bearing: Carrier
     amperes: Sequence[float]
-    without: str = ""
+    without: tuple[str, ...] = ()
     besides: str = ""
 
     @property
@@ -34,7 +34,7 @@ class SizingState:
     @property
     def of(self) -> str:
         """What it is called with its loads and sources as they are."""
-        return sizing_title(self.case, self.without)
+        return sizing_title(self.case, *self.without)
 
     @property
     def title(self) -> str:
@@ -44,26 +44,49 @@ class SizingState:
 
 def sizing_states(system: System, net: Graph, drawn: Sequence[Draw]) -> Iterator[SizingState]:
     """Each case as it stands first, then what it implies."""
-    carriers: dict[Closed, Carrier] = {}
-
-    def carrying(closed: Closed) -> Carrier:
-        if closed not in carriers:
-            carriers[closed] = carrier(system, net, closed)
-        return carriers[closed]
-
-    units = [unit for group in side_by_side(system, net) if len(group) > 2 for unit in group]
+    made: dict[Closed, tuple[tuple[tuple[str, ...], Carrier], ...]] = {}
+    sides = _sides(system, net)
     for case in system.cases:
         amperes, off = _case_amperes(system, net, case, drawn), sources_off(system, net, case)
         # Nothing comes back through diodes: what loads take beside what sources push comes from their own bank.
         loaded = system.diodes if max(amperes, default=0.0) > 0.0 else frozenset[str]()
-        bearing = carrying(Closed(case.open_devices | loaded, off))
-        yield SizingState(case, bearing, amperes)
-        for unit in units:
-            yield SizingState(case, carrying(Closed(case.open_devices | loaded, off | {unit})), amperes, without=unit)
-        for besides, single in (*_alone(amperes), *_charging_beside(system, net, case, drawn, amperes)):
-            pushing = loaded and min(single) < 0.0 >= max(single)
-            alone = carrying(Closed(case.open_devices, off)) if pushing else bearing
-            yield SizingState(case, alone, single, besides=besides)
+        beside = (*_alone(amperes), *_charging_beside(system, net, case, drawn, amperes))
+        for besides, single in (("", amperes), *beside):
+            pushing = besides and min(single) < 0.0 >= max(single)
+            closed = Closed(case.open_devices | (frozenset() if pushing else loaded), off)
+            if closed not in made:
+                made[closed] = carriers(system, net, closed)
+            for out, bearing in made[closed]:
+                given = _by_side(sides, drawn, single) if case.kind == "charge" and out else []
+                for only, part in given or [(besides, single)]:
+                    yield SizingState(case, bearing, part, out, only)
+
+
+def _sides(system: System, net: Graph) -> Groups[str]:
+    """What stays joined with every device open that a case opens, that is open by itself, or that combines banks."""
+    opened = {device for case in system.cases for device in case.open_devices} | system.diodes
+    opened |= {device.id for device in system.devices.values() if device.roles.joins or device.normally_open}
+    sides = Groups[str]()
+    for edge in net.edges:
+        if edge.kind != "device" or edge.id not in opened:
+            sides.join(edge.a, edge.b)
+    return sides
+
+
+def _by_side(sides: Groups[str], drawn: Sequence[Draw], amperes: Sequence[float]) -> list[tuple[str, list[float]]]:
+    """What the sources of each side give without those of the others, where several give: with one side full, what its
+    sources give goes to the batteries of the other."""
+    by_side: dict[str, list[int]] = {}
+    for n, (d, a) in enumerate(zip(drawn, amperes, strict=True)):
+        if a < 0.0:
+            by_side.setdefault(sides.root(d.element.ends.pos), []).append(n)
+    if len(by_side) < 2:
+        return []
+    return [
+        ("only " + ", ".join(f"`{drawn[n].element.part}`" for n in giving),
+         [a if a > 0.0 or n in giving else 0.0 for n, a in enumerate(amperes)])
+        for giving in by_side.values()
+    ]  # fmt: skip
 
 
 def _alone(amperes: Sequence[float]) -> tuple[tuple[str, list[float]], ...]:

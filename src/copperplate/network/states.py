@@ -24,11 +24,11 @@ def case_state(case: Case) -> State:
     return _state(case, case.id, case.title, "full" if case.kind == "charge" else "low")
 
 
-def sizing_title(case: Case, out: str = "") -> str:
-    """What the state is called that a case gives currents for sizing in, with a battery out where one is named."""
+def sizing_title(case: Case, *out: str) -> str:
+    """What the state is called that a case gives currents for sizing in, with the batteries out that are named."""
     title = case.title or case.id
     title = f"{title} with banks low" if case.kind == "charge" else title
-    return f"{title} without `{out}`" if out else title
+    return f"{title} without {', '.join(f'`{bank}`' for bank in out)}" if out else title
 
 
 def _of(case: Case, units: Sequence[str]) -> Iterator[State]:
