@@ -147,3 +147,31 @@ inlet -///- [main: breaker 16 A, poles 2, residual 30 mA] -- 8 m -- kettle
     there = design.devices["main"].current_a["everything"]
     along = design.conductors["kettle.run.l"].current_a["everything"]
     assert there == pytest.approx(5.0) and along == pytest.approx(5.0)
+
+
+def test_a_supply_that_a_case_cuts_off_is_asked_for_nothing():
+    """On shore 1500 W + 1200 W run, which the generator of 2000 W cannot give; its selector is open then."""
+    selected = (
+        "inlet -///- 2 m -- [shore-main: breaker, poles 2, residual 30 mA] -- 3 m -- inv.ac-in",
+        "from-shore: inlet -///- 2 m -- [shore-main: breaker, poles 2, residual 30 mA] -- 3 m -- "
+        "[to-shore: selector 40 A, poles 2] -- 1 m -- inv.ac-in\n"
+        'generator gen "Generator" 2000 W, 120 V, bonds-neutral\n'
+        "from-gen: gen -///- 2 m -- [gen-main: breaker, poles 2, residual 30 mA] -- 3 m -- "
+        "[to-gen: selector 40 A, poles 2] -- 1 m -- inv.ac-in",
+    )
+    apart = ("on inlet, kettle, heater", "on inlet, kettle, heater, off to-gen"), (
+        "case sea",
+        "case running on gen, {loads}, off to-shore\ncase sea",
+    )
+    for loads, asked in (("kettle", []), ("kettle, heater", [("gen", 2700.0)])):
+        edits = [(old, new.format(loads=loads)) for old, new in apart]
+        _, findings = compiled(changed(selected, *edits, plate=TRANSFER))
+        assert [(f.subject, f.measure.found) for f in of_code("CP708", findings)] == asked
+
+
+def test_of_two_lines_the_more_loaded_one_counts():
+    """4800 W / 240 V + 2400 W / 120 V = 40 A on the first line, 4800 W / 240 V + 600 W / 120 V = 25 A on the second: a
+    supply of 35 A on each line gives their mean, and not the first."""
+    _, findings = compiled(changed(("60 A, 240 V", "35 A, 240 V"), plate=SPLIT))
+    (found,) = [f for f in of_code("CP708", findings) if f.subject == "grid"]
+    assert found.measure is not None and found.measure.found == pytest.approx(40.0)

@@ -168,6 +168,11 @@ def _terminals(part: Part, nodes: Iterable[Node], port: str) -> Terminals | None
     return None
 
 
+def lines_of(net: Graph, ends: Terminals) -> tuple[int, ...]:
+    """The lines of a split phase that something draws from, by number."""
+    return (0, 1) if ends.neg in net.below else (1,) if ends.pos in net.below else (0,)
+
+
 def earth_ohm(system: System, node: str) -> float:
     """What a conducting earth adds where a conductor lands on it: half of its resistance between any two of its
     points; 0.0 at any other node."""

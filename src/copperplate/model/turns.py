@@ -12,7 +12,7 @@ from copperplate.model.system import System
 LINES = frozenset({"l", "l1", "l2"})
 """The poles of alternating current that no supply earths."""
 Onward = Mapping[str, tuple[tuple[str, str], ...]]
-"""By node of the lines: the nodes that it leads on to, with the device between, if any."""
+"""By node of the lines: the nodes that it leads on to, with the device between, or the inverter, if any."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,7 +27,7 @@ class Turn:
     onward: Onward
 
     def reach(self, stops: Callable[[str], bool] = lambda device: False) -> frozenset[str]:
-        """The nodes of the lines that the supply reaches, where it `stops` before some devices."""
+        """The nodes of the lines that the supply reaches, where it `stops` before some devices and inverters."""
         return _walk(self.onward, self.starts, lambda device: device in self.opened or stops(device))
 
 
@@ -74,9 +74,9 @@ def _onward(system: System, net: Graph) -> Onward:
             device = edge.id if edge.kind == "device" else ""
             found[edge.a].append((edge.b, device))
             found[edge.b].append((edge.a, device))
-    for inlet, outlet, _ in transfers(net):
+    for inlet, outlet, inverter in transfers(net):
         if inlet in found and outlet in found:
-            found[inlet].append((outlet, ""))
+            found[inlet].append((outlet, inverter))
     return {node: tuple(ways) for node, ways in found.items()}
 
 

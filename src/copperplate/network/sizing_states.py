@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from copperplate.model import Case, Charger, Inverter, System
-from copperplate.model.graph import Graph
+from copperplate.model.graph import Graph, lines_of
 from copperplate.model.groups import Groups
 from copperplate.model.transfer import handing
 from copperplate.network.currents import Draw, share
@@ -144,16 +144,10 @@ def _case_amperes(system: System, net: Graph, case: Case, drawn: Sequence[Draw])
                 result[n] += d.full_a
             lines = net.inlets[d.element.part].third != ""
             for m in behind.get(zone, ()):
-                if not lines or d.element.line in _lines(net, drawn[m]):
+                if not lines or d.element.line in lines_of(net, drawn[m].element.ends):
                     volts = net.outputs[d.element.part].nominal_v if lines else drawn[m].element.ends.nominal_v
                     result[n] += result[m] * volts / d.element.ends.nominal_v
     return result
-
-
-def _lines(net: Graph, draw: Draw) -> tuple[int, ...]:
-    """The lines of a split phase that something draws from."""
-    ends = draw.element.ends
-    return (0, 1) if ends.neg in net.below else (1,) if ends.pos in net.below else (0,)
 
 
 def _inner_first(net: Graph, drawn: Sequence[Draw], behind: Mapping[str, list[int]]) -> list[int]:

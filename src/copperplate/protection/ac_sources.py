@@ -2,19 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from copperplate.findings import Finding, make
 from copperplate.model import Case, Inverter, Load, Part
-from copperplate.model.graph import Graph
+from copperplate.model.graph import Graph, lines_of
 from copperplate.model.transfer import handing
+from copperplate.model.turns import Turn, turns
+from copperplate.network.sources import sources_off
 from copperplate.protection.study import ProtectionStudy
 from copperplate.units import exceeds
 
 
+Drawn = tuple[Part, float, tuple[int, ...]]
+"""What takes alternating current, how much (watts, or volt-amperes where it states a current), and from which lines of
+a split phase."""
+
+
 def check_ac_sources(study: ProtectionStudy, net: Graph) -> list[Finding]:
-    """Each AC supply against the sum of its consumers in each case; what lies behind an inverter that hands a supply
-    through counts with it, and so does the inverter's own charging, each by itself. An inverter's surge against the
-    largest start beside the rest."""
+    """Each AC supply against what it reaches in each case; what lies behind an inverter that hands a supply
+    through counts with it, and so does the inverter's own charging, each by itself. A supply of two lines gives half on
+    each, so that twice its more loaded line counts. An inverter's surge against the largest start beside the rest."""
     found: list[Finding] = []
+    by_supply = {turn.supply: turn for turn in turns(study.system, net)}
     for name, output in net.outputs.items():
         if output.current != "ac":
             continue
@@ -23,11 +33,11 @@ def check_ac_sources(study: ProtectionStudy, net: Graph) -> list[Finding]:
         gives = _gives_w(part, volts)
         if gives is None:
             continue
-        cases = [(sum(w for _, w in drawn), case, drawn) for case, drawn in _drawn(study, net, part)]
-        most, case, _ = max(cases, key=lambda drawing: drawing[0], default=(0.0, None, []))
+        cases = [(_asked_w(drawn), case, drawn) for case, drawn in _drawn(study, net, by_supply[name])]
+        most, case, drawn = max(cases, key=lambda drawing: drawing[0], default=(0.0, None, []))
         if case is not None and exceeds(most, gives):
             per_unit, unit, key = (1.0, "W", "power_w") if part.power_w else (volts, "A", "current_a")
-            charging = _beside(study, net, part, case)
+            charging = [each.id for each, _, _ in drawn if isinstance(each, Inverter)] if case.kind == "load" else []
             found.append(
                 make(
                     "CP708",
@@ -37,6 +47,7 @@ def check_ac_sources(study: ProtectionStudy, net: Graph) -> list[Finding]:
                     given=gives / per_unit,
                     unit=unit,
                     case=case.id,
+                    uneven=bool(output.third) and exceeds(most, sum(watts for _, watts, _ in drawn)),
                     charging=charging,
                     yielding=charging[0] if charging else None,
                 )
@@ -51,40 +62,52 @@ def _gives_w(part: Part, volts: float) -> float | None:
     return part.power_w or (part.current_a * volts if part.current_a else None)
 
 
-def _drawn(study: ProtectionStudy, net: Graph, source: Part) -> list[tuple[Case, list[tuple[Part, float]]]]:
-    """By case: what each AC consumer of a supply takes, in watts (volt-amperes where it states a current). Behind an
-    inverter that hands the supply through they count where it does so; the inverter then gives nothing itself,
-    unless the case has it on too."""
-    result: list[tuple[Case, list[tuple[Part, float]]]] = []
-    own = net.outputs[source.id].zone
+def _asked_w(drawn: Sequence[Drawn]) -> float:
+    """What is asked of a supply, watts: all of it, or twice what its more loaded line gives."""
+    by_line = [0.0, 0.0]
+    for _, watts, lines in drawn:
+        for line in lines:
+            by_line[line] += watts / len(lines)
+    return max(sum(watts for _, watts, _ in drawn), 2 * max(by_line))
+
+
+def _drawn(study: ProtectionStudy, net: Graph, turn: Turn) -> list[tuple[Case, list[Drawn]]]:
+    """By case: what each AC consumer takes that a supply reaches over what the case leaves closed, the other supplies
+    kept off. An inverter that hands a supply through gives nothing itself, unless the case has it on too; nor does a
+    supply that a case has off while another is on."""
+    result: list[tuple[Case, list[Drawn]]] = []
+    split = bool(net.outputs[turn.supply].third)
     through = handing(study.system, net)
     for case in study.system.cases:
-        if source.id in through[case.id] and not case.shares.get(source.id, 0.0):
+        idle = turn.supply in through[case.id] and not case.shares.get(turn.supply, 0.0)
+        if idle or turn.supply in sources_off(study.system, net, case):
             continue
-        handed = {net.outputs[name].zone for name in through[case.id] if net.inlets[name].zone == own}
-        drawn: list[tuple[Part, float]] = [
-            (part, _charging_w(study, net, part)) for part in _charging(study, net, case, own)
-        ]
+        opened = case.open_devices | (net.inlets.keys() - through[case.id])
+        reached = turn.reach(opened.__contains__)
+        drawn: list[Drawn] = []
+        for part in _charging(study, net, case, reached):
+            drawn.append((part, _charging_w(study, net, part), (0, 1) if split and net.inlets[part.id].third else ()))
         for name, ends in net.consumers.items():
             part = study.system.parts[name]
             share = case.shares.get(name, 0.0)
             charging = isinstance(part, Load) or case.kind == "charge" or not case.implied
-            if ends.current == "ac" and (ends.zone == own or ends.zone in handed) and share > 0.0 and charging:
-                drawn.append((part, study.demand.load_a.get(name, 0.0) * share * ends.nominal_v))
+            if ends.current == "ac" and ends.pos in reached and share > 0.0 and charging:
+                watts = study.demand.load_a.get(name, 0.0) * share * ends.nominal_v
+                drawn.append((part, watts, lines_of(net, ends) if split else ()))
         if drawn:
             result.append((case, drawn))
     return result
 
 
-def _charging(study: ProtectionStudy, net: Graph, case: Case, own: str) -> list[Inverter]:
-    """The inverters on a supply that charge from it in a case: in charging cases, and while they hand it through where
-    that does not yield to the loads."""
+def _charging(study: ProtectionStudy, net: Graph, case: Case, reached: frozenset[str]) -> list[Inverter]:
+    """The inverters that charge from a supply that reaches them in a case: in charging cases, and while they hand it
+    through where that does not yield to the loads."""
     through = handing(study.system, net)[case.id]
     return [
         part
         for part in study.system.of(Inverter)
         if part.id in net.inlets
-        and net.inlets[part.id].zone == own
+        and net.inlets[part.id].pos in reached
         and part.charges_a
         and (
             (case.kind == "charge" and case.shares.get(part.id, 0.0) > 0.0)
@@ -99,18 +122,12 @@ def _charging_w(study: ProtectionStudy, net: Graph, part: Part) -> float:
     return drawn.value * inlet.nominal_v * (2 if inlet.third else 1) if drawn is not None else 0.0
 
 
-def _beside(study: ProtectionStudy, net: Graph, part: Part, case: Case) -> list[str]:
-    """The inverters whose charging is counted beside the loads of a case."""
-    zone = net.outputs[part.id].zone
-    return [inverter.id for inverter in _charging(study, net, case, zone)] if case.kind == "load" else []
-
-
-def _surge(part: Inverter, cases: list[tuple[float, Case, list[tuple[Part, float]]]]) -> list[Finding]:
+def _surge(part: Inverter, cases: list[tuple[float, Case, list[Drawn]]]) -> list[Finding]:
     """The largest motor's start while the rest of its case runs."""
     starts = [
         (total - watts + load.inrush_a * (part.ac_v or 0.0), load.id, case.id)
         for total, case, drawn in cases
-        for load, watts in drawn
+        for load, watts, _ in drawn
         if isinstance(load, Load) and load.inrush_a
     ]
     starting_w, starting, case_id = max(starts, key=lambda start: start[0], default=(0.0, "", ""))
