@@ -13,7 +13,6 @@ from copperplate.network.sources import sources_off
 from copperplate.protection.study import ProtectionStudy
 from copperplate.units import exceeds
 
-
 Drawn = tuple[Part, float, tuple[int, ...]]
 """What takes alternating current, how much (watts, or volt-amperes where it states a current), and from which lines of
 a split phase."""
