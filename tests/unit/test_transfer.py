@@ -159,9 +159,12 @@ def test_a_supply_that_a_case_cuts_off_is_asked_for_nothing():
         "from-gen: gen -///- 2 m -- [gen-main: breaker, poles 2, residual 30 mA] -- 3 m -- "
         "[to-gen: selector 40 A, poles 2] -- 1 m -- inv.ac-in",
     )
-    apart = ("on inlet, kettle, heater", "on inlet, kettle, heater, off to-gen"), (
-        "case sea",
-        "case running on gen, {loads}, off to-shore\ncase sea",
+    apart = (
+        ("on inlet, kettle, heater", "on inlet, kettle, heater, off to-gen"),
+        (
+            "case sea",
+            "case running on gen, {loads}, off to-shore\ncase sea",
+        ),
     )
     for loads, asked in (("kettle", []), ("kettle, heater", [("gen", 2700.0)])):
         edits = [(old, new.format(loads=loads)) for old, new in apart]

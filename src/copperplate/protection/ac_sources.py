@@ -84,8 +84,9 @@ def _drawn(study: ProtectionStudy, net: Graph, turn: Turn) -> list[tuple[Case, l
         opened = case.open_devices | (net.inlets.keys() - through[case.id])
         reached = turn.reach(opened.__contains__)
         drawn: list[Drawn] = []
-        for part in _charging(study, net, case, reached):
-            drawn.append((part, _charging_w(study, net, part), (0, 1) if split and net.inlets[part.id].third else ()))
+        for inverter in _charging(study, net, case, reached):
+            both = split and net.inlets[inverter.id].third
+            drawn.append((inverter, _charging_w(study, net, inverter), (0, 1) if both else ()))
         for name, ends in net.consumers.items():
             part = study.system.parts[name]
             share = case.shares.get(name, 0.0)
