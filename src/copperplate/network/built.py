@@ -9,7 +9,7 @@ from copperplate.model import Battery, System
 from copperplate.model.graph import Graph, earth_ohm
 from copperplate.model.results import RunResult
 from copperplate.standards import chemistry_of, conductors
-from copperplate.standards.adiabatic import brief_a
+from copperplate.standards.adiabatic import carries_a
 
 HOTTEST_SQUARE = 4.0
 """Above twice its ampacity a conductor's temperature is no longer followed: an error has told of it."""
@@ -48,9 +48,8 @@ def wires_as_built(system: System, runs: Mapping[str, RunResult]) -> dict[str, W
         cold = conductors.ohm_per_m(run.size, 20.0, tinned) * conductor.length_m / run.parallel
         earth = sum(earth_ohm(system, node) for node in (conductor.from_node, conductor.to_node))
         ampacity = run.ampacity.value if run.ampacity else 0.0
-        if run.brief_s is not None:
-            ampacity = max(ampacity, run.parallel * brief_a(run.insulation_c, run.area_mm2, run.brief_s))
-        found[conductor.id] = Wire(cold, earth, run.ambient_c, run.insulation_c, ampacity)
+        carries = carries_a(ampacity, run.parallel, run.insulation_c, run.area_mm2, run.brief_s)
+        found[conductor.id] = Wire(cold, earth, run.ambient_c, run.insulation_c, carries)
     return found
 
 

@@ -10,7 +10,7 @@ from copperplate.sizing.laying import Gauge
 from copperplate.sizing.rules import Rules
 from copperplate.sizing.supply_paths import MotorStart, SupplyPath
 from copperplate.standards import conductors
-from copperplate.standards.adiabatic import brief_a
+from copperplate.standards.adiabatic import carries_a
 
 OhmPerMetre = Callable[[Rules, Gauge], float]
 AS_CHOSEN: Mapping[str, Gauge] = MappingProxyType({})
@@ -52,11 +52,9 @@ def judged_ohm_per_m(_: Rules, g: Gauge) -> float:
 
 def warm_ohm_per_m(rules: Rules, g: Gauge) -> float:
     """Resistance of a run's conductor as warm as its design current makes it, ohm per metre."""
-    laying, ampacity_a = rules.laying, g.ampacity_a * rules.run.parallel
-    if rules.requirement.brief_s is not None:
-        briefly = brief_a(laying.insulation_c, g.area_mm2, rules.requirement.brief_s)
-        ampacity_a = max(ampacity_a, rules.run.parallel * briefly)
-    at_c = warm_c(laying.ambient_c, laying.insulation_c, rules.requirement.design.value, ampacity_a)
+    laying, parallel, need = rules.laying, rules.run.parallel, rules.requirement
+    carries = carries_a(g.ampacity_a * parallel, parallel, laying.insulation_c, g.area_mm2, need.brief_s)
+    at_c = warm_c(laying.ambient_c, laying.insulation_c, need.design.value, carries)
     return conductors.ohm_per_m(g.size, at_c, laying.tinned)
 
 

@@ -7,16 +7,16 @@ from dataclasses import dataclass, replace
 
 from copperplate.findings import Finding
 from copperplate.model import Inverter, Load, System
-from copperplate.model.graph import Graph, Terminals, earth_ohm, graph
+from copperplate.model.graph import Graph, Terminals, graph
 from copperplate.model.paths import Paths, Step, paths, paths_by_source
 from copperplate.model.results import Demand, LoadResult, PathStep, RunResult, Solution
 from copperplate.sizing.drops import warm_c
 from copperplate.sizing.motor_start import StartVoltage, start_voltage, too_low
 from copperplate.sizing.sizing_units import ringed
-from copperplate.sizing.supply_paths import ampere_metres, fixed_v
+from copperplate.sizing.supply_paths import fixed_v, legs
 from copperplate.sizing.voltage_findings import JudgedVoltages, voltage_findings
 from copperplate.standards import Profile, conductors
-from copperplate.standards.adiabatic import brief_a
+from copperplate.standards.adiabatic import carries_a
 from copperplate.units import NOISE, exceeds, suffices
 
 
@@ -75,12 +75,11 @@ def _worst(
     """The paths to judge: from the battery whose leads, as sized, lose most where it alone is left to carry all."""
 
     def lost_v(steps: tuple[Step, ...]) -> float:
-        amounts = ampere_metres(system, demand, steps, ringed)
         lost = 0.0
-        for step, amount in zip(steps, amounts, strict=True):
-            result = runs.get(system.conductors[step.edge.id].run) if step.edge.kind == "conductor" else None
+        for leg in legs(system, demand, steps, ringed):
+            result = runs.get(leg.run)
             if result is not None and result.size is not None:
-                lost += amount * profile.judged_ohm_per_m(result.size, system.settings.tinned).value
+                lost += leg.ampere_metres * profile.judged_ohm_per_m(result.size, system.settings.tinned).value
         return lost
 
     to, source, origin = dict(first.to), dict(first.source), dict(first.origin)
@@ -117,18 +116,17 @@ class _Judging:
 
     def warm_v(self, steps: tuple[Step, ...]) -> float:
         """What a supply path loses at its sizing currents, in copper as warm as these make it."""
-        lost = fixed_v(self.system, self.demand, steps)
-        for step, amount in zip(steps, ampere_metres(self.system, self.demand, steps, self.ringed), strict=True):
-            result = self.runs.get(self.system.conductors[step.edge.id].run) if step.edge.kind == "conductor" else None
+        path = legs(self.system, self.demand, steps, self.ringed)
+        lost = fixed_v(path)
+        for leg in path:
+            result = self.runs.get(leg.run)
             if result is None or result.size is None or result.ampacity is None:
                 continue
-            amperes = self.demand.drop_a[step.edge.id]
-            carries = result.ampacity.value
-            if result.brief_s is not None:
-                briefly = brief_a(result.insulation_c, result.area_mm2, result.brief_s)
-                carries = max(carries, result.parallel * briefly)
-            at_c = warm_c(result.ambient_c, result.insulation_c, amperes, carries)
-            lost += amount * conductors.ohm_per_m(result.size, at_c, self.system.settings.tinned)
+            carries = carries_a(
+                result.ampacity.value, result.parallel, result.insulation_c, result.area_mm2, result.brief_s
+            )
+            at_c = warm_c(result.ambient_c, result.insulation_c, leg.amperes, carries)
+            lost += leg.ampere_metres * conductors.ohm_per_m(result.size, at_c, self.system.settings.tinned)
         return lost
 
     def hot_v(self, result: RunResult) -> float:
@@ -205,38 +203,24 @@ class _Judging:
         amperes, devices, volts = (
             self.solution.conductor_a[case], self.solution.device_a[case], self.solution.node_v[case]
         )  # fmt: skip
-        sizing = ampere_metres(self.system, self.demand, steps, self.ringed)
         first, _ = self.paths.origin[load]
         # On the second line of a split phase the current runs against the path.
         sign = -1 if self.system.nodes[first].pole == "l2" else 1
-        legs = [PathStep(first, "", "", 0.0, 0.0, 0.0, 0.0)]
-        near = 0.0
-        for number, (step, amount) in enumerate(zip(steps, sizing, strict=True)):
-            edge = step.edge
+        found = [PathStep(first, "", "", 0.0, 0.0, 0.0, 0.0)]
+        for leg in legs(self.system, self.demand, steps, self.ringed):
+            edge, along, lost = leg.step.edge, leg.step.along * sign, leg.amperes * leg.ohm
             if edge.kind == "conductor":
-                conductor = self.system.conductors[edge.id]
-                result = self.runs.get(conductor.run)
+                conductor, result = self.system.conductors[edge.id], self.runs.get(leg.run)
                 size = result.size if result is not None else None
-                near = self.demand.drop_a[edge.id]
-                earth = sum(earth_ohm(self.system, n) for n in (conductor.from_node, conductor.to_node)) * near
                 rate = self.profile.judged_ohm_per_m(size, self.system.settings.tinned).value if size else 0.0
-                current = amperes[edge.id] * step.along * sign
-                lost = (volts[conductor.from_node] - volts[conductor.to_node]) * step.along * sign
-                label = size.laid(result.parallel) if result is not None and size else ""
-                legs.append(
-                    PathStep(step.reached, edge.id, label, conductor.length_m, current, lost, amount * rate + earth)
-                )
+                solved_v = (volts[conductor.from_node] - volts[conductor.to_node]) * along
+                label, judged_v = size.laid(result.parallel) if result and size else "", leg.ampere_metres * rate + lost
+                metres, current = conductor.length_m, amperes[edge.id] * along
+                found.append(PathStep(leg.step.reached, edge.id, label, metres, current, solved_v, judged_v))
             elif edge.kind == "device":
-                ohm = self.system.devices[edge.id].resistance_ohm
-                sizing_a = near or self._next_a(steps[number + 1 :])
-                current = devices[edge.id] * step.along * sign
-                legs.append(PathStep(step.reached, edge.id, "", 0.0, current, current * ohm, sizing_a * ohm))
-        return tuple(legs)
-
-    def _next_a(self, steps: tuple[Step, ...]) -> float:
-        """The sizing current of the first conductor of these steps."""
-        following = next((s.edge.id for s in steps if s.edge.kind == "conductor"), None)
-        return self.demand.drop_a[following] if following is not None else 0.0
+                current = devices[edge.id] * along
+                found.append(PathStep(leg.step.reached, edge.id, "", 0.0, current, current * leg.ohm, lost))
+        return tuple(found)
 
     def _own_run(self, load: str, ends: Terminals) -> str:
         """The run that brings the positive or line conductor: the last before the consumer's own terminal."""

@@ -54,12 +54,11 @@ def supply_paths(
     for load, ends in consumers.items():
         if load not in demand.budget_v or load not in shortest.to:
             continue
-        steps = shortest.to[load]
+        path = legs(system, demand, shortest.to[load], ringed)
         runs: dict[str, float] = {}
-        for step, amount in zip(steps, ampere_metres(system, demand, steps, ringed), strict=True):
-            if step.edge.kind == "conductor":
-                run = system.conductors[step.edge.id].run
-                runs[run] = runs.get(run, 0.0) + amount
+        for leg in path:
+            if leg.run:
+                runs[leg.run] = runs.get(leg.run, 0.0) + leg.ampere_metres
         paths.append(
             SupplyPath(
                 load=load,
@@ -68,8 +67,8 @@ def supply_paths(
                 low_v=demand.low_v.get(ends.zone, ends.nominal_v),
                 budget_v=demand.budget_v[load].value,
                 runs=tuple((run, max(amount, 0.0)) for run, amount in runs.items()),
-                fixed_v=fixed_v(system, demand, steps),
-                start=_start(system, demand, load, ends, steps, runs),
+                fixed_v=fixed_v(path),
+                start=_start(system, demand, load, ends, path, runs),
             )
         )
     return tuple(paths)
@@ -93,7 +92,7 @@ def supply_paths_alone(
 
 
 def _start(
-    system: System, demand: Demand, load: str, ends: Terminals, steps: tuple[Step, ...], steady: Mapping[str, float]
+    system: System, demand: Demand, load: str, ends: Terminals, path: tuple[Leg, ...], steady: Mapping[str, float]
 ) -> MotorStart | None:
     """The start of a load that states `inrush` and `works`, or the surge of an inverter at the low end of its window;
     what it adds flows through the whole of its path and through its bank."""
@@ -108,59 +107,61 @@ def _start(
     added_a = max(0.0, starting_a - demand.load_a.get(load, 0.0))
     runs = dict(steady)
     ohm = demand.bank_ohm.get(ends.zone, 0.0)
-    for step in steps:
-        if step.edge.kind == "conductor":
-            conductor = system.conductors[step.edge.id]
-            runs[conductor.run] += added_a * conductor.length_m / system.runs[conductor.run].parallel
-            ohm += sum(earth_ohm(system, node) for node in (conductor.from_node, conductor.to_node))
-        elif step.edge.kind == "device":
-            ohm += system.devices[step.edge.id].resistance_ohm
+    for leg in path:
+        ohm += leg.ohm
+        if leg.run:
+            runs[leg.run] += added_a * leg.metres
     low_v = demand.low_v.get(ends.zone, ends.nominal_v)
-    lost_v = fixed_v(system, demand, steps) + added_a * ohm
+    lost_v = fixed_v(path) + added_a * ohm
     whole = tuple((run, max(amount, 0.0)) for run, amount in runs.items())
     return MotorStart(starting_a, low_v - part.works.low, whole, lost_v)
 
 
-def ampere_metres(system: System, demand: Demand, steps: tuple[Step, ...], ringed: frozenset[str]) -> tuple[float, ...]:
-    """Current x length over the conductors in parallel, by step of a path; 0.0 for a device. In a loop signed along
-    the path, by the load case in which the loop's conductors lose most on it."""
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """One step of a supply path. `run` of a conductor, "" of anything else; its `metres` over the conductors in
+    parallel. `amperes` are what it is sized for, of a device what the conductor next to it is; `ampere_metres` those
+    of a conductor by which budgets are judged. `ohm` is that of a device, or of the earths that a conductor lands
+    on."""
+
+    step: Step
+    run: str
+    metres: float
+    amperes: float
+    ampere_metres: float
+    ohm: float
+
+
+def legs(system: System, demand: Demand, steps: tuple[Step, ...], ringed: frozenset[str]) -> tuple[Leg, ...]:
+    """A path leg by leg. In a loop ampere-metres are signed along the path, by the load case in which the loop's
+    conductors lose most on it."""
+
+    def signed(case: str, step: Step) -> float:
+        return demand.case_a[case][step.edge.id] * step.along * metres_of(step)
+
+    def metres_of(step: Step) -> float:
+        conductor = system.conductors[step.edge.id]
+        return conductor.length_m / system.runs[conductor.run].parallel
+
     around = [step for step in steps if step.edge.kind == "conductor" and step.edge.id in ringed]
     cases = [case.id for case in system.cases if case.kind == "load"]
-    worst = max(cases, key=lambda case: sum(_signed(system, demand, case, s) for s in around), default="")
-    amounts: list[float] = []
-    for step in steps:
-        if step.edge.kind != "conductor":
-            amounts.append(0.0)
-        elif step.edge.id in ringed:
-            amounts.append(_signed(system, demand, worst, step) if worst else 0.0)
+    worst = max(cases, key=lambda case: sum(signed(case, step) for step in around), default="")
+    found: list[Leg] = []
+    near = 0.0
+    for number, step in enumerate(steps):
+        edge = step.edge
+        if edge.kind == "conductor":
+            conductor, near, metres = system.conductors[edge.id], demand.drop_a[edge.id], metres_of(step)
+            ohm = sum(earth_ohm(system, node) for node in (conductor.from_node, conductor.to_node))
+            looped = (signed(worst, step) if worst else 0.0) if edge.id in ringed else near * metres
+            found.append(Leg(step, conductor.run, metres, near, looped, ohm))
         else:
-            conductor = system.conductors[step.edge.id]
-            metres = conductor.length_m / system.runs[conductor.run].parallel
-            amounts.append(demand.drop_a[conductor.id] * metres)
-    return tuple(amounts)
+            ohm = system.devices[edge.id].resistance_ohm if edge.kind == "device" else 0.0
+            after = (demand.drop_a[s.edge.id] for s in steps[number:] if s.edge.kind == "conductor")
+            found.append(Leg(step, "", 0.0, near or next(after, 0.0), 0.0, ohm))
+    return tuple(found)
 
 
-def _signed(system: System, demand: Demand, case: str, step: Step) -> float:
-    conductor = system.conductors[step.edge.id]
-    metres = conductor.length_m / system.runs[conductor.run].parallel
-    return demand.case_a[case][conductor.id] * step.along * metres
-
-
-def fixed_v(system: System, demand: Demand, steps: tuple[Step, ...]) -> float:
-    """Volts lost on a path in devices and conducting earths, by the current of the conductor next to each."""
-    lost, amperes = 0.0, 0.0
-    waiting_ohm = 0.0
-    for step in steps:
-        if step.edge.kind == "device":
-            ohm = system.devices[step.edge.id].resistance_ohm
-            if amperes:
-                lost += ohm * amperes
-            else:
-                waiting_ohm += ohm
-        elif step.edge.kind == "conductor":
-            amperes = demand.drop_a[step.edge.id]
-            lost += waiting_ohm * amperes
-            waiting_ohm = 0.0
-            conductor = system.conductors[step.edge.id]
-            lost += amperes * sum(earth_ohm(system, node) for node in (conductor.from_node, conductor.to_node))
-    return lost
+def fixed_v(path: tuple[Leg, ...]) -> float:
+    """Volts lost on a path in devices and conducting earths."""
+    return sum(leg.amperes * leg.ohm for leg in path)

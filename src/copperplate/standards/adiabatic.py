@@ -31,6 +31,13 @@ def brief_a(insulation_c: float, area_mm2: float, seconds: float) -> float:
     return adiabatic_k(insulation_c).value * area_mm2 / math.sqrt(seconds)
 
 
+def carries_a(ampacity_a: float, parallel: int, insulation_c: float, area_mm2: float, brief_s: float | None) -> float:
+    """What a run of several conductors in parallel carries, amperes: its ampacity, or where it carries loads for
+    `brief_s` seconds what it may carry for so long, if that is more."""
+    briefly_a = parallel * brief_a(insulation_c, area_mm2, brief_s) if brief_s is not None else 0.0
+    return max(ampacity_a, briefly_a)
+
+
 def final_temperature_c(insulation_c: float) -> float:
     """Temperature that insulation of this class stands at the end of a fault, °C; see `adiabatic_k`."""
     rows = table("iec/60364-5-54-final").records
