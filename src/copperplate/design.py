@@ -15,6 +15,7 @@ from copperplate import audit, energy, network, protection, resolve, sizing, sta
 from copperplate.findings import SEVERITIES, Finding, make
 from copperplate.left_open import open_points
 from copperplate.mending import agreeing, without_followers
+from copperplate.model import Conductor, Load
 from copperplate.model.graph import graph
 from copperplate.model.links import Link, links
 from copperplate.model.results import ConductorResult, Demand, Design, PublishedSource, RunResult, Solution
@@ -246,13 +247,25 @@ def _conductors(system: System, solution: Solution) -> dict[str, ConductorResult
             resistance_ohm={case: ohms[conductor.id] for case, ohms in solution.resistance_ohm.items()},
             temperature_c=solution.temperature_c[conductor.id],
             current_a={case: amperes[conductor.id] for case, amperes in solution.conductor_a.items()},
-            colour=standards.colour(
+            colour=_stated_colour(system, conductor)
+            or standards.colour(
                 settings.rules, settings.negative, conductor.pole, system.runs[conductor.run].current, settings.ac
             ),
         )
         for conductor in system.conductors.values()
         if conductor.id in solution.temperature_c
     }
+
+
+def _stated_colour(system: System, conductor: Conductor) -> str:
+    """The colour of a live conductor by the plate: as its run states it, or by what it feeds; "" else."""
+    run = system.runs[conductor.run]
+    if conductor.pole in ("neg", "n", "pe"):
+        return ""
+    load = system.parts.get(system.end_parts(run)[1])
+    if run.colour or system.settings.colours == "by-pole" or not isinstance(load, Load):
+        return run.colour
+    return standards.colours.BY_FUNCTION.get(load.is_a or "", "")
 
 
 def _links(system: System) -> tuple[Link, ...]:

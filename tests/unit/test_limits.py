@@ -19,7 +19,7 @@ COUNTS = {
     "series": (BATTERY, BATTERY + ", series {}"),
     "studs": ("negative, 100 A", "negative, 100 A, studs {}"),
     "outlets": ("load fridge", "load plug \"P\" 1 A, outlets {}\nload fridge"),
-    "parallel of a conductor": ("house.pos -- 0.3 m", "house.pos -- 0.3 m, 50 mm2, parallel {}"),
+    "parallel of a conductor": ("house.pos -- 0.15 m", "house.pos -- 0.15 m, 50 mm2, parallel {}"),
 }
 
 

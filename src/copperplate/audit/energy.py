@@ -75,11 +75,18 @@ def _coils(design: Design, zone: str, volts: float) -> float:
         hours = 0.0
         for name in (device.closed_by.split(".")[0], system.runs[device.run].to_end.split(".")[0]):
             if name:
-                hours = getattr(system.parts.get(name), "daily_h", None) or 0.0
+                hours = _hours(system.parts.get(name)) or 0.0
                 break
         if device.coil_a and system.nodes[device.legs[0][0]].zone == zone:
             total += device.coil_a * volts * hours
     return total
+
+
+def _hours(part: Part | None) -> float | None:
+    """Hours a day at its rating: those stated, of a load times the share of them that it runs."""
+    if isinstance(part, Load) and part.duty is not None:
+        return part.duty * (24.0 if part.daily_h is None else part.daily_h)
+    return part.daily_h if part is not None else None
 
 
 def _turns(part: Part) -> bool:
@@ -92,7 +99,7 @@ def _zone(parts: list[Part], net: Graph, volts: float, inner: Mapping[str, tuple
     turns it, and idle power for the rest of the day."""
     total, longest = 0.0, 0.0
     for part in parts:
-        hours = part.daily_h
+        hours = _hours(part)
         if isinstance(part, Load) and hours is not None:
             wh, own_h = _watts(part, volts, net.consumers[part.id].current) * hours, hours
         elif _turns(part):

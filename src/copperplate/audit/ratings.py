@@ -152,7 +152,7 @@ def _poles(design: Design) -> Iterator[Finding]:
     for device in design.system.devices.values():
         poles, protects = {design.system.nodes[b].pole for _, b in device.legs}, device.roles.protects
         earthed = protects and poles <= {"neg", "n"} and not (floating and poles == {"neg"})
-        if "pe" in poles or earthed:
+        if ("pe" in poles and not device.roles.measures) or earthed:
             yield make("CP595", device.id, parts_whole=True)
         elif floating and protects and device.poles < 2 and device.pole in DC_POLES:
             yield make("CP595", device.id, one_pole=True)

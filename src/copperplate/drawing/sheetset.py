@@ -22,7 +22,7 @@ from copperplate.drawing.wiring import DcWiring
 from copperplate.model import Settings
 from copperplate.model.results import Design
 from copperplate.model.sheet import Sheet
-from copperplate.standards.colours import LETTERS
+from copperplate.standards.colours import colour_words
 
 
 def sheets(design: Design, since: Settings | None = None) -> tuple[Sheet, ...]:
@@ -121,5 +121,5 @@ def _colours(task: Task, page: Page) -> str:
     links = {link.id: link.colour for link in task.design.links}
     names += [group.address for group in page.groups if group.kind == "link"]
     letters = dict.fromkeys(links.get(name) or captions.colour(task, name) for name in names)
-    words = [f"{letter} {LETTERS[letter]}" for letter in letters if letter in LETTERS]
+    words = [f"{letter} {colour_words(letter)}" for letter in letters if letter]
     return ", ".join(words) + "." if words else ""

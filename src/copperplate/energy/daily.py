@@ -48,7 +48,7 @@ def _coil_wh(system: System, device: Device, bank: EnergyStore) -> float:
         return 0.0
     by = device.closed_by.partition(".")[0] or system.end_parts(system.runs[device.run])[1]
     part = system.parts.get(by)
-    return device.coil_a * bank.nominal_v * ((part.daily_h if part is not None else None) or 0.0)
+    return device.coil_a * bank.nominal_v * ((part.runs_h if part is not None else None) or 0.0)
 
 
 @dataclass
@@ -97,12 +97,12 @@ def _walk(system: System, net: Graph, bank: EnergyStore, book: _Book) -> None:
 
 def _load(load: Load, volts: float, ac: bool, book: _Book) -> tuple[float, float]:
     """Watt-hours and hours of a load's day."""
-    if load.daily_h is None:
+    if load.runs_h is None:
         book.silent.append(load.id)
         return 0.0, 0.0
-    wh = power_w(load, volts, ac) * load.daily_h
+    wh = power_w(load, volts, ac) * load.runs_h
     book.lines.append(EnergyLine(load.id, "load", wh))
-    return wh, load.daily_h
+    return wh, load.runs_h
 
 
 def power_w(load: Load, volts: float, ac: bool = False) -> float:
@@ -141,7 +141,7 @@ def _in_conductors(system: System, net: Graph, solution: Solution, zone: str) ->
     in the case where it loses the most, times its current and its hours."""
     total = 0.0
     for part_id, ends in net.consumers.items():
-        hours = system.parts[part_id].daily_h
+        hours = system.parts[part_id].runs_h
         if ends.zone != zone or hours is None:
             continue
         worst = 0.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from copperplate.energy.bank import EnergyStore
-from copperplate.model import Alternator, Battery, Controller, Inverter, Part, Solar, System
+from copperplate.model import Alternator, Battery, Charger, Controller, Inverter, Part, Solar, System
 from copperplate.model.graph import Graph, Terminals
 
 
@@ -77,6 +77,8 @@ def _charging(system: System, net: Graph, bank: EnergyStore, part: Part) -> Char
         runs_h = part.daily_h or (engine.daily_h if engine is not None else None)
         lasting_a = part.lasting_a or 0.0
         return Charging(part, max(lasting_a - bank.taken_a, 0.0), lasting_a, part.voltage_v, runs_h)
+    if isinstance(part, Charger) and part.set_to_a is not None:
+        rated_a = min(rated_a, part.set_to_a)
     return Charging(part, max(rated_a - bank.taken_a, 0.0), rated_a, part.out_v or part.voltage_v, part.daily_h)
 
 

@@ -37,6 +37,7 @@ from copperplate.model.system import (
     Lead,
     Node,
     Note,
+    Place,
     Pole,
     Route,
     Run,
@@ -52,6 +53,6 @@ __all__ = [
     "COMPONENTS", "DC_POLES", "DEVICE_ROLES", "PROTECTIVE", "STAGES", "Accept", "Advice", "Alternator", "Assumption",
     "Battery", "Budget", "Bus", "Case", "Charger", "Conductor", "Controller", "Converter", "Device", "DeviceKind",
     "DeviceRoles", "Earth", "Engine", "Generator", "Inverter", "Junction", "Lead", "Link", "Load", "Node", "Note",
-    "Panel", "Part", "Pole", "Roles", "Route", "Run", "Selector", "Settings", "Shore", "Size", "SizeSystem", "Solar",
-    "Splitter", "State", "Stock", "System", "Terminal", "Traced", "Window", "links",
+    "Panel", "Part", "Place", "Pole", "Roles", "Route", "Run", "Selector", "Settings", "Shore", "Size", "SizeSystem",
+    "Solar", "Splitter", "State", "Stock", "System", "Terminal", "Traced", "Window", "links",
 ]  # fmt: skip

@@ -81,6 +81,7 @@ _SYSTEM = Kind(
         Attribute("document", "document", "text", "document number for the title block", default=""),
         Attribute("status", "status", "text", "`draft`, `review`, `build` or `as-built`, or words for the title block", default="review"),
         _q("unmeasured_m", "unmeasured", "length", "m", "length that a run is sized for where it is left open", default=5.0),
+        Attribute("colours", "colours", "choice", "`by-function`: conductors of US small-craft practice by what they feed", choices=("by-pole", "by-function"), default="by-pole"),
         Attribute("judge", "judge", "choice", "`warm`: budgets hold in copper at its working temperature too", choices=("rule", "warm"), default="rule"),
         Attribute("paper", "paper", "choice", "sheet size of the drawings", choices=("a4", "a3", "letter")),
     ),
@@ -98,6 +99,19 @@ KINDS: dict[str, Kind] = {
             Attribute("engine_space", "engine-space", "flag", "an engine space", default=False),
             Attribute("laid", "laid", "choice", "how conductors lie in it", choices=("conduit", "bundle", "free-air"), bare=True),
             Attribute("sheath", "sheath", "flag", "everything in it is sheathed", default=False),
+        )),
+        Kind("place", "where things stand; its name is no name of a component", (
+            _q("ambient_c", "ambient", "temperature", "degC", "air in this place", positive=False),
+            Attribute("engine_space", "engine-space", "flag", "an engine space", default=False),
+            Attribute("petrol", "petrol", "flag", "petrol vapour may gather in it", default=False),
+            Attribute("wet", "wet", "flag", "a wet place", default=False),
+            Attribute("outdoors", "outdoors", "flag", "outdoors", default=False),
+            Attribute("kitchen", "kitchen", "flag", "a kitchen", default=False),
+        )),
+        Kind("connector", "a plug or terminal block of several pins, each a bracket `[NAME.1]` of some run", (
+            Attribute("pins", "pins", "count", "how many pins it has", most=200),
+            _q("rating_a", "rating", "current", "A", "rating of a pin", bare=True),
+            Attribute("at", "at", "reference", "the place that it stands in"),
         )),
         Kind("switch", "several switches in one plate, each a bracket `[NAME.1]` of some run", (
             Attribute("ways", "ways", "count", "how many switches it holds"),
@@ -145,7 +159,11 @@ DEVICE: tuple[Attribute, ...] = (
     Attribute("reversing", "reversing", "flag", "a reversing box: two leads to its motor", default=False),
     Attribute("two_way", "two-way", "flag", "one of two switches that work a circuit from both its ends", default=False),
     Attribute("pwm", "pwm", "flag", "dims by switching the full current", default=False),
-    Attribute("in_pole", "in", "choice", "the conductor that it sits in, where that is not the positive", choices=("neg",)),
+    Attribute("in_pole", "in", "choice", "the conductor that it sits in, where that is not the positive", choices=("neg", "pe")),
+    Attribute("at", "at", "reference", "the place that it stands in"),
+    Attribute("remark", "note", "text", "words for its row in the lists"),
+    Attribute("sort", "type", "text", "what it is, in its maker's words; of a residual-current device its type"),
+    Attribute("ignition_protected", "ignition-protected", "flag", "its maker states that it lights no petrol vapour", default=False),
     Attribute("ports", "ports", "names", "its control ports; without them any word is one"),
     Attribute("part", "part", "reference", "take what is not said here from this `part` statement"),
 )  # fmt: skip
@@ -165,4 +183,6 @@ SEGMENT: tuple[Attribute, ...] = (
     Attribute("data", "loom", "flag", "the same as `data`", default=False),
     Attribute("bonding", "bonding", "flag", "the run bonds, and carries no current in service", default=False),
     Attribute("lead", "type", "text", "what the lead or cable is, in its maker's words"),
+    Attribute("colour", "colour", "word", "the colour of its live conductor"),
+    Attribute("remark", "note", "text", "words for its row in the lists"),
 )  # fmt: skip

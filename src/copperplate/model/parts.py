@@ -141,6 +141,17 @@ class Part(Measured):
         "ports", "names", "its control ports, for signals and made-up leads; without them any word is one", key="ports"
     )
 
+    at: str | None = says("at", "reference", "the place that it stands in", key="at")
+    remark: str = says("note", "text", "words for its row in the lists", default="")
+    sort: str = says("type", "text", "what it is, in its maker's words", default="")
+    colour: str | None = says("colour", "word", "its colour", key="colour")
+    price: str | None = says("price", "price", "what one costs")
+    order_code: str = says("order-code", "text", "what it is ordered by", default="")
+    mass_kg: float | None = quantity("mass", "mass", "kg", "mass of one")
+    ignition_protected: bool = says(
+        "ignition-protected", "flag", "its maker states that it lights no petrol vapour", default=False
+    )
+
     # What several kinds may state. A kind that has no such row has the value that stands here.
     current_a: float | None = None
     power_w: float | None = None
@@ -162,6 +173,11 @@ class Part(Measured):
     ac: bool = False
     self_limiting: bool = False
     bonds_neutral: bool = False
+
+    @property
+    def runs_h(self) -> float | None:
+        """Hours a day that it works, None where it states none."""
+        return self.daily_h
 
     @property
     def continuous(self) -> bool:
@@ -386,6 +402,9 @@ class Load(Part):
     critical: bool = _flag("critical", "the budget is 3 % at most (navigation, bilge, safety)")
     intermittent: bool = _flag("intermittent", "runs for minutes: no continuous factor")
     daily_h: float | None = quantity("daily", "time", "h", "hours a day")
+    duty: float | None = says(
+        "duty", "share", "share of those hours, or of the whole day, that it runs", dimension="share", unit="%"
+    )
     inrush_a: float | None = quantity("inrush", "current", "A", "starting current")
     ac: bool = _flag("ac", "an AC load")
     outlets: int | None = says("outlets", "count", "socket outlets on this circuit", most=100)
@@ -402,6 +421,11 @@ class Load(Part):
     def thing(self) -> Thing | None:
         """What it is, where the plate says so."""
         return THINGS[self.is_a] if self.is_a else None
+
+    @property
+    def runs_h(self) -> float | None:
+        """Hours a day that it draws its rating."""
+        return self.daily_h if self.duty is None else (self.daily_h or 24.0) * self.duty
 
     @property
     def continuous(self) -> bool:
@@ -471,6 +495,7 @@ class Charger(Part):
     in_v: float | None = quantity("in", "voltage", "V", "AC input voltage")
     out_v: float | None = quantity("out", "voltage", "V", "DC output voltage")
     efficiency: float = _efficiency()
+    set_to_a: float | None = quantity("set-to", "current", "A", "what it is set to; conductors are made for its rating")
     outputs: tuple[str, ...] = _outputs("its outputs: its current is that of all together, and each may give it all")
 
     @property
@@ -678,6 +703,14 @@ class Engine(Earth):
     daily_h: float | None = quantity("daily", "time", "h", "hours a day that it runs")
 
 
+@dataclass(frozen=True, kw_only=True)
+class Metal(Earth):
+    """Metal that is bonded and carries nothing in service."""
+
+    kind = "metal"
+    meaning = "metal that is only bonded: a tank, an anode, a mast"
+
+
 ALL_CLOSED, ALL_OPEN = ("both", "all"), ("off",)
 """Positions of a selector that close every input, and none."""
 
@@ -742,7 +775,7 @@ class Splitter(Part):
 
 COMPONENTS: tuple[type[Part], ...] = (
     Battery, Bus, Panel, Load, Inverter, Charger, Converter, Solar, Controller, Alternator, Shore, Generator,
-    Junction, Earth, Engine, Selector, Splitter,
+    Junction, Earth, Engine, Metal, Selector, Splitter,
 )  # fmt: skip
 """The types of components, in the order of the reference pages."""
 

@@ -59,6 +59,7 @@ class Settings:
     """How far the design is; "" where the plate has words of its own for the title block."""
     unmeasured_m: float = 5.0
     """What a run of open length is sized for."""
+    colours: Literal["by-pole", "by-function"] = "by-pole"
     judge: Literal["rule", "warm"] = "rule"
     """Whether budgets hold by the profile's figure alone, or in copper at its working temperature too."""
     drops: Mapping[str, Budget] = field(default_factory=dict)
@@ -88,7 +89,8 @@ class Node:
 
 
 DeviceKind = Literal[
-    "fuse", "breaker", "switch", "shunt", "relay", "selector", "contactor", "combiner", "dimmer", "diode"
+    "fuse", "breaker", "switch", "shunt", "relay", "selector", "contactor", "combiner", "dimmer", "diode", "rcd",
+    "galvanic-isolator", "connector",
 ]  # fmt: skip
 CONTACTS = ("float", "key", "thermostat", "pressure")
 """What works a switch besides a hand."""
@@ -126,6 +128,9 @@ DEVICE_ROLES: dict[DeviceKind, DeviceRoles] = {
     "combiner": DeviceRoles(switches=True, coil=True, joins=True),
     "dimmer": DeviceRoles(switches=True),
     "diode": DeviceRoles(one_way=True),
+    "rcd": DeviceRoles(switches=True),
+    "galvanic-isolator": DeviceRoles(measures=True),
+    "connector": DeviceRoles(measures=True),
 }
 PROTECTIVE: tuple[DeviceKind, ...] = tuple(kind for kind, roles in DEVICE_ROLES.items() if roles.protects)
 
@@ -170,6 +175,12 @@ class Device(Measured):
     """The component that it is a contact of, which is bought as one."""
     loses_v: float = 0.0
     """What a diode loses while current passes."""
+    at: str = ""
+    """The place that it stands in."""
+    remark: str = ""
+    sort: str = ""
+    """What it is in its maker's words; of a residual-current device its type."""
+    ignition_protected: bool = False
 
     @property
     def roles(self) -> DeviceRoles:
@@ -243,6 +254,21 @@ class Run(Measured):
     """Amperes of a signal; None for power. Nothing is asked of a signal's volts or its way back."""
     lead: str = ""
     """What the cable is, in its maker's words."""
+    colour: str = ""
+    """Letters of the colour that the plate states, of its live conductor; "" where it states none."""
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where things stand. `sockets` are words for what its profile asks of sockets there: wet, outdoors, kitchen."""
+
+    id: str
+    title: str
+    ambient_c: float | None = None
+    engine_space: bool = False
+    petrol: bool = False
+    sockets: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -354,6 +380,7 @@ class System:
     """Pairs of nodes that are one point electrically without a conductor between them: the two negatives of a
     converter with `common-negative`, a terminal mounted on an earth that conducts."""
     leads: Mapping[str, Lead] = field(default_factory=dict)
+    places: Mapping[str, Place] = field(default_factory=dict)
 
     @cached_property
     def diodes(self) -> frozenset[str]:

@@ -98,6 +98,7 @@ def check(
         *carrying.check_switches(study),
         *wiring_rules.check_studs(study),
         *wiring_rules.check_floating(study),
+        *wiring_rules.check_petrol(study),
         *wiring_rules.check_whole(study),
         *wiring_rules.check_strings(study),
         *check_arrays(study),

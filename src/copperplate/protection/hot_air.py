@@ -15,7 +15,7 @@ from copperplate.units import exceeds, suffices
 def air_c(system: System, profile: Profile) -> dict[str, float]:
     """The air at each device that protects, degC, where it is hotter than devices are rated for. A conductor at the
     device is in the hottest of its routes, and the device in the coolest of those conductors, where it can be mounted.
-    A way's device is in its panel, whose air no route tells."""
+    A way's device is in its panel, whose air no route tells. One whose place the plate names is in the air of that."""
     space_c, rated_c = profile.figures["engine-space"].value, profile.figures["device-air"].value
     own_c = system.settings.ambient_c
     coolest: dict[str, float] = {}
@@ -28,6 +28,8 @@ def air_c(system: System, profile: Profile) -> dict[str, float]:
     for device in system.devices.values():
         sides = [coolest[node] for leg in device.legs for node in leg if node in coolest and not device.panel]
         air = min(sides, default=own_c)
+        if (place := system.places.get(device.at)) is not None:
+            air = max(own_c, place.ambient_c or own_c, space_c if place.engine_space else own_c)
         if device.roles.protects and air > rated_c:
             found[device.id] = air
     return found

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from copperplate.findings import Finding, Places, make
-from copperplate.model import DC_POLES, Battery, Bus
+from copperplate.model import DC_POLES, Battery, Bus, Device, Part
 from copperplate.model.groups import Groups
 from copperplate.protection.study import ProtectionStudy
 
@@ -72,14 +72,14 @@ def check_floating(study: ProtectionStudy) -> list[Finding]:
 
 def check_whole(study: ProtectionStudy) -> list[Finding]:
     """A fuse or single-pole breaker in an earthed negative or a neutral leaves the live conductor closed when it
-    opens; a protective earth has no device at all."""
+    opens; a protective earth has no device that could open at all."""
     system = study.system
     floating, rule = system.settings.negative == "floating", study.profile.clauses["whole"]
     found: list[Finding] = []
     for device in system.devices.values():
         poles = {system.nodes[b].pole for _, b in device.legs}
         earthed = poles <= {"neg", "n"} and device.roles.protects and not (floating and poles == {"neg"})
-        earth = "pe" in poles
+        earth = "pe" in poles and not device.roles.measures
         if earthed or earth:
             what = "a protective earth" if earth else "the earthed negative" if "neg" in poles else "the neutral"
             found.append(
@@ -145,4 +145,19 @@ def check_negatives(study: ProtectionStudy) -> list[Finding]:
         and {system.nodes[before].pole for before, _ in device.legs} == {"neg"}
         and system.runs[device.run].signal_a is None
         and device.id not in study.overload.cranking
+    ]
+
+
+def check_petrol(study: ProtectionStudy) -> list[Finding]:
+    """What stands where petrol vapour may gather must not light it (33 CFR 183.410), under any profile. A single bar,
+    splice or battery makes no spark of its own in service."""
+    system = study.system
+    things: list[Part | Device] = [
+        *(part for part in system.parts.values() if not (part.roles.splits or part.roles.grounds or part.roles.stores)),
+        *(device for device in system.devices.values() if not device.panel),
+    ]
+    return [
+        make("CP514", thing.id, thing.span, place=place.title or place.id)
+        for thing in things
+        if (place := system.places.get(thing.at or "")) is not None and place.petrol and not thing.ignition_protected
     ]

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, Literal, get_args
 
-from copperplate.model import Bus, Earth, Junction, Panel, Part, Pole, Selector, Settings, Splitter
+from copperplate.model import Bus, Earth, Junction, Load, Panel, Part, Pole, Selector, Settings, Splitter
 from copperplate.model.parts import Current
 from copperplate.resolve.bars import BAR_POLES, bars_by_polarity
 from copperplate.resolve.reading import Reading
@@ -67,15 +67,19 @@ class Ends:
         """The bars of the plate by polarity."""
         return bars_by_polarity(self.parts)
 
-    def target(self, word: Word, serves: bool = False) -> Target | None:
+    def target(self, word: Word, serves: bool = False, single: bool = False) -> Target | None:
         """What the address names; None with a finding where nothing carries it. `serves`: at a run that may end at
-        control ports."""
+        control ports; `single`: of one conductor."""
         name, _, rest = word.text.partition(".")
         part = self.parts.get(name)
         if part is None:
             self._unknown(word, name)
             return None
         target = _target(part, rest)
+        if serves and single and not rest and target is not None and isinstance(part, Load) and not part.ac:
+            # A signal lands on the one terminal of a sender or push, and on the positive of what it feeds.
+            fed = part.stated.intersection((*part.exclusive, "fuse_a"))
+            return _target(part, "pos") if fed else Target(part, "control", "signal")
         if target is None and serves and rest in (controls(part) or (rest,)):
             return Target(part, "control", rest)
         if target is None:

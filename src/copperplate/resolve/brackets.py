@@ -8,11 +8,15 @@ from itertools import pairwise
 from copperplate.model import DEVICE_ROLES, DeviceKind
 from copperplate.model.kinds import DEVICE_KINDS
 from copperplate.resolve.facts import fold, read_entries
-from copperplate.resolve.reading import Facts, Gang, Place, Reading
+from copperplate.resolve.reading import COMMON_PRACTICE, Facts, Gang, Place, Reading
 from copperplate.resolve.types import apply_type
 from copperplate.resolve.words import table
-from copperplate.syntax.tree import Atom, Bracket, Word
+from copperplate.syntax.tree import Atom, Bracket, Quantity, Word
 from copperplate.text import Span, nearest
+
+RESIDUAL = ("rcd", "rcbo")
+"""Brackets that open at a residual current; an rcbo is a breaker that does."""
+RESIDUAL_A = 0.03
 
 
 @dataclass(frozen=True)
@@ -29,7 +33,7 @@ class InLine:
     def is_a_ways_own(self) -> bool:
         """Whether it is the way's own device where it stands right at a way: it names no device, or a protective one
         that has no name of its own."""
-        return self.kind is None or (self.name is None and DEVICE_ROLES[self.kind].protects)
+        return self.kind is None or (self.name is None and not self.of and DEVICE_ROLES[self.kind].protects)
 
     @property
     def inside(self) -> str:
@@ -52,7 +56,13 @@ def read_bracket(bracket: Bracket, run: str, reading: Reading) -> InLine:
     subject = bracket.name.text if bracket.name is not None else run
     facts = Facts()
     place = Place(kind or "device", subject, reading, in_line=True)
+    word = first.text if isinstance(first, Word) else ""
+    if word in RESIDUAL:
+        groups = [_of_residual(group) for group in groups]
     fold(read_entries(groups, place, facts), facts, place)
+    if word in RESIDUAL and facts.lacks("residual_a"):
+        facts.values["residual_a"] = RESIDUAL_A
+        reading.assume(subject, f"opens at a residual current of {RESIDUAL_A * 1000:g} mA", COMMON_PRACTICE)
     facts.values.pop("part", None)
     if reference is not None and type is not None and kind is None:
         reading.library.used.add(type.name)
@@ -63,6 +73,14 @@ def read_bracket(bracket: Bracket, run: str, reading: Reading) -> InLine:
     return InLine(bracket.name, kind, facts, bracket.span)
 
 
+def _of_residual(group: tuple[Atom, ...]) -> tuple[Atom, ...]:
+    """The atoms of an item in which a bare current in milliamperes is the residual one."""
+    first = group[0] if group else None
+    if isinstance(first, Quantity) and first.unit == "mA":
+        return (Word("residual", first.span), *group)
+    return group
+
+
 def _way_of(gang: Gang, word: Word, bracket: Bracket, reading: Reading) -> InLine:
     """One of several switches that a statement declares: the one that the bracket numbers, else the next free."""
     number = word.text.partition(".")[2] or next((str(n) for n in range(1, gang.ways + 1) if n not in gang.taken), "0")
@@ -70,10 +88,11 @@ def _way_of(gang: Gang, word: Word, bracket: Bracket, reading: Reading) -> InLin
     if not 1 <= way <= gang.ways or way in gang.taken:
         free = [n for n in range(1, gang.ways + 1) if n not in gang.taken]
         about = {"way": number, "taken": way in gang.taken, "ways": gang.ways, "free": [str(n) for n in free]}
+        about |= {"pins": gang.kind == "connector"}
         reading.report("CP249", gang.name, word.span, **about)
         way = free[0] if free else gang.ways
     gang.taken.add(way)
-    return InLine(Word(f"{gang.name}.{way}", word.span), "switch", gang.facts, bracket.span, gang.name)
+    return InLine(Word(f"{gang.name}.{way}", word.span), gang.kind, gang.facts, bracket.span, gang.name)
 
 
 def _kind(bracket: Bracket, groups: list[tuple[Atom, ...]], run: str, reading: Reading) -> DeviceKind | None:
@@ -99,6 +118,8 @@ def _kind(bracket: Bracket, groups: list[tuple[Atom, ...]], run: str, reading: R
 
 
 def _named(word: str) -> DeviceKind | None:
+    if word == "rcbo":
+        return "breaker"
     return next((kind for kind in DEVICE_KINDS if kind == word), None)
 
 

@@ -114,7 +114,7 @@ class _Pieces:
         self.at, self.length_m, self.routes, self.sheath, self.pending = node, 0.0, (), True, False
 
 
-_POINTS: Mapping[str, str] = {"": "", "pos": "", "l": "", "l1": "", "neg": "-", "n": "-", "l2": "l2-"}
+_POINTS: Mapping[str, str] = {"": "", "pos": "", "l": "", "l1": "", "neg": "-", "n": "-", "l2": "l2-", "pe": "pe-"}
 """What stands before the number of a point inside a run, by the pole that it is on."""
 _SUFFIXES: Mapping[str, str] = {"": "", "pos": "+", "neg": "-"}
 
@@ -212,6 +212,8 @@ def _run(wire: Wire, line: Line, conductors: list[Conductor], devices: tuple[str
         sheath=bool(sheathed) and all(sheathed),
         outside_m=_outside_m(stretches),
         laid="conduit" if "conduit" in laid else "bundle" if "bundle" in laid else "free-air" if laid - {""} else "",
+        colour=leg.colour,
+        remark=leg.remark,
         size=leg.size,
         size_span=leg.size_span,
         parallel=leg.parallel,

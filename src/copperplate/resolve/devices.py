@@ -132,11 +132,14 @@ def _ask_kind(wire: Wire, thing: InLine, reading: Reading) -> DeviceKind:
 def poles_opened(wire: Wire, thing: InLine, name: str, reading: Reading) -> tuple[int, ...]:
     """Which conductors of the run a device opens, by their place among its keys. Earth is never opened."""
     live = [rank for rank, key in enumerate(wire.keys) if key != "pe"]
-    stated = thing.facts.values.get("poles")
+    stated = thing.facts.values.get("poles", len(live) if thing.kind == "rcd" else None)
     poles = stated or 1
     inside = thing.facts.values.get("in_pole")
     if inside is not None and inside in wire.keys:
         return (wire.keys.index(inside),)
+    if thing.kind == "galvanic-isolator":
+        reading.report("CP255", name, thing.span)
+        return (wire.keys.index("pe"),) if "pe" in wire.keys else (0,)
     if stated is None and wire.keys[:2] == ("l1", "l2"):
         poles = 2
         reading.assume(name, "opens both lines of the split supply")
@@ -180,7 +183,10 @@ def _stated(name: str, facts: Facts, family: str | None, reading: Reading) -> di
         "closed_by": values["closed_by"].text if "closed_by" in values else "",
         "coil_a": values.get("coil_a"),
         "worked_by": values.get("worked_by", ""),
-        **{key: key in values for key in ("normally_open", "reversing", "two_way", "pwm")},
+        "at": values["at"].text if "at" in values else "",
+        "remark": values.get("remark", ""),
+        "sort": values.get("sort", ""),
+        **{key: key in values for key in ("ignition_protected", "normally_open", "reversing", "two_way", "pwm")},
     }
 
 

@@ -43,7 +43,7 @@ def read_value(wanted: Wanted, word: Span) -> Any:
     return _READERS[attribute.form](wanted)
 
 
-NEVER_WORDS = frozenset({"quantity", "window", "budget", "number", "count", "share", "voltage-pair", "size"})
+NEVER_WORDS = frozenset({"quantity", "price", "window", "budget", "number", "count", "share", "voltage-pair", "size"})
 """Forms whose value is never a word: a word that follows begins the next attribute."""
 
 
@@ -202,6 +202,14 @@ def _voltage_pair(wanted: Wanted) -> Any:
     return wanted.report("CP128", atom, supply=True)
 
 
+def _price(wanted: Wanted) -> Any:
+    """`12.50 EUR`, as it is written."""
+    atom = wanted.atoms.take()
+    if not isinstance(atom, Quantity) or not units.is_price(atom.unit):
+        return wanted.misfit(atom)
+    return atom.written if atom.value > 0 else wanted.report("CP122", atom)
+
+
 def _addresses(wanted: Wanted) -> Any:
     """Names, and behind `share` the percentage of each: ((word, share or None), ...)."""
     named: list[tuple[Word, float | None]] = []
@@ -242,6 +250,7 @@ _READERS: dict[str, Callable[[Wanted], Any]] = {
     "advice": advice_of,
     "comparable": comparable_of,
     "voltage-pair": _voltage_pair,
+    "price": _price,
     "size-list": sizes_of,
     "address-list": _addresses,
 }

@@ -13,8 +13,9 @@ from copperplate.resolve.brackets import InLine, read_bracket
 from copperplate.resolve.facts import Entry, fold, read_entries
 from copperplate.resolve.reading import LEFT_OPEN, UNREAD, Facts, Place, Reading
 from copperplate.resolve.words import SAMPLE_LENGTHS
+from copperplate.standards.colours import COLOURS, colour_letters
 from copperplate.syntax.tree import STROKES, Bracket, End, RunElement, RunStatement, Segment, Stroke, Word
-from copperplate.text import Span
+from copperplate.text import Span, nearest
 
 
 @dataclass(frozen=True)
@@ -56,6 +57,8 @@ class Leg:
     data: bool = False
     bonding: bool = False
     lead: str = ""
+    colour: str = ""
+    remark: str = ""
     length_open: bool = False
 
     @property
@@ -120,6 +123,7 @@ def _legs(statement: RunStatement, reading: Reading) -> list[Leg]:
             parallel=facts.values.get("parallel", 1),
             insulation_c=facts.values.get("insulation_c"),
             insulation_v=facts.values.get("insulation_v"),
+            colour=_colour(facts, Place("run", far.text, reading)),
             sound=sound,
             length_open="length_m" in facts.left_open,
         )
@@ -128,7 +132,7 @@ def _legs(statement: RunStatement, reading: Reading) -> list[Leg]:
     return [replace(leg, **said) for leg in legs] if said else legs
 
 
-_OF_THE_RUN = {"signal_a", "data", "bonding", "lead"}
+_OF_THE_RUN = {"signal_a", "data", "bonding", "lead", "remark"}
 """What a stretch says once for its whole run."""
 
 
@@ -145,6 +149,17 @@ def _line(
         elif isinstance(element, Bracket):
             line.append(read_bracket(element, subject, reading))
     return facts, tuple(thing for thing in line if thing is not None), None not in line
+
+
+def _colour(facts: Facts, place: Place) -> str:
+    """The letters of the colour that a leg states."""
+    word = facts.values.get("colour")
+    if word is None:
+        return ""
+    letters = colour_letters(word.text)
+    if not letters:
+        place.report("CP128", word.span, likely=nearest(word.text, COLOURS), choices=tuple(COLOURS))
+    return letters
 
 
 _MILLIMETRES = re.compile(r"([0-9.]+) *mm")

@@ -91,7 +91,7 @@ def _declared(statement: Statement, above: Declaration | None, reading: Reading)
             if head.name is not None:
                 yield head.name, "unknown"
             _report_kind(statement, above, reading)
-        elif entry.named and kind != "part":
+        elif entry.named and kind not in ("part", "place"):
             head = read_head(statement)
             if head.name is None:
                 _report_nameless(statement, reading)

@@ -22,7 +22,7 @@ from copperplate.resolve.poles import find_poles
 from copperplate.resolve.reach import check_reach
 from copperplate.resolve.reading import Reading
 from copperplate.resolve.remarks import link_banks, read_accepts, read_notes, read_stock
-from copperplate.resolve.routes import read_gangs, read_routes, with_runs
+from copperplate.resolve.routes import places_of, read_gangs, read_places, read_routes, with_runs
 from copperplate.resolve.settings import length_unit, read_settings
 from copperplate.resolve.signals import check_signals
 from copperplate.resolve.types import Reader, gather_types
@@ -55,6 +55,7 @@ def _resolve(reading: Reading, read: Reader) -> System | None:
     parts = check_returns(read_components(settings, reading), reading)
     read_routes(reading)
     read_gangs(reading)
+    read_places(reading)
     legs = read_legs(reading)
     settings = with_alternating_current(settings, parts, any(leg.conductors > 2 for leg in legs), reading)
     wiring = lay_wires(legs, parts, settings, reading)
@@ -73,6 +74,7 @@ def _resolve(reading: Reading, read: Reader) -> System | None:
     cases = read_cases(Stage(actors, built.devices, openings, contacts, reading))
     implied = implied_cases(actors, bool(cases), reading)
     cases = (*cases, *(made for case in implied for made in with_contacts(case, contacts, openings)))
+    places = places_of(wiring.parts, built.devices, reading)
     _report_unused(reading)
     runs, routes, types = {**built.runs, **links}, reading.routes, reading.library.types
     known = {
@@ -95,6 +97,7 @@ def _resolve(reading: Reading, read: Reader) -> System | None:
         files=tuple(reading.library.files),
         ties=tuple(circuits.ties),
         leads=wiring.leads,
+        places=places,
     )
 
 

@@ -55,7 +55,7 @@ def _seeds(wiring: Wiring) -> dict[str, Pole]:
         for landing in wire.landings:
             part = wiring.parts[landing.part]
             for key, node in landing.nodes.items():
-                pole: str | None = key or _own_pole(part, node, landing.way)
+                pole: str | None = None if landing.control else key or _own_pole(part, node, landing.way)
                 if pole == "l" and node.endswith((".l1", ".l2")):
                     pole = node.rpartition(".")[2]
                 if pole is not None:

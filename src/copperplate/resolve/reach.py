@@ -78,6 +78,8 @@ def _check_supply(circuits: Circuits) -> Supply:
     for source in circuits.connected:
         feeding.setdefault(root(source.live), []).append(source)
     bars = _bars(circuits)
+    ends = (end for wire in circuits.wiring.wires for end in wire.landings if end.control)
+    signalled = {root(node) for end in ends for node in end.nodes.values()}
     unfed: dict[str, list[str]] = {}
     stranded: dict[str, list[str]] = {}
     by: dict[str, tuple[str, ...]] = {}
@@ -92,6 +94,8 @@ def _check_supply(circuits: Circuits) -> Supply:
             sources = [s for s in feeding.get(root(live), ()) if s.part.id != part.id]
             other_line = {s.part.id for s in feeding.get(root(back), ())}
             returning = [s for s in sources if root(s.back) == root(back) or s.part.id in other_line]
+            if not sources and root(live) in signalled:
+                continue  # It lives on a signal, from inside what gives it.
             if not sources:
                 unfed.setdefault(bars.get(root(live), part.id), []).append(name)
             elif not returning and back in reached and not any(_is_explained(source, circuits) for source in sources):

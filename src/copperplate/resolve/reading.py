@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from copperplate.findings import Finding, make
-from copperplate.model import Advice, Assumption, Budget, Route, Size, Terminal
+from copperplate.model import Advice, Assumption, Budget, DeviceKind, Route, Size, Terminal
+from copperplate.model import Place as Location
 from copperplate.model.kinds import Attribute
 from copperplate.resolve.words import Table, sample, table
 from copperplate.syntax.tree import Plate, Text
@@ -110,12 +111,14 @@ class Library:
 
 @dataclass
 class Gang:
-    """Several switches that one statement declares, and the numbers of those that brackets have named."""
+    """Several switches, or the pins of a connector, that one statement declares, and the numbers of those that brackets
+    have named."""
 
     name: str
     ways: int
     facts: Facts
     span: Span
+    kind: DeviceKind = "switch"
     taken: set[int] = field(default_factory=set)
 
 
@@ -129,6 +132,7 @@ class Reading:
     names: Names = field(default_factory=Names)
     library: Library = field(default_factory=Library)
     routes: dict[str, Route] = field(default_factory=dict)
+    places: dict[str, Location] = field(default_factory=dict)
     gangs: dict[str, Gang] = field(default_factory=dict)
     used_routes: set[str] = field(default_factory=set)
     unmeasured_m: float = 5.0

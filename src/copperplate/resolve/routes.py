@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from copperplate.model import Route, Run
+from copperplate.model import Device, DeviceKind, Part, Route, Run
+from copperplate.model import Place as Location
 from copperplate.resolve.facts import read_facts
-from copperplate.resolve.names import declared
+from copperplate.resolve.names import declared, read_head
 from copperplate.resolve.reading import Gang, Place, Reading
 
 
@@ -41,7 +42,42 @@ def with_runs(routes: Mapping[str, Route], runs: Mapping[str, Run]) -> dict[str,
 
 
 def read_gangs(reading: Reading) -> None:
-    """The `switch` statements: several switches in one plate, which brackets name."""
-    for statement, head, name in declared(reading, "switch"):
-        facts = read_facts(statement.items, head.rest, head.title, Place("switch", name.text, reading))
-        reading.gangs[name.text] = Gang(name.text, facts.values.pop("ways", 1), facts, name.span)
+    """The `switch` and `connector` statements: several switches in one plate, and pins, which brackets name."""
+    counts: tuple[tuple[DeviceKind, str], ...] = (("switch", "ways"), ("connector", "pins"))
+    for kind, count in counts:
+        for statement, head, name in declared(reading, kind):
+            facts = read_facts(statement.items, head.rest, head.title, Place(kind, name.text, reading))
+            reading.gangs[name.text] = Gang(name.text, facts.values.pop(count, 1), facts, name.span, kind)
+
+
+def read_places(reading: Reading) -> None:
+    """The `place` statements. Their names are no names of components."""
+    for statement in reading.plate.declarations("place"):
+        head = read_head(statement)
+        if head.name is None:
+            continue
+        facts = read_facts(statement.items, head.rest, head.title, Place("place", head.name.text, reading))
+        values = facts.values
+        reading.places[head.name.text] = Location(
+            id=head.name.text,
+            title=facts.title.text if facts.title else "",
+            ambient_c=values.get("ambient_c"),
+            engine_space=values.get("engine_space", False),
+            petrol=values.get("petrol", False),
+            sockets=tuple(word for word in ("wet", "outdoors", "kitchen") if word in values),
+        )
+
+
+def places_of(parts: Mapping[str, Part], devices: Mapping[str, Device], reading: Reading) -> dict[str, Location]:
+    """The places where things stand: those declared, routes that things stand in, and those that only things name."""
+    found = dict(reading.places)
+    things: list[Part | Device] = [*parts.values(), *devices.values()]
+    for thing in things:
+        if thing.at and thing.at not in found:
+            route = reading.routes.get(thing.at)
+            if route is not None:
+                reading.used_routes.add(route.id)
+                found[thing.at] = Location(route.id, route.title, route.ambient_c, route.engine_space)
+            else:
+                found[thing.at] = Location(thing.at, "")
+    return found

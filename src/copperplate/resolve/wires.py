@@ -91,7 +91,7 @@ def lay_wires(legs: list[Leg], parts: dict[str, Part], settings: Settings, readi
     targets: list[tuple[Leg, Targets]] = []
     leads: list[Leg] = []
     for leg in legs:
-        near, far = ends.target(leg.near, leg.serves), ends.target(leg.far, leg.serves)
+        near, far = (ends.target(word, leg.serves, leg.conductors == 1) for word in (leg.near, leg.far))
         if leg.data and near is not None and far is not None:
             leads.append(leg)
             continue

@@ -13,11 +13,11 @@ DIMENSION_WORDS: Mapping[str, str] = {
     "voltage": "a voltage", "current": "a current", "power": "a power", "energy": "an energy",
     "charge": "a capacity", "resistance": "a resistance", "length": "a length", "area": "an area",
     "temperature": "a temperature", "share": "a share", "share-per-kelvin": "a change per kelvin",
-    "time": "a time", "frequency": "a frequency", "torque": "a torque", "mass": "a mass",
+    "time": "a time", "frequency": "a frequency", "torque": "a torque", "mass": "a mass", "price": "a price",
 }  # fmt: skip
 _SAMPLES: Mapping[str, str] = {
     "voltage": "12", "current": "10", "power": "60", "charge": "100", "resistance": "2", "length": "4.5",
-    "temperature": "30", "share": "90", "share-per-kelvin": "-0.27", "time": "10", "frequency": "50",
+    "temperature": "30", "share": "90", "share-per-kelvin": "-0.27", "time": "10", "frequency": "50", "mass": "20",
 }  # fmt: skip
 
 
@@ -115,6 +115,7 @@ def sample(attribute: Attribute, length_unit: str = "m") -> str:
         "size-list": "14 AWG",
         "address-list": "fridge",
         "names": "up down",
+        "price": "12.50 EUR",
         "quantity-or-word": f"{_SAMPLES.get(attribute.dimension, '1')} {attribute.unit}",
     }.get(attribute.form, "")
     return f"{attribute.word} {value}".strip()

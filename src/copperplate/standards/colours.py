@@ -25,6 +25,30 @@ LETTERS: dict[str, str] = {
 """Letter codes of IEC 60757 and their words."""
 
 
+COLOURS = {
+    **{word: code for code, word in LETTERS.items()}, "gray": "GY", "purple": "VT", "tan": "BG", "turquoise": "TQ",
+    "dark-blue": "BU", "light-blue": "BU", "dark-grey": "GY",
+}  # fmt: skip
+"""Letters by the words of plates; IEC 60757 has none for tan, which is written as beige."""
+BY_FUNCTION = {"lamp": "BU", "nav-light": "GY", "pump": "BN", "blower": "BNYE", "starter": "YERD"}
+"""By what a load is, the colour of its live conductor in US small craft: the E-11 table of small-craft practice,
+checked in two places."""
+
+
+def colour_letters(word: str) -> str:
+    """The letters of a colour as a plate writes it, `brown-yellow` for brown with yellow stripes; "" for none known."""
+    known = COLOURS.get(word)
+    if known is None:
+        parts = [COLOURS.get(part, "") for part in word.split("-")]
+        known = "".join(parts) if len(parts) == 2 and all(len(part) == 2 for part in parts) else ""
+    return known
+
+
+def colour_words(letters: str) -> str:
+    """The words of letters: `brown-yellow`."""
+    return LETTERS.get(letters) or "-".join(LETTERS.get(letters[n : n + 2], letters) for n in range(0, len(letters), 2))
+
+
 def colour(
     rules: str,
     system_negative: Literal["earthed", "floating"],

@@ -10,7 +10,7 @@ from typing import Any
 from copperplate.syntax.problems import Problem
 from copperplate.syntax.tree import Atom, Bad, Count, Number, Pair, Quantity, Range, SizeAtom, StudAtom, Unknown
 from copperplate.text import Span, nearest
-from copperplate.units import SIZE_SYSTEMS, UNITS, converted, normal, suggest
+from copperplate.units import SIZE_SYSTEMS, UNITS, converted, dimension_of, normal, suggest
 from copperplate.units import number as shown
 
 Make = Callable[[Span], Atom]
@@ -135,7 +135,7 @@ def _single(written: str, numeral: str, unit: str) -> Recipe:
         return lambda span: Number(value, number, span), None
     if name in SIZE_SYSTEMS:
         return _bad(written, "CP116", size=written)
-    if name not in UNITS:
+    if dimension_of(name) is None:
         return _unknown_unit(written, numeral, unit)
     spelled = f"{number} {name}"
     return lambda span: Quantity(value, name, spelled, span), None

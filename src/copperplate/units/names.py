@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from importlib.resources import files
@@ -32,7 +33,7 @@ UNITS: dict[str, Unit] = {
         "length": {"m": 1.0, "cm": 0.01, "mm": 0.001, "km": 1000.0, "ft": 0.3048, "in": 0.0254},
         "area": {"mm2": 1.0},
         "temperature": {"degC": 1.0, "degF": 5 / 9},
-        "share": {"%": 0.01},
+        "share": {"%": 0.01, "min/h": 1 / 60},
         "share-per-kelvin": {"%/K": 0.01, "%/degC": 0.01},
         "time": {"h": 1.0, "min": 1 / 60, "s": 1 / 3600},
         "frequency": {"Hz": 1.0, "kHz": 1000.0},
@@ -47,6 +48,9 @@ UNITS["degF"] = replace(UNITS["degF"], offset=-160 / 9)
 
 SIZE_SYSTEMS: tuple[str, ...] = ("AWG", "SAE", "mm2")
 """What stands behind the number of a conductor size. They are names of sizes, not units to convert."""
+
+
+_CURRENCY = re.compile("[A-Z]{3}(/(m|ft))?")
 
 
 def _rows(name: str) -> Iterator[list[str]]:
@@ -95,8 +99,15 @@ def normal(unit: str) -> str:
     return spelled or unit
 
 
+def is_price(unit: str) -> bool:
+    """Whether a unit is a currency of three capitals, or one by the length: `EUR`, `EUR/m`."""
+    return _CURRENCY.fullmatch(unit) is not None and unit not in SIZE_SYSTEMS
+
+
 def dimension_of(unit: str) -> str | None:
     """The dimension of a unit of the list ("voltage", "length", ...), or None for any other word."""
+    if is_price(unit):
+        return "price"
     entry = UNITS.get(unit)
     return entry.dimension if entry else None
 
