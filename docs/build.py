@@ -116,6 +116,7 @@ def _written(attribute: Attribute) -> str:
         "quantity": f"{lead}N {unit}",
         "quantity-or-word": f"{word} (N {unit})",
         "names": f"{word} NAME NAME ...",
+        "numbers": f"{word} N N ...",
         "price": f"{word} N EUR",
         "window": f"{lead}LOW..HIGH {unit}",
         "budget": f"{lead}N % or N V",

@@ -191,3 +191,42 @@ def test_a_sender_has_one_terminal_for_its_signal() -> None:
         "load gauge gauge, 0.1 A\nload level sender\nnav -//- 3 m -- gauge\ngauge.in -- 4 m, signal -- level\n"
     )
     assert codes(plate) == []
+
+
+MAST = """\
+cable mast "Mast cable" 12 m, cores {cores}, {size}, shared-negative
+load top nav-light, 0.4 A, drop 10 %
+load steam nav-light, 0.8 A, drop 10 %
+nav -//- 1 m -- via mast core 1 -- top
+nav -//- 1 m -- via mast core {second} -- steam
+"""
+
+
+def test_the_shared_core_of_a_cable_carries_the_sum_of_its_pairs() -> None:
+    """0.4 + 0.8 = 1.2 A. At 1.5 mm2 and 0.0164 ohm mm2/m (ISO 13297:2020, Annex A) 13 m lose 0.17 V."""
+    plate = made(MAST.format(cores=5, size="1.5 mm2", second=2))
+    assert codes(plate) == [] and plate.design is not None
+    shared = plate.design.runs["mast-neg.run"]
+    assert shared.size is not None and shared.size.label == "1.5 mm²"
+    assert max(abs(a) for a in plate.design.conductors["mast-neg.run"].current_a.values()) == pytest.approx(
+        1.2, rel=0.05
+    )
+    lost = {step.through: step.judged_v for step in plate.design.loads["steam"].path}
+    assert lost["mast-neg.run"] == pytest.approx(0.0164 * 1.2 * 13 / 1.5, rel=0.01)
+
+
+def test_a_core_that_is_not_there_or_taken_is_told_with_those_that_are_free() -> None:
+    beyond = [f for f in made(MAST.format(cores=3, size="1.5 mm2", second=8)).findings if f.code == "CP249"]
+    assert [(f.message, f.help) for f in beyond] == [("`mast` has 3 cores, and no `8`", "cores 2 and 3 are free")]
+    taken = [f for f in made(MAST.format(cores=3, size="1.5 mm2", second=1)).findings if f.code == "CP249"]
+    assert [f.message for f in taken] == ["core 1 of `mast` stands in another run"]
+
+
+def test_a_cable_without_a_shared_negative_gives_each_pair_two_cores_of_its_size() -> None:
+    text = MAST.format(cores=4, size="2.5 mm2", second=3).replace(", shared-negative", "").replace(" core 1", "")
+    plate = made(text)
+    assert codes(plate) == [] and plate.design is not None
+    sizes = {plate.design.runs[name].size for name in ("top.run", "steam.run")}
+    assert {size.label for size in sizes if size is not None} == {"2.5 mm²"}
+    few = made(text.replace("cores 4", "cores 3"))
+    assert [f.help for f in few.findings if f.code == "CP249"] == ["a second cable, or `shared-negative`"]

@@ -15,13 +15,14 @@ from typing import Any, Literal
 Form = Literal[
     "quantity", "window", "budget", "number", "count", "flag", "choice", "word", "reference", "text",
     "size", "share", "terminal", "budgets", "advice", "comparable", "voltage-pair", "size-list", "address-list",
-    "quantity-or-word", "names", "price",
+    "quantity-or-word", "names", "numbers", "price",
 ]  # fmt: skip
 """How an attribute's value is written. quantity: one number with a unit of `dimension`; window: `10.5..15 V`;
 budget: `3 %` or `0.3 V`; budgets: the same, alone or behind one of `choices`; count: a whole number; flag: the
 bare word; choice: one of `choices` (bare where `bare`); reference: the name of another part; voltage-pair: `120
 V`, `120/240 V split`; quantity-or-word: the word alone stands for the default; names: words up to the
-comma; price: an amount of a currency."""
+comma; numbers: the same of numbers; price: an
+amount of a currency."""
 
 ROW = "attribute"
 """The key of a field's metadata that holds its row."""

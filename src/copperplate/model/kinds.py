@@ -113,6 +113,14 @@ KINDS: dict[str, Kind] = {
             _q("rating_a", "rating", "current", "A", "rating of a pin", bare=True),
             Attribute("at", "at", "reference", "the place that it stands in"),
         )),
+        Kind("cable", "several cores in one sheath, a route whose stretch has their size", (
+            _q("length_m", "length", "length", "m", "length of the cable", bare=True),
+            Attribute("cores", "cores", "count", "how many cores it has", most=200),
+            Attribute("size", "size", "size", "size of each core", bare=True),
+            Attribute("shared_negative", "shared-negative", "flag", "one core is the negative of all that go through it", default=False),
+            Attribute("sort", "type", "text", "what it is, in its maker's words"),
+            _q("ambient_c", "ambient", "temperature", "degC", "air around it", positive=False),
+        )),
         Kind("switch", "several switches in one plate, each a bracket `[NAME.1]` of some run", (
             Attribute("ways", "ways", "count", "how many switches it holds"),
             _q("rating_a", "rating", "current", "A", "rating of each", bare=True),
@@ -169,7 +177,8 @@ DEVICE: tuple[Attribute, ...] = (
 )  # fmt: skip
 SEGMENT: tuple[Attribute, ...] = (
     _q("length_m", "length", "length", "m", "length of this stretch, one way", bare=True, open=True),
-    Attribute("via", "via", "reference", "a route that it runs through"),
+    Attribute("via", "via", "reference", "a route or cable that it runs through"),
+    Attribute("cores", "core", "numbers", "which cores of the cable; the next free ones where unsaid"),
     Attribute("size", "size", "size", "conductor size", bare=True),
     Attribute("parallel", "parallel", "count", "conductors in parallel in each pole", default=1, most=16),
     _q("insulation_c", "insulation", "temperature", "degC", "temperature rating of the insulation"),

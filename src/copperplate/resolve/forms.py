@@ -180,6 +180,15 @@ def _names(wanted: Wanted) -> Any:
     return tuple(word.text for word in named) if named else wanted.misfit(wanted.atoms.take())
 
 
+def _numbers(wanted: Wanted) -> Any:
+    """Every whole number up to the comma."""
+    found: list[Number] = []
+    while isinstance(number := wanted.atoms.peek(), Number) and number.value == int(number.value):
+        wanted.atoms.take()
+        found.append(number)
+    return tuple(found) if found else wanted.misfit(wanted.atoms.take())
+
+
 def _text(wanted: Wanted) -> Any:
     atom = wanted.atoms.take()
     if isinstance(atom, Text | Word):
@@ -235,6 +244,7 @@ _READERS: dict[str, Callable[[Wanted], Any]] = {
     "quantity": _quantity,
     "quantity-or-word": _quantity,
     "names": _names,
+    "numbers": _numbers,
     "window": _window,
     "budget": _budget,
     "budgets": _budgets,

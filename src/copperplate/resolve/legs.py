@@ -14,7 +14,7 @@ from copperplate.resolve.facts import Entry, fold, read_entries
 from copperplate.resolve.reading import LEFT_OPEN, UNREAD, Facts, Place, Reading
 from copperplate.resolve.words import SAMPLE_LENGTHS
 from copperplate.standards.colours import COLOURS, colour_letters
-from copperplate.syntax.tree import STROKES, Bracket, End, RunElement, RunStatement, Segment, Stroke, Word
+from copperplate.syntax.tree import STROKES, Bracket, End, Number, RunElement, RunStatement, Segment, Stroke, Word
 from copperplate.text import Span, nearest
 
 
@@ -59,6 +59,7 @@ class Leg:
     lead: str = ""
     colour: str = ""
     remark: str = ""
+    cores: tuple[Number, ...] = ()
     length_open: bool = False
 
     @property
@@ -123,6 +124,7 @@ def _legs(statement: RunStatement, reading: Reading) -> list[Leg]:
             parallel=facts.values.get("parallel", 1),
             insulation_c=facts.values.get("insulation_c"),
             insulation_v=facts.values.get("insulation_v"),
+            cores=facts.values.get("cores", ()),
             colour=_colour(facts, Place("run", far.text, reading)),
             sound=sound,
             length_open="length_m" in facts.left_open,

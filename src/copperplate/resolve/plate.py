@@ -9,6 +9,7 @@ from copperplate.model import System
 from copperplate.resolve.actors import implied_cases, sort_actors
 from copperplate.resolve.bars import check_returns
 from copperplate.resolve.building import build
+from copperplate.resolve.cables import read_cables, with_cables
 from copperplate.resolve.cases import Stage, read_cases, with_contacts
 from copperplate.resolve.circuits import connect
 from copperplate.resolve.components import read_components, with_alternating_current
@@ -56,7 +57,9 @@ def _resolve(reading: Reading, read: Reader) -> System | None:
     read_routes(reading)
     read_gangs(reading)
     read_places(reading)
-    legs = read_legs(reading)
+    read_cables(reading)
+    legs, splices = with_cables(read_legs(reading), parts, reading)
+    parts |= splices
     settings = with_alternating_current(settings, parts, any(leg.conductors > 2 for leg in legs), reading)
     wiring = lay_wires(legs, parts, settings, reading)
     poles, crossed = find_poles(wiring)

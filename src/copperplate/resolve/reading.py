@@ -110,6 +110,19 @@ class Library:
 
 
 @dataclass
+class Cable:
+    """A cable, and the numbers of its cores that runs have taken; `size` is that of each core."""
+
+    name: str
+    title: str
+    cores: int
+    size: Size | None
+    shared_negative: bool
+    size_span: Span | None = None
+    taken: set[int] = field(default_factory=set)
+
+
+@dataclass
 class Gang:
     """Several switches, or the pins of a connector, that one statement declares, and the numbers of those that brackets
     have named."""
@@ -133,6 +146,7 @@ class Reading:
     library: Library = field(default_factory=Library)
     routes: dict[str, Route] = field(default_factory=dict)
     places: dict[str, Location] = field(default_factory=dict)
+    cables: dict[str, Cable] = field(default_factory=dict)
     gangs: dict[str, Gang] = field(default_factory=dict)
     used_routes: set[str] = field(default_factory=set)
     unmeasured_m: float = 5.0

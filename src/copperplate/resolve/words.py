@@ -115,6 +115,7 @@ def sample(attribute: Attribute, length_unit: str = "m") -> str:
         "size-list": "14 AWG",
         "address-list": "fridge",
         "names": "up down",
+        "numbers": "1 2",
         "price": "12.50 EUR",
         "quantity-or-word": f"{_SAMPLES.get(attribute.dimension, '1')} {attribute.unit}",
     }.get(attribute.form, "")
