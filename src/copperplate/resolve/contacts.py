@@ -8,7 +8,7 @@ from functools import cached_property
 from itertools import product
 from math import prod
 
-from copperplate.model import Device, Engine, Inverter, Selector
+from copperplate.model import Device, Engine, Inverter, Load, Selector
 from copperplate.model.groups import Groups
 from copperplate.resolve.actors import Actors
 from copperplate.resolve.addresses import part_of
@@ -69,6 +69,11 @@ class Contacts:
         """Whether a device is closed where the case does not name it."""
         if device.closed_by:
             return part_of(device.closed_by) in on
+        if device.worked_by:
+            # What works it, a float or a thumb, closes it while what its run leads to is on.
+            load = part_of(self.built.runs[device.run].to_end)
+            if isinstance(self.actors.parts.get(load), Load):
+                return load in on
         if device.roles.joins or device.roles.one_way:
             return any(self._charges(name, device, on) for name in self.actors.chargers)
         return not device.normally_open
