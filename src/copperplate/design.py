@@ -67,7 +67,7 @@ def design_system(
 ) -> tuple[Design, tuple[Finding, ...]]:
     """The design of a resolved system. `broken`: earlier stages found errors, so that nothing is re-checked. `mend`:
     offers that concern one run are made to hold together, which designs the plate once more."""
-    profile = standards.profile(system.settings.rules)
+    profile = standards.with_terminals(standards.profile(system.settings.rules), system.settings.terminals_c)
     if system.stock is not None:
         profile = standards.with_shelf(profile, tuple(system.stock.devices.items()))
     at_least: dict[str, float] = {}

@@ -19,7 +19,7 @@ from copperplate.units import Measured
 ROOT = EXAMPLES.parent
 ROOMS = (*vars(results).values(), *vars(system).values(), *COMPONENTS)
 MEASURED = dict.fromkeys(t for t in ROOMS if isinstance(t, type) and issubclass(t, Measured) and t is not Measured)
-RATIOS = {"efficiency", "usable", "power_factor", "subtransient", "limits"}
+RATIOS = {"efficiency", "health", "duty", "usable", "power_factor", "subtransient", "limits"}
 """Figures that have no unit, and limits, whose keys name theirs."""
 
 

@@ -230,3 +230,34 @@ def test_a_cable_without_a_shared_negative_gives_each_pair_two_cores_of_its_size
     assert {size.label for size in sizes if size is not None} == {"2.5 mm²"}
     few = made(text.replace("cores 4", "cores 3"))
     assert [f.help for f in few.findings if f.code == "CP249"] == ["a second cable, or `shared-negative`"]
+
+
+def test_terminals_listed_for_75_degc_read_that_column() -> None:
+    """NEC Table 310.16: 10 AWG copper carries 30 A in the column of 60 °C and 35 A in that of 75 °C."""
+    nec = HEAD.replace("iso-13297", "nec").replace("  conductors mm2\n", "  conductors awg\n  insulation 90 degC\n{}")
+    text = "load lamp 5 A\nnav -//- 3 m, 10 AWG -- lamp\n"
+    carried = []
+    for said in ("", "  terminals 75 degC\n"):
+        design = made(text, nec.format(said)).design
+        assert design is not None
+        ampacity = design.runs["lamp.run"].ampacity
+        assert ampacity is not None
+        carried.append(round(ampacity.value, 3))
+    assert carried == [30.0, 35.0]
+
+
+def test_an_old_battery_holds_less_and_its_fault_is_that_of_a_new_one() -> None:
+    """70 % of 100 Ah at 12 V; half of it usable, as the plate says."""
+    text = "load lamp 12 W, daily 10 h\nnav -//- 3 m -- lamp\n"
+    new, old = (
+        made(text, HEAD.replace("0.9 kA", f"0.9 kA, usable 50 %{health}")).design for health in ("", ", health 70 %")
+    )
+    assert new is not None and old is not None
+    assert old.energy[0].usable_wh == pytest.approx(0.7 * (new.energy[0].usable_wh or 0.0))
+    assert old.sources["house"].fault_current_a == new.sources["house"].fault_current_a
+    assert old.rechecked and new.rechecked
+
+
+def test_a_rod_has_a_resistance_to_the_ground_and_is_no_return() -> None:
+    plate = made("earth rod electrode, 25 ohm\nload lamp 1 A\nnav -//- 3 m -- lamp\nminus -- 1 m, 16 mm2 -- rod\n")
+    assert codes(plate) == []

@@ -131,7 +131,7 @@ def _usable_wh(banks: list[Battery], volts: float) -> float | None:
         if bank.capacity_ah is None:
             return None
         share = bank.usable if bank.usable is not None else chemistry_of(bank).usable_share.value
-        usable_ah += bank.capacity_ah * bank.parallel * share
+        usable_ah += bank.capacity_ah * (bank.health or 1.0) * bank.parallel * share
     return volts * usable_ah
 
 

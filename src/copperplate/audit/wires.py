@@ -9,7 +9,7 @@ from math import prod
 from copperplate.model import Conductor, Load, Run, System
 from copperplate.model.graph import earth_ohm
 from copperplate.model.results import Design
-from copperplate.standards import OutsideTable, conductors, profile
+from copperplate.standards import OutsideTable, Profile, conductors, profile, with_terminals
 from copperplate.standards.adiabatic import adiabatic_k
 
 CARRYING_A = 1e-9
@@ -33,13 +33,17 @@ def area_mm2(design: Design, run: str) -> float:
     return conductors.area_mm2(result.size) * result.parallel if result is not None and result.size is not None else 0.0
 
 
+def _rules(design: Design) -> Profile:
+    return with_terminals(profile(design.profile), design.system.settings.terminals_c)
+
+
 def ampacity_a(design: Design, run: Run, together: int) -> float | None:
     """Table times factors times parallels, with `together` loaded conductors in its fullest route; None without a size
     or where the table does not reach."""
     result = design.runs.get(run.id)
     if result is None or result.size is None or not run.conductor_ids:
         return None
-    rules, system = profile(design.profile), design.system
+    rules, system = _rules(design), design.system
     insulation_c = run.insulation_c if run.insulation_c is not None else system.settings.insulation_c
     nominal_v = system.nodes[system.conductors[run.conductor_ids[0]].from_node].nominal_v
     try:
@@ -69,7 +73,7 @@ def _longest_s(system: System) -> float:
 
 def unfactored_a(design: Design, run: str) -> float:
     """Ampacity before any factor, at most that of the terminals' column, its parallels together; 0.0 without a size."""
-    result, rules = design.runs[run], profile(design.profile)
+    result, rules = design.runs[run], _rules(design)
     laid = design.system.runs[run]
     insulation_c = laid.insulation_c if laid.insulation_c is not None else design.system.settings.insulation_c
     return rules.unfactored_a(result.size, insulation_c) * result.parallel if result.size is not None else 0.0

@@ -26,6 +26,7 @@ from copperplate.model.parts import (
     Inverter,
     Junction,
     Load,
+    Metal,
     Panel,
     Selector,
     Shore,
@@ -175,10 +176,32 @@ _DIODE = Symbol(
     -2.2, -HALF, 2.2, HALF,
 )  # fmt: skip
 """One output of a splitter; which way it passes is told by the terminals beside it."""
+_ISOLATOR = Symbol(
+    (
+        Box(-2.2, -HALF + 0.6, 4.4, 2 * HALF - 1.2, "w"),
+        _line((0, -HALF), (0, -HALF + 0.6)),
+        _line((0, HALF - 0.6), (0, HALF)),
+        _line((-0.9, 1.2), (-0.9, -0.4), (-1.5, 0.6), (-0.3, 0.6), (-0.9, -0.4)),
+        _line((0.9, -1.2), (0.9, 0.4), (0.3, -0.6), (1.5, -0.6), (0.9, 0.4)),
+    ),
+    -2.2, -HALF, 2.2, HALF,
+)  # fmt: skip
+_PIN = Symbol(
+    (
+        _line((0, -HALF), (0, -0.9)),
+        Arc("M-1.3 0.4Q-1.3 -0.9 0 -0.9Q1.3 -0.9 1.3 0.4", "o", (-1.3, -0.9, 1.3, 0.4)),
+        _line((0, 0.1), (0, 1.6), weight=1.0),
+        _line((0, 1.6), (0, HALF)),
+    ),
+    -1.3, -HALF, 1.3, HALF,
+)  # fmt: skip
 DEVICES: dict[str, Symbol] = {
     "fuse": _FUSE,
     "breaker": _BREAKER,
     "switch": _SWITCH,
+    "rcd": _SWITCH,
+    "galvanic-isolator": _ISOLATOR,
+    "connector": _PIN,
     "shunt": _SHUNT,
     "relay": _RELAY,
     "selector": _SELECTOR,
@@ -328,6 +351,7 @@ PARTS: dict[type[Part], Symbol] = {
     Shore: _INLET,
     Junction: Symbol((), 0, 0, 0, 0),
     Earth: EARTH,
+    Metal: EARTH,
     Engine: _ENGINE,
     Selector: _SELECTOR,
     Splitter: _DIODE,

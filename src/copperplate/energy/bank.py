@@ -35,7 +35,7 @@ class EnergyStore:
     @property
     def capacity_ah(self) -> float:
         """Of all its strings; a battery that states none counts nothing."""
-        return sum((battery.capacity_ah or 0.0) * battery.parallel for battery in self.batteries)
+        return sum((battery.holds_ah or 0.0) * battery.parallel for battery in self.batteries)
 
     @property
     def taken_a(self) -> float:
@@ -68,7 +68,7 @@ def banks(system: System, net: Graph) -> tuple[tuple[EnergyStore, ...], tuple[As
 
 def _bank(zone: str, batteries: tuple[Battery, ...]) -> EnergyStore:
     first = batteries[0]
-    usable = [b.capacity_ah * b.parallel * _usable_share(b) for b in batteries if b.capacity_ah is not None]
+    usable = [b.holds_ah * b.parallel * _usable_share(b) for b in batteries if b.holds_ah is not None]
     return EnergyStore(
         zone=zone,
         batteries=batteries,

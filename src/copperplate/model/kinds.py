@@ -81,6 +81,7 @@ _SYSTEM = Kind(
         Attribute("document", "document", "text", "document number for the title block", default=""),
         Attribute("status", "status", "text", "`draft`, `review`, `build` or `as-built`, or words for the title block", default="review"),
         _q("unmeasured_m", "unmeasured", "length", "m", "length that a run is sized for where it is left open", default=5.0),
+        _q("terminals_c", "terminals", "temperature", "degC", "temperature that the terminals of equipment are listed for"),
         Attribute("colours", "colours", "choice", "`by-function`: conductors of US small-craft practice by what they feed", choices=("by-pole", "by-function"), default="by-pole"),
         Attribute("judge", "judge", "choice", "`warm`: budgets hold in copper at its working temperature too", choices=("rule", "warm"), default="rule"),
         Attribute("paper", "paper", "choice", "sheet size of the drawings", choices=("a4", "a3", "letter")),

@@ -307,9 +307,18 @@ class Battery(Part):
     internal_ohm: float | None = quantity(
         "internal-resistance", "resistance", "mohm", "internal resistance of one battery"
     )
+    health: float | None = says(
+        "health", "share", "what is left of its capacity when new; its resistance grows as that shrinks",
+        dimension="share", unit="%",
+    )  # fmt: skip
     usable: float | None = says(
         "usable", "share", "share of the capacity that may be used", dimension="share", unit="%"
     )
+
+    @property
+    def holds_ah(self) -> float | None:
+        """What one battery holds at its age."""
+        return None if self.capacity_ah is None else self.capacity_ah * (self.health or 1.0)
 
     @property
     def gives_v(self) -> float | None:
@@ -687,6 +696,7 @@ class Earth(Part):
     roles = Roles(grounds=True)
 
     conducts: bool = _flag("conducts", "it is a return conductor (chassis)")
+    electrode: bool = _flag("electrode", "it is a rod or plate in the ground, whose resistance is to the ground")
     resistance_ohm: float | None = quantity(
         "resistance", "resistance", "mohm", "its resistance between any two points", bare=True
     )

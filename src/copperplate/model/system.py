@@ -59,6 +59,8 @@ class Settings:
     """How far the design is; "" where the plate has words of its own for the title block."""
     unmeasured_m: float = 5.0
     """What a run of open length is sized for."""
+    terminals_c: float | None = None
+    """What equipment is listed for, degC."""
     colours: Literal["by-pole", "by-function"] = "by-pole"
     judge: Literal["rule", "warm"] = "rule"
     """Whether budgets hold by the profile's figure alone, or in copper at its working temperature too."""

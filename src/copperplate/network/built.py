@@ -86,4 +86,4 @@ def _battery_ohm(battery: Battery) -> float:
     each = battery.internal_ohm or 0.0
     if not each and battery.fault_current_a:
         each = chemistry_of(battery).emf_full_v.value / battery.fault_current_a
-    return each * battery.series / battery.parallel
+    return each / (battery.health or 1.0) * battery.series / battery.parallel

@@ -104,7 +104,7 @@ def _check(
         _check_battery(name, facts, reading)
     if type.roles.mains:
         _check_mains(type, name, facts, reading)
-    if issubclass(type, Earth) and "resistance_ohm" in values and not values.get("conducts"):
+    if issubclass(type, Earth) and "resistance_ohm" in values and not values.keys() & {"conducts", "electrode"}:
         reading.report("CP210", name, facts.spans["resistance_ohm"], earth=True)
     if type.roles.converts and "efficiency" not in values and "efficiency" not in facts.broken:
         reading.assume(name, "efficiency 90 %", COMMON_PRACTICE)

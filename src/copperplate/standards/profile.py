@@ -254,6 +254,17 @@ def with_shelf(rules: Profile, shelf: tuple[tuple[str, tuple[float, ...]], ...])
     return replace(rules, shelf=shelf) if shelf else rules
 
 
+@lru_cache(maxsize=64)
+def with_terminals(rules: Profile, celsius: float | None) -> Profile:
+    """The rules as they are applied where equipment is listed for terminals of this temperature; as they are where the
+    plate does not say, and where they limit conductors by no terminals."""
+    rule = rules.sheet.get("terminals")
+    if celsius is None or not rule:
+        return rules
+    stated = {"small_c": celsius, "large_c": celsius, "source": f"NEC 110.14(C), equipment listed for {celsius:g} °C"}
+    return replace(rules, sheet={**rules.sheet, "terminals": {**rule, **stated}})
+
+
 def profile_from(path: Traversable) -> Profile:
     """The rule profile in a file, by the name of the file; IncompleteProfile where it cannot be used."""
     sheet, name = read_sheet(path), path.name.removesuffix(".toml")

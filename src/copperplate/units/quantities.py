@@ -18,6 +18,7 @@ ENDINGS: dict[str, str] = {
     "days": "day",
     "mm2": "millimeter ** 2",
     "ohm": "ohm",
+    "kg": "kilogram",
     "ah": "ampere_hour",
     "wh": "watt_hour",
     "v": "volt",
