@@ -153,7 +153,7 @@ def test_json_and_sarif_hold_the_words_as_they_are(files: dict[str, str], attack
     missing = set(ATTACKS.values()) - titles - {said["system"]["site"]}
     assert not missing
     _, findings = attacked
-    results = json.loads(sarif.document([(finding, "") for finding in findings], "0"))["runs"][0]["results"]
+    results = json.loads(sarif.document([(finding, "", ()) for finding in findings], "0"))["runs"][0]["results"]
     assert [result["ruleId"] for result in results] == [finding.code for finding in findings]
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import subprocess
 import sys
 from collections.abc import Awaitable, Callable
 from pathlib import Path
@@ -258,5 +259,49 @@ def test_of_a_file_that_is_not_there_nothing_is_known(tmp_path: Path) -> None:
         gone = types.TextDocumentIdentifier((tmp_path / "gone.plate").as_uri())
         assert await editor.client.text_document_hover_async(types.HoverParams(gone, types.Position(9, 9))) is None
         assert not await editor.client.text_document_document_symbol_async(types.DocumentSymbolParams(gone))
+
+    edit(tmp_path, talk)
+
+
+def test_what_mends_a_finding_is_offered_as_an_action(tmp_path: Path) -> None:
+    text = PLATE.replace("-- lamp", "-- lmap")
+    line = text.splitlines().index("block.1 -//- 3 m -- lmap")
+
+    async def talk(editor: Editor) -> None:
+        assert "CP202" in {f.code for f in await editor.findings()}
+        place = types.Range(types.Position(line, 20), types.Position(line, 20))
+        document = types.TextDocumentIdentifier(editor.uri)
+        asked = types.CodeActionParams(document, place, types.CodeActionContext(diagnostics=[]))
+        (action,) = await editor.client.text_document_code_action_async(asked) or []
+        assert isinstance(action, types.CodeAction) and action.is_preferred and action.edit and action.edit.changes
+        (change,) = action.edit.changes[editor.uri]
+        assert change.new_text == "lamp" and change.range == types.Range(
+            types.Position(line, 20), types.Position(line, 24)
+        )
+        elsewhere = types.Range(types.Position(0, 0), types.Position(0, 0))
+        asked = types.CodeActionParams(document, elsewhere, types.CodeActionContext(diagnostics=[]))
+        assert not await editor.client.text_document_code_action_async(asked)
+
+    edit(tmp_path, talk, text)
+
+
+def test_what_was_chosen_stands_behind_the_lines_of_runs(tmp_path: Path) -> None:
+    """The figures are those of `show`, which has its own tests."""
+
+    async def talk(editor: Editor) -> None:
+        await editor.findings()
+        whole = types.Range(types.Position(0, 0), types.Position(99, 0))
+        asked = types.InlayHintParams(types.TextDocumentIdentifier(editor.uri), whole)
+        shown = await editor.client.text_document_inlay_hint_async(asked) or []
+        lines = PLATE.splitlines()
+        hints = {lines[hint.position.line]: hint for hint in shown}
+        hint = hints["block.1 -//- 3 m -- lamp"]
+        assert hint.position.character == len("block.1 -//- 3 m -- lamp")
+        tree = subprocess.run(
+            [sys.executable, "-m", "copperplate", "show", "boat.plate"], cwd=tmp_path, capture_output=True, text=True
+        ).stdout
+        row = next(row for row in tree.splitlines() if " lamp " in row).split()
+        size, volts = " ".join(row[row.index("m") + 1 : row.index("m") + 3]), row[row.index("V") - 1]
+        assert str(hint.label).strip().startswith(size) and f"lamp {volts} V" in str(hint.label)
 
     edit(tmp_path, talk)

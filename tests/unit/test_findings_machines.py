@@ -64,7 +64,10 @@ def test_json_of_a_finding_without_a_place() -> None:
 
 
 def test_sarif_names_rule_level_place_and_suppression() -> None:
-    log = json.loads(sarif.document([(FINDING, "boats/"), (Finding(CODE, "advice", "x", "so?"), "")], "0.1.0"))
+    edit = "`e` in place of `é`", Span(SOURCE, 17, 18), "e"
+    log = json.loads(
+        sarif.document([(FINDING, "boats/", [edit]), (Finding(CODE, "advice", "x", "so?"), "", ())], "0.1.0")
+    )
     assert log["version"] == "2.1.0"
     (run,) = log["runs"]
     assert run["tool"]["driver"]["name"] == "copperplate"
@@ -77,14 +80,21 @@ def test_sarif_names_rule_level_place_and_suppression() -> None:
     assert place["region"] == {"startLine": 2, "startColumn": 5, "endLine": 2, "endColumn": 6}
     assert first["relatedLocations"][0]["message"]["text"] == "its name"
     assert first["suppressions"] == [{"kind": "inSource", "justification": "agreed with the owner"}]
+    (mended,) = first["fixes"]
+    (change,) = mended["artifactChanges"]
+    assert mended["description"]["text"] == edit[0] and change["artifactLocation"] == place["artifactLocation"]
+    assert change["replacements"] == [{"deletedRegion": place["region"], "insertedContent": {"text": "e"}}]
+    assert "fixes" not in second
     assert second["level"] == "note" and second["message"]["text"] == "so?" and "locations" not in second
 
 
 def test_sarif_keeps_to_the_published_schema() -> None:
     """SARIF 2.1.0 (OASIS standard), its JSON schema rtm.5 as published, kept beside the outside checks."""
     path = Path(__file__).parents[1] / "outside" / "sarif-2.1.0-rtm.5.schema.json"
+    edit = "`e` in place of `é`", Span(SOURCE, 17, 18), "e"
     validator = jsonschema.Draft4Validator(json.loads(path.read_text(encoding="utf-8")))
-    log = json.loads(sarif.document([(FINDING, "boats/"), (Finding(CODE, "error", "x", "so"), "")], "0.1.0"))
+    plain = Finding(CODE, "error", "x", "so")
+    log = json.loads(sarif.document([(FINDING, "boats/", [edit]), (plain, "", ())], "0.1.0"))
     validator.validate(log)
     log["runs"][0]["results"][0]["level"] = "fatal"
     assert not validator.is_valid(log)

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from difflib import unified_diff
-
 import click
 
 from copperplate.cli import plates as reading
 from copperplate.cli import printing
 from copperplate.cli.writing import replace_file
-from copperplate.findings.terminal import harmless, render
+from copperplate.findings.terminal import render
 
 
 @click.command()
@@ -35,7 +33,7 @@ def fmt(plates: tuple[str, ...], check: bool, diff: bool) -> int:
             continue
         changed = text.encode() != data
         if diff:
-            printing.write(_diff(path, data.decode("utf-8", "replace"), text))
+            printing.write(printing.difference(path, data, text.encode()))
         elif check and changed:
             printing.tell(f"{path} is not in the one style")
         elif not check and path == reading.STDIN:
@@ -46,8 +44,3 @@ def fmt(plates: tuple[str, ...], check: bool, diff: bool) -> int:
         if changed and (check or diff):
             code = 1
     return code if all_read else 2
-
-
-def _diff(path: str, before: str, after: str) -> str:
-    lines = unified_diff(before.splitlines(), after.splitlines(), path, path, lineterm="")
-    return "".join(harmless(line) + "\n" for line in lines)

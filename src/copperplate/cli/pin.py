@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import codecs
-
 import click
 
 from copperplate.cli import plates as reading
 from copperplate.cli import printing
 from copperplate.cli.revisions import compare
-from copperplate.cli.writing import replace_file
+from copperplate.cli.writing import encoded, replace_file
 from copperplate.text import Source
 from copperplate.units import counted
 
@@ -39,7 +37,7 @@ def pin(plate: str, sizes: bool) -> int:
     if syntax.format(source)[0] == source.text:
         # What was in the one style stays in it: a line may have grown too long.
         text = syntax.format(Source(source.name, text))[0]
-    pinned = _encoded(text, data)
+    pinned = encoded(text, data)
     again = reading.compile_path(plate, pinned)
     moved = compare(made, again, plate, plate)
     if again.design is None or any(change["change"] != "pinned" for change in moved["changes"]):
@@ -56,11 +54,3 @@ def pin(plate: str, sizes: bool) -> int:
     pinned_count = f"{counted(len(edits), 'choice')} pinned, the design is the same"
     printing.tell(f"{plate}: {pinned_count if edits else 'nothing to pin'}")
     return 0
-
-
-def _encoded(text: str, before: bytes) -> bytes:
-    """The text as the file had it: line ends, and its mark of byte order."""
-    returns = before.count(b"\r\n")
-    if returns and returns == before.count(b"\n"):
-        text = text.replace("\n", "\r\n")
-    return (codecs.BOM_UTF8 if before.startswith(codecs.BOM_UTF8) else b"") + text.encode("utf-8")

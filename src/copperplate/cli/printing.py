@@ -46,6 +46,14 @@ def say(text: str) -> None:
         sys.stderr = open(os.devnull, "w")  # noqa: SIM115 - stays open until the process ends
 
 
+def difference(path: str, before: bytes, after: bytes) -> str:
+    """What would change in a file, as a patch that a terminal may show."""
+    from difflib import unified_diff
+
+    was, now = (content.decode("utf-8", "replace").splitlines() for content in (before, after))
+    return "".join(harmless(line) + "\n" for line in unified_diff(was, now, path, path, lineterm=""))
+
+
 def drop_output() -> None:
     """Send what is still to come nowhere, so that neither we nor the interpreter's last flush complain."""
     sink = os.open(os.devnull, os.O_WRONLY)

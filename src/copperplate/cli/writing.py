@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import os
 import tempfile
 
@@ -49,3 +50,11 @@ def replace_file(path: str, content: bytes, before: bytes) -> None:
         raise
     if stand.st_nlink > 1:
         printing.say(f"{path} had other names (hard links) on this disk: those still have the text of before")
+
+
+def encoded(text: str, before: bytes) -> bytes:
+    """The text as the file had it: line ends, and its mark of byte order."""
+    returns = before.count(b"\r\n")
+    if returns and returns == before.count(b"\n"):
+        text = text.replace("\n", "\r\n")
+    return (codecs.BOM_UTF8 if before.startswith(codecs.BOM_UTF8) else b"") + text.encode("utf-8")

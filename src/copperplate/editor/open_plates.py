@@ -8,7 +8,7 @@ from pathlib import Path
 
 from copperplate.editor.names import Occurrence, occurrences
 from copperplate.findings import Finding
-from copperplate.making import Texts, make
+from copperplate.making import Made, Texts, make
 from copperplate.model.results import Design
 from copperplate.syntax import parse
 from copperplate.syntax.tree import Declaration, Plate, Word
@@ -25,9 +25,14 @@ class Known:
     path: Path
     source: Source
     tree: Plate
-    findings: tuple[Finding, ...]
+    made: Made
     design: Design | None
     used: tuple[Plate, ...]
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All findings, those that were accepted too."""
+        return self.made.findings
 
     def at(self, offset: int) -> Occurrence | None:
         """The name at a character of the text."""
@@ -59,4 +64,4 @@ def know(path: Path, texts: Texts, before: Known | None) -> Known:
     source, *others = made.sources.values()
     tree, *used = (parse(each or Source(path.name, ""))[0] for each in (source, *others))
     design = before.design if made.design is None and before is not None else made.design
-    return Known(path, tree.source, tree, made.findings, design, tuple(used))
+    return Known(path, tree.source, tree, made, design, tuple(used))

@@ -14,6 +14,7 @@ from pygls.uris import from_fs_path, to_fs_path
 from copperplate import __version__
 from copperplate.editor.open_plates import Inside, Known, know
 from copperplate.findings import Finding, Severity
+from copperplate.fixing import Fix, fixes
 from copperplate.text import Span
 
 PAUSE_S = 0.15
@@ -99,7 +100,7 @@ class Plates(LanguageServer):
     def publish(self, uri: str) -> None:
         """Send the findings of a plate; those about a file that it uses stand at the top of it."""
         known = self.known(uri)
-        diagnostics = [self._diagnostic(f, uri) for f in known.findings if f.accepted is None]
+        diagnostics = [self.diagnostic(f, uri) for f in known.findings if f.accepted is None]
         self.text_document_publish_diagnostics(
             types.PublishDiagnosticsParams(
                 uri=uri, diagnostics=diagnostics, version=self.workspace.get_text_document(uri).version
@@ -123,7 +124,16 @@ class Plates(LanguageServer):
         for other in using:
             self.publish(other)
 
-    def _diagnostic(self, finding: Finding, uri: str) -> types.Diagnostic:
+    def fixes(self, uri: str, here: range) -> list[tuple[Finding, tuple[Fix, ...]]]:
+        """What mends the findings of a plate that stand where the range of characters is."""
+        known = self.known(uri)
+        placed = ((f, f.span) for f in known.findings if f.edits and f.span is not None)
+        own = ((f, span) for f, span in placed if span.source.name == known.source.name)
+        standing = [f for f, span in own if span.start < here.stop and here.start <= span.end]
+        return list(fixes(known.made, _Texts(self, known.path, self._text(uri)), standing)) if standing else []
+
+    def diagnostic(self, finding: Finding, uri: str) -> types.Diagnostic:
+        """A finding as an editor shows it."""
         known = self.known(uri)
         here = finding.span is not None and finding.span.source.name == known.source.name
         start = types.Position(0, 0)

@@ -7,6 +7,7 @@ import re
 from lsprotocol import types
 
 from copperplate.editor.completion import Sort, proposals
+from copperplate.editor.hinting import hints
 from copperplate.editor.hovering import hover
 from copperplate.editor.names import occurrences
 from copperplate.editor.open_plates import Inside
@@ -30,6 +31,7 @@ def server(inside: Inside) -> Plates:
     _follow(plates)
     _names(plates)
     _words(plates)
+    _offers(plates)
     return plates
 
 
@@ -138,3 +140,34 @@ def _words(plates: Plates) -> None:
         if findings or text == source.text:
             return []
         return [types.TextEdit(plates.range(Span(source, 0, len(source.text))), text)]
+
+
+def _offers(plates: Plates) -> None:
+    """What mends a finding, and what was chosen, at the end of each line that leaves it out."""
+
+    @plates.feature(types.TEXT_DOCUMENT_CODE_ACTION)
+    def offered(params: types.CodeActionParams) -> list[types.CodeAction]:
+        uri, (asked, end) = params.text_document.uri, (params.range.start, params.range.end)
+        here = range(plates.offset(uri, asked), plates.offset(uri, end) + 1)
+        actions: list[types.CodeAction] = []
+        for finding, found in plates.fixes(uri, here):
+            diagnostic = plates.diagnostic(finding, uri)
+            for fix in found:
+                place = plates.location(fix.span, uri)
+                edit = types.WorkspaceEdit(changes={place.uri: [types.TextEdit(place.range, fix.text)]})
+                kind = types.CodeActionKind.QuickFix
+                title = f"{finding.code}: {fix.title}"
+                actions.append(
+                    types.CodeAction(title, kind, diagnostics=[diagnostic], is_preferred=fix.safe, edit=edit)
+                )
+        return actions
+
+    @plates.feature(types.TEXT_DOCUMENT_INLAY_HINT)
+    def hinted(params: types.InlayHintParams) -> list[types.InlayHint]:
+        uri = params.text_document.uri
+        first, last = params.range.start.line, params.range.end.line
+        return [
+            types.InlayHint(place.end, f"  {words}", padding_left=True)
+            for span, words in hints(plates.known(uri))
+            if first <= (place := plates.range(span)).end.line <= last
+        ]

@@ -99,6 +99,7 @@ def make(code: str, subject: str, /, span: Span | None = None, *, at: Places = N
         related=tuple(_places(entry, at, figures)),
         measure=_measure(entry, figures),
         rule=render(entry.rule, figures),
+        edits=tuple(dict.fromkeys(filter(None, (render(edit, figures) for edit in entry.edit)))),
         figures=figures,
     )
 

@@ -62,8 +62,9 @@ Text = str | tuple[str, ...]
 class Entry:
     """What the table says of one code. `measure` names the figures found and allowed, and their unit: a number stands
     for itself, and of `breaks|not stated` the text where the figure is absent. `related` are the labels of other places
-    by the names that a check gives them; `question` is what the report asks of the reader, and rows that one answer
-    settles share it."""
+    by the names that a check gives them; `edit` are texts that may stand in the place of the symptom, or of its one
+    quantity in the same unit, each tried before it is offered. `question` is what the report asks of the reader, and
+    rows that one answer settles share it."""
 
     severity: Severity
     title: str
@@ -71,6 +72,7 @@ class Entry:
     label: Text = ""
     notes: tuple[Text | Each, ...] = ()
     help: Text = ""
+    edit: tuple[str, ...] = ()
     rule: Text = ""
     measure: tuple[str | float, str | float, str] | None = None
     related: Mapping[str, Text] = field(default_factory=dict)

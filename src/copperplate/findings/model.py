@@ -51,5 +51,7 @@ class Finding:
     measure: Measure | None = None
     rule: str = ""
     accepted: str | None = None
+    edits: tuple[str, ...] = field(default=(), compare=False)
+    """What may mend it, written in the place of `span` or of its one quantity in the same unit; not tried yet."""
     figures: Mapping[str, Any] = field(default_factory=dict, compare=False, hash=False, repr=False)
     """What the check gave, by the names of the slots of its row."""

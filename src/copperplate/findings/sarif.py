@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 from urllib.parse import quote
 
@@ -14,17 +14,21 @@ SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sar
 LEVELS: dict[Severity, str] = {"error": "error", "warning": "warning", "advice": "note"}
 
 
-def document(findings: Iterable[tuple[Finding, str]], version: str) -> str:
-    """One SARIF log with one run. Each finding comes with the folder that its file names are relative to;
-    `version` is that of the compiler."""
+Edit = tuple[str, Span, str]
+"""What an edit is called, and the text that it puts in the place of a span."""
+
+
+def document(findings: Iterable[tuple[Finding, str, Sequence[Edit]]], version: str) -> str:
+    """One SARIF log with one run. Each finding comes with the folder that its file names are relative to, and with the
+    edits that mend it; `version` is that of the compiler."""
     placed = list(findings)
-    codes = sorted({finding.code for finding, _ in placed})
+    codes = sorted({finding.code for finding, _, _ in placed})
     rules = [_rule(code) for code in codes]
     driver = {"name": "copperplate", "version": version, "rules": rules}
     run = {
         "tool": {"driver": driver},
         "columnKind": "unicodeCodePoints",
-        "results": [_result(finding, folder, codes.index(finding.code)) for finding, folder in placed],
+        "results": [_result(f, folder, edits, codes.index(f.code)) for f, folder, edits in placed],
     }
     log = {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
     return json_text(log)
@@ -40,7 +44,7 @@ def _rule(code: str) -> dict[str, Any]:
     }
 
 
-def _result(finding: Finding, folder: str, index: int) -> dict[str, Any]:
+def _result(finding: Finding, folder: str, edits: Sequence[Edit], index: int) -> dict[str, Any]:
     sentences = [finding.message, *finding.notes, *([f"Try: {finding.help}"] if finding.help else [])]
     text = " ".join(words if words.endswith((".", "?", "!")) else words + "." for words in sentences)
     result: dict[str, Any] = {
@@ -58,20 +62,33 @@ def _result(finding: Finding, folder: str, index: int) -> dict[str, Any]:
             {"id": number, **_location(related.span, folder), "message": {"text": related.label}}
             for number, related in enumerate(finding.related, 1)
         ]
+    if edits:
+        result["fixes"] = [
+            {"description": {"text": title}, "artifactChanges": [_change(span, text, folder)]}
+            for title, span, text in edits
+        ]
     if finding.accepted is not None:
         result["suppressions"] = [{"kind": "inSource", "justification": finding.accepted}]
     return result
 
 
+def _change(span: Span, text: str, folder: str) -> dict[str, Any]:
+    replacement = {"deletedRegion": _region(span), "insertedContent": {"text": text}}
+    return {"artifactLocation": _artifact(span, folder), "replacements": [replacement]}
+
+
 def _location(span: Span, folder: str) -> dict[str, Any]:
+    return {"physicalLocation": {"artifactLocation": _artifact(span, folder), "region": _region(span)}}
+
+
+def _artifact(span: Span, folder: str) -> dict[str, Any]:
+    return {"uri": quote(folder + span.source.name, errors="replace")}
+
+
+def _region(span: Span) -> dict[str, Any]:
     return {
-        "physicalLocation": {
-            "artifactLocation": {"uri": quote(folder + span.source.name, errors="replace")},
-            "region": {
-                "startLine": span.line,
-                "startColumn": span.column,
-                "endLine": span.end_line,
-                "endColumn": span.end_column,
-            },
-        }
+        "startLine": span.line,
+        "startColumn": span.column,
+        "endLine": span.end_line,
+        "endColumn": span.end_column,
     }

@@ -44,6 +44,14 @@ def columns(text: str) -> int:
     return sum(_columns_of(c) for c in text)
 
 
+def one_line(finding: Finding, folder: str, otherwise: str) -> str:
+    """One finding in one line: FILE:LINE:COLUMN: SEVERITY CODE MESSAGE. One without a place stands at the head of the
+    plate, which is called `otherwise`."""
+    span = finding.span
+    place = f"{folder}{span.source.name}:{span.line}:{span.column}" if span is not None else f"{otherwise}:1:1"
+    return harmless(f"{place}: {finding.severity} {finding.code} {finding.message}")
+
+
 def render(finding: Finding, width: int, folder: str = "", paint: Paint = plain) -> str:
     """The lines of one finding, at most `width` columns where words can be broken; ends with a line break."""
     head = f"{finding.severity} {finding.code}  "

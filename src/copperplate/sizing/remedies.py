@@ -141,7 +141,7 @@ def _length(chosen: ChosenSizes, metres: float) -> str:
     return f"{number(floor(from_si(metres, unit) * 10 + NOISE) / 10)} {unit}"
 
 
-def _by_size(chosen: ChosenSizes, path: SupplyPath) -> list[str]:
+def larger_on_way(chosen: ChosenSizes, path: SupplyPath) -> tuple[str, Gauge] | None:
     """The smallest size that holds the budget, on the run that loses most of those that one mends."""
     gauges = {run: g for run, _ in path.runs if (g := chosen.gauges.get(run)) is not None}
     lost_v = {run: am * gauges[run].judged.value for run, am in path.runs if run in gauges}
@@ -150,9 +150,17 @@ def _by_size(chosen: ChosenSizes, path: SupplyPath) -> list[str]:
         larger = [o for o in r.gauges if o.area_mm2 > gauges[run].area_mm2 and r.allows(o, ALONE)]
         fitting = next((o for o in larger if chosen.holds(path, chosen.trial(run, o))), None)
         if fitting is not None:
-            percent = 100 * chosen.drops.judged_v(path, chosen.trial(run, fitting)) / path.ends.nominal_v
-            return [f"{fitting.size.label} on `{run}`: {number(percent)} %"]
-    return []
+            return run, fitting
+    return None
+
+
+def _by_size(chosen: ChosenSizes, path: SupplyPath) -> list[str]:
+    larger = larger_on_way(chosen, path)
+    if larger is None:
+        return []
+    run, gauge = larger
+    percent = 100 * chosen.drops.judged_v(path, chosen.trial(run, gauge)) / path.ends.nominal_v
+    return [f"{gauge.size.label} on `{run}`: {number(percent)} %"]
 
 
 def _own_run(chosen: ChosenSizes, path: SupplyPath) -> str | None:

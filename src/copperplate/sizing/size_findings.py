@@ -9,7 +9,7 @@ from copperplate.findings import Finding, make
 from copperplate.sizing.chosen import ChosenSizes
 from copperplate.sizing.laying import Gauge, minimum
 from copperplate.sizing.makers_findings import makers_findings
-from copperplate.sizing.remedies import ELECTRIC, LAYABLE, for_budget, for_terminal, in_parallel
+from copperplate.sizing.remedies import ELECTRIC, LAYABLE, for_budget, for_terminal, in_parallel, larger_on_way
 from copperplate.sizing.rules import ALONE, Rules
 from copperplate.sizing.supply_paths import SupplyPath
 from copperplate.standards import conductors
@@ -168,7 +168,7 @@ def _overdrawn(chosen: ChosenSizes, path: SupplyPath, lost_v: float) -> Finding:
     gauges = chosen.gauges
     shares = [(am * g.judged.value, run) for run, am in path.runs if (g := gauges.get(run)) is not None]
     worst_v, worst = max(shares, default=(0.0, ""))
-    run = chosen.system.runs.get(worst)
+    run, larger = chosen.system.runs.get(worst), larger_on_way(chosen, path)
     return make(
         "CP310",
         path.load,
@@ -180,5 +180,6 @@ def _overdrawn(chosen: ChosenSizes, path: SupplyPath, lost_v: float) -> Finding:
         budget_v=budget_v[path.load],
         shares=", ".join(f"`{name}` {number(volts)} V" for volts, name in shares),
         remedies=for_budget(chosen, path),
+        larger=larger[1].size.label if larger is not None and larger[0] == worst else None,
         rule=chosen.profile.clauses.get("drop", ""),
     )
