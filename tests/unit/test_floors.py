@@ -21,7 +21,7 @@ FLOORS: dict[str, int] = {
     "design": 7, "selectivity": 7, "mending": 7, "left_open": 7, "schema": 7, "audit": 7,
     "drawing": 8, "report": 8, "diff": 8, "why": 8,
     "making": 9, "fixing": 10,
-    "cli": 11, "editor": 11, "preview": 11,
+    "cli": 11, "editor": 11, "preview": 11, "interface": 11,
 }  # fmt: skip
 """Room -> floor. A room is a folder of the package, or a module that stands alone."""
 
