@@ -15,24 +15,25 @@ import click
 
 from copperplate import __version__
 from copperplate.cli import printing
+from copperplate.text import nearest
 
 COMMANDS = {
-    "build": "build:build",
-    "check": "check:check",
-    "show": "show:show",
-    "why": "why:why",
-    "diff": "diff:diff",
-    "stock": "stock:stock",
-    "pin": "pin:pin",
-    "fmt": "fmt:fmt",
-    "verify": "verify:verify",
-    "new": "new:new",
-    "explain": "explain:explain",
-    "tables": "tables:tables",
-    "preview": "preview:preview",
-    "language-server": "language_server:language_server",
+    "build": ("build:build", "build boat.plate -o pack --pdf"),
+    "check": ("check:check", "check --strict boats/*.plate"),
+    "show": ("show:show", "show boat.plate"),
+    "why": ("why:why", "why boat.plate fridge"),
+    "diff": ("diff:diff", "diff HEAD~1:boat.plate boat.plate"),
+    "stock": ("stock:stock", "stock boat.plate --at-most 4"),
+    "pin": ("pin:pin", "pin --sizes boat.plate"),
+    "fmt": ("fmt:fmt", "fmt --diff boat.plate"),
+    "verify": ("verify:verify", "verify pack"),
+    "new": ("new:new", "new boat"),
+    "explain": ("explain:explain", "explain CP310"),
+    "tables": ("tables:tables", "tables"),
+    "preview": ("preview:preview", "preview boat.plate"),
+    "language-server": ("language_server:language_server", "language-server"),
 }
-"""Command -> module of this folder and the command in it."""
+"""Command -> module of this folder and the command in it; and how it is called, say."""
 
 
 class Commands(click.Group):
@@ -44,10 +45,22 @@ class Commands(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in COMMANDS:
             return None
-        module, name = COMMANDS[cmd_name].split(":")
+        place, example = COMMANDS[cmd_name]
+        module, name = place.split(":")
         command = getattr(import_module(f"copperplate.cli.{module}"), name)
         assert isinstance(command, click.Command)
+        command.epilog = f"Example: copperplate {example}"
         return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The command of the first word. Raises UsageError with the command that was probably meant."""
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            likely = nearest(args[0], COMMANDS)
+            meant = f"; did you mean `copperplate {likely}`?" if likely is not None else ""
+            raise click.UsageError(f"there is no command `{args[0]}`{meant}", ctx)
+        return super().resolve_command(ctx, args)
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
