@@ -35,9 +35,9 @@ def made(request: pytest.FixtureRequest) -> tuple[dict[str, list[Row]], Json, st
         design, _ = compile_plate(Source("random.plate", plate(request.param).text()), lambda _: None)
     else:
         design = compiled(request.param)
-    if design is None or not design.system.runs:
-        pytest.skip("a file of parts, or a plate that cannot be resolved")
-    sheets = report.named(drawing.sheets(design), "x") if design.complete else ()
+    if design is None or not design.system.runs or design.errors:
+        pytest.skip("a file of parts, or a plate of which no pack is made")
+    sheets = report.named(drawing.sheets(design), "x")
     text = report.markdown(report.document(design, sheets, detail=True))
     return tables(text), json.loads(schema.to_text(design)), text
 

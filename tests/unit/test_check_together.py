@@ -42,9 +42,9 @@ def test_one_process_and_many_say_the_same(plates: list[str], tmp_path: Path, mo
             for c in together.check_all(contents)
         ]
 
-    monkeypatch.setattr(together, "_cores", lambda: 3)
+    monkeypatch.setattr(together.os, "sched_getaffinity", lambda _: {0, 1, 2})
     many = told()
-    monkeypatch.setattr(together, "_cores", lambda: 1)
+    monkeypatch.setattr(together.os, "sched_getaffinity", lambda _: {0})
     assert told() == many
 
 
