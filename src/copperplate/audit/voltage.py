@@ -58,7 +58,7 @@ def _budget(design: Design, load: LoadResult, radial: bool) -> Iterator[Finding]
         solved_a = solved.current_a if solved is not None else {}
         back = step.current_a * solved_a.get(load.worst_case, 0.0) < 0.0
         flows = [max(-a if back else a, 0.0) for case, a in solved_a.items() if case in load_cases]
-        lost_v = max(flows if radial else [abs(step.current_a)], default=0.0) * ohm
+        lost_v = max(flows, default=0.0) * ohm if radial else step.judged_v
         if radial and abs(step.judged_v) < lost_v / SLACK - ROUNDING_V:
             yield make("CP594", load.load, through=step.through, lost=lost_v)
             return

@@ -77,7 +77,11 @@ def check_conductors(study: ProtectionStudy, opened: Mapping[str, Opening]) -> l
             ahead = [d for way in judged.ways for d, _ in way.devices if system.devices[d].run == conductor.run]
             above = own or (ahead if source is not None else [])
             key = ("CP404", above[0]) if above else ("CP403", conductor.run)
-            if not cut.devices and source is None:
+            if own and not exceeds(judged.direction.into_a, carried * share):
+                # Its source gives no more than it carries: only the rating of its own device is above that.
+                above_all = max(own, key=lambda device: study.rating_a[device] or 0.0)
+                key = ("CP437" if _allowed(study, conductor.id, above_all, carried) else "CP404", above_all)
+            elif not cut.devices and source is None:
                 key = ("CP432", conductor.run)
             elif together:
                 key = ("CP438", conductor.run)
@@ -94,8 +98,13 @@ def _within_law(study: ProtectionStudy, judged: Judged, cut: Limit, carried: flo
     if len(cut.devices) != 1 or cut.sources or cut.free:
         return False
     ((device, rating_a),) = cut.devices
-    law = in_law(study, judged.conductor, rating_a, carried)
-    return study.ratings[device].stated and bool(law.get("within")) and not exceeds(judged.duty.amperes, rating_a)
+    return _allowed(study, judged.conductor, device, carried) and not exceeds(judged.duty.amperes, rating_a)
+
+
+def _allowed(study: ProtectionStudy, conductor: str, device: str, carried: float) -> bool:
+    """Whether the rating of a device is stated, and one that the rules allow above the ampacity of a conductor."""
+    law = in_law(study, conductor, study.rating_a[device] or 0.0, carried)
+    return study.ratings[device].stated and bool(law.get("within"))
 
 
 def _unprotected(study: ProtectionStudy, cut: Limit) -> str | None:
