@@ -92,14 +92,13 @@ def _duties(
     judged = lasting.judged(carried, allowed_m, share)
     carrying = {**lasting.duties(judged), **duties(from_consumers(lasting))}
     # A size that a short to the body overloads is a warning, not a refusal; one of our own carries as much as any does.
-    # Where a source limits that and no device, those of the conductor's own circuit protect it still.
     for conductor, duty in duties(from_bodies(lasting)).items():
         run = system.runs[system.conductors[conductor].run]
         if carried.get(conductor) is None and run.id in laid:
             gauges = ladder(profile, system.settings.conductors, laid[run.id])
             amperes = min(duty.amperes, max(gauge.ampacity_a for gauge in gauges) * run.parallel)
             if amperes > carrying[conductor].amperes:
-                carrying[conductor] = replace(duty, amperes=amperes, by=duty.by or carrying[conductor].by)
+                carrying[conductor] = replace(duty, amperes=amperes)
     return carrying
 
 
