@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from copperplate.model import Case, Charger, Inverter, System
 from copperplate.model.graph import Graph, lines_of
-from copperplate.model.groups import Groups
 from copperplate.model.transfer import handing
 from copperplate.network.currents import Draw, share
 from copperplate.network.flows import Carrier, Closed, carriers
@@ -45,7 +44,6 @@ class SizingState:
 def sizing_states(system: System, net: Graph, drawn: Sequence[Draw]) -> Iterator[SizingState]:
     """Each case as it stands first, then what it implies."""
     made: dict[Closed, tuple[tuple[tuple[str, ...], Carrier], ...]] = {}
-    sides = _sides(system, net)
     for case in system.cases:
         amperes, off = _case_amperes(system, net, case, drawn), sources_off(system, net, case)
         # Nothing comes back through diodes: what loads take beside what sources push comes from their own bank.
@@ -57,36 +55,7 @@ def sizing_states(system: System, net: Graph, drawn: Sequence[Draw]) -> Iterator
             if closed not in made:
                 made[closed] = carriers(system, net, closed)
             for out, bearing in made[closed]:
-                given = _by_side(sides, drawn, single) if case.kind == "charge" and out else []
-                for only, part in given or [(besides, single)]:
-                    yield SizingState(case, bearing, part, out, only)
-
-
-def _sides(system: System, net: Graph) -> Groups[str]:
-    """What stays joined with every device open that a case opens, that is open by itself, or that combines banks."""
-    opened = {device for case in system.cases for device in case.open_devices} | system.diodes
-    opened |= {device.id for device in system.devices.values() if device.roles.joins or device.normally_open}
-    sides = Groups[str]()
-    for edge in net.edges:
-        if edge.kind != "device" or edge.id not in opened:
-            sides.join(edge.a, edge.b)
-    return sides
-
-
-def _by_side(sides: Groups[str], drawn: Sequence[Draw], amperes: Sequence[float]) -> list[tuple[str, list[float]]]:
-    """What the sources of each side give without those of the others, where several give: with one side full, what its
-    sources give goes to the batteries of the other."""
-    by_side: dict[str, list[int]] = {}
-    for n, (d, a) in enumerate(zip(drawn, amperes, strict=True)):
-        if a < 0.0:
-            by_side.setdefault(sides.root(d.element.ends.pos), []).append(n)
-    if len(by_side) < 2:
-        return []
-    return [
-        ("only " + ", ".join(f"`{drawn[n].element.part}`" for n in giving),
-         [a if a > 0.0 or n in giving else 0.0 for n, a in enumerate(amperes)])
-        for giving in by_side.values()
-    ]  # fmt: skip
+                yield SizingState(case, bearing, single, out, besides)
 
 
 def _alone(amperes: Sequence[float]) -> tuple[tuple[str, list[float]], ...]:
