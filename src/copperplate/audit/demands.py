@@ -210,13 +210,17 @@ def _one_out(design: Design, net: Graph, incident: Incidence) -> Iterator[Findin
                     design_a, made_for = together[bank.id]
                     heavier = max(made_for, factor * (total - short) + short)
                     together[bank.id] = max(design_a, total), heavier
-        ends = [net.outputs[bank.id] for bank in banks]
-        bars = {(_lead(design, incident, e.pos)[1], _lead(design, incident, e.neg)[1]) for e in ends}
-        left = len(banks) - 1 if len(bars) == 1 and len(banks) > 2 and all(next(iter(bars))) else 1
-        fullest = sorted(banks, key=lambda bank: -_made_a(design, incident, net.outputs[bank.id].pos))
-        for bank in fullest[:2] if left > 1 else banks:
-            design_a, made_for = together[bank.id]
-            yield from _leads(design, net, incident, bank, design_a / left, made_for / left)
+        bars: dict[tuple[str, str], list[Battery]] = {}
+        for bank in banks:
+            ends = net.outputs[bank.id]
+            pair = _lead(design, incident, ends.pos)[1], _lead(design, incident, ends.neg)[1]
+            bars.setdefault(pair if all(pair) else (bank.id, ""), []).append(bank)
+        for group in bars.values():
+            left = max(len(group) - 1, 1)
+            fullest = sorted(group, key=lambda bank: -_made_a(design, incident, net.outputs[bank.id].pos))
+            for bank in fullest[:2] if left > 1 else group:
+                design_a, made_for = together[bank.id]
+                yield from _leads(design, net, incident, bank, design_a / left, made_for / left)
 
 
 def _joined(design: Design, net: Graph, case: Case, banks: Sequence[Battery]) -> list[list[Battery]]:

@@ -41,7 +41,7 @@ def smallest(
 
     A short is made at both ends of every live conductor, to the first negative that all share which give or take
     current behind it, and at the terminals of all that takes current; with a conducting body, to the body as well.
-    Each battery feeds it alone, at the low end of its range, with what bridges banks closed as in some case, and all
+    Each battery feeds it alone, at the low end of its range, with what bridges banks as in a case and closed, and all
     that a case leaves joined feed it together at the lowest of theirs; copper is as hot as its insulation allows, out
     and back; a converter gives what it does at most, where no battery stands in its circuit. What limits its own
     current drives none. The device with the most times its rating opens, those that have nearly as many with it, and
@@ -61,7 +61,7 @@ def smallest(
 
     between = bridging(system, net)
     for feed in feeds:
-        for opened in dict.fromkeys(case.open_devices & between for case in system.cases):
+        for opened in dict.fromkeys((*(case.open_devices & between for case in system.cases), system.diodes)):
             ways = circuit.ways((feed,), opened)
             made = shorts_from(circuit, net, feed, ways)
             clear((feed,), made, ways)

@@ -21,15 +21,28 @@ def check_coordination(study: ProtectionStudy) -> list[Finding]:
         below.setdefault(upper, {})[lower] = share
     found: list[Finding] = []
     for upper in study.system.devices:
-        if upper not in below or len(below[upper]) + study.overload.leading.bare_ends(upper) < 2:
+        circuits = _circuits(study, below, upper)
+        if not circuits:
             continue
         rating = study.ratings.get(upper)
         if rating is not None and not suffices(rating.rating_a or 0.0, rating.needs_a.value):
             continue  # Too small by itself, which is told as an error: the rating that mends it is judged.
-        close = _close(study, upper, below[upper])
+        close = _close(study, upper, circuits)
         if close:
             found.append(_finding(study, upper, close))
     return found
+
+
+def _circuits(study: ProtectionStudy, below: dict[str, dict[str, float]], upper: str) -> dict[str, float]:
+    """The devices of the circuits that go dark with one above them: those right below it, or below the only one that
+    is; none where there is one circuit."""
+    seen = {upper}
+    while len(at := below.get(upper, {})) + study.overload.leading.bare_ends(upper) == 1 and at:
+        (upper,) = at
+        if upper in seen:
+            return {}
+        seen.add(upper)
+    return at if len(at) + study.overload.leading.bare_ends(upper) > 1 else {}
 
 
 def _levels(study: ProtectionStudy) -> Levels:
