@@ -79,7 +79,7 @@ def test_what_is_no_known_figure_is_an_error(design: results.Design) -> None:
 
 def test_the_page_runs(tmp_path: Path) -> None:
     blocks = re.findall(r"```python\n(.*?)```", (ROOT / "docs" / "python.md").read_text(encoding="utf-8"), re.DOTALL)
-    assert len(blocks) == 2
+    assert len(blocks) == 3
     done = subprocess.run([sys.executable, "-c", "\n".join(blocks)], cwd=ROOT, capture_output=True, text=True)
     assert done.returncode == 0, done.stderr
     assert "launch.report.html" in done.stdout and "millivolt" in done.stdout and "ampere" in done.stdout
