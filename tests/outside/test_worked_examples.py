@@ -49,7 +49,8 @@ def with_ratings(amperes: list) -> fuses.Family:
     """The fuses that the source chooses from, as a family."""
     return fuses.Family(
         id="source", title="", standard="", ratings_a=tuple(float(a) for a in amperes), interrupting_a=None,
-        voltage_v=None, coloured=False, limits=False, found_from_a=0.0, found_to_a=math.inf, status="", ratings_status="",
+        voltage_v=None, coloured=False, limits=False, found_from_a=0.0, found_to_a=math.inf,
+        status="", ratings_status="",
         remark="", gates=(),
     )  # fmt: skip
 

@@ -191,8 +191,9 @@ b -//- 0.1 m -- [f: fuse class-t] -- 1 m -- i
         ("iec-60364", "insulation 70 degC\n  ambient 35 degC", "16 A, drop 20 %", "1 m", "1.5 mm2", 19.5 * 0.94),
         ("iec-60364", "insulation 70 degC\n  ambient 40 degC", "16 A, drop 9 %", "1 m, via pipe", "2.5 mm2", 24 * 0.87),
         ("iec-60364", "insulation 90 degC\n  ambient 55 degC", "16 A, drop 20 %", "1 m", "2.5 mm2", 33 * 0.76),
-        # The small-craft table, from memory: 105 °C in an engine space 0.86; 70 °C insulation 0.75, and the fuse of 30 A,
-        # for it stands in that air (60 °C) too, which leaves 0.867 of 25 A (common practice): 4 mm² carries 26.25 A.
+        # The small-craft table, from memory: 105 °C in an engine space 0.86; 70 °C insulation 0.75, and the fuse of
+        # 30 A, for it stands in that air (60 °C) too, which leaves 0.867 of 25 A (common practice): 4 mm² carries
+        # 26.25 A.
         ("iso-13297", "insulation 105 degC", "20 A, drop 20 %", "1 m, via hot", "2.5 mm2", 35 * 0.86),
         ("iso-13297", "insulation 70 degC", "20 A, drop 20 %", "1 m, via hot", "6 mm2", 45 * 0.75),
         ("iso-13297", "insulation 85 degC\n  ambient 50 degC", "20 A, drop 20 %", "1 m", "4 mm2", 40 * sqrt(35 / 55)),
