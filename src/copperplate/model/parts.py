@@ -668,6 +668,7 @@ class Generator(Part):
     current_a: float | None = _amperes()
     voltage_v: float | None = _volts()
     power_w: float | None = quantity("power", "power", "W", "continuous output", bare=True)
+    surge_w: float | None = quantity("surge", "power", "W", "short-time output")
     bonds_neutral: bool = _bonds()
     fault_current_a: float | None = _fault()
     subtransient: float | None = says(

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from copperplate.findings import Finding, make
-from copperplate.model import Case, Inverter, Load, Part
+from copperplate.model import Case, Generator, Inverter, Load, Part, Shore
 from copperplate.model.graph import Graph, lines_of
 from copperplate.model.transfer import handing
 from copperplate.model.turns import Turn, turns
@@ -21,7 +22,8 @@ a split phase."""
 def check_ac_sources(study: ProtectionStudy, net: Graph) -> list[Finding]:
     """Each AC supply against what it reaches in each case; what lies behind an inverter that hands a supply
     through counts with it, and so does the inverter's own charging, each by itself. A supply of two lines gives half on
-    each, so that twice its more loaded line counts. An inverter's surge against the largest start beside the rest."""
+    each, so that twice its more loaded line counts. The surge of each, or what it gives, against the largest start
+    beside the rest."""
     found: list[Finding] = []
     by_supply = {turn.supply: turn for turn in turns(study.system, net)}
     for name, output in net.outputs.items():
@@ -51,8 +53,7 @@ def check_ac_sources(study: ProtectionStudy, net: Graph) -> list[Finding]:
                     yielding=charging[0] if charging else None,
                 )
             )
-        if isinstance(part, Inverter):
-            found += _surge(part, [drawing for drawing in cases if drawing[1].kind == "load"])
+        found += _surge(net, part, gives, [drawing for drawing in cases if drawing[1].kind == "load"])
     return found
 
 
@@ -122,16 +123,19 @@ def _charging_w(study: ProtectionStudy, net: Graph, part: Part) -> float:
     return drawn.value * inlet.nominal_v * (2 if inlet.third else 1) if drawn is not None else 0.0
 
 
-def _surge(part: Inverter, cases: list[tuple[float, Case, list[Drawn]]]) -> list[Finding]:
-    """The largest motor's start while the rest of its case runs."""
+def _surge(net: Graph, part: Part, gives_w: float, cases: list[tuple[float, Case, list[Drawn]]]) -> list[Finding]:
+    """The largest motor's start while the rest of its case runs: against the surge of the supply, and where it states
+    none against what it gives, beyond which nothing is proven."""
     starts = [
-        (total - watts + load.inrush_a * (part.ac_v or 0.0), load.id, case.id)
+        (total - watts + load.inrush_a * net.consumers[load.id].nominal_v, load.id, case.id)
         for total, case, drawn in cases
         for load, watts, _ in drawn
         if isinstance(load, Load) and load.inrush_a
     ]
     starting_w, starting, case_id = max(starts, key=lambda start: start[0], default=(0.0, "", ""))
-    if part.surge_w is None or not exceeds(starting_w, part.surge_w):
+    surge_w = part.surge_w if isinstance(part, Inverter | Generator) else None
+    if not exceeds(starting_w, surge_w or gives_w):
         return []
-    place = part.spans.get("surge_w", part.span)
-    return [make("CP709", part.id, place, asked=starting_w, load=starting, surge=part.surge_w, case=case_id)]
+    figures: dict[str, Any] = {"asked": starting_w, "load": starting, "surge": surge_w, "gives": gives_w}
+    figures |= {"case": case_id, "ashore": isinstance(part, Shore)}
+    return [make("CP709" if surge_w else "CP720", part.id, part.spans.get("surge_w", part.span), **figures)]

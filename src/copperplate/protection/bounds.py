@@ -5,25 +5,35 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from copperplate.flow import Overload, Pole
-from copperplate.model import Battery, Load, Panel, Part, Shore, System
+from copperplate.model import Battery, Inverter, Load, Panel, Part, Shore, System
 from copperplate.model.graph import graph
 from copperplate.model.paths import paths
 from copperplate.model.results import Demand
 from copperplate.standards import fuses
+from copperplate.standards.profile import Profile
+
+
+class Start(NamedTuple):
+    """A start behind a device: what flows through it, amperes, and for how long, seconds."""
+
+    amperes: float
+    seconds: float
 
 
 @dataclass(frozen=True, slots=True)
 class Bounds:
-    """What besides the current binds a device: parts that it alone protects, its panel, and the most that flows
-    through it while a motor behind it starts and all else runs (0.0 without one). `outlet_a` is the largest device
-    before socket outlets that state none."""
+    """What besides the current binds a device: parts that it alone protects, its panel, and what flows through it while
+    something behind it starts and all else runs. `outlet_a` is the largest device before socket outlets that state
+    none; `curve` that of a breaker."""
 
     parts: tuple[Part, ...]
     panel: Panel | None
-    start_a: float = 0.0
+    starts: tuple[Start, ...] = ()
     outlet_a: float = math.inf
+    curve: str = ""
 
 
 def protected_parts(system: System, overload: Overload) -> dict[str, tuple[Part, ...]]:
@@ -62,33 +72,35 @@ def mains_of(system: System, pole: Pole) -> frozenset[str]:
     return frozenset(line.id for line in devices if fed & {pole.region[line.a], pole.region[line.b]})
 
 
-def starting_a(bounds: Bounds) -> float:
-    """The largest current through the device at the start of one motor behind it; 0 where none states it."""
-    own = max((part.inrush_a or 0.0 for part in bounds.parts if isinstance(part, Load)), default=0.0)
-    return max(own, bounds.start_a)
-
-
-def starts_through(system: System, demand: Demand) -> dict[str, float]:
-    """By device on the way of a motor that states its starting current: what flows through it while the largest of
-    them starts and everything else draws as in the design current."""
-    motors = {part.id: part.inrush_a for part in system.of(Load) if part.inrush_a}
-    if not motors:
+def starts_through(system: System, profile: Profile, demand: Demand) -> dict[str, tuple[Start, ...]]:
+    """By device on the way of a motor that states its starting current, or of an inverter that states its surge: the
+    most that flows through it while one of them starts and everything else draws as in the design current."""
+    motor_s, surge_s = (profile.figures[name].value for name in ("start-time", "surge-time"))
+    starting: dict[str, Start] = {}
+    for part in system.of(Load, Inverter):
+        running = demand.load_a.get(part.id, 0.0)
+        if isinstance(part, Load) and part.inrush_a:
+            starting[part.id] = Start(part.inrush_a, motor_s)
+        elif isinstance(part, Inverter) and part.surge_w and part.power_w and part.surge_w > part.power_w:
+            starting[part.id] = Start(running * part.surge_w / part.power_w, surge_s)
+    if not starting:
         return {}
     ways = paths(system, graph(system)).to
-    found: dict[str, float] = {}
-    for part, inrush_a in motors.items():
-        for step in ways.get(part, ()):
+    found: dict[str, dict[float, float]] = {}
+    for name, start in starting.items():
+        for step in ways.get(name, ()):
             if step.edge.kind == "device":
                 carried = demand.device_a.get(step.edge.id, 0.0)
-                others = max(0.0, carried - demand.load_a.get(part, 0.0))
-                found[step.edge.id] = max(found.get(step.edge.id, 0.0), others + inrush_a)
-    return found
+                most = max(0.0, carried - demand.load_a.get(name, 0.0)) + start.amperes
+                of = found.setdefault(step.edge.id, {})
+                of[start.seconds] = max(of.get(start.seconds, 0.0), most)
+    return {device: tuple(Start(a, s) for s, a in of.items()) for device, of in found.items()}
 
 
-def starts(family: fuses.Family, rating_a: float, start_a: float, lasts_s: float) -> bool:
-    """Whether the family's fast gate lets `start_a` pass for the time of a start; True without a curve."""
-    gate = fuses.fast_gate(family, rating_a, start_a)
-    return gate is None or start_a <= rating_a or gate >= lasts_s
+def starts(family: fuses.Family, rating_a: float, bounds: Bounds) -> bool | None:
+    """Whether the device surely stays closed at every start behind it; None where no curve tells of one."""
+    told = [fuses.stays_closed(family, rating_a, start.amperes, start.seconds, bounds.curve) for start in bounds.starts]
+    return False if False in told else None if None in told else True
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
 from copperplate.findings import Finding, make
-from copperplate.model import Device, Traced
+from copperplate.model import Device, System, Traced
 from copperplate.model.results import Rating
-from copperplate.protection.bounds import Bounds, limit_of, starting_a, starts
+from copperplate.protection.bounds import Bounds, limit_of, starts
 from copperplate.standards import fuses
 from copperplate.standards.profile import Profile
 from copperplate.units import exceeds, number, suffices
@@ -62,15 +63,16 @@ def judge(profile: Profile, device: Device, family: fuses.Family, rating: Rating
             at = {"part": part.spans.get("advised_fuse_a", part.span)}
             figures_of = {"part": part.id, "advised": part.advised_fuse_a}
             yield make("CP409", device.id, device.span, at=at, **figures_of, **figures)
-    start_a, lasts = starting_a(bounds), profile.figures["start-time"]
-    if not starts(family, rating_a, start_a, lasts.value):
-        gate_s = fuses.fast_gate(family, rating_a, start_a) or 0.0
-        passing = next((r for r in family.ratings_a if r > rating_a and starts(family, r, start_a, lasts.value)), None)
+    if starts(family, rating_a, bounds) is False:
+        start = next(s for s in bounds.starts if starts(family, rating_a, replace(bounds, starts=(s,))) is False)
+        gate_s = fuses.fast_gate(family, rating_a, start.amperes) or 0.0
+        passing = next((r for r in family.ratings_a if r > rating_a and starts(family, r, bounds)), None)
+        lasts = profile.figures["surge-time" if start.seconds > profile.figures["start-time"].value else "start-time"]
         yield make(
             "CP410",
             device.id,
             device.span,
-            start=start_a,
+            start=start.amperes,
             gate=gate_s,
             after=gate_s or None,
             lasts=lasts.value,
@@ -82,6 +84,21 @@ def judge(profile: Profile, device: Device, family: fuses.Family, rating: Rating
             **figures,
         )
     yield from _held(profile, device, family, rating_a, bounds)
+
+
+def unproven(system: System, at: Mapping[str, tuple[Rating, fuses.Family, Bounds]]) -> list[Finding]:
+    """Devices that no curve tells of at a start behind them: one line for all."""
+    rows: list[dict[str, Any]] = []
+    for name, (rating, family, bounds) in at.items():
+        if rating.rating_a is None or starts(family, rating.rating_a, bounds) is not None:
+            continue
+        open_to = [s for s in bounds.starts if starts(family, rating.rating_a, replace(bounds, starts=(s,))) is None]
+        most = max(open_to, key=lambda start: start.amperes)
+        rows.append({"device": name, **most._asdict(), "times": most.amperes / rating.rating_a})
+    if not rows:
+        return []
+    first = system.devices[rows[0]["device"]]
+    return [make("CP452", first.id, first.span, devices=[row["device"] for row in rows], starts=rows)]
 
 
 def _held(profile: Profile, device: Device, family: fuses.Family, rating_a: float, bounds: Bounds) -> Iterator[Finding]:

@@ -9,19 +9,19 @@ from types import MappingProxyType
 from copperplate.faults import fault_a_by_source
 from copperplate.findings import Finding, make
 from copperplate.flow import overload
-from copperplate.model import Device, Panel, Solar, System, Traced
+from copperplate.model import Device, Load, Panel, Solar, System, Traced
 from copperplate.model.results import Demand, Rating
 from copperplate.protection.bounds import (
     Bounds,
+    Start,
     limit_of,
     mains_of,
     protected_parts,
-    starting_a,
     starts,
     starts_through,
 )
 from copperplate.protection.hot_air import air_c, check_hot_air, share
-from copperplate.protection.rating_findings import judge
+from copperplate.protection.rating_findings import judge, unproven
 from copperplate.protection.voltage import highest_v
 from copperplate.standards import fuses
 from copperplate.standards.profile import Profile
@@ -42,9 +42,10 @@ def rate(
     it may. Devices that no current is known for are left out."""
     unrated = overload(system, profile, {})
     protected, mains = protected_parts(system, unrated), mains_of(system, unrated.pole)
-    starting = starts_through(system, demand)
+    starting = starts_through(system, profile, demand)
     ratings: dict[str, Rating] = {}
     findings: list[Finding] = []
+    bound: dict[str, tuple[Rating, fuses.Family, Bounds]] = {}
     highest = highest_v(system, profile)
     fault = fault_a_by_source(system)
     reach = _reach(system, fault)
@@ -64,8 +65,11 @@ def rate(
             continue
         owner = system.parts.get(device.panel)
         panel = owner if isinstance(owner, Panel) else None
-        parts, start_a = protected.get(device.id, ()), starting.get(device.id, 0.0)
-        bounds = Bounds(parts, panel, start_a, profile.figures["outlet-circuit"].value)
+        parts, curve = protected.get(device.id, ()), device.curve or (panel.curve if panel else None) or ""
+        outlet_a = profile.figures["outlet-circuit"].value
+        own_s = profile.figures["start-time"].value
+        own = tuple(Start(part.inrush_a, own_s) for part in parts if isinstance(part, Load) and part.inrush_a)
+        bounds = Bounds(parts, panel, starting.get(device.id, own), outlet_a, curve)
         zone = system.nodes[device.legs[0][0]].zone
         volts = highest[zone].value if zone in highest else system.nodes[device.legs[0][0]].nominal_v
         in_array = isinstance(system.parts.get(zone), Solar)
@@ -90,10 +94,11 @@ def rate(
             air,
         )
         findings += judge(profile, device, family, ratings[device.id], bounds)
+        bound[device.id] = ratings[device.id], family, bounds
         if rating_a and suffices(rating_a, amperes) and not suffices(rating_a, rated_a):
             next_a, span = fuses.next_rating(family, rated_a), device.span
             findings.append(make("CP446", device.id, span, rating=rating_a, needs=rated_a, now=amperes, next=next_a))
-    return ratings, (*findings, *check_hot_air(system, airs, ratings, limits_a))
+    return ratings, (*findings, *unproven(system, bound), *check_hot_air(system, airs, ratings, limits_a))
 
 
 def _fully_loaded(needs: Traced, rated_a: float) -> Traced:
@@ -159,9 +164,8 @@ def _choose(profile: Profile, family: fuses.Family, amperes: float, bounds: Boun
     advised = max((part.advised_fuse_a or 0.0 for part in bounds.parts), default=0.0)
     if advised > wanted:
         wanted = advised if advised in family.ratings_a else (fuses.next_rating(family, advised) or wanted)
-    start, lasts_s = starting_a(bounds), profile.figures["start-time"].value
     for rating in family.ratings_a:
-        if rating >= wanted and starts(family, rating, start, lasts_s):
+        if rating >= wanted and starts(family, rating, bounds) is not False:
             wanted = rating
             break
     return wanted if wanted <= limit_of(bounds).rating_a else least

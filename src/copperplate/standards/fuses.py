@@ -119,10 +119,12 @@ def blade_colour(name: str, rating_a: float) -> str:
 
 
 class AtOnce(NamedTuple):
-    """From which multiple of its rating a device opens at once, and within which time; None where nothing proves it."""
+    """From which multiple of its rating a device opens at once, and within which time; None where nothing proves it.
+    `holds`: up to which multiple it stays closed for that time."""
 
     times: float
     seconds: float | None
+    holds: float | None = None
 
 
 @cache
@@ -131,7 +133,8 @@ def at_once(kind: str, curve: str | None = None) -> AtOnce:
     its residual operating current. KeyError for another kind or curve."""
     for row in table("fuses/at-once").records:
         if (row["kind"], row["curve"]) == (kind, curve or ""):
-            return AtOnce(float(row["times"]), float(row["seconds"]) if row["seconds"] else None)
+            seconds, holds = (float(row[key]) if row[key] else None for key in ("seconds", "holds_times"))
+            return AtOnce(float(row["times"]), seconds, holds)
     raise KeyError((kind, curve))
 
 
@@ -161,6 +164,22 @@ def fast_gate(of: Family | str, rating_a: float, amperes: float) -> float | None
         return None
     held = [g.min_s for g in gates if g.min_s is not None and g.share * rating_a >= amperes * 0.9999]
     return max(held, default=0.0)
+
+
+def stays_closed(of: Family, rating_a: float, amperes: float, lasts_s: float, curve: str = "") -> bool | None:
+    """Whether a device of this rating surely carries `amperes` for `lasts_s`; None where no curve of its family, and no
+    `curve` of a breaker, tells."""
+    if amperes <= rating_a:
+        return True
+    if of.id == "breaker":
+        band = at_once("breaker", curve)
+        if band.holds is None or band.seconds is None:
+            return None
+        if amperes > band.holds * rating_a * 1.0001:
+            return False
+        return True if lasts_s <= band.seconds else None
+    gate = fast_gate(of, rating_a, amperes)
+    return None if gate is None else gate >= lasts_s
 
 
 def _of_rating(of: Family | str, rating_a: float) -> tuple[Gate, ...]:
