@@ -681,7 +681,7 @@ def design(
     )
     findings = (
         Finding(
-            "CP318",
+            "CP313",
             "warning",
             "bilge-pump",
             "`bilge-pump` loses 3.28 % solved with hot copper, above its 3 %",
@@ -713,7 +713,7 @@ def design(
             span(22),
             accepted="the fan is on its own switch, checked on site",
         ),
-        Finding("CP520", "advice", "inv", "the stud of `inv` takes up to 70 mm²", span(23)),
+        Finding("CP605", "advice", "inv", "the stud of `inv` takes up to 70 mm²", span(23)),
     )
     return Design(
         system=system,

@@ -161,8 +161,9 @@ def test_typst_reads_it_as_words(attacked: Any) -> None:
     pypdf = pytest.importorskip("pypdf")
     pytest.importorskip("typst")
     design, _ = attacked
-    made = report.prints(design, drawing.sheets(design), "x", False, "pdf")["x.report.pdf"]
-    text = "".join("".join(page.extract_text().split()) for page in pypdf.PdfReader(io.BytesIO(made)).pages)
+    made = report.prints(design, drawing.sheets(design), "x", False, "pdf")
+    readers = [pypdf.PdfReader(io.BytesIO(document)) for document in made.values()]
+    text = "".join("".join(page.extract_text().split()) for reader in readers for page in reader.pages)
     for attack in ("#panic(1)$x^2$<section-1>@here///**/#setpage()", "<script>alert(1)</script>"):
         assert attack in text, attack
 

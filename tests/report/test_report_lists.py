@@ -67,7 +67,8 @@ def test_files_of_a_pack_have_the_stem_and_a_stable_order() -> None:
     made = design()
     assert list(pack(made, drawn(made), "launch")) == [
         "launch.report.md", "launch.report.html", "launch.sheet-1-overview.svg", "launch.sheet-2-circuits.svg",
-        "launch.circuits.csv", "launch.materials.csv", "launch.cuts.csv", "launch.labels.csv", "launch.design.json",
+        "launch.circuits.csv", "launch.materials.csv", "launch.cuts.csv", "launch.labels.csv", "launch.tests.csv",
+        "launch.design.json",
     ]  # fmt: skip
     assert pack(made, drawn(made), "launch") == pack(design(), drawn(design()), "launch")
 

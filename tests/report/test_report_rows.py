@@ -33,11 +33,17 @@ def by_reference(source: str) -> list[list[list[tuple[str, str]]]]:
 
 
 def by_us(blocks: Sequence[Block]) -> list[list[list[tuple[str, str]]]]:
-    tables = [block for block in blocks if isinstance(block, Table)]
-    return [
-        [[[(t.type, t.content) for t in inline(cell.words)] for cell in row] for row in (table.head, *table.cells)]
-        for table in tables
-    ]
+    found = []
+    for table in (block for block in blocks if isinstance(block, Table)):
+        rows = [
+            [[(t.type, t.content) for t in inline(cell.words)] for cell in row] for row in (table.head, *table.cells)
+        ]
+        for before, words in reversed(table.groups):
+            at = 0 if table.columns[0].head else 1
+            heading = [(t.type, t.content) for t in inline(f"**{words}**")]
+            rows.insert(before + 1, [heading if n == at else [] for n in range(len(table.columns))])
+        found.append(rows)
+    return found
 
 
 def test_the_tables_of_a_report_are_those_of_the_reference_parser() -> None:

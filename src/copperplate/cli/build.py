@@ -18,16 +18,20 @@ from copperplate.units import counted, number
 if TYPE_CHECKING:
     from copperplate.making import Made
     from copperplate.model.results import Design, DeviceResult
+    from copperplate.report import Reader
 
 
 @click.command()
 @reading.PLATES
 @click.option("-o", "--output", "folder", default="build", metavar="DIR", type=click.Path(), help="Where packs go.")
 @click.option("--detail", is_flag=True, help="Give every circuit its page of reasons in the report.")
-@click.option("--pdf", is_flag=True, help="Write the report as PDF too (extra `pdf`).")
+@click.option("--pdf", is_flag=True, help="Write the documents of the report as PDF too (extra `pdf`).")
+@click.option("--for", "readers", metavar="READERS", help="Whose PDF: client, installer, inspector, engineer.")
 @click.option("--png", is_flag=True, help="Write every sheet as PNG too (extra `png`).")
 @click.option("--since", metavar="OLD", help="Add what changed since OLD, a file or REVISION:path as `diff` takes it.")
-def build(plates: tuple[str, ...], folder: str, detail: bool, pdf: bool, png: bool, since: str | None) -> int:
+def build(
+    plates: tuple[str, ...], folder: str, detail: bool, pdf: bool, readers: str | None, png: bool, since: str | None
+) -> int:
     """Write the pack of each plate: drawing sheets, report, schedules, materials, labels and design JSON.
 
     With error findings a draft is written, sheets and report with a numbered mark at each error, and the last good
@@ -35,6 +39,7 @@ def build(plates: tuple[str, ...], folder: str, detail: bool, pdf: bool, png: bo
     """
     extras = tuple(extra for extra, wanted in (("pdf", pdf), ("png", png)) if wanted)
     _installed(extras)
+    wanted = _readers(readers)
     if since is not None and len(plates) > 1:
         raise click.UsageError("--since compares one plate with its earlier revision, and several plates are named")
     if since == reading.STDIN and since in plates:
@@ -54,7 +59,7 @@ def build(plates: tuple[str, ...], folder: str, detail: bool, pdf: bool, png: bo
         settle(Path(folder), stem)
         with printing.progress(f"building {path}"):
             made = reading.compile_path(path, data).drawn(before)
-            files = _files(made, stem, detail, extras, before)
+            files = _files(made, stem, detail, extras, before, wanted)
             if made.sound is None:
                 write_draft(Path(folder), stem, files)
             else:
@@ -73,6 +78,17 @@ def _stem(path: str) -> str:
     return "plate" if path == reading.STDIN else os.path.basename(path).removesuffix(".plate")
 
 
+def _readers(named: str | None) -> tuple[Reader, ...]:
+    """The documents asked for by `--for`, in their order; all of them without it."""
+    from copperplate.report import READERS
+
+    asked = [name.strip() for name in named.split(",")] if named is not None else list(READERS)
+    for name in asked:
+        if name not in READERS:
+            raise click.UsageError(f"--for takes {', '.join(READERS)}, and {name!r} is none of them")
+    return tuple(reader for reader in READERS if reader in asked)
+
+
 def _installed(extras: tuple[str, ...]) -> None:
     """Refuse to begin where an extra that was asked for is not installed."""
     for extra in extras:
@@ -83,7 +99,9 @@ def _installed(extras: tuple[str, ...]) -> None:
             raise click.UsageError(f"--{extra} needs the extra `{extra}`, which is not installed: {install}")
 
 
-def _files(made: Made, stem: str, detail: bool, extras: tuple[str, ...], before: Made | None) -> dict[str, bytes]:
+def _files(
+    made: Made, stem: str, detail: bool, extras: tuple[str, ...], before: Made | None, readers: tuple[Reader, ...]
+) -> dict[str, bytes]:
     """The pack, with what the extras add to it; a draft where errors stand, without them."""
     from copperplate import report
     from copperplate.cli.since import changes
@@ -94,7 +112,7 @@ def _files(made: Made, stem: str, detail: bool, extras: tuple[str, ...], before:
     since = changes(before, made, stem) if before is not None else None
     files = made.files(stem, detail, since)
     for extra in extras:
-        prints = report.prints(design, made.sheets, stem, detail, extra, since)
+        prints = report.prints(design, made.sheets, stem, detail, extra, since, readers)
         lacking = report.unwritten(extra, files[f"{stem}.report.md"].decode(), report.named(made.sheets, stem))
         if lacking:
             what = next(iter(prints)) if extra == "pdf" else "the PNG files"

@@ -31,7 +31,7 @@ except ImportError:  # a system without it: two builds into one folder at once a
 FORMAT = "copperplate-pack/1"
 EARLIER = "earlier.json"
 """The name of the manifest that stood, while its files give way; and of the new one until it is whole."""
-OF_A_PACK = r"\.(sheet-\d+-[a-z0-9-]+\.(svg|png)|report\.pdf|changes\.svg)"
+OF_A_PACK = r"\.(sheet-\d+-[a-z0-9-]+\.(svg|png)|(report|client|installer|inspector|engineer)\.pdf|changes\.svg)"
 """How files are named, after the plate, that would show another design where they do not belong to the pack."""
 OF_A_DRAFT = r"\.draft\.(sheet-\d+-[a-z0-9-]+\.svg|report\.(md|html))"
 

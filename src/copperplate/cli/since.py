@@ -31,6 +31,7 @@ def changes(before: Made, after: Made, stem: str) -> Changes:
         rows=tuple(_rows(document)),
         totals=", ".join(sentences.totals(document)),
         closing=sentences.closing(document),
+        questions=report.questions(before.design) if before.design is not None else (),
         drawing=report.Sheet(f"{stem}.changes.svg", "The changes, marked on the sheets", drawing),
     )
 

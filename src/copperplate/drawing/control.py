@@ -8,8 +8,7 @@ from dataclasses import dataclass
 
 from copperplate.drawing import captions, lettering, symbols
 from copperplate.drawing.captions import Line, Task
-from copperplate.drawing.listing import numbered
-from copperplate.drawing.page import Page
+from copperplate.drawing.page import Page, numbered
 from copperplate.drawing.pen import Disc, Group, Polyline, Words, weight_of, words
 from copperplate.model import Lead, Run
 

@@ -30,3 +30,11 @@ class Page:
     def show(self, key: str) -> None:
         if key not in self.shows:
             self.shows.append(key)
+
+
+def numbered(made: list[Page], slug: str) -> list[Page]:
+    """The same sheets with their names; the first keeps its own when more are added."""
+    for place, page in enumerate(made, 1):
+        page.slug = slug if place == 1 else f"{slug}-{place}"
+        page.title += "" if place == 1 else f", part {place}"
+    return made

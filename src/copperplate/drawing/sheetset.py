@@ -11,13 +11,9 @@ from copperplate.drawing.branches import branches
 from copperplate.drawing.cables import supply
 from copperplate.drawing.captions import Task
 from copperplate.drawing.diagram import sheet
-from copperplate.drawing.labels import labels
 from copperplate.drawing.page import Page
 from copperplate.drawing.paper import Key, frame, issued, stroke_key
 from copperplate.drawing.pen import Group, Polyline, write
-from copperplate.drawing.schedule import schedules
-from copperplate.drawing.terminals import terminals
-from copperplate.drawing.wire_groups import wire_groups
 from copperplate.drawing.wiring import DcWiring
 from copperplate.model import Settings
 from copperplate.model.results import Design
@@ -31,12 +27,9 @@ def sheets(design: Design, since: Settings | None = None) -> tuple[Sheet, ...]:
     task = Task(design, DcWiring(design.system))
     sections = branches(task.wiring)
     forest = supply(design.system)
-    groups = wire_groups(task, sections)
-    lists = [] if design.errors else [*schedules(task, groups), *terminals(task, groups), *labels(task, groups)]
     first, pages = Page("", ""), list[Page]()
     for _ in range(4):
-        details = [*circuits.pages(task, sections), *control.pages(task), *alternating.pages(task, forest)]
-        pages = [first, *details, *lists]
+        pages = [first, *circuits.pages(task, sections), *control.pages(task), *alternating.pages(task, forest)]
         numbers = _numbers(pages)
         if numbers == task.numbers and first.groups:
             break

@@ -39,7 +39,8 @@ def balance(
                 assumed.append(Assumption(bank.id, text))
         days = bank.usable_wh / daily_wh if bank.usable_wh is not None and daily_wh > 0.0 else None
         cases, filling = _by_case(system, solution, bank), recharge(bank, sources)
-        results.append(EnergyResult(bank.id, lines, daily_wh, bank.usable_wh, days, filling, cases))
+        given = given_wh(bank, sources)
+        results.append(EnergyResult(bank.id, lines, daily_wh, bank.usable_wh, days, filling, cases, given))
         findings += check_limits(system, net, demand, bank, sources)
         findings += check_charging(profile, bank, sources)
         findings += _day(bank, daily_wh, days, sources)
@@ -81,8 +82,9 @@ def _day(bank: EnergyStore, daily_wh: float, days: float | None, sources: tuple[
             hours=days * 24,
             capacity=bank.capacity_ah / days,
         )
-    given = given_wh(bank, sources)
-    if given is not None and exceeds(daily_wh, given):
+    timed = given_wh(bank, sources)
+    given = sum(wh for _, wh in timed)
+    if timed and exceeds(daily_wh, given):
         yield make(
             "CP613",
             bank.id,

@@ -109,10 +109,8 @@ def recharge(bank: EnergyStore, sources: tuple[Charging, ...]) -> tuple[tuple[st
     return tuple(result)
 
 
-def given_wh(bank: EnergyStore, sources: tuple[Charging, ...]) -> float | None:
-    """Watt-hours that the sources with stated hours bring to the bank in a day, after charging losses; None where no
-    source states its hours."""
-    timed = [(source.amperes, source.daily_h) for source in sources if source.daily_h]
-    if not timed:
-        return None
-    return sum(amperes * hours * bank.nominal_v * bank.charge_efficiency.value for amperes, hours in timed)
+def given_wh(bank: EnergyStore, sources: tuple[Charging, ...]) -> tuple[tuple[str, float], ...]:
+    """(source, watt-hours that it brings to the bank in a day, after charging losses), of the sources with stated
+    hours."""
+    kept = bank.nominal_v * bank.charge_efficiency.value
+    return tuple((s.part.id, s.amperes * s.daily_h * kept) for s in sources if s.daily_h)

@@ -42,7 +42,7 @@ class WireList:
         part = self.design.system.parts.get(node.part)
         if part is None or isinstance(part, Junction | Earth) or not node.port:
             return node.part
-        if part.roles.stores and (number := _battery(part, node.pole)):
+        if part.roles.stores and (number := battery_of(part, node.pole)):
             return f"{part.id} {number} {POLES[node.pole]}"
         return port_name(node.part, node.port, POLES[node.pole])
 
@@ -56,14 +56,14 @@ class WireList:
         if result is None:
             return ""
         own = [d for d in run.device_ids if system.devices[d].roles.protects]
-        behind = self._devices_before(conductor, run)
+        behind = self.before(conductor, run)
         if conductor.pole != "pos":
             return _listed(result.protected_by) or "-"
         names = _listed([d for d in result.protected_by if d not in own or d in behind])
         later = [d for d in own if d not in behind]
         return ", ".join(part for part in (names, f"before {later[0]}" if later else "") if part) or "-"
 
-    def _devices_before(self, conductor: Conductor, run: Run) -> set[str]:
+    def before(self, conductor: Conductor, run: Run) -> set[str]:
         """Devices of the run that stand between its start and this piece."""
         system = self.design.system
         ends = {end: d for d in run.device_ids for _, end in system.devices[d].legs}
@@ -82,7 +82,7 @@ class WireList:
         return found
 
 
-def _battery(bank: Part, pole: Pole) -> int:
+def battery_of(bank: Part, pole: Pole) -> int:
     """The battery of a bank that a lead of the whole bank goes to, 0 for a battery alone: the positive lead to the
     first, the negative one to the last, so that each string has as much link before it (common practice, no source)."""
     count = bank.series * bank.parallel

@@ -16,7 +16,7 @@ def page(report: str | None, closing: str, findings: Sequence[str], number: int)
     """One page. `report` is the HTML of the report or of a draft, None where nothing could be resolved; `closing` the
     closing line of the check and `findings` its findings as the terminal shows them, numbered as a draft is marked;
     `number` tells this state from the one before."""
-    shown = report if report is not None else html([Heading(1, "", "Nothing to draw yet"), "The plate has errors."])
+    shown = report if report is not None else html([Heading(1, "Nothing to draw yet"), "The plate has errors."])
     listed = "".join(f"<li><pre>{escape(text)}</pre></li>" for text in findings)
     strip = f'<aside class="findings" aria-label="Findings"><p>{escape(closing)}</p><ol>{listed}</ol></aside>'
     style = _resource("preview.css")

@@ -7,16 +7,26 @@ text can become markup; a block that is a text is a paragraph.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
+from itertools import accumulate
 from typing import Any, Literal
 
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
-Mark = Literal["titleblock", "figures", "schedule", "form", "small"]
-"""What a table is for, where it is no plain one."""
+Mark = Literal["titleblock", "figures", "schedule", "form", "small", "matrix", "points"]
+"""What a table is for, where it is no plain one. `matrix`: its cells begin with a verdict; `points`: what is to be
+settled, a letter a row."""
+Reader = Literal["client", "installer", "inspector", "engineer"]
+READERS: dict[Reader, str] = {
+    "client": "For the client",
+    "installer": "For the installer",
+    "inspector": "For inspection and commissioning",
+    "engineer": "For the engineer",
+}
+"""The documents of a report, in their order, with the words at the head of each of their pages."""
 
 _PARSER = MarkdownIt("commonmark", {"html": False})
 _NUMBER = re.compile(r"-?\d+(?:\.(\d+))?")
@@ -44,23 +54,24 @@ def plain_text(words: str) -> str:
 
 @dataclass(frozen=True)
 class Heading:
-    """`number` "" where it has none: that of the title, and of what stands below a section of its own number."""
+    """The title is of level 1, a document of level 2 with the word of its reader, its sections of level 3. `wide`: its
+    section is printed on pages that lie."""
 
     level: int
-    number: str
     words: str
+    wide: bool = False
 
     @property
     def name(self) -> str:
-        """The id of a numbered heading."""
-        return "section-" + self.number.replace(".", "-") if self.number else ""
+        """The id of a document or section, as forges make it of its words."""
+        return re.sub(r"[^a-z0-9]+", "-", plain_text(self.words).lower()).strip("-") if self.level in (2, 3) else ""
 
 
 @dataclass(frozen=True)
 class Callout:
     """Words that hurt to miss, without that of their kind."""
 
-    kind: Literal["warning", "danger", "notice"]
+    kind: Literal["warning", "danger", "notice", "verdict"]
     words: str
 
 
@@ -139,11 +150,23 @@ class Table:
     marks: tuple[Mark, ...] = ()
     chart: str = ""
     number: int = 0
+    groups: tuple[tuple[int, str], ...] = ()
+    """Headings among the rows, each with the number of the row that it stands before."""
+    keys: tuple[str, ...] = ()
+    """What a page keeps ticks and values of a row under, row by row."""
 
     @classmethod
     def of(cls, things: Iterable[Any], caption: str, *columns: Column, **more: Any) -> Table:
         """A table with a row for each thing, in which each column shows what it shows of a thing."""
         return cls(caption, columns, tuple(tuple(column.cell(thing) for column in columns) for thing in things), **more)
+
+    @classmethod
+    def grouped(cls, groups: Iterable[tuple[str, Sequence[Any]]], caption: str, *columns: Column, **more: Any) -> Table:
+        """A table of several groups of things, each under its heading; those that hold nothing fall away."""
+        held = [(words, things) for words, things in groups if things]
+        starts = accumulate((len(things) for _, things in held), initial=0)
+        heads = tuple((start, words) for start, (words, _) in zip(starts, held, strict=False))
+        return cls.of((thing for _, things in held for thing in things), caption, *columns, groups=heads, **more)
 
     @cached_property
     def head(self) -> tuple[Cell, ...]:
@@ -165,7 +188,22 @@ class Table:
         return tuple(max((row[i].decimals or 0 for row in self.cells), default=0) for i in range(len(self.columns)))
 
 
-Block = str | Heading | Callout | Points | Picture | Break | Table
+@dataclass(frozen=True)
+class Label:
+    """A label to be cut out: its lines as plain text, the first of them bold."""
+
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Labels:
+    """Labels at true scale under a title; they repeat what tables say."""
+
+    title: str
+    labels: tuple[Label, ...]
+
+
+Block = str | Heading | Callout | Points | Picture | Break | Table | Labels
 
 
 def numbered(blocks: Iterable[Block]) -> list[Block]:
@@ -183,6 +221,18 @@ def numbered(blocks: Iterable[Block]) -> list[Block]:
 def title_of(blocks: Iterable[Block]) -> str:
     """The title of a report."""
     return next((plain_text(block.words) for block in blocks if isinstance(block, Heading)), "Report")
+
+
+def documents(blocks: Sequence[Block]) -> dict[Reader, list[Block]]:
+    """The blocks of each document, its heading first; what stands before them all is of none."""
+    found: dict[Reader, list[Block]] = {}
+    reader: Reader | None = None
+    for block in blocks:
+        if isinstance(block, Heading) and block.level == 2:
+            reader = next(name for name in READERS if name == block.name)
+        if reader is not None:
+            found.setdefault(reader, []).append(block)
+    return found
 
 
 def title_block(blocks: Iterable[Block]) -> dict[str, str]:

@@ -16,6 +16,12 @@ WIDTH, HEIGHT, LOW = 720.0, 240.0, 176.0
 LEFT, RIGHT, TOP, BOTTOM = 54.0, 112.0, 24.0, 74.0
 FONTS = "Liberation Sans, Arimo, sans-serif"
 """The pen of the sheets; a page of HTML puts its own in its place."""
+SWATCHES = {
+    "BK": "#1B1B1B", "BN": "#6B3F1D", "RD": "#C0202A", "OG": "#E07B1A", "YE": "#E8C11C", "GN": "#1E8A3C",
+    "BU": "#1F5FB4", "VT": "#7A3FA0", "GY": "#8C9196", "WH": "#FFFFFF", "PK": "#E79AB5",
+    "GNYE": "linear-gradient(135deg,#1E8A3C 50%,#E8C11C 50%)",
+}  # fmt: skip
+"""Colours of conductors by their letters (IEC 60757), as a page shows them."""
 LETTER = 6.4
 """Width of a letter of the chart's 12 px text, on the safe side."""
 
@@ -30,7 +36,7 @@ def number_in(cell: Cell) -> float | None:
 
 def column(table: Table, head: str) -> list[float | None] | None:
     """The numbers of the column whose head begins so; None where there is no such column."""
-    place = next((i for i, cell in enumerate(table.head) if cell.text.split(",")[0] == head), None)
+    place = next((i for i, cell in enumerate(table.head) if cell.text.rpartition(", ")[0] == head), None)
     return None if place is None else [number_in(row[place]) for row in table.cells]
 
 
@@ -44,14 +50,16 @@ class Bars:
 
 
 def bars(table: Table) -> Bars | None:
-    """`bar` draws in the last column, `bar 2` in the second: of 100 where it is percent, else of the largest."""
+    """`bar` draws in the last column, `bar 2` in the second: of 100 where it is percent, else of the largest. `plain`:
+    100 is no limit."""
     name, *argument = table.chart.split() or [""]
     place = int(argument[0]) - 1 if argument and argument[0].isdigit() else len(table.head) - 1
     if name != "bar" or not 0 <= place < len(table.head):
         return None
     percent = table.head[place].text.endswith(", %")
     values = [value for row in table.cells if (value := number_in(row[place])) is not None]
-    return Bars(place, 100.0 if percent else max(values, default=0.0), percent)
+    limited = percent and "plain" not in argument
+    return Bars(place, 100.0 if percent else max(values, default=0.0), limited)
 
 
 def filled(value: float, whole: float, limited: bool) -> tuple[float, str]:
@@ -89,7 +97,10 @@ def cases(table: Table) -> str:
     """One bar a column of numbers, each row a piece of it with its name where there is room. "" where nothing is
     drawn by it."""
     columns = [
-        (head.text.rpartition(", "), [number_in(row[i]) or 0.0 for row in table.cells])
+        (
+            (head.text.rpartition(", ") if ", " in head.text else (head.text, "", "")),
+            [number_in(row[i]) or 0.0 for row in table.cells],
+        )
         for i, head in enumerate(table.head)
         if table.numeric[i]
     ]
@@ -115,23 +126,29 @@ def cases(table: Table) -> str:
             if len(label) * LETTER + 6 <= wide:
                 parts.append(_text(x + 4, y + THICK - 5, label, letters, "start", "on"))
             x += wide
-        parts.append(_text(x + 6, y + THICK - 5, f"{sum(values):.0f} {unit}", INK, "start", "ink b"))
-    summary = "; ".join(f"{name}: {sum(values):.0f} {unit}" for (name, _, unit), values in columns)
+        parts.append(_text(x + 6, y + THICK - 5, _total(values, unit), INK, "start", "ink b"))
+    summary = "; ".join(f"{name}: {_total(values, unit)}" for (name, _, unit), values in columns)
     return _drawn("cases", math.ceil(len(columns) * PITCH + 4), f"{summary}.", parts)
 
 
+def _total(values: list[float], unit: str) -> str:
+    total = sum(values)
+    return f"{total:.{0 if total >= 100 else 1}f} {unit}".strip()
+
+
 def path(table: Table, height: float = HEIGHT) -> str:
-    """Voltage lost along a path, out and back, to scale: solved, judged, and the budget of the last row. ""
-    where the table has no such columns."""
-    metres, solved, judged = (column(table, head) for head in ("Path", "Lost so far", "Judged so far"))
-    if metres is None or solved is None or judged is None or len(table.cells) < 3:
+    """Voltage lost along a path, out and back, to scale: warm, by rule, and the budget of the last row. "" where the
+    table has no such columns."""
+    lengths, warm, by_rule = (column(table, head) for head in ("Length", "So far, warm", "So far, by rule"))
+    if lengths is None or warm is None or by_rule is None or len(table.cells) < 3:
         return ""
-    points = [
-        (row[0].text, x, y, z)
-        for row, x, y, z in zip(table.cells, metres, solved, judged, strict=True)
-        if x is not None and y is not None and z is not None
-    ]
-    budget = judged[-1]
+    points: list[tuple[str, float, float, float]] = []
+    metres = 0.0
+    for row, length, y, z in zip(table.cells, lengths, warm, by_rule, strict=True):
+        metres += length or 0.0
+        if y is not None and z is not None:
+            points.append((row[0].text, metres, y, z))
+    budget = by_rule[-1]
     if len(points) < 2 or budget is None:
         return ""
     far = max(x for _, x, _, _ in points) or 1.0
@@ -144,7 +161,7 @@ def path(table: Table, height: float = HEIGHT) -> str:
     def up(y: float) -> float:
         return height - BOTTOM - y / top * (height - TOP - BOTTOM)
 
-    unit = next((cell.text.split(", ")[-1] for cell in table.head if cell.text.startswith("Path")), "m")
+    unit = next((cell.text.split(", ")[-1] for cell in table.head if cell.text.startswith("Length")), "m")
     parts = [
         _text(LEFT - 8, TOP - 14, "V lost", MUTED, "end", "muted"),
     ]
@@ -162,9 +179,9 @@ def path(table: Table, height: float = HEIGHT) -> str:
         for _, x, y, _ in points
     ]
     ends = [
-        ("solved", points[-1][2], INK, "ink b"),
+        ("warm", points[-1][2], INK, "ink b"),
         ("budget", budget, AMBER, "near"),
-        ("judged", points[-1][3], ACCENT, "accent"),
+        ("by rule", points[-1][3], ACCENT, "accent"),
     ]
     parts += _labels([(up(value), f"{name} {value:.2f} V", fill, style) for name, value, fill, style in ends])
     names, below = _names([(across(x), name) for name, x, _, _ in points], up(0) + 16)
@@ -188,7 +205,7 @@ def _drawn(style: str, height: float, summary: str, parts: list[str]) -> str:
 
 def _alternative(points: list[tuple[str, float, float, float]], budget: float) -> str:
     end = points[-1]
-    return f"Voltage lost along the path: solved {end[2]:.3f} V, judged {end[3]:.3f} V, budget {budget:.3f} V."
+    return f"Voltage lost along the path: warm {end[2]:.2f} V, by rule {end[3]:.2f} V, budget {budget:.2f} V."
 
 
 def _step(largest: float) -> float:

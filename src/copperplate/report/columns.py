@@ -31,12 +31,16 @@ def _lines(cell: Cell, decimals: int) -> float:
     bold = any(token.type in ("code_inline", "strong_open") for token in inline(cell.words))
     own = cell.decimals
     missing = "" if own is None or own >= decimals else "." * (not own) + "0" * (decimals - own)
+    if cell.words.startswith("________"):
+        return 19.0 + _letters(cell.words.strip("_ "), False)
     return 3.2 if cell.tick else _letters(cell.text + missing, bold)
 
 
 def _word(cell: Cell, longest: int = 26) -> float:
     """The longest word that is not broken."""
     bold = any(token.type in ("code_inline", "strong_open") for token in inline(cell.words))
+    if cell.words.startswith("________"):
+        return _lines(cell, 0)
     words = (piece for word in cell.text.split() for piece in ([word] if len(word) < longest else [word[:12]]))
     return max((_letters(word, bold) for word in words), default=0.0)
 
@@ -45,12 +49,15 @@ def _head(cell: Cell) -> tuple[float, float]:
     """Width of a head on its lines, and of its longest word."""
     name, comma, unit = cell.text.rpartition(", ")
     lines = (name, unit) if comma else (cell.text,)
-    return max(_letters(line, True) for line in lines), max(_letters(w, True) for line in lines for w in line.split())
+    words = [word for line in lines for word in line.split()]
+    return max(_letters(line, True) for line in lines), max((_letters(word, True) for word in words), default=0.0)
 
 
 def widths(table: Table, width: float, full: bool, bar: int) -> list[float]:
     """Millimetres of every column, together at most `width`; `full`: together exactly that. Columns that need more
     than there is are narrowed from the widest on, never below their longest word while that is possible."""
+    if "points" in table.marks:
+        return [9.0, width - 58.0, 49.0]
     wanted: list[float] = []
     least: list[float] = []
     for i, head in enumerate(table.head):

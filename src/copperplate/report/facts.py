@@ -7,13 +7,18 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from copperplate.model.links import Link
+from copperplate.model.parts import Battery, Generator, Inverter, Shore, Solar
 from copperplate.model.results import Cut, Design, DeviceResult, LoadResult, RunResult
-from copperplate.model.system import Part, Run
-from copperplate.model.wirelist import WireList
-from copperplate.report.blocks import Column
-from copperplate.report.words import trimmed
+from copperplate.model.system import Conductor, Part, Run
+from copperplate.report.blocks import Block, Callout, Column
+from copperplate.report.names import Names
+from copperplate.report.points import Register
+from copperplate.report.words import fixed, joined, text, thousands, trimmed
 from copperplate.standards import conductors as wire
 from copperplate.units import from_si
+
+NOTICE = "This is a design aid and no certificate. Local codes, licensed practice and the makers' instructions prevail."
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +37,24 @@ class Facts:
 
     design: Design
     sheets: Mapping[str, tuple[int, ...]]
+    before: tuple[str, ...] = ()
+    """Questions in the order of their letters in an earlier revision."""
+
+    @cached_property
+    def names(self) -> Names:
+        return Names(self.design)
+
+    @cached_property
+    def register(self) -> Register:
+        """What is to be settled, and what was accepted."""
+        return Register(self.design, self.names, self.before)
+
+    @property
+    def mains(self) -> str:
+        """Volts of the alternating current, `230`; "" where there is none."""
+        ac = self.design.system.settings.ac
+        volts = [node.nominal_v for node in self.design.system.nodes.values() if node.pole in ("l", "l1", "l2")]
+        return ac or (trimmed(max(volts), 0) if volts else "")
 
     @property
     def length_unit(self) -> str:
@@ -39,7 +62,7 @@ class Facts:
 
     def length(self, metres: float | None) -> str:
         """A length in the plate's unit, without the unit."""
-        return "" if metres is None else trimmed(from_si(metres, self.length_unit), 2)
+        return "" if metres is None else fixed(from_si(metres, self.length_unit), 2)
 
     def length_column(self, head: str, metres: Callable[[Any], float | None], width: int = 9) -> Column:
         """A column of lengths; `metres` gives that of a thing."""
@@ -71,20 +94,9 @@ class Facts:
         label = label.replace("mm2", "mm²")
         return label.removesuffix(f" {self.size_unit}") if self.size_unit else label
 
-    def title(self, address: str) -> str:
-        """Title of the part or device at an address; "" where it has none."""
-        part = self.design.system.parts.get(address.split(".")[0])
-        device = self.design.system.devices.get(address)
-        return device.title if device else part.title if part else ""
-
     def part_at(self, end: str) -> Part | None:
         """The part at an end of a run."""
         return self.design.system.parts.get(end.split(".")[0])
-
-    @cached_property
-    def wires(self) -> WireList:
-        """The names of ends, and what protects a conductor."""
-        return WireList(self.design)
 
     @cached_property
     def cuts(self) -> tuple[Cut, ...]:
@@ -94,52 +106,58 @@ class Facts:
             reels.setdefault((cut.size, cut.colour), []).append(cut)
         return tuple(cut for reel in reels.values() for cut in reel)
 
-    def cut_ends(self, cut: Cut) -> tuple[str, str]:
-        """What the two ends of a piece land on; a cable on the part or device, without the pole."""
-        first, second = self.wires.end(cut.from_end, True), self.wires.end(cut.to_end, False)
-        if cut.cores == 1:
-            return first, second
-        return first.removesuffix(" L").removesuffix(" L1"), second.removesuffix(" L").removesuffix(" L1")
-
     @cached_property
-    def codes_at(self) -> dict[str, tuple[str, ...]]:
-        """By subject: codes of the errors and warnings found there, accepted ones too."""
-        codes: dict[str, tuple[str, ...]] = {}
-        for f in self.design.findings:
-            if f.severity != "advice" and f.code not in codes.get(f.subject, ()):
-                codes[f.subject] = (*codes.get(f.subject, ()), f.code)
-        return codes
+    def panel_of(self) -> Mapping[str, str]:
+        """By run that a way of a panel feeds, by itself or through loads and splices: the panel."""
+        system = self.design.system
+        found = {d.run: d.panel for d in system.devices.values() if d.panel}
+        fed = {system.end_parts(system.runs[run])[1]: panel for run, panel in found.items() if run in system.runs}
+        changed = True
+        while changed:
+            changed = False
+            for run in system.runs.values():
+                start, end = system.end_parts(run)
+                roles = system.parts[start].roles
+                if run.id not in found and start in fed and (roles.is_load or roles.is_splice):
+                    found[run.id] = fed[start]
+                    fed.setdefault(end, fed[start])
+                    changed = True
+        return found
 
-    @cached_property
-    def way_runs(self) -> dict[str, Run]:
-        """By way (`cabin.3`): the run that leaves it."""
-        runs = self.design.system.runs
-        return {d.id: runs[d.run] for d in self.design.system.devices.values() if d.panel and d.run in runs}
+    def guards(self, run: str) -> tuple[str, ...]:
+        """The devices that a run relies on."""
+        result = self.design.runs.get(run)
+        return result.protected_by if result else ()
 
-    @cached_property
-    def followers(self) -> dict[str, tuple[Run, ...]]:
-        """By part: the runs that go on from a load or a splice (taps), in declaration order."""
-        following: dict[str, tuple[Run, ...]] = {}
-        for run in self.design.system.runs.values():
-            part = self.part_at(run.from_end)
-            if (
-                part is not None
-                and (part.roles.is_load or part.roles.is_splice)
-                and run.to_end.split(".")[0] != part.id
-            ):
-                following[part.id] = (*following.get(part.id, ()), run)
-        return following
+    def rated(self, device: str) -> str:
+        """`30 A`: the rating of a device as chosen; "" where it has none."""
+        result = self.design.devices.get(device)
+        rating = result.rating.rating_a if result else self.design.system.devices[device].rating_a
+        return f"{trimmed(rating, 1)} A" if rating is not None else ""
 
-    def circuit(self, run: Run) -> tuple[Run, ...]:
-        """A way's run and the taps that follow it."""
-        runs = [run]
-        seen = {run.id}
-        for member in runs:
-            for follower in self.followers.get(member.to_end.split(".")[0], ()):
-                if follower.id not in seen:
-                    seen.add(follower.id)
-                    runs.append(follower)
-        return tuple(runs)
+    def card(self, panel: str) -> tuple[str, ...]:
+        """The lines of the card in a panel's lid: its title, then its ways."""
+        system = self.design.system
+        ways = {d.way: d for d in system.devices.values() if d.panel == panel and d.way is not None}
+        count = max([getattr(system.parts[panel], "ways", None) or 0, *ways])
+        lines = [self.names.part(panel)]
+        for way in range(1, count + 1):
+            device = ways.get(way)
+            words = self.names.circuit(system.runs[device.run]) + f", {self.rated(device.id)}" if device else "spare"
+            lines.append(f"{way}  {words}")
+        return tuple(lines)
+
+    def port(self, end: str) -> str:
+        """The name of an end that a lead or signal goes to: the part, and its port."""
+        part, _, port = end.partition(".")
+        return f"{self.names.part(part)} {port}".strip()
+
+    def colour(self, wire: Conductor | Link) -> str:
+        """The letters of a conductor's or a link's colour."""
+        if isinstance(wire, Link):
+            return wire.colour
+        built = self.design.conductors.get(wire.id)
+        return built.colour if built else ""
 
     @cached_property
     def _flows(self) -> dict[str, list[Mapping[str, float]]]:
@@ -177,6 +195,17 @@ class Facts:
         ends = (self.design.system.conductors[i] for i in ids)
         return next((c.to_node for c in ends if c.pole == "pos" and c.to_node in self.design.node_v), "")
 
+    def loads_on(self, bank: str) -> list[Part]:
+        """The loads on the bars of a bank; what a converter feeds is in what the converter takes."""
+        nodes = self.design.system.nodes
+        zones = {node.zone for node in nodes.values() if node.part == bank and node.pole == "pos"}
+        held = [
+            load.load
+            for load in self.design.loads.values()
+            if (end := self.supplied(load)) and nodes[end].zone in zones
+        ]
+        return [self.design.system.parts[name] for name in held]
+
     def watts(self, load: LoadResult, case: str) -> float:
         """Power that a DC load takes at its own terminals in a case."""
         node = self.supplied(load)
@@ -185,6 +214,41 @@ class Facts:
             return 0.0
         other = self.design.node_v.get(node.removesuffix("pos") + "neg", {}).get(case, 0.0)
         return sum(by_case.get(case, 0.0) for by_case in self._flows.get(node, ())) * (volts - other)
+
+    def cautions(self) -> list[Block]:
+        """What can hurt, for where the hand would be."""
+        return [*self._batteries(), *self._arrays(), *self.ac_caution(), Callout("notice", NOTICE)]
+
+    def _batteries(self) -> list[Block]:
+        """The stored energy, with its figures where they are known; one caution however many banks there are."""
+        currents: list[str] = []
+        for part in self.design.system.of(Battery):
+            source = self.design.sources.get(part.id)
+            least = source.fault_current_a if source else None
+            much = f"{thousands(least)} A" if least else "thousands of amperes"
+            name = text(self.names.part(part.id))
+            currents.append(f"{name} can deliver {much}" if not currents else f"{name} {much}")
+        if not currents:
+            return []
+        it = "it at its" if len(currents) == 1 else "each at its"
+        words = (
+            f"{', '.join(currents)} into a short. Disconnect {it} terminals, negative first, and prove the bars dead"
+        )
+        return [Callout("warning", f"{words} before touching any conductor. No metal on hands or wrists.")]
+
+    def _arrays(self) -> list[Block]:
+        arrays = [text(self.names.part(part.id)) for part in self.design.system.of(Solar)]
+        live = "live whenever light falls on it. Cover it, or open its isolator, before its conductors are handled."
+        return [Callout("warning", f"{joined(arrays)}: {live}")] if arrays else []
+
+    def ac_caution(self) -> list[Block]:
+        """Alternating current is for licensed people."""
+        if not self.mains:
+            return []
+        kinds = ((Shore, "shore lead unplugged"), (Generator, "generator stopped"), (Inverter, "inverter off"))
+        off = [words for kind, words in kinds if self.design.system.of(kind)]
+        state = f", with the {' and the '.join(off)}" if off else ""
+        return [Callout("danger", f"{self.mains} V AC kills. Work on it belongs to a licensed person{state}.")]
 
     @cached_property
     def copper(self) -> dict[str, Copper]:
@@ -211,3 +275,13 @@ class Facts:
 def carried(result: DeviceResult) -> float:
     """The largest current of all cases, without a sign."""
     return max((abs(a) for a in result.current_a.values()), default=0.0)
+
+
+def budget_used(load: LoadResult) -> float:
+    """Share of its voltage-drop budget that a load uses, by rule."""
+    return load.drop_percent / load.budget_percent if load.budget_percent else 0.0
+
+
+def ampacity_used(result: RunResult) -> float:
+    """Share of its ampacity that a run carries."""
+    return result.design_current.value / result.ampacity.value if result.ampacity and result.ampacity.value else 0.0

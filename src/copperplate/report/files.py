@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from copperplate import schema
 from copperplate.model.results import Design
 from copperplate.report import lists
-from copperplate.report.blocks import Block
+from copperplate.report.blocks import READERS, Block, Reader
 from copperplate.report.changes import Changes
 from copperplate.report.document import document
 from copperplate.report.markdown import markdown
@@ -17,14 +17,21 @@ from copperplate.report.sheets import Drawn, Sheet, named
 
 
 def prints(
-    design: Design, drawn: Iterable[Drawn], stem: str, detail: bool, extra: str, since: Changes | None = None
+    design: Design,
+    drawn: Iterable[Drawn],
+    stem: str,
+    detail: bool,
+    extra: str,
+    since: Changes | None = None,
+    readers: Iterable[Reader] = tuple(READERS),
 ) -> dict[str, bytes]:
-    """What an extra adds to the pack of `stem`: the report as PDF, or every sheet as PNG beside its SVG. ImportError
-    where the extra is not installed."""
+    """What an extra adds to the pack of `stem`: the documents of `readers` as PDF, or every sheet as PNG beside its
+    SVG. ImportError where the extra is not installed."""
     sheets = named(drawn, stem)
     marked = (since.drawing,) if since is not None else ()
     if extra == "pdf":
-        return {f"{stem}.report.pdf": pdf(document(design, sheets, detail, since), (*sheets, *marked))}
+        report = document(design, sheets, detail, since)
+        return {f"{stem}.{reader}.pdf": pdf(report, (*sheets, *marked), reader) for reader in readers}
     return {f"{sheet.filename.removesuffix('.svg')}.png": png(sheet) for sheet in (*sheets, *marked)}
 
 
@@ -41,6 +48,7 @@ def pack(
         f"{stem}.materials.csv": lists.materials(design),
         f"{stem}.cuts.csv": lists.cuts(design),
         f"{stem}.labels.csv": lists.labels(design),
+        f"{stem}.tests.csv": lists.tests(design),
         f"{stem}.design.json": schema.to_text(design),
     }
 

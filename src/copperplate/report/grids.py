@@ -11,11 +11,13 @@ from copperplate.report import charts
 from copperplate.report.blocks import Block, Cell, Table
 from copperplate.report.markup import scrolled, tag, words
 
-TAGGED = ("Tag", "Through")
+TAGGED = ("Marker",)
 """Heads of columns that name conductors by their markers; a marker may look like the id of a part."""
-SEVERAL = ("For", "Ends", "Protects", "On in this case")
+SEVERAL = ("For", "Protects")
 """Heads of columns whose cells list several addresses: they name no row."""
 
+BLANK = "____"
+"""What a cell to be filled in begins with."""
 HALF = 24
 """Characters of a head and its cell that stand side by side on half a card."""
 
@@ -41,8 +43,8 @@ class Links:
         tags = {_marker(conductor): conductor for conductor in conductors}
         links = cls(homes, tags)
         tables = [block for block in blocks if isinstance(block, Table) and "schedule" in block.marks]
-        for table in sorted(tables, key=lambda table: table.head[0].text not in TAGGED):
-            tagged = table.head[0].text in TAGGED
+        for table in sorted(tables, key=lambda table: not _tagged(table)):
+            tagged = _tagged(table)
             key = _key(table)
             seen: set[str] = set()
             for n, row in enumerate(table.cells):
@@ -59,6 +61,12 @@ class Links:
         """Where an address outside the schedules leads, in a column of this head: to its row, else to its sheet."""
         address = self.tags.get(address, address) if head in TAGGED else address
         return self.rows.get(address) or self.homes.get(address, "")
+
+
+def _tagged(table: Table) -> bool:
+    """Whether its rows are named by markers."""
+    key = _key(table)
+    return key >= 0 and table.head[key].text in TAGGED
 
 
 def _first_of(address: str, homes: dict[str, str], tags: dict[str, str]) -> str:
@@ -80,24 +88,24 @@ def drawn(table: Table, links: Links) -> str:
     heads = "".join(
         tag(
             "th",
-            _head(head),
+            _head(head) or tag("span", "Letter or tick", class_="hide"),
             role="columnheader",
             scope="col",
             class_=_classes(n=table.numeric[i], key=i == key, t=bars is not None and bars.column == i),
         )
         for i, head in enumerate(table.head)
     )
-    rows = "".join(
-        tag(
-            "tr",
-            *(_cell(table, n, i, bars, key, links) for i in range(len(table.head))),
-            role="row",
-            id_=identity,
-            data_at=at,
-        )
-        for n, (at, identity) in ((n, links.at.get((table.number, n), ("", ""))) for n in range(len(table.cells)))
-    )
-    cards = bool({"schedule", "form", "small"} & set(table.marks))
+    groups = dict(table.groups)
+    rows = ""
+    for n, row in enumerate(table.cells):
+        if n in groups:
+            head = tag("th", words(groups[n]), role="rowheader", scope="rowgroup", colspan=len(row))
+            rows += tag("tr", head, role="row", class_="group")
+        at, identity = links.at.get((table.number, n), ("", ""))
+        shown = (_cell(table, n, i, bars, key, links) for i in range(len(row)))
+        key_of = table.keys[n] if n < len(table.keys) else ""
+        rows += tag("tr", *shown, role="row", id_=identity, data_at=at, data_key=key_of)
+    cards = bool({"schedule", "form", "small", "points"} & set(table.marks))
     whole = tag(
         "table",
         _caption(table),
@@ -107,9 +115,11 @@ def drawn(table: Table, links: Links) -> str:
         class_=" ".join(table.marks),
         id_=f"table-{table.number}" if table.number else "",
     )
-    return (tag("div", whole, class_="wrap cards") if cards else scrolled(whole, f"Table {table.number}")) + _path(
-        table
-    )
+    return (
+        tag("div", whole, class_="wrap cards")
+        if cards
+        else scrolled(whole, f"Table {table.number}" if table.number else "Table")
+    ) + _path(table)
 
 
 def _key(table: Table) -> int:
@@ -129,13 +139,29 @@ def _path(table: Table) -> str:
     drawn = charts.picture(table)
     if not drawn:
         return ""
-    caption = tag("figcaption", f"Drawn from Table {table.number}.")
-    return tag("figure", scrolled(drawn, f"Chart of table {table.number}"), caption, class_="chart")
+    caption = tag("figcaption", f"Drawn from Table {table.number}.") if table.number else ""
+    return tag(
+        "figure",
+        scrolled(drawn, f"Chart of table {table.number}" if table.number else "Chart of the table above"),
+        caption,
+        class_="chart",
+    )
 
 
 def _cell(table: Table, row: int, place: int, bars: charts.Bars | None, key: int, links: Links) -> str:
     cell = table.cells[row][place]
-    shown = tag("span", class_="tick", role="img", aria_label="to tick") if cell.tick else words(cell.words)
+    name = " ".join(filter(None, (other.text for other in table.cells[row][1:3])))
+    if cell.tick:
+        shown = tag("input", type="checkbox", class_="tick", aria_label=f"done: {name}")
+    elif cell.words.startswith(BLANK):
+        unit, head = cell.words.lstrip("_").strip(), table.head[place].text
+        measured = "yes" if head == "Measured" else ""
+        shown = tag("input", type="text", class_="blank", aria_label=f"{head}: {name}", data_measured=measured)
+        shown += escape(f" {unit}" if unit else "")
+    elif table.head[place].text == "Colour":
+        shown = "".join(_swatch(letters) for letters in cell.text.split()) + words(cell.words)
+    else:
+        shown = words(cell.words)
     at, _ = links.at.get((table.number, row), ("", ""))
     target = links.homes.get(at) if at else links.of(cell.address, table.head[place].text)
     if place == key and target:
@@ -147,10 +173,19 @@ def _cell(table: Table, row: int, place: int, bars: charts.Bars | None, key: int
     numeric = table.numeric[place]
     point = _missing(table.decimals[place], cell.decimals) if numeric and cell.decimals is not None else ""
     long = not numeric and len(f"{table.head[place].text} {cell.text}") > HALF
-    classes = _classes(n=numeric, key=place == key, t=barred, none=not cell.text, long=long)
+    classes = _classes(
+        n=numeric, key=place == key, t=barred, none=not cell.text, long=long, yes=cell.text.startswith("✓"),
+        no=cell.text.startswith("✗"), box=cell.tick,
+    )  # fmt: skip
     return tag(
         "td", shown, role="cell", data_head=table.head[place].text, class_=" ".join(c for c in (classes, point) if c)
     )
+
+
+def _swatch(letters: str) -> str:
+    """A square in the colour of a conductor."""
+    fill = charts.SWATCHES.get(letters)
+    return tag("span", class_="swatch", style=f"background:{fill}", aria_hidden="true") if fill else ""
 
 
 def _missing(decimals: int, own: int) -> str:

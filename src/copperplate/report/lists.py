@@ -10,8 +10,9 @@ import csv
 import io
 from collections.abc import Iterable
 
-from copperplate.model.results import Design
+from copperplate.model.results import Cut, Design
 from copperplate.model.system import Conductor, Run
+from copperplate.report import commissioning
 from copperplate.report.facts import Facts
 from copperplate.report.words import fixed, plain, trimmed
 from copperplate.units import from_si
@@ -42,7 +43,7 @@ def _circuit(facts: Facts, run: Run) -> tuple[str, ...]:
         run.id,
         _safe(run.from_end),
         _safe(run.to_end),
-        _safe(facts.title(run.to_end)),
+        _safe(facts.names.titled(run.to_end)),
         run.current,
         fixed(result.design_current.value, 3) if result else "",
         guard.device if guard else "",
@@ -103,9 +104,18 @@ def cuts(design: Design) -> str:
             _safe(cut.to_fitting),
         )
         for cut in facts.cuts
-        for first, second in [facts.cut_ends(cut)]
+        for first, second in [_cut_ends(facts, cut)]
     )
     return _write(head, rows)
+
+
+def _cut_ends(facts: Facts, cut: Cut) -> tuple[str, str]:
+    """What the two ends of a piece land on; a cable on the part or device, without the pole."""
+    wires = facts.names.wires
+    first, second = wires.end(cut.from_end, True), wires.end(cut.to_end, False)
+    if cut.cores == 1:
+        return first, second
+    return first.removesuffix(" L").removesuffix(" L1"), second.removesuffix(" L").removesuffix(" L1")
 
 
 def labels(design: Design) -> str:
@@ -116,16 +126,16 @@ def labels(design: Design) -> str:
     head = ("marker", "end", "at", "other_end", "title", "size", "colour")
     rows = [row for c in design.system.conductors.values() for row in _labels(facts, c)]
     for link in design.links:
-        title = facts.title(link.bank)
+        title = facts.names.titled(link.bank)
         rows += _two(facts, link.marker, link.from_end, link.to_end, title, link.run, link.colour)
     return _write(head, rows)
 
 
 def _labels(facts: Facts, conductor: Conductor) -> list[tuple[str, ...]]:
-    first, second = facts.wires.end(conductor.from_node, True), facts.wires.end(conductor.to_node, False)
+    first, second = facts.names.wires.end(conductor.from_node, True), facts.names.wires.end(conductor.to_node, False)
     built = facts.design.conductors.get(conductor.id)
     run = facts.design.system.runs[conductor.run]
-    title = next((facts.title(end) for end in (run.to_end, run.from_end) if not _meets(facts, end)), "")
+    title = next((facts.names.titled(end) for end in (run.to_end, run.from_end) if not _meets(facts, end)), "")
     return _two(facts, conductor.marker, first, second, title, conductor.run, built.colour if built else "")
 
 
@@ -147,6 +157,28 @@ def _two(
         (_safe(marker), "first", _safe(first), _safe(second), *about),
         (_safe(marker), "second", _safe(second), _safe(first), *about),
     ] * count
+
+
+def tests(design: Design) -> str:
+    """One test a row, to be filled in on site: the last six columns are empty. Figures in the unit of their row;
+    `amps_predicted` is the current that `predicted` volts are lost at."""
+    head = (
+        "id", "test", "where", "situation", "unit", "predicted", "pass_min", "pass_max", "amps_predicted", "measured",
+        "amps_measured", "by", "date", "meter", "note",
+    )  # fmt: skip
+    rows = (
+        (
+            _safe(t.id),
+            _safe(t.test),
+            _safe(t.where),
+            _safe(t.situation),
+            t.unit,
+            *("" if figure is None else f"{figure:.6g}" for figure in (t.value, t.least, t.most, t.amps)),
+            *[""] * 6,
+        )
+        for t in commissioning.tests(Facts(design, {}))
+    )
+    return _write(head, rows)
 
 
 def _length(facts: Facts, metres: float | None) -> str:

@@ -1,12 +1,11 @@
-"""Section 8: what is carried against what may be carried; routes that runs share."""
+"""Loading: what is carried against what may be carried; routes that runs share."""
 
 from __future__ import annotations
 
 from copperplate.model import Bus, Load, Panel
 from copperplate.report.blocks import Block, Column, Heading, Table
-from copperplate.report.facts import Facts, carried
-from copperplate.report.front import ampacity_used
-from copperplate.report.words import code, counted, fixed, text, trimmed
+from copperplate.report.facts import Facts, ampacity_used, carried
+from copperplate.report.words import against, code, counted, fixed, text, trimmed
 from copperplate.schema import loaded_conductors
 
 FULLEST = 30
@@ -17,7 +16,7 @@ Entry = tuple[float, tuple[str, ...]]
 
 
 def loading(facts: Facts) -> list[Block]:
-    """Section 8: bars, panels and feeders in the order of the plate; branches and devices, fullest first."""
+    """Bars, panels and feeders in the order of the plate; branches and devices, fullest first."""
     feeders = {
         run.id
         for run in facts.design.system.runs.values()
@@ -26,8 +25,8 @@ def loading(facts: Facts) -> list[Block]:
     through = [*_bars(facts), *_conductors(facts, feeders)]
     others = [*_conductors(facts, set(facts.design.runs) - feeders), *_devices(facts)]
     if not through and not others:
-        return [Heading(2, "8", "Loading"), "Nothing was sized."]
-    blocks: list[Block] = [Heading(2, "8", "Loading")]
+        return [Heading(3, "Loading"), "Nothing was sized."]
+    blocks: list[Block] = [Heading(3, "Loading")]
     if through:
         note = (
             "A bar or panel carries what enters it, in the case where that is most; a feeder its design current, of"
@@ -44,13 +43,13 @@ def loading(facts: Facts) -> list[Block]:
 
 def _table(caption: str, entries: list[Entry], note: str) -> Table:
     columns = (
+        Column("What", 28),
         Column("Where", 18),
-        Column("What", 24),
-        Column("Carries", 10, "A", 2),
+        Column("Carries", 10, "A", 1),
         Column("Of", 9, "A", 1),
         Column("Used", 8, "%", 0),
     )
-    rows = tuple((*row, fixed(100 * used, 0)) for used, row in entries)
+    rows = tuple((*row, against(100 * used, 100.0, 0)) for used, row in entries)
     return Table(caption, columns, rows, note, ("schedule",), "bar")
 
 
@@ -64,8 +63,8 @@ def _bars(facts: Facts) -> list[Entry]:
         nodes = [node.id for node in system.nodes.values() if node.part == part.id and node.id not in ways]
         if rating and nodes:
             amperes = max(facts.through(node) for node in nodes)
-            what = text(facts.title(part.id)) or part.kind
-            entries.append((amperes / rating, (code(part.id), what, fixed(amperes, 2), trimmed(rating, 1))))
+            what = text(facts.names.part(part.id))
+            entries.append((amperes / rating, (what, code(part.id), against(amperes, rating, 1), trimmed(rating, 1))))
     return entries
 
 
@@ -73,8 +72,9 @@ def _conductors(facts: Facts, runs: set[str]) -> list[Entry]:
     entries: list[Entry] = []
     for r in facts.design.runs.values():
         if r.run in runs and r.ampacity and r.ampacity.value and r.size and r.design_current.value:
-            what = f"conductor {Facts.several(r.parallel, r.size.label)}"
-            row = (code(r.run), what, fixed(r.design_current.value, 2), fixed(r.ampacity.value, 1))
+            what = text(f"{facts.names.of(r.run)}, {Facts.several(r.parallel, r.size.label)}")
+            limit = r.ampacity.value
+            row = (what, code(r.run), against(r.design_current.value, limit, 1), fixed(limit, 1))
             entries.append((ampacity_used(r), row))
     return entries
 
@@ -83,9 +83,9 @@ def _devices(facts: Facts) -> list[Entry]:
     entries: list[Entry] = []
     for d in facts.design.devices.values():
         if d.rating.rating_a:
-            what = text(" ".join(dict.fromkeys((facts.design.system.devices[d.device].kind, d.rating.family))))
             amperes = carried(d)
-            row = (code(d.device), what, fixed(amperes, 2), trimmed(d.rating.rating_a, 1))
+            what = text(facts.names.device(d.device))
+            row = (what, code(d.device), against(amperes, d.rating.rating_a, 1), trimmed(d.rating.rating_a, 1))
             entries.append((amperes / d.rating.rating_a, row))
     return entries
 
@@ -99,8 +99,8 @@ def _routes(facts: Facts) -> list[Block]:
     shared = Table.of(
         routes,
         "Routes that runs share.",
-        Column("Route", 18, cell=lambda route: code(route.id)),
         Column("Place", 24, cell=lambda route: text(route.title)),
+        Column("Route", 18, cell=lambda route: code(route.id)),
         Column("Air", 8, "°C", 1, lambda route: trimmed(ambient if route.ambient_c is None else route.ambient_c, 1)),
         Column("Laid", 14, cell=lambda r: " ".join(filter(None, (r.laid, "engine space" if r.engine_space else "")))),
         Column("Runs", 5, decimals=0, cell=lambda route: str(len(route.runs))),

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable, Iterator
 from urllib.parse import quote
 
-from copperplate.report.blocks import Block, Break, Callout, Column, Heading, Picture, Points, Table
+from copperplate.report.blocks import Block, Break, Callout, Column, Heading, Labels, Picture, Points, Table
 
 _NUMBER = re.compile(r"[-−]?\d+(\.\d+)?")
 
@@ -21,14 +21,18 @@ def _parts(block: Block) -> Iterator[str]:
     match block:
         case str():
             yield block
-        case Heading(level, number, words):
-            yield " ".join(filter(None, ("#" * level, number, words)))
+        case Heading(level, words):
+            yield f"{'#' * level} {words}"
+        case Callout("verdict", words):
+            yield f"> {words}"
         case Callout(kind, words):
             yield f"> **{kind.capitalize()}.** {words}"
         case Points(ordered, items):
             yield "\n".join(f"{n}. {item}" if ordered else f"- {item}" for n, item in enumerate(items, 1))
         case Picture(source, title):
             yield f"![{title}]({quote(source)})"
+        case Labels(title, labels):
+            yield f"{title}: {len(labels)}."
         case Break():
             yield "<!-- page -->"
         case Table():
@@ -49,6 +53,10 @@ def _lines(table: Table) -> list[str]:
     rows = [
         " | ".join(_cell(column, cell) for column, cell in zip(table.columns, row, strict=True)) for row in table.rows
     ]
+    for before, words in reversed(table.groups):
+        at = 1 if len(table.columns) > 1 and not table.columns[0].head else 0
+        group = (f"**{words}**" if n == at else "" for n in range(len(table.columns)))
+        rows.insert(before, " | ".join(c.ljust(column.width) for column, c in zip(table.columns, group, strict=True)))
     return [f"| {line} |" for line in (" | ".join(heads), " | ".join(rules), *rows)]
 
 

@@ -8,7 +8,13 @@ from markdown_it.token import Token
 
 from copperplate.report.blocks import inline
 
-_TAGS = {"strong_open": "<strong>", "strong_close": "</strong>", "em_open": "<em>", "em_close": "</em>"}
+_TAGS = {
+    "strong_open": "<strong>",
+    "strong_close": "</strong>",
+    "em_open": "<em>",
+    "em_close": "</em>",
+    "link_close": "</a>",
+}
 
 
 def tag(name: str, *inside: str, **attributes: str | int | None) -> str:
@@ -19,7 +25,7 @@ def tag(name: str, *inside: str, **attributes: str | int | None) -> str:
         for key, value in attributes.items()
         if value is not None and value != ""
     )
-    return f"<{name}{written}>{''.join(inside)}</{name}>"
+    return f"<{name}{written}>" if name == "input" else f"<{name}{written}>{''.join(inside)}</{name}>"
 
 
 def scrolled(inside: str, label: str, style: str = "wrap plain") -> str:
@@ -28,7 +34,7 @@ def scrolled(inside: str, label: str, style: str = "wrap plain") -> str:
 
 
 def words(markdown: str) -> str:
-    """Inline Markdown as HTML: text, emphasis and code spans; nothing else exists in a report."""
+    """Inline Markdown as HTML: text, emphasis, code spans and links within it; nothing else exists in a report."""
     return "".join(map(_word, inline(markdown)))
 
 
@@ -37,4 +43,6 @@ def _word(token: Token) -> str:
         return tag("code", escape(token.content))
     if token.type in ("softbreak", "hardbreak"):
         return " "
+    if token.type == "link_open":
+        return f'<a href="{escape(str(token.attrs["href"]), quote=True)}">'
     return _TAGS.get(token.type) or escape(token.content)

@@ -32,7 +32,8 @@
     const x = Math.max(0, Math.min(whole.width - width, box.x + box.width / 2 - width / 2));
     const y = Math.max(0, Math.min(whole.height - height, box.y + box.height / 2 - height / 2));
     const words = document.createElement("p");
-    words.textContent = `${sheet.querySelector("figcaption").firstChild.textContent}, at ${at}`;
+    const title = mark.querySelector("title");
+    words.textContent = `${sheet.querySelector("figcaption").firstChild.textContent}, at ${title ? title.textContent : at}`;
     const copy = document.createElementNS("http://www.w3.org/2000/svg", "svg");
     copy.setAttribute("viewBox", `${x} ${y} ${width} ${height}`);
     const use = document.createElementNS("http://www.w3.org/2000/svg", "use");
@@ -93,7 +94,63 @@
     button("Whole sheet", 0);
   });
 
-  const narrow = matchMedia("(max-width: 1000px)");
-  const contents = document.querySelector("nav details");
-  if (contents && narrow.matches) contents.open = false;
+  // Tabs: a document at a time, by the link that names it or anything in it.
+  const docs = all(".doc");
+  const open = (name) => {
+    const target = name && document.getElementById(decodeURIComponent(name));
+    const doc = (target && target.closest(".doc")) || docs.find((each) => each.classList.contains("open")) || docs[0];
+    for (const each of docs) each.classList.toggle("open", each === doc);
+    for (const link of all(".bar nav a")) {
+      if (doc && link.hash === `#${doc.dataset.reader}`) link.setAttribute("aria-current", "page");
+      else link.removeAttribute("aria-current");
+    }
+    if (target && target.matches("h2")) scrollTo(0, 0);
+    else if (target) target.scrollIntoView();
+  };
+  if (docs.length) {
+    document.body.classList.add("tabs");
+    open(location.hash.slice(1));
+    addEventListener("hashchange", () => open(location.hash.slice(1)));
+  }
+
+  // What is ticked and written stays on this device, and leaves it as a list.
+  const pack = document.querySelector("main").dataset.pack;
+  const inputs = all("tr[data-key] input");
+  const keyOf = (input) => {
+    const row = input.closest("tr");
+    return `${pack}|${row.dataset.key}|${Array.from(row.cells).indexOf(input.closest("td"))}`;
+  };
+  const kept = { get: (key) => { try { return localStorage.getItem(key); } catch { return null; } },
+    set: (key, value) => { try { localStorage.setItem(key, value); } catch { /* this browser keeps nothing */ } } };
+  for (const input of inputs) {
+    const value = kept.get(keyOf(input));
+    if (value !== null) { if (input.type === "checkbox") input.checked = value === "1"; else input.value = value; }
+    input.addEventListener("change", () => kept.set(keyOf(input), input.type === "checkbox" ? (input.checked ? "1" : "0") : input.value));
+  }
+  const cell = (text) => (/^[=+\-@]/.test(text) && !/^-?[\d.]+$/.test(text) ? "'" : "") + text;
+  const quoted = (text) => (/[",\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
+  const save = () => {
+    const lines = ["id,done,measured"];
+    for (const row of all("tr[data-key]")) {
+      const box = row.querySelector("input[type=checkbox]"), blank = row.querySelector("input[data-measured]");
+      lines.push([row.dataset.key, box && box.checked ? "yes" : "", blank ? cell(blank.value.trim().replace(",", ".")) : ""].map(quoted).join(","));
+    }
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(new Blob([lines.join("\n") + "\n"], { type: "text/csv" }));
+    link.download = "measured.csv";
+    link.click();
+    URL.revokeObjectURL(link.href);
+  };
+  for (const section of new Set(inputs.map((input) => input.closest("section")))) {
+    if (!section) continue;
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "tool";
+    button.textContent = "Save ticks and values as CSV";
+    button.addEventListener("click", save);
+    const tools = document.createElement("div");
+    tools.className = "tools";
+    tools.append(button);
+    section.querySelector("h3").after(tools);
+  }
 })();

@@ -7,13 +7,18 @@ from html import escape
 from importlib.resources import files
 
 from copperplate.report.blocks import (
+    READERS,
     Block,
     Break,
     Callout,
     Heading,
+    Label,
+    Labels,
     Picture,
     Points,
+    Reader,
     Table,
+    documents,
     foot,
     plain_text,
     title_block,
@@ -31,9 +36,11 @@ _POLICY = (
 
 
 def html(blocks: Sequence[Block], sheets: Sequence[Sheet] = ()) -> str:
-    """The page of a report. `sheets` are those that it names, in the same order."""
+    """The page of a report: its documents as tabs, which are chapters without script. `sheets` are those that it
+    names, in the same order."""
     links = Links.between(blocks, homes(sheets), conductors(sheets))
-    front, sections = _split(blocks)
+    parts = documents(blocks)
+    front = blocks[: next((n for n, b in enumerate(blocks) if isinstance(b, Heading) and b.level == 2), len(blocks))]
     title, entries = title_of(blocks), title_block(blocks)
     head = "\n".join(
         [
@@ -49,13 +56,11 @@ def html(blocks: Sequence[Block], sheets: Sequence[Sheet] = ()) -> str:
     body = "\n".join(
         [
             '<a class="skip" href="#report">To the report</a>',
-            _bar(title, entries),
-            '<div class="frame">',
-            _contents(blocks),
-            '<main id="report">',
+            _bar(title, entries, list(parts)),
+            f'<main id="report" data-pack="{escape(title, quote=True)}">',
             _front(front, sheets, links),
-            *(_section(section, sheets, links) for section in sections),
-            "</main>\n</div>",
+            *(_document(reader, part, sheets, links) for reader, part in parts.items()),
+            "</main>",
             tag("script", "\n", _resource("page.js")),
         ]
     )
@@ -64,18 +69,6 @@ def html(blocks: Sequence[Block], sheets: Sequence[Sheet] = ()) -> str:
 
 def _resource(name: str) -> str:
     return files("copperplate.report").joinpath(name).read_text(encoding="utf-8")
-
-
-def _split(blocks: Sequence[Block]) -> tuple[list[Block], list[list[Block]]]:
-    """What stands before the first section, and the sections."""
-    front: list[Block] = []
-    sections: list[list[Block]] = []
-    for block in blocks:
-        if isinstance(block, Heading) and block.level == 2:
-            sections.append([block])
-        else:
-            (sections[-1] if sections else front).append(block)
-    return front, sections
 
 
 def _paper(sheets: Sequence[Sheet], title: str, foot: str) -> str:
@@ -89,11 +82,13 @@ def _paper(sheets: Sequence[Sheet], title: str, foot: str) -> str:
         rules.append(f"#sheet-{n}{{page:sheet{n}}}\n")
         letter = letter or 279.4 in (width, height)
     small = "font:8pt sans-serif;color:#4B5258"
+    lying = "279.4mm 215.9mm" if letter else "297mm 210mm"
     rules.append(
         f"@page{{size:{'letter' if letter else 'A4'};margin:16mm 15mm 18mm;"
         f'@top-left{{content:"{_css(title)}";{small}}}@bottom-left{{content:"{_css(foot)}";{small}}}'
         f'@bottom-right{{content:"page " counter(page) " of " counter(pages);{small}}}}}\n'
     )
+    rules.append(f"@page wide{{size:{lying};margin:14mm 12mm 16mm}}\n.wide{{page:wide}}\n")
     return "".join(rules)
 
 
@@ -102,51 +97,59 @@ def _css(value: str) -> str:
     return "".join(c if c == " " or (c.isascii() and c.isalnum()) else f"\\{ord(c):x} " for c in value)
 
 
-def _bar(title: str, entries: dict[str, str]) -> str:
+def _bar(title: str, entries: dict[str, str], readers: Sequence[Reader]) -> str:
     revision = entries.get("Revision", "").split(",")[0]
     marks = (entries.get("Document", ""), f"rev {revision}" if revision else "", entries.get("Status", ""))
     status = escape(", ".join(word for word in marks if word))
-    return tag("header", tag("strong", escape(title)), tag("span", status), class_="bar")
+    tabs = (tag("a", reader.capitalize(), href=f"#{reader}") for reader in readers)
+    nav = tag("nav", *tabs, aria_label="Documents") if readers else ""
+    return tag("header", tag("strong", escape(title)), tag("span", status), nav, class_="bar")
 
 
-def _contents(blocks: Sequence[Block]) -> str:
-    items = (
-        tag(
-            "li",
-            tag("a", tag("span", block.number), tag("span", words(block.words)), href="#" + block.name),
-            class_=f"l{block.level}",
-        )
-        for block in blocks
-        if isinstance(block, Heading) and block.number
-    )
-    inside = tag("summary", "Contents") + tag("ol", *items)
-    return tag("nav", f"<details open>{inside}</details>", aria_label="Contents")
-
-
-def _front(front: list[Block], sheets: Sequence[Sheet], links: Links) -> str:
-    """The words at the left, the title block at the right."""
+def _front(front: Sequence[Block], sheets: Sequence[Sheet], links: Links) -> str:
+    """The words above the title block."""
     intro = "\n".join(_block(block, sheets, links) for block in front if not isinstance(block, Table))
     blocks = (terms(block) for block in front if isinstance(block, Table) and "titleblock" in block.marks)
     return tag("div", tag("div", intro), *blocks, class_="front")
 
 
+def _document(reader: Reader, blocks: Sequence[Block], sheets: Sequence[Sheet], links: Links) -> str:
+    """A document with its sections; on paper each begins a page."""
+    sections: list[list[Block]] = [[]]
+    for block in blocks[1:]:
+        if isinstance(block, Heading) and block.level == 3:
+            sections.append([])
+        sections[-1].append(block)
+    heads = [part[0] for part in sections if part and isinstance(part[0], Heading)]
+    contents = (tag("a", words(head.words), href=f"#{head.name}") for head in heads)
+    inside = [
+        tag("h2", escape(READERS[reader]), id_=reader),
+        tag("nav", *contents, class_="contents", aria_label=f"Sections {READERS[reader].lower()}"),
+        *(_section(part, sheets, links) for part in sections if part),
+    ]
+    return tag("article", "\n".join(inside), class_="doc", data_reader=reader, aria_labelledby=reader)
+
+
 def _section(blocks: list[Block], sheets: Sequence[Sheet], links: Links) -> str:
     head = blocks[0]
-    name = head.name if isinstance(head, Heading) else ""
-    # On paper a sheet has a page of its own; the drawing of what changed stands behind the summary that tells of it.
-    apart = [block for block in blocks if isinstance(block, Picture)] if name == "section-1" else []
-    inside = "\n".join(_block(block, sheets, links) for block in blocks if block not in apart)
-    section = tag("section", inside, aria_labelledby=name)
-    return section + "".join(tag("section", _block(block, sheets, links)) for block in apart)
+    if not isinstance(head, Heading):
+        return "\n".join(_block(block, sheets, links) for block in blocks)
+    inside = "\n".join(_block(block, sheets, links) for block in blocks)
+    return tag("section", inside, aria_labelledby=head.name, class_="wide" if head.wide else "")
 
 
 def _block(block: Block, sheets: Sequence[Sheet], links: Links) -> str:
     match block:
         case str():
             return tag("p", words(block))
-        case Heading(level, number, text):
-            shown = tag("span", number, class_="no") + " " if number else ""
-            return tag(f"h{level}", shown, tag("span", words(text)), id_=block.name)
+        case Heading(level, text):
+            return tag(f"h{level}", words(text), id_=block.name)
+        case Callout("verdict", text):
+            kind = "ready" if "Ready to install." in text else ""
+            return tag("div", tag("p", words(text)), class_=f"callout verdict {kind}".strip(), role="note")
+        case Labels(title, labels):
+            held = tag("div", *map(_label, labels), class_="labels")
+            return tag("h4", escape(title)) + tag("details", tag("summary", f"{len(labels)} at true scale"), held)
         case Callout(kind, text):
             head = tag("p", tag("strong", kind.capitalize()), " ", words(text))
             return tag("div", head, class_=f"callout {kind}", role="note")
@@ -166,3 +169,9 @@ def _picture(source: str, title: str, sheets: Sequence[Sheet], links: Links) -> 
             paper = scrolled(inline(sheet, n, links.rows), title, "paper")
             return tag("figure", tag("figcaption", escape(title)), paper, class_="sheet", id_=f"sheet-{n}")
     return tag("p", escape(f"{title}: {source}"), class_="muted")
+
+
+def _label(label: Label) -> str:
+    first, *others = label.lines
+    kind = "sleeve" if label.lines == (first, first) else "card" if len(label.lines) > 2 else "plate"
+    return tag("div", tag("strong", escape(first)), *(tag("span", escape(line)) for line in others), class_=kind)

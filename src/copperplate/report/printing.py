@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from importlib.util import find_spec
 
-from copperplate.report.blocks import Block, Callout, Table
+from copperplate.report.blocks import Block, Callout, Heading, Reader
 from copperplate.report.lettering import Lettering, lettering
 from copperplate.report.markdown import markdown
 from copperplate.report.packing import packed
@@ -44,15 +44,15 @@ def _lettering(extra: str, *texts: str) -> Lettering:
     return lettering("".join(texts), FONTS[extra])
 
 
-def pdf(blocks: Sequence[Block], sheets: Sequence[Sheet] = ()) -> bytes:
-    """The report as PDF: portrait pages, the sheets as pages of their own at true scale. Letters that our fonts lack
-    may be empty boxes (Typst brings a few of its own), and the front says so. Needs the extra `pdf` (ImportError where
-    it is not installed)."""
+def pdf(blocks: Sequence[Block], sheets: Sequence[Sheet], reader: Reader) -> bytes:
+    """One document of a report as PDF: pages of the plate's paper, the sheets as pages of their own at true scale.
+    Letters that our fonts lack may be empty boxes (Typst brings a few of its own), and the document says so. Needs the
+    extra `pdf` (ImportError where it is not installed)."""
     from typst import Compiler, Fonts
 
     letters = _lettering("pdf", markdown(blocks), *(sheet.svg for sheet in sheets))
     fonts = Fonts(include_system_fonts=False, font_paths=list(letters.folders))
-    source = typst(_owned(blocks, letters.lacking), sheets).encode()
+    source = typst(_owned(blocks, letters.lacking), sheets, reader).encode()
     made = Compiler(source, font_paths=fonts, ignore_system_fonts=True).compile(format="pdf")
     if not isinstance(made, bytes):
         raise TypeError("one document was typeset, and no bytes came of it")
@@ -60,7 +60,7 @@ def pdf(blocks: Sequence[Block], sheets: Sequence[Sheet] = ()) -> bytes:
 
 
 def _owned(blocks: Sequence[Block], lacking: Sequence[str]) -> list[Block]:
-    """The report with a notice before its title block of the letters that are not to be seen in it."""
+    """The report with a notice at the head of each document of the letters that are not to be seen in it."""
     codes = ", ".join(f"U+{ord(letter):04X}" for letter in lacking[:NAMED])
     more = f" and {len(lacking) - NAMED} more" if len(lacking) > NAMED else ""
     notice = Callout(
@@ -68,8 +68,10 @@ def _owned(blocks: Sequence[Block], lacking: Sequence[str]) -> list[Block]:
         f"The fonts at hand lack the letters {codes}{more}. They may be empty boxes in this PDF; the report's HTML and"
         " Markdown have them.",
     )
-    at = next((n for n, b in enumerate(blocks) if isinstance(b, Table) and "titleblock" in b.marks), 0)
-    return [*blocks[:at], *([notice] if lacking else []), *blocks[at:]]
+    made: list[Block] = []
+    for block in blocks:
+        made += [block, notice] if lacking and isinstance(block, Heading) and block.level == 2 else [block]
+    return made
 
 
 def png(sheet: Sheet) -> bytes:

@@ -1,136 +1,227 @@
-"""Section 6: what each device protects, can carry and can break, and where it sits."""
+"""The inspector's matrix: five questions of each fuse and breaker, each with a verdict, its figure and its limit."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from copperplate.findings import Finding
+from copperplate.model.parts import Panel
 from copperplate.model.results import DeviceResult
+from copperplate.model.system import DC_POLES, Device
 from copperplate.report.blocks import Block, Column, Heading, Table
-from copperplate.report.facts import Facts, carried
-from copperplate.report.words import code, codes, fixed, text, trimmed
-from copperplate.units import number
+from copperplate.report.facts import Facts
+from copperplate.report.reach import above
+from copperplate.report.words import against, amperes, code, fixed, text, trimmed
+from copperplate.standards import profile
+from copperplate.units import exceeds, suffices
+
+YES, NO, SILENT = "✓", "✗", "–"
+CARRIES = ("CP405", "CP406", "CP446")
+PROTECTS = ("CP403", "CP404", "CP414", "CP432", "CP433", "CP435", "CP436", "CP437", "CP438")
+BREAKS = ("CP411", "CP415", "CP714")
+IN_TIME = ("CP412", "CP417", "CP418", "CP716", "CP717", "CP718")
+SELECTIVE = ("CP419",)
+FAMILIES = {
+    "blade": "Blade", "mini-blade": "Mini blade", "high-blade": "Large blade", "strip": "Strip fuse",
+    "strip-70v": "Strip fuse 70 V", "single-bolt": "Single bolt", "class-t": "Class T", "gg": "gG",
+    "breaker": "Breaker",
+}  # fmt: skip
 
 
-def protection(facts: Facts) -> list[Block]:
-    """Section 6: what each fuse and breaker protects, can carry and can break, and where it sits."""
-    devices = facts.design.system.devices.values()
-    built = [(d, facts.design.devices[d.id]) for d in devices if d.id in facts.design.devices]
-    protective = [result for device, result in built if device.roles.protects]
-    if not protective:
-        return [Heading(2, "6", "Protection"), "No protective device was judged."]
-    note = (
-        "Needs is the current with its continuous factor; ampacity is that of the thinnest conductor it protects."
-        " Far-end fault is the smallest, with hot copper and the lowest volts; the result is what the device does at"
-        " it, or what was found at the device."
-    )
-    every = Table.of(
-        protective,
-        "Every fuse and breaker.",
-        Column("Device", 18, cell=lambda r: code(r.device)),
-        Column("Protects", 22, cell=lambda r: codes(r.protects)),
-        Column("Family", 12, cell=lambda r: text(r.rating.family)),
-        Column("Rating", 10, "A", 1, lambda r: trimmed(r.rating.rating_a, 1)),
-        Column("Needs", 9, "A", 2, lambda r: fixed(r.rating.needs_a.value, 2)),
-        Column("Ampacity", 11, "A", 1, lambda r: fixed(r.smallest_ampacity_a, 1)),
-        Column("Largest fault", 17, "kA", 2, lambda r: _kilo(r.prospective_fault and r.prospective_fault.value)),
-        Column("Breaks", 10, "kA", 2, lambda r: trimmed(r.interrupting_a / 1000, 2) if r.interrupting_a else ""),
-        Column("Far-end fault", 17, "kA", 2, lambda r: _kilo(r.end_fault and r.end_fault.value)),
-        Column("Opens in", 11, "s", 3, lambda r: trimmed(r.opens_within_s, 3)),
-        # Codes of what was found at the device, else how it behaves at the far end.
-        Column("Result", 14, cell=lambda r: " ".join(facts.codes_at.get(r.device, ())) or r.far_end or "not judged"),
-        note=note,
-        marks=("schedule",),
-    )
-    others = [result for device, result in built if not device.roles.protects]
-    tables = (every, _placement(facts, protective), _heat(protective), _earth_faults(facts, protective))
-    listed = (*tables, _sources(facts), _others(facts, others))
-    return [Heading(2, "6", "Protection"), *(table for table in listed if table.rows)]
+@dataclass
+class Matrix:
+    """The cells of every device, and the questions to makers that they name."""
+
+    facts: Facts
+    asked: dict[str, str] = field(default_factory=dict)
+    """By number (`Q1`) what is asked."""
+
+    @cached_property
+    def rows(self) -> dict[str, tuple[str, ...]]:
+        """By device the cells of the five questions."""
+        design = self.facts.design
+        return {
+            d.id: tuple(ask(d, design.devices[d.id]) for ask in self._questions)
+            for d in design.system.devices.values()
+            if d.roles.protects and d.id in design.devices
+        }
+
+    @property
+    def _questions(self) -> tuple[Callable[[Device, DeviceResult], str], ...]:
+        return self.carries, self.protects, self.breaks, self.in_time, self.selective
+
+    def carries(self, device: Device, r: DeviceResult) -> str:
+        rating, needs = r.rating.rating_a, r.rating.needs_a.value
+        if rating is None:
+            return f"{NO} {amperes(needs)} / none"
+        mark = self._mark(suffices(rating, needs), device, CARRIES)
+        return f"{mark} {against(needs, rating, 1 if needs < 99.95 else 0)} / {trimmed(rating, 1)}"
+
+    def protects(self, device: Device, r: DeviceResult) -> str:
+        rating, wire = r.rating.rating_a, r.smallest_ampacity_a
+        if rating is None or wire is None:
+            return SILENT
+        mark = self._mark(not exceeds(rating, wire), device, PROTECTS)
+        return f"{mark} {trimmed(rating, 1)} / {against(wire, rating, 1 if wire < 99.95 else 0)}"
+
+    def breaks(self, device: Device, r: DeviceResult) -> str:
+        if r.prospective_fault is None:
+            return f"{SILENT} source-limited"
+        fault = r.prospective_fault.value / 1000
+        if r.interrupting_a is None:
+            return f"{SILENT} {fixed(fault, 2)} / not stated"
+        can = r.interrupting_a / 1000
+        mark = self._mark(not exceeds(fault, can), device, BREAKS)
+        return f"{mark} {against(fault, can, 2)} / {trimmed(can, 2)}"
+
+    def in_time(self, device: Device, r: DeviceResult) -> str:
+        """The worse of a short at the far end and, of an AC device, of a fault to earth there."""
+        ends = [(r.far_end, r.end_fault.value if r.end_fault else None, "short"),
+                (r.earth_end, r.earth_fault.value if r.earth_fault else None, "fault to earth")]  # fmt: skip
+        judged = [(end, amps, what) for end, amps, what in ends if end]
+        for verdict in ("does not open", "not proven"):
+            for end, amps, what in judged:
+                if end == verdict:
+                    figure = f" {amperes(amps)} A" if amps is not None else ""
+                    if verdict == "not proven":
+                        return f"{self._ask(device, r, what)}{figure}"
+                    return f"{self._mark(False, device, IN_TIME, NO)}{figure}"
+        if not judged:
+            return SILENT
+        if any(mark for mark, f in self.facts.register.marks.get(device.id, ()) if f.code in ("CP718",)):
+            return f"{self._ask(device, r, 'short')} {amperes(judged[0][1])} A"
+        return f"{YES} {_seconds(r.opens_within_s)}".rstrip()
+
+    def selective(self, device: Device, r: DeviceResult) -> str:
+        """How much larger the smallest device above it is; of AC the makers say."""
+        upper = self._above.get(device.id)
+        own = r.rating.rating_a
+        if upper is None or not own or device.pole not in DC_POLES:
+            return SILENT
+        rating = self.facts.design.devices[upper].rating.rating_a
+        if rating is None:
+            return SILENT
+        ratio = rating / own
+        found = [mark for mark, f in self._findings(upper, SELECTIVE) if f.figures.get("smaller") is not None]
+        enough = suffices(ratio, self.clear)
+        mark = YES if enough else next((f"**{mark}**" for mark in found), SILENT)
+        return f"{mark} {against(ratio, self.clear, 1)} ×"
+
+    @cached_property
+    def clear(self) -> float:
+        """How many times larger a device is that stands clear above another, by the rules used."""
+        return profile(self.facts.design.profile).figures["selectivity"].value
+
+    @cached_property
+    def _above(self) -> dict[str, str]:
+        return above(self.facts.design)
+
+    def _findings(self, address: str, codes: tuple[str, ...]) -> list[tuple[str, Finding]]:
+        return [(mark, f) for mark, f in self.facts.register.marks.get(address, ()) if f.code in codes]
+
+    def _mark(self, holds: bool, device: Device, codes: tuple[str, ...], otherwise: str = SILENT) -> str:
+        """A verdict: yes, a deviation by its number, no; what no finding speaks of is allowed by another rule."""
+        if holds:
+            return YES
+        found = self._findings(device.id, codes)
+        accepted = [mark for mark, f in found if f.accepted is not None]
+        return f"**{accepted[0]}**" if accepted else f"{NO}" if found else otherwise
+
+    def _ask(self, device: Device, r: DeviceResult, what: str) -> str:
+        kind = kind_of(device, r)
+        current = self.facts.design.system.runs[device.run].current
+        question = f"{kind} on {current.upper()}: ask the maker whether it opens within 5 s at the current listed"
+        if current == "ac":
+            question = f"{kind} on AC: ask how the weakest supply behaves in a {what}, or measure the loop"
+        number = next((n for n, known in self.asked.items() if known == question), f"Q{len(self.asked) + 1}")
+        self.asked[number] = question
+        return f"**{number}**"
 
 
-def _kilo(amperes: float | None) -> str:
-    return fixed(amperes / 1000, 2) if amperes is not None else ""
+def _seconds(seconds: float | None) -> str:
+    return "" if seconds is None else f"{trimmed(max(seconds, 0.01), 2)} s"
 
 
-def _placement(facts: Facts, protective: list[DeviceResult]) -> Table:
-    return Table.of(
-        [r for r in protective if r.distance_from_source_m is not None],
-        "Distance of each device from its source, along the conductor.",
-        Column("Device", 18, cell=lambda r: code(r.device)),
-        facts.length_column("From its source", lambda r: r.distance_from_source_m, 19),
-        facts.length_column("Limit", lambda r: r.placement_limit_m, 10),
-        Column("Rule", 50, cell=lambda r: text(r.placement_rule)),
-        marks=("schedule",),
-    )
+def kind_of(device: Device, r: DeviceResult) -> str:
+    """`Class T`, `Breaker C`."""
+    family = FAMILIES.get(r.rating.family, r.rating.family or device.kind.capitalize())
+    return f"{family} {device.curve.upper()}".strip()
 
 
-def _heat(protective: list[DeviceResult]) -> Table:
-    """Heat that a far-end fault brings into the smallest conductor, against what its insulation withstands."""
-    return Table.of(
-        [r for r in protective if r.i2t_a2s is not None and r.k2s2_a2s],
-        "Heat of a far-end fault in the thinnest conductor, I²t against k²S².",
-        Column("Device", 18, cell=lambda r: code(r.device)),
-        Column("Let through", 18, "A²s", 0, lambda r: number(r.i2t_a2s)),
-        Column("Withstood", 16, "A²s", 0, lambda r: number(r.k2s2_a2s)),
-        Column("Used", 8, "%", 2, lambda r: fixed(100 * r.i2t_a2s / r.k2s2_a2s, 2)),
-        marks=("schedule",),
-        chart="bar",
-    )
-
-
-def _earth_faults(facts: Facts, protective: list[DeviceResult]) -> Table:
-    """The smallest current of a line to the protective earth behind each AC device, and whether that opens anything."""
-
-    def times(r: DeviceResult) -> str:
-        return fixed(r.earth_fault.value / r.rating.rating_a, 1) if r.earth_fault and r.rating.rating_a else ""
-
-    def residual(r: DeviceResult) -> str:
-        amperes = facts.design.system.devices[r.device].residual_a
-        return trimmed(1000 * amperes, 0) if amperes else ""
-
-    return Table.of(
-        [r for r in protective if r.earth_fault is not None],
-        "Earth faults of AC circuits: a line to the protective earth at the far end, by the weakest supply.",
-        Column("Device", 18, cell=lambda r: code(r.device)),
-        Column("Rating", 10, "A", 1, lambda r: trimmed(r.rating.rating_a, 1)),
-        Column("Curve", 8, cell=lambda r: facts.design.system.devices[r.device].curve.upper()),
-        Column("Residual", 12, "mA", 0, residual),
-        Column("Earth fault", 15, "A", 0, lambda r: fixed(r.earth_fault.value, 0)),
-        Column("Times rating", 14, decimals=1, cell=times),
-        Column("Result", 14, cell=lambda r: r.earth_end or "not judged"),
-        marks=("schedule",),
-    )
-
-
-def _sources(facts: Facts) -> Table:
-    """What each source brings into a fault."""
-    return Table.of(
-        [s for s in facts.design.sources.values() if s.fault_current_a is not None],
-        "Sources of fault current, at their own terminals.",
-        Column("Source", 18, cell=lambda s: code(s.source)),
-        Column("Kind", 12, cell=lambda s: text(s.kind)),
-        Column("Full e.m.f.", 15, "V", 2, lambda s: trimmed(s.emf_full_v, 2)),
-        Column("Lowest resistance", 23, "mohm", 3, lambda s: trimmed(_milli(s.resistance_low_ohm), 3)),
-        Column("Fault current", 17, "kA", 2, lambda s: _kilo(s.fault_current_a)),
-        marks=("schedule",),
-    )
-
-
-def _milli(ohm: float | None) -> float | None:
-    return None if ohm is None else 1000 * ohm
-
-
-def _others(facts: Facts, others: list[DeviceResult]) -> Table:
-    def used(r: DeviceResult) -> str:
-        return fixed(100 * carried(r) / r.rating.rating_a, 0) if r.rating.rating_a else ""
-
-    return Table.of(
-        others,
-        "Switches, shunts and relays.",
-        Column("Device", 18, cell=lambda r: code(r.device)),
-        Column("Kind", 10, cell=lambda r: facts.design.system.devices[r.device].kind),
-        Column("Carries", 10, "A", 2, lambda r: fixed(carried(r), 2)),
-        Column("Rating", 10, "A", 1, lambda r: trimmed(r.rating.rating_a, 1)),
-        Column(
-            "Used", 8, "%", 0, lambda r: fixed(100 * carried(r) / r.rating.rating_a, 0) if r.rating.rating_a else ""
+def protection(facts: Facts) -> Iterator[Block]:
+    """The matrix with its counts and questions."""
+    matrix = Matrix(facts)
+    rows = matrix.rows
+    yield Heading(3, "Protection")
+    if not rows:
+        yield "No fuse and no breaker was judged."
+        return
+    counts = dict.fromkeys(("Settled", "Open", "Rest on an acceptance", "Fail"), 0)
+    for cells in rows.values():
+        counts[verdict(cells)] += 1
+    figures = (
+        ("Fuses and breakers", str(len(rows)), "", "every one has a row"),
+        ("Settled", str(counts["Settled"]), "", "no question left"),
+        ("Open", str(counts["Open"]), "", "see the questions below"),
+        (
+            "Rest on an acceptance",
+            str(counts["Rest on an acceptance"]),
+            "",
+            "its number stands in the client's document",
         ),
-        marks=("schedule",),
-        chart="bar",
+        ("Fail", str(counts["Fail"]), "", "none may be left"),
     )
+    columns = (Column("Figure", 22), Column("Value", 5, decimals=0), Column("Unit", 4), Column("Of", 40))
+    yield Table("", columns, figures, marks=("figures",))
+    if matrix.asked:
+        yield Table.of(
+            matrix.asked.items(),
+            "",
+            Column("", 5, cell=lambda item: f"**{item[0]}**"),
+            Column("To ask", 80, cell=lambda item: f"{text(item[1])}."),
+            marks=("small",),
+        )
+    system = facts.design.system
+
+    def answer(at: int, head: str, under: str) -> Column:
+        return Column(head, 17, under, None, lambda device: rows[device.id][at])
+
+    def name(device: Device) -> str:
+        if device.panel:
+            return text(f"{device.way or ''} {facts.names.circuit(system.runs[device.run])}".strip())
+        return text(facts.names.device(device.id))
+
+    listed = [system.devices[d] for d in rows]
+    panels = {panel.id: text(facts.names.part(panel.id)) for panel in system.of(Panel)}
+    groups = [("Banks, bars and large loads", [d for d in listed if not d.panel and d.pole in DC_POLES])]
+    groups += [("AC", [d for d in listed if not d.panel and d.pole not in DC_POLES])]
+    groups += [(title, [d for d in listed if d.panel == panel]) for panel, title in panels.items()]
+    heads = ("Carries?", "Protects wire?", "Breaks the fault?", "In time?", "Selective?")
+    units = (
+        "needs / rating A",
+        "rating / wire A",
+        "fault / can kA",
+        "≤ 5 s far end",
+        f"next ≥ {matrix.clear:g} ×",
+    )
+    yield Table.grouped(
+        groups,
+        "Each answer with its figure.",
+        Column("Device", 28, cell=name),
+        Column("On the drawing", 18, cell=lambda d: code(d.id)),
+        Column("Kind", 12, cell=lambda d: text(kind_of(d, facts.design.devices[d.id]))),
+        *map(answer, range(len(heads)), heads, units),
+        note=f"{YES} yes, Q ask, D accepted, {NO} no, {SILENT} not asked, or allowed by another rule than this figure.",
+        marks=("schedule", "matrix"),
+    )
+
+
+def verdict(cells: tuple[str, ...]) -> str:
+    """What the five answers come to."""
+    if any(cell.startswith(NO) for cell in cells):
+        return "Fail"
+    if any(cell.startswith("**Q") for cell in cells):
+        return "Open"
+    return "Rest on an acceptance" if any(cell.startswith("**D") for cell in cells) else "Settled"

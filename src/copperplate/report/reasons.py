@@ -1,16 +1,13 @@
-"""Section 9: why each size. Voltage lost along the path, the ladder, every candidate, margins."""
+"""Why each size: voltage lost along the path, every size tried, what is to spare."""
 
 from __future__ import annotations
-
-from collections.abc import Iterable
 
 from copperplate.model import Load
 from copperplate.model.results import Binding, Candidate, LoadResult, Rung, RunResult
 from copperplate.model.trace import Traced
-from copperplate.report.blocks import Block, Break, Column, Heading, Table
-from copperplate.report.facts import Facts
-from copperplate.report.front import ampacity_used, budget_used
-from copperplate.report.words import code, codes, fixed, plain, prose, sentence, text, trimmed, unit
+from copperplate.report.blocks import Block, Column, Heading, Table
+from copperplate.report.facts import Facts, ampacity_used, budget_used
+from copperplate.report.words import against, amperes, code, fixed, sentence, text, trimmed, unit
 from copperplate.units import number
 
 NEAREST = 3
@@ -36,18 +33,16 @@ def reasons(facts: Facts, detail: bool) -> list[Block]:
     done = {load.run for load in loads}
     others = [r for r in facts.design.runs.values() if r.run not in done] if detail else []
     if not shown and not others:
-        return [Heading(2, "9", "Reasons"), "No circuit was sized."]
-    intro = (
-        "Every circuit, then every other run."
-        if detail
-        else "The circuits nearest to their limits; `build --detail` writes the reasons of every run."
-    )
-    blocks: list[Block] = [Heading(2, "9", "Reasons"), intro]
-    for n, load in enumerate(shown, 1):
-        blocks += [Break()] if n > 1 else []
-        blocks += _circuit(facts, f"9.{n}", load)
-    for n, result in enumerate(others, len(shown) + 1):
-        blocks += [Heading(3, f"9.{n}", code(result.run)), _chosen(result), *_run(facts, result)]
+        return [Heading(3, "Reasons"), "No circuit was sized."]
+    every = "Every circuit, then every other run."
+    blocks: list[Block] = [
+        Heading(3, "Reasons"),
+        every if detail else "The circuits nearest to their limits; `build --detail` writes the reasons of every run.",
+    ]
+    for load in shown:
+        blocks += _circuit(facts, load, detail)
+    for result in others:
+        blocks += [Heading(4, code(result.run)), _chosen(result), *_run(facts, result, detail)]
     return blocks
 
 
@@ -56,23 +51,24 @@ def _nearness(facts: Facts, load: LoadResult) -> float:
     return max(budget_used(load), ampacity_used(result) if result else 0.0)
 
 
-def _circuit(facts: Facts, place: str, load: LoadResult) -> list[Block]:
-    title = facts.title(load.load)
-    name = f", {text(title)}" if plain(title) else ""
+def _circuit(facts: Facts, load: LoadResult, detail: bool) -> list[Block]:
     result = facts.design.runs.get(load.run)
     part = facts.part_at(load.load)
     run = facts.design.system.runs.get(load.run)
-    critical = " because it is critical" if isinstance(part, Load) and part.critical else ""
-    through = f" through {codes(run.routes)}" if run and run.routes else ""
-    way = f"From {code(run.from_end)}, " if run else ""
-    length = f", {facts.length(run.length_m)} {facts.length_unit} one way{through}" if run else ""
-    budget = f"budget {trimmed(load.budget_percent, 2)} % of {trimmed(load.nominal_v, 1)} V{critical}"
-    intro = f"{way}{number(load.current_a)} A{length}; {budget}."
+    size = f": {facts.several(result.parallel, result.size.label)}" if result and result.size else ""
+    critical = ", for it is critical" if isinstance(part, Load) and part.critical else ""
+    length = f" over {facts.length(run.length_m)} {facts.length_unit} each way" if run else ""
+    by_rule, budget = against(load.drop_v, load.budget_v, 2), fixed(load.budget_v, 2)
+    allowed = (
+        f"of the {budget} V allowed ({trimmed(load.budget_percent, 2)} % of {trimmed(load.nominal_v, 1)} V{critical})"
+    )
+    drop = f"By rule it loses {by_rule} V {allowed}; warm, {against(load.solved_drop_v, load.budget_v, 2)} V."
+    intro = f"{amperes(load.current_a)} A{length}. {drop}"
     return [
-        Heading(3, place, f"{code(load.load)}{name}"),
+        Heading(4, f"{text(facts.names.part(load.load))}{size}"),
         f"{intro} {_chosen(result)}" if result else intro,
         *_path(facts, load),
-        *(_run(facts, result) if result else []),
+        *(_run(facts, result, detail) if result else []),
     ]
 
 
@@ -102,49 +98,39 @@ def _path(facts: Facts, load: LoadResult) -> list[Block]:
     if len(load.path) < 2:
         return []
     columns = (
-        Column("Reached", 18),
-        Column("Through", 20),
+        Column("Reaches", 24),
+        Column("Marker", 20),
         Column("Size", 10),
         Column("Length", 9, facts.length_unit, 2),
-        Column("Current", 10, "A", 2),
-        Column("Lost here", 13, "mV", 1),
-        Column("Path", 9, facts.length_unit, 2),
-        Column("Lost so far", 14, "V", 3),
-        Column("Judged so far", 16, "V", 3),
+        Column("Current", 10, "A", 1),
+        Column("Here, warm", 13, "mV", 0),
+        Column("So far, by rule", 16, "V", 2),
+        Column("So far, warm", 14, "V", 2),
     )
     rows: list[tuple[str, ...]] = []
-    metres = lost = judged = 0.0
+    lost = judged = 0.0
     for step in load.path:
-        metres, lost, judged = metres + step.length_m, lost + step.lost_v, judged + step.judged_v
+        lost, judged = lost + step.lost_v, judged + step.judged_v
         device = step.through in facts.design.system.devices
         if device and not step.lost_v:
             continue
         rows.append(
             (
-                text(facts.wires.end(step.reached, device)),
+                text(facts.names.end(step.reached, device)),
                 code(_tag(facts, step.through)),
                 text(step.size),
                 "" if device or not step.through else facts.length(step.length_m),
-                fixed(abs(step.current_a), 2) if step.through else "",
-                fixed(1000 * step.lost_v, 1) if step.through else "",
-                facts.length(metres),
-                fixed(lost, 3),
-                fixed(judged, 3),
+                amperes(abs(step.current_a)) if step.through else "",
+                fixed(1000 * step.lost_v, 0) if step.through else "",
+                fixed(judged, 2),
+                fixed(lost, 2),
             )
         )
-    rows.append(("budget", *[""] * 7, fixed(load.budget_v, 3)))
-    caption = (
-        f"Voltage lost along the path of {code(load.load)}, out and back: as solved in case {text(load.worst_case)}, "
-        "and as judged by the largest current of each conductor in any load case."
-    )
+    rows.append(("budget", *[""] * 5, fixed(load.budget_v, 2), ""))
     source = facts.design.sources.get(load.source)
     off = source is not None and not source.current_a.get(load.worst_case)
-    note = (
-        f"{code(load.source)} gives nothing in that case: its way is judged, and another supply feeds the load."
-        if off
-        else ""
-    )
-    return [Table(caption, columns, tuple(rows), note, chart="path")]
+    note = f"{text(facts.names.part(load.source))} gives nothing in that situation: its way is judged." if off else ""
+    return [Table("Along the path, out and back.", columns, tuple(rows), note, chart="path")]
 
 
 def _tag(facts: Facts, through: str) -> str:
@@ -152,8 +138,9 @@ def _tag(facts: Facts, through: str) -> str:
     return conductor.marker if conductor else through
 
 
-def _run(facts: Facts, result: RunResult) -> list[Block]:
-    return [*_figures(facts, result), *_ladder(facts, result), *_candidates(facts, result), _margins(facts, result)]
+def _run(facts: Facts, result: RunResult, detail: bool) -> list[Block]:
+    figures = _figures(facts, result) if detail else []
+    return [*_candidates(facts, result), *figures, _margins(facts, result)]
 
 
 def _figures(facts: Facts, result: RunResult) -> list[Block]:
@@ -185,36 +172,6 @@ def inputs(trace: Traced) -> str:
     return ", ".join(shown_inputs)
 
 
-def _ladder(facts: Facts, result: RunResult) -> list[Block]:
-    """One row a rule, in the order in which the ladder is climbed: the least size that it allows alone, and the
-    least that this rule and all before it allow together."""
-    chosen = next((c for c in result.candidates if c.chosen), None)
-    if chosen is None:
-        return []
-    steps = [(n, rung) for n, rung in enumerate(chosen.rungs, 1) if rung.verdict != "not judged"]
-
-    def allowed(rungs: Iterable[Rung]) -> str:
-        rules = {rung.rule for rung in rungs}
-        least = next((c for c in result.candidates if not rules.intersection(c.refused_by)), None)
-        return facts.several(least.parallel, facts.bare(least.size.label)) if least else "none"
-
-    silent = [RULES[rung.rule].lower() for rung in chosen.rungs if rung.verdict == "not judged"]
-    note = "Allows is the least size that the rule takes alone, after the least that all rules so far take."
-    note += f" Nothing is asked here by: {', '.join(silent)}." if silent else ""
-    ladder = Table.of(
-        steps,
-        f"The ladder of {code(result.run)}, in the order in which it is climbed.",
-        Column("Step", 4, decimals=0, cell=lambda step: str(step[0])),
-        Column("Rule", 16, cell=lambda step: RULES[step[1].rule]),
-        Column("Says of the chosen size", 34, cell=lambda step: _rung(step[1])),
-        facts.size_column("Allows", lambda step: allowed(step[1:])),
-        facts.size_column("After", lambda step: allowed(chosen.rungs[: step[0]])),
-        Column("Source", 44, cell=lambda step: text(step[1].value.source) if step[1].value else ""),
-        note=note,
-    )
-    return [ladder]
-
-
 def _candidates(facts: Facts, result: RunResult) -> list[Block]:
     """Every candidate with what each rule says of it."""
     judged = [
@@ -227,14 +184,17 @@ def _candidates(facts: Facts, result: RunResult) -> list[Block]:
 
     def column(rule: str) -> Column:
         def cell(candidate: Candidate) -> str:
-            return next((_rung(rung) for rung in candidate.rungs if rung.rule == rule), "")
+            said = next((rung for rung in candidate.rungs if rung.rule == rule), None)
+            if said is None or said.verdict == "not judged":
+                return "–"
+            return f"{'✗' if said.verdict == 'refused' else '✓'} {_rung(said)}"
 
-        return Column(RULES[rule], max(10, len(RULES[rule])), cell=cell)
+        return Column(RULES[rule], max(12, len(RULES[rule])), cell=cell)
 
     return [
         Table.of(
             result.candidates,
-            f"Every size tried for {code(result.run)}, with the feed as built.",
+            f"Sizes tried for {code(result.run)}, with the feed as built.",
             facts.size_column("Size", lambda c: facts.several(c.parallel, facts.bare(c.size.label))),
             *map(column, judged),
             Column("Verdict", 24, cell=_verdict),
@@ -259,18 +219,24 @@ def _margins(facts: Facts, result: RunResult) -> str:
     """How far the choice holds, and what else was computed for the reader."""
     spare: list[str] = []
     if result.spare_length_m:
-        longer = f"{facts.length(result.spare_length_m)} {facts.length_unit} longer one way"
-        spare.append(longer + _until(result.spare_length_by))
+        longer = f"{facts.length(result.spare_length_m)} {facts.length_unit} more each way"
+        spare.append(longer + _until(facts, result.spare_length_by))
     if result.spare_current_a:
-        spare.append(f"{number(result.spare_current_a)} A more" + _until(result.spare_current_by))
+        spare.append(f"{number(result.spare_current_a)} A more" + _until(facts, result.spare_current_by))
     known = result.spare_length_m is not None or result.spare_current_a is not None
-    larger = f" The next larger size is {result.next_size.label}." if result.next_size else ""
-    margins = f"**Margins.** All sizes serve with {'; or with '.join(spare)}.{larger}" if spare else ""
-    margins = margins or ("**Margins.** None." if known else "")
-    guards = f"Protected by {codes(result.protected_by)}." if result.protected_by else ""
+    margins = f"**To spare.** {', or '.join(spare)}." if spare else "**To spare.** Nothing." if known else ""
+    ampacity = ""
+    if result.ampacity is not None and result.table_ampacity_a is not None:
+        factors = " × ".join(f"{text(f.quantity)} {number(f.value)}" for f in result.factors)
+        table = f"{amperes(result.table_ampacity_a)} A in the table{f' × {factors}' if factors else ''}"
+        ampacity = f"**Carries** {amperes(result.ampacity.value)} A: {table}."
+    larger = f"**Next size** {text(result.next_size.label)}." if result.next_size else ""
     offers = " ".join(sentence(offer) for offer in result.offers)
-    return " ".join(part for part in (margins, guards, offers) if part) or prose("No margin can be told.")
+    return " ".join(part for part in (margins, ampacity, larger, offers) if part) or "No margin can be told."
 
 
-def _until(binding: Binding | None) -> str:
-    return f", until {prose(binding.words)}" if binding else ""
+def _until(facts: Facts, binding: Binding | None) -> str:
+    if binding is None:
+        return ""
+    words = facts.register.plain(binding.words).rstrip(".")
+    return f" until {words[:1].lower()}{words[1:]}"

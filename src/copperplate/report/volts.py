@@ -1,61 +1,56 @@
-"""Section 7: volts at the loads."""
+"""Volts at the loads, and the situations that were solved."""
 
 from __future__ import annotations
 
 from copperplate.model import Battery
 from copperplate.report.blocks import Block, Column, Heading, Table
-from copperplate.report.facts import Facts
-from copperplate.report.front import budget_used
-from copperplate.report.words import code, codes, fixed, text, trimmed
+from copperplate.report.facts import Facts, budget_used
+from copperplate.report.words import against, amperes, code, fixed, text, trimmed
 
 
 def volts(facts: Facts) -> list[Block]:
-    """Section 7: the voltage at every load in its worst case."""
+    """The voltage at every load in its worst case."""
     if not facts.design.loads:
-        return [Heading(2, "7", "Volts at the loads"), "No load was solved."]
-    note = (
-        "Percent is of the nominal voltage, over the whole path out and back. Judged is by the rule profile's own"
-        " figure and settles the budget; solved is physical, with warm copper. Used is judged of budget."
-    )
+        return [Heading(3, "Volts at the loads"), "No load was solved."]
+    note = "Percent is of the nominal voltage, out and back. Used is by rule, of the budget."
     at_loads = Table.of(
         facts.design.loads.values(),
-        "Voltage at every load in its worst case.",
-        Column("Address", 18, cell=lambda r: code(r.load)),
-        Column("Load", 24, cell=lambda r: text(facts.title(r.load))),
-        Column("Current", 10, "A", 2, lambda r: fixed(r.current_a, 2)),
-        Column("Worst case", 14, cell=lambda r: text(r.worst_case)),
-        Column("At load", 10, "V", 2, lambda r: fixed(r.voltage_v, 2)),
-        Column("Works from", 13, "V", 2, lambda r: trimmed(r.works_low_v, 2)),
-        Column("Margin", 9, "V", 2, lambda r: "" if r.works_low_v is None else fixed(r.voltage_v - r.works_low_v, 2)),
-        Column("Solved", 9, "%", 2, lambda r: fixed(r.solved_percent, 2)),
-        Column("Judged", 9, "%", 2, lambda r: fixed(r.drop_percent, 2)),
-        Column("Budget", 9, "%", 2, lambda r: trimmed(r.budget_percent, 2)),
-        Column("Used", 8, "%", 0, lambda r: fixed(100 * budget_used(r), 0)),
+        "Voltage at every load where that is least.",
+        Column("Load", 26, cell=lambda r: text(facts.names.part(r.load))),
+        Column("Address", 16, cell=lambda r: code(r.load)),
+        Column("Situation", 16, cell=lambda r: text(facts.names.case(r.worst_case))),
+        Column("Current", 9, "A", 1, lambda r: amperes(r.current_a)),
+        Column("At load", 9, "V", 1, lambda r: against(r.voltage_v, r.works_low_v or 0.0, 1)),
+        Column("Works from", 11, "V", 1, lambda r: fixed(r.works_low_v, 1)),
+        Column("Warm", 8, "%", 1, lambda r: against(r.solved_percent, r.budget_percent, 1)),
+        Column("By rule", 8, "%", 1, lambda r: against(r.drop_percent, r.budget_percent, 1)),
+        Column("Budget", 8, "%", 1, lambda r: trimmed(r.budget_percent, 1)),
+        Column("Used", 8, "%", 0, lambda r: against(100 * budget_used(r), 100.0, 0)),
         note=note,
         marks=("schedule",),
         chart="bar",
     )
-    return [Heading(2, "7", "Volts at the loads"), at_loads, _cases(facts)]
+    return [Heading(3, "Volts at the loads"), at_loads, _cases(facts)]
 
 
 def _cases(facts: Facts) -> Table:
-    """What each case holds the sources at, and what they then give."""
-    columns = (
-        Column("Case", 16),
-        Column("Kind", 8),
-        Column("Source", 18),
-        Column("Held at", 10, "V", 2),
-        Column("Gives", 10, "A", 2),
-        Column("On in this case", 40),
-    )
-    rows: list[tuple[str, ...]] = []
+    """What each situation holds the sources at, and what they then give."""
     banks = {bank.id for bank in facts.design.system.of(Battery)}
-    for case in (*facts.design.system.cases, *facts.design.states):
-        on = ("everything" if case.kind == "load" else "every source") if case.implied else codes(list(case.shares))
-        for source in facts.design.sources.values():
-            held, given = source.terminal_v.get(case.id), source.current_a.get(case.id)
-            if given or (held is not None and source.source in banks):
-                rows.append((text(case.id), case.kind, code(source.source), fixed(held, 2), fixed(given, 2), on))
-                on = ""
-    note = "A negative current is taken in; sources that give nothing in a case are left out."
-    return Table("Cases that were solved, source by source.", columns, tuple(rows), note, ("small",))
+    rows = [
+        (case, source, held, given)
+        for case in facts.design.system.cases
+        for source in facts.design.sources.values()
+        for held, given in [(source.terminal_v.get(case.id), source.current_a.get(case.id))]
+        if given or (held is not None and source.source in banks)
+    ]
+    return Table.of(
+        rows,
+        "What each source is held at and gives, situation by situation.",
+        Column("Situation", 22, cell=lambda row: text(facts.names.case(row[0].id))),
+        Column("Kind", 8, cell=lambda row: row[0].kind),
+        Column("Source", 24, cell=lambda row: text(facts.names.part(row[1].source))),
+        Column("Held at", 9, "V", 2, lambda row: fixed(row[2], 2)),
+        Column("Gives", 9, "A", 1, lambda row: amperes(row[3])),
+        note="A negative current is taken in; sources that give nothing are left out.",
+        marks=("small",),
+    )

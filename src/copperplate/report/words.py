@@ -86,3 +86,43 @@ def thousands(value: float) -> str:
 def counted(number: int, noun: str, nouns: str = "") -> str:
     """`1 warning`, `5 warnings`, `no errors`."""
     return f"{number or 'no'} {noun if number == 1 else nouns or noun + 's'}"
+
+
+def amperes(value: float | None) -> str:
+    """A current in three figures at most: one decimal under 100 A, none above."""
+    return "" if value is None else fixed(value, 1 if abs(value) < 99.95 else 0)
+
+
+def against(value: float, limit: float, decimals: int) -> str:
+    """A number in so many decimals, or in as many more as keep it on its side of a limit that it does not equal."""
+    for places in range(decimals, 7):
+        shown = fixed(value, places)
+        if (float(shown) > limit, float(shown) < limit) == (value > limit, value < limit):
+            return shown
+    return fixed(value, decimals)
+
+
+def lasting(hours: float) -> str:
+    """A time: in minutes, then in tenths of an hour, then in hours."""
+    if hours < 0.995:
+        return f"{fixed(60 * hours, 0)} min"
+    return f"{fixed(hours, 1 if hours < 9.95 else 0)} h"
+
+
+def many(number: int, noun: str, nouns: str = "") -> str:
+    """`one point`, `four points`: a count in words up to twelve."""
+    word = _NUMERALS[number] if number < len(_NUMERALS) else str(number)
+    return f"{word} {noun if number == 1 else nouns or noun + 's'}"
+
+
+_NUMERALS = ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
+
+
+def joined(words: list[str] | tuple[str, ...]) -> str:
+    """`A, B and C`."""
+    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))
+
+
+def link(words: str, name: str) -> str:
+    """Words that lead to the section of this name."""
+    return f"[{words}](#{name})"

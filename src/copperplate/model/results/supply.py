@@ -87,3 +87,5 @@ class EnergyResult(Measured):
     by_case: tuple[tuple[str, float, float | None], ...] = ()
     """(load case id, watts that the bank gives in it, hours that its usable capacity lasts at that; None where the
     capacity is not known or nothing is drawn)."""
+    given: tuple[tuple[str, float], ...] = ()
+    """(source with stated hours, watt-hours that it brings into the bank in a day)."""
