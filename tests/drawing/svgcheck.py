@@ -516,7 +516,6 @@ def set_faults(svgs: Sequence[str], design: Design) -> list[str]:
     conductors: dict[str, int] = {}
     devices: set[str] = set()
     parts: set[str] = set()
-    runs: set[str] = set()
     ids: list[str] = []
     for number, svg in enumerate(svgs, 1):
         found += [f"sheet {number}: {fault}" for fault in faults(svg, design)]
@@ -524,25 +523,19 @@ def set_faults(svgs: Sequence[str], design: Design) -> list[str]:
         ids += sheet.ids
         texts = _labels(sheet)
         for group in sheet.groups:
-            name = group.conductor or group.data.get("data-scheduled", "")
+            name = group.conductor
             if name:
                 conductors[name] = conductors.get(name, 0) + 1
                 if not _labelled(name, texts, design, is_diagram(sheet)):
                     found.append(f"sheet {number}: {name} is not labelled")
             devices.add(group.data.get("data-device", ""))
             parts.add(group.data.get("data-part", ""))
-            runs.add(group.data.get("data-run", ""))
     system = design.system
     found += [f"{name} is on no sheet" for name in system.conductors if name not in conductors]
     links = {link.id: link for link in design.links}
     found += [f"{name} is no conductor" for name in conductors if name not in system.conductors and name not in links]
     found += [f"device {name} is on no sheet" for name in system.devices if name not in devices]
     found += [f"part {name} is on no sheet" for name in system.parts if name not in parts]
-    found += [
-        f"link {link.id} is on no sheet"
-        for link in links.values()
-        if link.id not in conductors and link.run not in runs
-    ]
     found += [f"the id {name} on two sheets" for name in {name for name in ids if ids.count(name) > 1}]
     return found
 

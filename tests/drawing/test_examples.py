@@ -22,7 +22,7 @@ def test_an_example_is_drawn_without_a_fault(name: str) -> None:
 def test_an_example_has_its_kinds_of_sheet(name: str) -> None:
     _, drawn = example(name)
     slugs = " ".join(sheet.slug for sheet in drawn)
-    for kind in ("wiring-diagram", "dc-circuits-", "schedule"):
+    for kind in ("wiring-diagram", "dc-circuits-"):
         assert kind in slugs
 
 

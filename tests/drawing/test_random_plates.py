@@ -128,10 +128,10 @@ def _kind(system: System, end: str) -> str:
 
 def placed(drawn: Iterable[Sheet]) -> Places:
     """By sheet, kind and address: where each thing lies. The wiring diagram is fitted to its paper anew for every
-    plate, and lists show neither strokes nor symbols."""
+    plate."""
     found: Places = {}
     for sheet in drawn:
-        if not sheet.slug.startswith(("wiring-diagram", "schedule", "terminals", "labels")):
+        if not sheet.slug.startswith("wiring-diagram"):
             found |= {(sheet.slug, kind, address): where for (kind, address), where in places(sheet.svg).items()}
     return found
 

@@ -66,12 +66,58 @@ def show(browser: Any, page: Path, width: int, dark: bool = False, fragment: str
     browser.get(page.as_uri() + fragment)
 
 
+DOCUMENTS = ("client", "installer", "inspector", "engineer")
+WIDTHS = sorted({*range(320, 1921, 40), 681, 761, 1270})
+
+
+@pytest.mark.parametrize("reader", DOCUMENTS)
+def test_no_overflow_at_any_width(browser: Any, page: Path, reader: str) -> None:
+    show(browser, page, 320, fragment=f"#{reader}")
+    over = []
+    for width in WIDTHS:
+        browser.execute_cdp_cmd(
+            "Emulation.setDeviceMetricsOverride",
+            {"width": width, "height": 900, "deviceScaleFactor": 1, "mobile": False},
+        )
+        if browser.execute_script("return document.documentElement.scrollWidth") > width:
+            over.append(width)
+    assert over == []
+
+
+def test_a_tab_shows_one_document_and_without_script_all_stand(browser: Any, page: Path) -> None:
+    shown = "return [...document.querySelectorAll('.doc')].filter(e => e.offsetHeight > 0).map(e => e.dataset.reader)"
+    for reader in DOCUMENTS:
+        show(browser, page, 1270, fragment=f"#{reader}")
+        assert browser.execute_script(shown) == [reader]
+    browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": True})
+    try:
+        show(browser, page, 1270)
+        assert browser.execute_script(shown) == list(DOCUMENTS)
+    finally:
+        browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": False})
+
+
+def test_a_tick_and_a_value_stay_on_the_device(browser: Any, page: Path) -> None:
+    show(browser, page, 390, fragment="#with-power")
+    browser.execute_script(
+        "const row = document.querySelector(\"tr[data-key='lost.fridge']\");"
+        "const [tick, value] = [row.querySelector('.tick'), row.querySelector('[data-measured]')];"
+        "tick.click(); value.value = '0,31'; value.dispatchEvent(new Event('change'));"
+    )
+    show(browser, page, 390, fragment="#with-power")
+    kept = browser.execute_script(
+        "const row = document.querySelector(\"tr[data-key='lost.fridge']\");"
+        "return [row.querySelector('.tick').checked, row.querySelector('[data-measured]').value]"
+    )
+    assert kept == [True, "0,31"]
+
+
 @pytest.mark.parametrize(("width", "dark"), [(1440, False), (1440, True), (390, False), (320, False)])
 def test_no_overflow_and_no_console_error(browser: Any, page: Path, width: int, dark: bool) -> None:
-    show(browser, page, width, dark)
+    show(browser, page, width, dark, "#inspector")
     assert browser.execute_script("return document.documentElement.scrollWidth") <= width
     outside = browser.execute_script(
-        "return [...document.querySelectorAll('main *')].filter(e => !e.closest('.wrap.plain, .paper, .hide')"
+        "return [...document.querySelectorAll('main *')].filter(e => !e.closest('.wrap, .labels, .paper, .hide')"
         " && !e.closest('thead') && e.getBoundingClientRect().right > innerWidth + 1)"
         ".map(e => e.outerHTML.slice(0, 90))"
     )
@@ -131,8 +177,9 @@ def violations(browser: Any) -> list[str]:
 
 @pytest.mark.parametrize(("width", "dark"), [(1440, False), (1440, True), (390, False), (320, False)])
 def test_axe_core_finds_nothing(browser: Any, page: Path, width: int, dark: bool) -> None:
-    show(browser, page, width, dark)
-    assert violations(browser) == []
+    for reader in DOCUMENTS:
+        show(browser, page, width, dark, f"#{reader}")
+        assert violations(browser) == [], reader
 
 
 def test_axe_core_finds_planted_faults(browser: Any, page: Path) -> None:
@@ -169,7 +216,7 @@ def contrast(first: str, second: str) -> float:
 @pytest.mark.parametrize("dark", [False, True])
 def test_text_stands_out_from_its_ground(browser: Any, page: Path, dark: bool) -> None:
     """WCAG 2.2, 1.4.3: 4.5 to 1."""
-    show(browser, page, 1440, dark)
+    show(browser, page, 1440, dark, "#inspector")
     pairs = browser.execute_script(
         "const ground = e => { for (; e; e = e.parentElement) { const c = getComputedStyle(e).backgroundColor;"
         " if (c !== 'rgba(0, 0, 0, 0)') return c; } };"
@@ -186,25 +233,25 @@ def test_a_row_lights_its_conductor_and_shows_it_where_its_sheet_is_out_of_sight
     from selenium.webdriver.common.action_chains import ActionChains
     from selenium.webdriver.common.by import By
 
-    show(browser, page, 1440, fragment="#section-4")
+    show(browser, page, 1440, fragment="#wiring")
     row = browser.find_element(By.CSS_SELECTOR, "tr[data-at='fridge.run+']")
     browser.execute_script("arguments[0].scrollIntoView({block: 'center'})", row)
     ActionChains(browser).move_to_element(row).perform()
     mark = browser.find_element(By.CSS_SELECTOR, "g[data-at='fridge.run+']")
     assert "lit" in mark.get_attribute("class") and "lit" in row.get_attribute("class")
     strip = browser.find_element(By.CLASS_NAME, "strip")
-    assert strip.is_displayed() and "Sheet 2" in strip.text and "fridge.run+" in strip.text
+    assert strip.is_displayed() and "Sheet 2" in strip.text
 
 
 def test_a_conductor_lights_its_rows_by_keyboard(browser: Any, page: Path) -> None:
-    show(browser, page, 1440)
+    show(browser, page, 1440, fragment="#installer")
     # A window that has no focus, as a headless one may, gives its links none either.
     browser.execute_cdp_cmd("Emulation.setFocusEmulationEnabled", {"enabled": True})
     lit = browser.execute_script(
         "const link = document.querySelector(\"g[data-at='fan.run+']\").closest('a'); link.focus();"
         "return [...document.querySelectorAll('tr.lit')].map(row => row.id)"
     )
-    assert lit and lit[0] == "r4-fan+"
+    assert lit and lit[0].endswith("-fan+")
 
 
 def test_links_light_without_script(browser: Any, page: Path) -> None:
@@ -213,7 +260,8 @@ def test_links_light_without_script(browser: Any, page: Path) -> None:
         show(browser, page, 1440, fragment="#s2-fridge.run+")
         style = "return getComputedStyle(document.querySelector(':target')).filter"
         assert "drop-shadow" in browser.execute_script(style)
-        show(browser, page, 1440, fragment="#r4-fridge+")
+        row = browser.execute_script("return document.querySelector(\"tr[data-at='fridge.run+']\").id")
+        show(browser, page, 1440, fragment=f"#{row}")
         ground = "return getComputedStyle(document.querySelector(':target > td')).backgroundColor"
         assert browser.execute_script(ground) == "rgb(227, 238, 249)"
     finally:
@@ -223,7 +271,7 @@ def test_links_light_without_script(browser: Any, page: Path) -> None:
 def test_a_sheet_can_be_made_larger(browser: Any, page: Path) -> None:
     from selenium.webdriver.common.by import By
 
-    show(browser, page, 1440)
+    show(browser, page, 1440, fragment="#installer")
     drawing = browser.find_element(By.CSS_SELECTOR, "#sheet-2 svg")
     before = drawing.size["width"]
     button = next(b for b in browser.find_elements(By.CSS_SELECTOR, "#sheet-2 button") if b.text == "Larger")
@@ -249,14 +297,14 @@ def test_controls_and_regions_have_names(browser: Any, page: Path) -> None:
     assert missing == 0
 
 
-def test_print_gives_each_sheet_its_own_page_at_true_scale(browser: Any, page: Path, tmp_path: Path) -> None:
+def test_print_gives_a_document_alone_and_a_sheet_its_own_page_at_true_scale(browser: Any, page: Path, tmp_path: Path) -> None:
     import base64
     import re
 
-    show(browser, page, 1440)
+    show(browser, page, 1440, fragment="#client")
     data = browser.execute_cdp_cmd("Page.printToPDF", {"preferCSSPageSize": True, "printBackground": True})["data"]
     pdf = base64.b64decode(data)
     boxes = [tuple(map(float, box.split())) for box in re.findall(rb"/MediaBox ?\[([^\]]+)\]", pdf)]
     points = {(round(right - left), round(top - bottom)) for left, bottom, right, top in boxes}
     assert points == {(842, 595), (595, 842)} or points == {(595, 842), (842, 596)}, points
-    assert sum(1 for left, _, right, _ in boxes if right - left > 800) == 2
+    assert sum(1 for left, _, right, _ in boxes if right - left > 800) == 1

@@ -106,9 +106,9 @@ def test_comments_are_of_the_closed_list_and_alone_on_their_lines(report: str) -
     assert all(re.fullmatch(rf"<!-- ({allowed}|chart [a-z0-9 ]+) -->", line) for line in comments)
 
 
-def test_three_circuits_give_their_reasons_and_all_with_detail(report: str) -> None:
+def test_two_circuits_give_their_reasons_and_all_with_detail(report: str) -> None:
     made = design()
-    assert report.count("Sizes tried for") == 3
+    assert report.count("Sizes tried for") == 2
     assert markdown(document(made, detail=True)).count("Sizes tried for") == len(made.runs)
 
 

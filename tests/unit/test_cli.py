@@ -132,10 +132,10 @@ def test_build_writes_the_whole_pack(tmp_path: Path) -> None:
     done = run("build", "a.plate", cwd=tmp_path)
     assert (done.returncode, done.stderr) == (0, "")
     names = {p.name for p in (tmp_path / "build").iterdir()}
-    lists = {f"a.{name}.csv" for name in ("circuits", "materials", "cuts", "labels")}
+    lists = {f"a.{name}.csv" for name in ("circuits", "materials", "cuts", "labels", "tests")}
     assert lists | {"a.report.md", "a.report.html", "a.design.json"} <= names
     assert any(re.fullmatch(r"a\.sheet-1-[a-z-]+\.svg", name) for name in names)
-    for words in ("4 lists, design.json in build/", "largest drop", "main fuse"):
+    for words in ("5 lists, design.json in build/", "largest drop", "main fuse"):
         assert words in done.stdout
     for path in (tmp_path / "build").iterdir():
         data = path.read_bytes()

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 def build(
     plates: tuple[str, ...], folder: str, detail: bool, pdf: bool, readers: str | None, png: bool, since: str | None
 ) -> int:
-    """Write the pack of each plate: drawing sheets, report, schedules, materials, labels and design JSON.
+    """Write the pack of each plate: drawing sheets, the report of four documents, lists and design JSON.
 
     With error findings a draft is written, sheets and report with a numbered mark at each error, and the last good
     pack stays as it was.

@@ -103,10 +103,10 @@ def _fault_sources(facts: Facts) -> Table:
 
 
 def _placement(facts: Facts, guards: list[DeviceResult]) -> Table:
-    known = [r for r in guards if r.distance_from_source_m is not None and r.placement_limit_m is not None]
+    known = [r for r in guards if r.distance_from_source_m and r.placement_limit_m is not None]
     return Table.of(
         known,
-        "Distance of each device from its source, along the conductor.",
+        "Devices that do not stand at their source: the distance along the conductor.",
         Column("Device", 32, cell=lambda r: text(facts.names.device(r.device))),
         Column("Address", 18, cell=lambda r: code(r.device)),
         facts.length_column("From its source", lambda r: r.distance_from_source_m, 15),

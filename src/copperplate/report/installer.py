@@ -136,7 +136,6 @@ def wiring(facts: Facts) -> Iterator[Block]:
     if bare:
         words += f' "To the device": its terminal is not stated ({many(bare, "end")}), so look before crimping.'
     yield words
-    yield from facts.ac_caution()
     yield Table.grouped(
         listed,
         "Every piece of wire.",

@@ -8,7 +8,7 @@ from copperplate.report.facts import Facts, ampacity_used, carried
 from copperplate.report.words import against, code, counted, fixed, text, trimmed
 from copperplate.schema import loaded_conductors
 
-FULLEST = 30
+FULLEST = 12
 """Rows of the table of branches and devices: enough to see what is near its limit."""
 
 Entry = tuple[float, tuple[str, ...]]

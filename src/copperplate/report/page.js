@@ -114,7 +114,7 @@
   }
 
   // What is ticked and written stays on this device, and leaves it as a list.
-  const pack = document.querySelector("main").dataset.pack;
+  const pack = document.body.dataset.pack;
   const inputs = all("tr[data-key] input");
   const keyOf = (input) => {
     const row = input.closest("tr");

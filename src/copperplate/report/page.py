@@ -57,14 +57,14 @@ def html(blocks: Sequence[Block], sheets: Sequence[Sheet] = ()) -> str:
         [
             '<a class="skip" href="#report">To the report</a>',
             _bar(title, entries, list(parts)),
-            f'<main id="report" data-pack="{escape(title, quote=True)}">',
+            '<main id="report">',
             _front(front, sheets, links),
             *(_document(reader, part, sheets, links) for reader, part in parts.items()),
             "</main>",
             tag("script", "\n", _resource("page.js")),
         ]
     )
-    return f'<!DOCTYPE html>\n<html lang="en">\n<head>\n{head}\n</head>\n<body>\n{body}\n</body>\n</html>\n'
+    return f'<!DOCTYPE html>\n<html lang="en">\n<head>\n{head}\n</head>\n<body data-pack="{escape(title, quote=True)}">\n{body}\n</body>\n</html>\n'
 
 
 def _resource(name: str) -> str:

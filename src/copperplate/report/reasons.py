@@ -10,7 +10,7 @@ from copperplate.report.facts import Facts, ampacity_used, budget_used
 from copperplate.report.words import against, amperes, code, fixed, sentence, text, trimmed, unit
 from copperplate.units import number
 
-NEAREST = 3
+NEAREST = 2
 """Circuits shown where nobody asked for all of them."""
 
 RULES: dict[str, str] = {

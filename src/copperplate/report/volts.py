@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from copperplate.model import Battery
 from copperplate.report.blocks import Block, Column, Heading, Table
 from copperplate.report.facts import Facts, budget_used
 from copperplate.report.words import against, amperes, code, fixed, text, trimmed
@@ -35,13 +34,12 @@ def volts(facts: Facts) -> list[Block]:
 
 def _cases(facts: Facts) -> Table:
     """What each situation holds the sources at, and what they then give."""
-    banks = {bank.id for bank in facts.design.system.of(Battery)}
     rows = [
         (case, source, held, given)
         for case in facts.design.system.cases
         for source in facts.design.sources.values()
         for held, given in [(source.terminal_v.get(case.id), source.current_a.get(case.id))]
-        if given or (held is not None and source.source in banks)
+        if given
     ]
     return Table.of(
         rows,
