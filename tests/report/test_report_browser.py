@@ -297,7 +297,7 @@ def test_controls_and_regions_have_names(browser: Any, page: Path) -> None:
     assert missing == 0
 
 
-def test_print_gives_a_document_alone_and_a_sheet_its_own_page_at_true_scale(browser: Any, page: Path, tmp_path: Path) -> None:
+def test_print_gives_a_document_alone_with_its_sheet_at_true_scale(browser: Any, page: Path, tmp_path: Path) -> None:
     import base64
     import re
 

@@ -64,7 +64,8 @@ def html(blocks: Sequence[Block], sheets: Sequence[Sheet] = ()) -> str:
             tag("script", "\n", _resource("page.js")),
         ]
     )
-    return f'<!DOCTYPE html>\n<html lang="en">\n<head>\n{head}\n</head>\n<body data-pack="{escape(title, quote=True)}">\n{body}\n</body>\n</html>\n'
+    whole = tag("body", "\n", body, "\n", data_pack=title)
+    return f'<!DOCTYPE html>\n<html lang="en">\n<head>\n{head}\n</head>\n{whole}\n</html>\n'
 
 
 def _resource(name: str) -> str:
