@@ -172,7 +172,12 @@ def _devices(document: dict[str, Any]) -> Iterator[Branch]:
 
 
 def _joins(document: dict[str, Any], poles: dict[str, str], ways: Ways) -> Iterator[Branch]:
-    """A common negative, but where both of its negatives have runs to one bar."""
+    """A common negative, but where both of its negatives have runs to one bar; the negatives of a string and of its
+    lowest battery, which is tapped."""
+    batteries = {part["id"] for part in document["parts"] if part["kind"] == "battery"}
+    for a, b in document["circuit"]["ties"]:
+        if {a.split(".")[0], b.split(".")[0]} <= batteries:
+            yield Branch(f"{a} {b}", "join", a, b, poles[a])
     for part in document["parts"]:
         if part["values"].get("isolation") == "common-negative":
             a, b = f"{part['id']}.in.neg", f"{part['id']}.out.neg"

@@ -82,7 +82,8 @@ def starting_ohm(system: System, net: Graph) -> dict[str, float]:
 
 
 def _battery_ohm(battery: Battery) -> float:
-    """Resistance of a bank: as stated, or its e.m.f. over its short-circuit current; 0.0 where neither is told."""
+    """Resistance of a bank: as stated, or its e.m.f. over its short-circuit current, at its age; 0.0 where neither
+    is told."""
     each = battery.internal_ohm or 0.0
     if not each and battery.fault_current_a:
         each = chemistry_of(battery).emf_full_v.value / battery.fault_current_a

@@ -103,8 +103,11 @@ class Circuits:
         return self.zone.get(self.root(node), "")
 
 
-def connect(wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str]) -> Circuits:
-    """Joins the nodes of every wire and of every way; conductors to an earth that does not conduct join nothing."""
+def connect(
+    wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str], one: Iterable[tuple[str, str]] = ()
+) -> Circuits:
+    """Joins the nodes of every wire and of every way, and those pairs that are `one` terminal; conductors to an earth
+    that does not conduct join nothing."""
     circuits = Circuits(wiring, poles)
     joined, reached, ties = circuits.joined, circuits.reached, circuits.ties
     for wire in wiring.wires:
@@ -118,6 +121,10 @@ def connect(wiring: Wiring, poles: Mapping[str, Pole], crossed: set[str]) -> Cir
             for before, behind in way_legs(wiring, landing, wire):
                 joined.join(before, behind)
                 reached.add(before)
+    for pair in one:
+        ties.append(pair)
+        joined.join(*pair)
+        reached.update(pair)
     for part in wiring.parts.values():
         for _, before, behind, opens in contact_legs(part, reached):
             joined.join(before, behind)

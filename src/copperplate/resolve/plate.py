@@ -26,6 +26,7 @@ from copperplate.resolve.remarks import link_banks, read_accepts, read_notes, re
 from copperplate.resolve.routes import places_of, read_gangs, read_places, read_routes, with_runs
 from copperplate.resolve.settings import length_unit, read_settings
 from copperplate.resolve.signals import check_signals
+from copperplate.resolve.strings import join_strings
 from copperplate.resolve.types import Reader, gather_types
 from copperplate.resolve.wires import lay_wires
 from copperplate.resolve.zones import find_zones
@@ -60,16 +61,17 @@ def _resolve(reading: Reading, read: Reader) -> System | None:
     read_cables(reading)
     legs, splices = with_cables(read_legs(reading), parts, reading)
     parts |= splices
+    parts, legs, strings = join_strings(parts, legs, reading)
     settings = with_alternating_current(settings, parts, any(leg.conductors > 2 for leg in legs), reading)
     wiring = lay_wires(legs, parts, settings, reading)
     poles, crossed = find_poles(wiring)
-    circuits = connect(wiring, poles, crossed)
+    circuits = connect(wiring, poles, crossed, [(f"{t}.neg", f"{s.name}.neg") for s in strings for t in s.tapped])
     find_zones(circuits)
     supply = check_reach(circuits)
     check_signals(circuits)
     built = build(circuits)
     check_backing(built.devices, reading)
-    links = link_banks(wiring.parts, settings, reading)
+    links = link_banks(wiring.parts, strings, settings, reading)
     actors = sort_actors(circuits, supply)
     contacts = Contacts(built, actors)
     check_contacts(contacts, reading)

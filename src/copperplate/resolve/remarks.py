@@ -8,6 +8,7 @@ from copperplate.findings import CODES
 from copperplate.model import Accept, Battery, Note, Part, Run, Settings, Stock
 from copperplate.resolve.facts import read_entries
 from copperplate.resolve.reading import UNREAD, Facts, Place, Reading
+from copperplate.resolve.strings import String
 from copperplate.standards import profile
 from copperplate.standards.conductors import FOOT_M
 from copperplate.syntax.tree import Bad, Text, Word
@@ -82,7 +83,9 @@ def read_accepts(known: Container[str], names: Iterable[str], reading: Reading) 
     return tuple(accepts.values())
 
 
-def link_banks(parts: Mapping[str, Part], settings: Settings, reading: Reading) -> dict[str, Run]:
+def link_banks(
+    parts: Mapping[str, Part], strings: Iterable[String], settings: Settings, reading: Reading
+) -> dict[str, Run]:
     """A run of links for every bank of more than one battery: series links join the batteries of a string,
     parallel links join the strings at both poles. They are listed and cut; the bank itself is one source."""
     runs: dict[str, Run] = {}
@@ -102,7 +105,9 @@ def link_banks(parts: Mapping[str, Part], settings: Settings, reading: Reading) 
             reading.assume(part.id, text, link.cited)
             batteries = series * parallel
             reading.report("CP246", part.id, part.span, batteries=batteries, sample=sample, length=length_m)
-        name = f"{part.id}.link"
+        own = next((string.links for string in strings if string.name == part.id), ())
+        named = [leg.statement.name.text for leg in own if leg.statement.name is not None]
+        name = named[0] if len(own) == len(named) == 1 else f"{part.id}.link"
         runs[name] = Run(
             id=name,
             span=part.spans.get("link_m", part.span),
@@ -121,5 +126,7 @@ def link_banks(parts: Mapping[str, Part], settings: Settings, reading: Reading) 
             laid="",
             role="link",
             count=count,
+            size=next((leg.size for leg in own if leg.size is not None), None),
+            size_span=next((leg.size_span for leg in own if leg.size is not None), None),
         )
     return runs

@@ -35,7 +35,10 @@ def unloaded_runs(
         if run.id in sized:
             continue
         if run.role == "link":
-            runs[run.id] = _link(system, run, sized)
+            runs[run.id], wrong = _link(system, run, sized)
+            findings += wrong
+            if run.size is not None:
+                continue
             text = "its links are laid in the size of its leads"
             assumptions.append(Assumption(run.from_end, text, "common practice, no source"))
         else:
@@ -57,16 +60,24 @@ def _result(
     )  # fmt: skip
 
 
-def _link(system: System, run: Run, sized: Mapping[str, RunResult]) -> RunResult:
-    """As large as the largest lead of the bank, whose whole current the last link carries."""
+def _link(system: System, run: Run, sized: Mapping[str, RunResult]) -> tuple[RunResult, list[Finding]]:
+    """As large as the largest lead of the bank, whose whole current the last link carries; a stated size that is less
+    is told of."""
     bank = run.from_end.split(".")[0]
     leads = [r for r in sized.values() if r.size is not None and bank in system.end_parts(system.runs[r.run])]
     metres = run.length_m * run.count
     if not leads:
-        return _result(system, run, None, "link", Traced(0.0, "A", "design current", "as its bank's leads"), metres)
+        nothing = Traced(0.0, "A", "design current", "as its bank's leads")
+        return _result(system, run, run.size, "stated" if run.size else "link", nothing, metres), []
     largest = max(leads, key=lambda r: r.area_mm2 * r.parallel)
+    if run.size is not None:
+        result = _result(system, run, run.size, "stated", largest.design_current, metres)
+        if suffices(result.area_mm2 * run.parallel, largest.area_mm2 * largest.parallel):
+            return result, []
+        of_lead, span = largest.size.label if largest.size else "", run.size_span or run.span
+        return result, [make("CP620", run.id, span, size=run.size.label, lead=largest.run, lead_size=of_lead)]
     link = _result(system, run, largest.size, "link", largest.design_current, metres * largest.parallel)
-    return replace(link, parallel=largest.parallel)
+    return replace(link, parallel=largest.parallel), []
 
 
 def _earth(
