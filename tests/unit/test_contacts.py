@@ -141,3 +141,37 @@ def test_a_brief_load_is_carried_by_the_heat_of_its_duty() -> None:
     assert k * run.area_mm2 / math.sqrt(10) >= 250 > (run.ampacity.value if run.ampacity else 0.0)
     for_ever = compiled(STARTER.replace("for 10 s, ", ""))[0].runs["cranking.pos.run"]
     assert for_ever.ampacity is not None and for_ever.ampacity.value >= 250 and for_ever.area_mm2 > run.area_mm2
+
+
+def test_a_load_that_two_ways_lead_to_is_carried_by_each_alone() -> None:
+    """A pump by its float from the battery and by hand from the panel: neither way carries what the starter or the rest
+    of the panel takes, though both stand in one ring with the battery."""
+    text = """
+system "Two ways"
+  nominal 12 V
+  rules cfr-183
+  conductors mm2
+battery batt 12 V, 95 Ah, flooded, range 11.6..14.4 V, fault-current 0.9 kA
+junction switched
+bus minus negative, 100 A
+panel console blade, ways 6, 50 A, return minus
+load crank starter, 165 A, for 10 s, works 8..15 V, drop 10 %
+load bilge pump, 3.5 A, critical, intermittent, works 10..14.8 V
+load socket 8 A, drop 8 %
+batt.pos -- 0.3 m, sheath -- [master: switch 300 A] -- 0.1 m -- switched
+switched -- 1 m -- crank.pos
+crank.neg -- 1 m -- batt.neg
+minus -- 1 m -- batt.neg
+switched -- 0.1 m, sheath -- [console-main: fuse 40 A] -- 2 m -- console
+batt -//- [bilge-live: fuse blade 5 A] -- 1 m -- [float: switch float, 10 A] -- 0.2 m -- bilge
+console.1 -- 1.5 m -- bilge.pos
+console.2 -//- 2 m -- socket
+case starting on crank
+case wet on bilge
+case day on socket
+"""
+    design, findings = compile_plate(Source("t.plate", text), lambda name: None)
+    assert design is not None and not [f for f in findings if f.severity == "error"] and design.rechecked
+    assert design.devices["bilge-live"].rating.needs_a is not None
+    assert design.devices["bilge-live"].rating.needs_a.value <= 5.0
+    assert design.runs["bilge.run"].design_current.value <= 5.0

@@ -177,3 +177,12 @@ def test_a_switch_in_the_negative_is_advised_against() -> None:
     design, findings = compiled(ONE + text)
     assert ("CP450", "sw") in {(f.code, f.subject) for f in findings}
     assert design.system.devices["sw"].pole == "neg" and len(design.system.devices["sw"].legs) == 1
+
+
+def test_positions_and_inputs_may_be_numbers() -> None:
+    text = BANKS.replace("inputs one two, positions off one two both", "inputs 1 2, positions off 1 2 both")
+    text = text.replace("choose.one", "choose.1").replace("choose.two", "choose.2")
+    numbered, findings = compiled(text + "case evening on lamp, set choose 2\ncase flat on lamp, set choose both\n")
+    assert not [f for f in findings if f.severity == "error"] and numbered.rechecked
+    cases = opened(numbered)
+    assert (cases["evening"], cases["flat"]) == ({"choose.1"}, frozenset())

@@ -48,6 +48,12 @@ def compiled(text: str) -> tuple[Design, tuple[Finding, ...]]:
     return design, findings
 
 
+def fault_a(design: Design, device: str) -> float:
+    found = design.devices[device].prospective_fault
+    assert found is not None
+    return found.value
+
+
 @pytest.mark.parametrize(("more", "part", "amperes"), [(DIODES, "diodes", 70.0), (CHARGER, "ch", 40.0)])
 def test_each_output_may_give_all_and_none_gives_to_another(more: str, part: str, amperes: float) -> None:
     design, _ = compiled(HEAD + more)
@@ -102,3 +108,20 @@ diodes.away -- 1 m -- crank.pos
     exempt = cranking(design.system)
     assert "start.neg.run" in exempt
     assert not {"diodes.away", "diodes.in.run", "house.neg.run"} & exempt
+
+
+def test_a_loop_of_a_selector_and_a_splitter_gives_nothing_back() -> None:
+    """What `house` drives into a short at the fuse of `start` goes there by the selector alone."""
+    text = HEAD + DIODES + """
+selector sel 300 A, inputs 1 2, positions off 1 2 both
+start.pos -- 0.5 m, 35 mm2 -- sel.1
+house.pos -- 0.5 m, 35 mm2 -- sel.2
+load lamp 5 A, drop 8 %
+sel -- [lamp-fuse: fuse] -- 3 m -- lamp.pos
+lamp.neg -- 3 m -- minus
+"""
+    design, _ = compile_plate(Source("t.plate", text), lambda name: None)
+    assert design is not None and not [f for f in design.findings if f.code.startswith("CP59")]
+    # 13.2 V behind 13.2 V / 1800 A and 1 m of 35 mm2 (0.554 mohm/m, IEC 60228 class 5); the alternator comes that way.
+    other = 13.2 / (13.2 / 1800 + 0.000554)
+    assert fault_a(design, "start-fuse") == pytest.approx(1800 + other + 70, rel=1e-3)

@@ -40,6 +40,8 @@ Wire = tuple[int, int, float]
 """Two nodes and the ohms between them; ohms without limit where current passes from the first to the second alone,
 which it does without loss."""
 ONE_WAY = float("inf")
+BLOCKED_OHM = 1e6
+"""What stands for no way back in a loop."""
 
 
 def sides(
@@ -47,7 +49,7 @@ def sides(
 ) -> dict[int, tuple[Norton, Norton]]:
     """By branch that is `asked`, what comes to its first end and to its second with both shorted to a return without
     ohms and the branch taken out. `given` is what stands at each node by itself. Linear on trees. In a loop what passes
-    one way counts as passing both, which errs large."""
+    one way passes nothing: no bank stands before it."""
     parts = blocks(nodes, [(a, b) for a, b, _ in wires])
     hanging: list[list[int]] = [[] for _ in range(nodes)]
     for number, part in enumerate(parts):
@@ -164,7 +166,7 @@ class _Dense:
         kept = [line for line in part.lines if line != without]
         for line in kept:
             a, b, ohm = wires[line]
-            if ohm <= 0.0 or ohm == ONE_WAY:
+            if ohm <= 0.0:
                 joined.join(a, b)
         self._place: dict[int, int] = {}
         for node in part.nodes:
@@ -189,8 +191,8 @@ class _Dense:
     def _between(self, kept: Sequence[int], wires: Sequence[Wire]) -> Iterator[Wire]:
         for line in kept:
             a, b, ohm = wires[line]
-            if 0.0 < ohm < ONE_WAY and self.of(a) != self.of(b):
-                yield wires[line]
+            if ohm > 0.0 and self.of(a) != self.of(b):
+                yield a, b, min(ohm, BLOCKED_OHM)
 
     def of(self, node: int) -> int:
         return self._place[self._joined.root(node)]

@@ -15,7 +15,7 @@ from copperplate.model.results import Demand
 from copperplate.model.side_by_side import bridging
 from copperplate.network.built import starting_ohm
 from copperplate.network.currents import Draw, budgets, draws, share
-from copperplate.network.flows import Carrier, Closed, carrier, carriers
+from copperplate.network.flows import Carrier, Closed, carrier, carriers, one_way_each
 from copperplate.network.signals import signals
 from copperplate.network.sizing_states import sizing_states
 from copperplate.network.sources import assumptions, zone_low_v
@@ -66,9 +66,12 @@ def demand(
             for key, value in state.bearing.flows(heavier).borne.items() if heavier else ():
                 _raise(rated, key, value)
     opened = dict.fromkeys(case.open_devices for case in system.cases if case.kind == "load")
-    parts = opened if opened.keys() != {frozenset()} else ()
+    everything = Closed(bridging(system, net))
+    first, *others = one_way_each(system, net, everything)
+    parts = opened if opened.keys() != {frozenset()} or first else ()
     parted = [bearing for devices in parts for _, bearing in carriers(system, net, Closed(devices | system.diodes))]
-    whole = carrier(system, net, Closed(bridging(system, net)))
+    whole = carrier(system, net, Closed(everything.open_devices | first))
+    parted += [carrier(system, net, Closed(everything.open_devices | other)) for other in others]
     why = _branches(system, net, drawn, whole, parted, design, drop, factored)
     _neutrals(system, design, drop, factored)
     for key, value in design.items():

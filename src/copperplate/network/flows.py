@@ -34,7 +34,8 @@ class Flows:
 
 @dataclass(frozen=True)
 class Closed:
-    """What a case leaves closed and on: devices that are open, sources that hold nothing."""
+    """What a case leaves closed and on: devices that are open and conductors that are taken away, sources that hold
+    nothing."""
 
     open_devices: frozenset[str] = frozenset()
     sources_off: frozenset[str] = frozenset()
@@ -94,8 +95,38 @@ def _entering(loop: Sequence[int], through: Sequence[float], ends: Mapping[int, 
 
 
 def carriers(system: System, net: Graph, closed: Closed) -> tuple[tuple[tuple[str, ...], Carrier], ...]:
-    """The carrier of a closed graph, and those with batteries out, which come first: of those in parallel each is left
-    alone; of three or more side by side each is out by turns, and the others share."""
+    """The carriers of a closed graph, of a load that several ways lead to with each of them alone. Those with batteries
+    out come last: of those in parallel each is left alone; of three or more side by side each is out by turns, and the
+    others share."""
+    ways = [replace(closed, open_devices=closed.open_devices | cut) for cut in one_way_each(system, net, closed)]
+    each = [_carriers(system, net, way) for way in ways]
+    return (*(whole for whole, *_ in each), *(out for _, *rest in each for out in rest))
+
+
+def one_way_each(system: System, net: Graph, closed: Closed) -> tuple[frozenset[str], ...]:
+    """What is open where one way is left to each load that several lead to (a float switch and a hand switch): first
+    with the first way to each, then with each other way to one of them."""
+    ways: dict[str, dict[str, set[str]]] = {}
+    for loop in _loops(net, _opened(net, closed)):
+        inside = {n for n in loop if n < len(net.edges)}
+        nodes = {node for n in inside for node in (net.edges[n].a, net.edges[n].b)}
+        for part, ends in net.consumers.items():
+            for node in {ends.pos, ends.neg} & nodes if part not in net.outputs else ():
+                edges = [net.edges[n] for n in net.at[node] if n in inside and net.edges[n].kind != "part"]
+                if len(edges) > 1:
+                    for edge in edges:
+                        element = system.conductors.get(edge.id) or system.devices[edge.id]
+                        ways.setdefault(part, {}).setdefault(element.run, set()).add(edge.id)
+    first = {part: next(iter(by_run)) for part, by_run in ways.items()}
+    chosen = [first, *({**first, part: run} for part, by_run in ways.items() for run in list(by_run)[1:])]
+    return tuple(
+        frozenset().union(*(edges for part in ways for run, edges in ways[part].items() if run != kept[part]))
+        for kept in chosen
+    )
+
+
+def _carriers(system: System, net: Graph, closed: Closed) -> tuple[tuple[tuple[str, ...], Carrier], ...]:
+    """The carrier of a closed graph first, then those with batteries out."""
     found: list[tuple[tuple[str, ...], Carrier]] = [((), carrier(system, net, closed))]
     groups = [group for group in side_by_side(system, net) if len(group) > 2]
     for banks in _parallel(system, net, _opened(net, closed)):
@@ -126,7 +157,7 @@ def _sources(net: Graph, loop: tuple[int, ...]) -> list[str]:
 
 def _opened(net: Graph, closed: Closed) -> frozenset[int]:
     """The numbers of the edges that are open and of the joins whose source is off."""
-    open_edges = [n for n, edge in enumerate(net.edges) if edge.kind == "device" and edge.id in closed.open_devices]
+    open_edges = [n for n, edge in enumerate(net.edges) if edge.id in closed.open_devices]
     off = [n for n, join in enumerate(net.joins, len(net.edges)) if join.part in closed.sources_off]
     return frozenset((*open_edges, *off))
 

@@ -75,7 +75,7 @@ def wire_up(
     inside_ohm: Mapping[str, float] | None = None,
     limits: Mapping[str, float] | None = None,
 ) -> Wiring:
-    """The circuit of a system with some devices open.
+    """The circuit of a system with some devices open, or conductors taken away.
 
     `volts` held by part id (a source that is not in it is off); `coupled` by element; `bare` are conductors taken
     without resistance, and `ideal` does so with devices and leaves out joins of negatives that have conductors of their
@@ -113,7 +113,7 @@ def wire_up(
             resistive = edge.id not in bare and system.conductors[edge.id].length_m > 0.0
         else:
             resistive = edge.kind == "device" and not ideal and system.devices[edge.id].resistance_ohm > 0.0
-        if (edge.kind == "device" and edge.id in open_devices) or (ideal and frozenset((edge.a, edge.b)) in doubled):
+        if (edge.id and edge.id in open_devices) or (ideal and frozenset((edge.a, edge.b)) in doubled):
             continue
         if resistive:
             wires.append((a, b))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
@@ -45,6 +46,8 @@ _READERS: dict[str, Callable[[str], values.Recipe]] = {
     "UNKNOWN": values.read_unknown,
     "LOOSE_TEXT": words.read_loose_text,
 }
+_NAMING = ("inputs", "positions", "outputs", "set")
+"""Words behind which numbers are names."""
 _WITH_UNITS = (Quantity, SizeAtom, Range, Pair, Count, Unknown)
 _NUMERIC = (Number, *_WITH_UNITS)
 
@@ -122,6 +125,9 @@ class Builder:
             if isinstance(before, Word) and token.type == "VALUE" and (size := self._turned(before, token)):
                 atoms[-1] = size
                 continue
+            if token.type == "VALUE" and any(isinstance(each, Word) and each.text in _NAMING for each in atoms):
+                atoms += self._names_in(token)
+                continue
             atom = self.atom(token)
             # What means nothing is reported, and what stands beside it is read as if it were not there.
             if token.type == "STRAY":
@@ -133,6 +139,11 @@ class Builder:
             else:
                 atoms.append(atom)
         return [tuple(atoms) for atoms in groups if atoms] or [tuple(stray)]
+
+    def _names_in(self, token: Any) -> list[Word]:
+        """The names in `1 2 both`: numbers are names there."""
+        starts = [(match[0], token.start_pos + match.start()) for match in re.finditer(r"\S+", str(token))]
+        return [Word(name.lower(), self._span(start, start + len(name))) for name, start in starts]
 
     def _turned(self, word: Word, token: Any) -> SizeAtom | None:
         """`AWG 14`: a size with its number behind."""
