@@ -14,7 +14,7 @@ from dataclasses import replace
 from copperplate import audit, energy, network, protection, resolve, sizing, standards, stock, syntax
 from copperplate.findings import SEVERITIES, Finding, make
 from copperplate.left_open import open_points
-from copperplate.mending import agreeing, without_followers
+from copperplate.mending import agreeing, of_itself, without_followers
 from copperplate.model import Conductor, Load
 from copperplate.model.graph import graph
 from copperplate.model.links import Link, links
@@ -51,7 +51,11 @@ def compile_plate(source: Source, read: Reader) -> tuple[Design | None, tuple[Fi
     system, naming = resolve.resolve(tree, read)
     if system is None:
         return None, _ordered((*reading, *naming))
-    design, computing = design_system(system, source, broken=_has_errors((*reading, *naming)))
+    if any(f.code == "CP208" for f in naming):
+        reading = tuple(f for f in reading if f.code != "CP111")  # The lines of the `system` that is missing.
+    broken = _has_errors((*reading, *naming))
+    design, computing = design_system(system, source, broken)
+    computing = of_itself(computing) if broken else computing
     findings = _accept(_ordered((*reading, *naming, *computing, *open_points(design))), system)
     return replace(design, findings=findings), findings
 

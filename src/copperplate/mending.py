@@ -26,6 +26,9 @@ TOO_SMALL = ("CP405",)
 """Errors of a stated rating that a larger one mends."""
 BY_CURRENT = frozenset(("CP313", "CP412", "CP417", "CP418", "CP419"))
 """What is said of currents and shorts: not while a part of the plate cannot be read or leads nowhere."""
+OF_ITSELF = frozenset(("CP302", "CP304", "CP305", "CP306", "CP310", "CP311"))
+"""Errors of a run by what the plate states of it and of the way to it. Others rest on all that is connected: they are
+told once the whole plate can be read and leads somewhere."""
 _RATING = "{rating} A for `{device}`"
 _TOGETHER = (
     "{size} on `{run}`< and {ratings:list}>: that mends all {count} errors of this run",
@@ -47,6 +50,11 @@ def without_followers(findings: tuple[Finding, ...], misread: bool) -> tuple[Fin
         for f in findings
         if not (f.code == "CP310" and f.subject in broken) and not (misread and f.code in BY_CURRENT)
     )
+
+
+def of_itself(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """What can be said of a plate of which a part cannot be read or leads nowhere."""
+    return tuple(f for f in findings if f.severity != "error" or f.code in OF_ITSELF)
 
 
 def agreeing(

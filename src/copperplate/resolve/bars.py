@@ -53,6 +53,7 @@ def _returns(owner: Panel | Bus, name: str, parts: Mapping[str, Part], reading: 
         if id not in reading.names.unread:
             likely = reading.meant(id, [part.id for part in parts.values() if isinstance(part, Bus)])
             reading.report("CP202", owner.id, span, name=id, keyword="return", likely=likely)
+            reading.names.unread.add(id)  # Once, for the runs to it too.
         return False
     if isinstance(bar, Bus) and bar.polarity in ("negative", "both"):
         return True

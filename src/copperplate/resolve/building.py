@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from copperplate.model import Bus, Conductor, Earth, Junction, Panel, Part, Pole, Run, Selector, Splitter
 from copperplate.model.parts import Current
@@ -22,6 +23,7 @@ from copperplate.resolve.devices import (
 from copperplate.resolve.legs import Line, Stretch
 from copperplate.resolve.wires import Wire, Wiring
 from copperplate.resolve.words import SAMPLE_LENGTHS
+from copperplate.syntax.tree import Stroke
 from copperplate.units import clean
 
 
@@ -66,6 +68,8 @@ def _has_length(wire: Wire, wiring: Wiring) -> bool:
     leg, ends = wire.leg, [wiring.parts[landing.part] for landing in wire.landings]
     if leg.line or (leg.conductors == 1 and any(part.roles.grounds or part.roles.splits for part in ends)):
         return True
+    if any(isinstance(a, Stroke) and isinstance(b, Stroke) for a, b in pairwise(leg.statement.elements)):
+        return False  # Two strokes in a row have their finding.
     near, far, stroke = leg.near.text, leg.far.text, leg.stroke.text
     sample = SAMPLE_LENGTHS[wiring.reading.length_unit]["run"]
     wiring.reading.report("CP220", wire.id, leg.stroke, near=near, far=far, stroke=stroke, sample=sample)

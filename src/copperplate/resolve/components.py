@@ -31,6 +31,8 @@ def read_components(settings: Settings, reading: Reading) -> dict[str, Part]:
         facts = read_facts(statement.items, head.rest, head.title, Place(kind, name.text, reading))
         reference = facts.values.pop("part", None)
         apply_type(facts, kind, reference, name.text, reading)
+        if facts.unread:
+            reading.names.touched.add(name.text)
         _check(types[kind], name, facts, settings, reading, needy=name.text not in served)
         parts[name.text] = _part(types[kind], name, facts, reference)
     return parts
@@ -91,7 +93,8 @@ def _check(
     for keys, _, _, beside in type.needs:
         if not beside and not values.keys() & keys:
             key = "current_a" if "current_a" in keys else keys[0]
-            values[key] = settings.nominal_v if key == "out_v" else 0.0
+            named = key in ("inputs", "outputs")
+            values[key] = () if named else settings.nominal_v if key == "out_v" else 0.0
     _check_exclusive(name, facts, type.exclusive, reading)
     if issubclass(type, Battery):
         if "voltage_v" not in values:

@@ -77,11 +77,14 @@ def build_way(wire: Wire, landing: Landing, own: InLine | None, built: Built) ->
 
 def build_contacts(part: Part, built: Built) -> None:
     """The contacts of a selector, one an input that a run reaches; the one-way outputs of a splitter or charger."""
+    contacts = tuple(contact_legs(part, built.circuits.reached))
+    if not contacts:
+        return
     runs = {landing.part + node: wire.id for wire in built.wiring.wires for landing in wire.landings
             for node in landing.nodes.values()}  # fmt: skip
     legs: dict[str, list[tuple[str, str]]] = {}
     run_of: dict[str, str] = {}
-    for name, before, behind, opens in contact_legs(part, built.circuits.reached):
+    for name, before, behind, opens in contacts:
         run = runs.get(part.id + (behind if part.outputs else before), "")
         if opens and run in built.runs:
             legs.setdefault(name, []).append((before, behind))

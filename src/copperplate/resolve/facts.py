@@ -35,6 +35,9 @@ def read_facts(items: Iterable[Item], rest: tuple[Atom, ...], title: Text | None
 def read_entries(groups: Iterable[tuple[Atom, ...]], place: Place, facts: Facts) -> list[Entry]:
     """Every attribute that the groups of atoms state, in order and with repeats; the title, if one stands there,
     goes into `facts`."""
+    groups = tuple(groups)
+    if any(isinstance(atom, Bad) and '"' in atom.written for group in groups for atom in group):
+        facts.strange = _ENOUGH  # Words of a title that lost a quote are no words of the language.
     reader = _ItemReader(place, facts)
     for group in groups:
         atoms = Atoms(group)
@@ -143,8 +146,12 @@ class _ItemReader:
         else:
             self.facts.strange += 1
             self._unknown(word)
-            while atoms and not isinstance(atoms.peek(), Word | Text):
+            while atoms and not self._begins(atoms.peek()):
                 atoms.take()  # Its value, if it is one: nothing can be known of it.
+
+    def _begins(self, atom: Atom | None) -> bool:
+        """Whether something begins that such a statement may say."""
+        return isinstance(atom, Text) or (isinstance(atom, Word) and atom.text in self.words.known)
 
     def _note_about(self, atoms: Atoms) -> None:
         """The value behind `about` is to be measured."""

@@ -112,7 +112,10 @@ def _budgets(wanted: Wanted) -> Any:
         atoms.take()
         of = atom.text
     budget = atoms.peek()
-    if not isinstance(budget, Quantity | Number | Range | Bad):
+    if isinstance(budget, Bad):
+        atoms.take()
+        return UNREAD
+    if not isinstance(budget, Quantity | Number | Range):
         return wanted.report("CP124", atoms.last, sample=wanted.place.sample(wanted.attribute))
     value = _budget(wanted)
     if of and of not in choices and isinstance(atom, Word):

@@ -206,7 +206,9 @@ def _stretch(segment: Segment, facts: Facts, place: Place) -> Stretch | None:
             place.report("CP121", span, length=span.text, area=number)
             sound = False
     if lengths == 0:
-        if not own.unread:
+        start = segment.span.start
+        loose = segment.span.source.text[max(start - 8, 0) : start].rstrip().endswith(",")  # It has its finding.
+        if not own.unread and not loose:
             place.report("CP220", segment.span, sample=sample, written=segment.span.text)
         sound = False
     sheath = sheath or (bool(routes) and all(reading.routes[name].sheath for name in routes))
@@ -241,4 +243,5 @@ def _via(name: Word, place: Place) -> float | None:
     else:
         likely = reading.meant(name.text, reading.routes)
         place.report("CP202", name.span, route=name.text, keyword="via", likely=likely)
+        names.unread.add(name.text)  # Once, for all that go through it.
     return None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from copperplate.model.kinds import DEVICE_KINDS, KINDS
@@ -16,6 +16,7 @@ from copperplate.syntax.tree import (
     BadStatement,
     Bracket,
     Declaration,
+    Item,
     RunStatement,
     Statement,
     Text,
@@ -51,6 +52,31 @@ def declared(reading: Reading, *kinds: str) -> Iterator[tuple[Declaration, Head,
         head = read_head(statement)
         if head.name is not None and id(head.name) not in reading.names.twice:
             yield statement, head, head.name
+
+
+def attach_lines(reading: Reading) -> None:
+    """Lines that are not indented and go on with the statement above them: a finding each, and what they say counts."""
+    statements: list[Statement] = []
+    more: dict[int, list[Item]] = {}
+    for statement in reading.plate.statements:
+        above = statements[-1] if statements else None
+        if isinstance(statement, Declaration) and isinstance(above, Declaration) and _goes_on(statement, above):
+            _report_kind(statement, above, reading)
+            first = Item((statement.keyword, *statement.head), statement.span)
+            more.setdefault(len(statements) - 1, []).extend((first, *statement.items))
+        else:
+            statements.append(statement)
+    for at, items in more.items():
+        above = statements[at]
+        assert isinstance(above, Declaration)
+        statements[at] = replace(above, items=(*above.items, *items))
+    reading.plate = replace(reading.plate, statements=tuple(statements))
+
+
+def _goes_on(statement: Declaration, above: Declaration) -> bool:
+    word, kind = statement.keyword.text, above.keyword.text
+    strange = word not in KINDS and word not in DEVICE_KINDS and not _is_lost_run(statement)
+    return strange and kind in KINDS and word in table(kind).known
 
 
 def gather_names(reading: Reading) -> None:
@@ -145,6 +171,8 @@ def _report_nameless(statement: Declaration, reading: Reading) -> None:
 
 def _report_kind(statement: Declaration, above: Declaration | None, reading: Reading) -> None:
     word = statement.keyword.text
+    if word in table("system").known and not any(reading.plate.declarations("system")):
+        return  # What is missing is the `system` above it, which has its finding.
     about: dict[str, Any] = {}
     if word in DEVICE_KINDS:
         name = next((a.text for a in statement.head if isinstance(a, Word)), "")

@@ -17,7 +17,7 @@ from copperplate.resolve.contacts import Contacts, check_contacts
 from copperplate.resolve.controls import Contact
 from copperplate.resolve.devices import check_backing
 from copperplate.resolve.legs import read_legs
-from copperplate.resolve.names import gather_names
+from copperplate.resolve.names import attach_lines, gather_names
 from copperplate.resolve.opened import Openings
 from copperplate.resolve.poles import find_poles
 from copperplate.resolve.reach import check_reach
@@ -49,6 +49,7 @@ def resolve(plate: Plate, read: Reader) -> tuple[System | None, tuple[Finding, .
 
 
 def _resolve(reading: Reading, read: Reader) -> System | None:
+    attach_lines(reading)
     settings = read_settings(reading)
     gather_names(reading)
     gather_types(reading, read)

@@ -72,7 +72,7 @@ def read_accepts(known: Container[str], names: Iterable[str], reading: Reading) 
         if code.text not in CODES:
             reading.report("CP250", subject.text, code.span, code=code.text)
             continue
-        if subject.text not in known:
+        if subject.text not in known and subject.text.partition(".")[0] not in reading.names.unread:
             likely = reading.meant(subject.text, names)
             reading.report("CP202", subject.text, subject.span, address=subject.text, likely=likely)
             continue

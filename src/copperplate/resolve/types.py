@@ -113,10 +113,11 @@ def apply_type(facts: Facts, kind: str, reference: Word | None, subject: str, re
     name, library = reference.text, reading.library
     type = library.types.get(name)
     if type is None:
-        if name not in library.unread and library.complete:
+        if name not in library.unread | reading.names.unread and library.complete:
             likely = reading.meant(name, library.types)
             library.used.update([likely] if likely else [])
             reading.report("CP202", subject, reference.span, part=name, keyword="part", likely=likely, kind=kind)
+            library.unread.add(name)  # Once, for all that is of it.
         facts.strange += 1
         return
     library.used.add(name)

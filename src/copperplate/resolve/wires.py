@@ -20,6 +20,7 @@ from copperplate.resolve.legs import Leg, Stretch
 from copperplate.resolve.reading import Reading
 from copperplate.resolve.run_names import asks_for_a_name, by_both_ends, run_base, run_id
 from copperplate.resolve.ways import Targets, assign_ways, counted_ways, leaves_by_way
+from copperplate.syntax.tree import End
 from copperplate.text import Span
 from copperplate.units import clean
 
@@ -90,13 +91,17 @@ def lay_wires(legs: list[Leg], parts: dict[str, Part], settings: Settings, readi
     ends = Ends(parts, settings, reading)
     targets: list[tuple[Leg, Targets]] = []
     leads: list[Leg] = []
+    lost: set[int] = set()
     for leg in legs:
         near, far = (ends.target(word, leg.serves, leg.conductors == 1) for word in (leg.near, leg.far))
         if leg.data and near is not None and far is not None:
             leads.append(leg)
             continue
         if near is None or far is None:
-            reading.names.touched.update(part_of(word.text) for word in (leg.near, leg.far))
+            if id(leg.statement) not in lost:
+                ends_of = (element.address for element in leg.statement.elements if isinstance(element, End))
+                reading.names.touched.update(part_of(word.text) for word in ends_of)
+            lost.add(id(leg.statement))
         elif leg.conductors == 1:
             near, far = earth_bar(near, far), earth_bar(far, near)
         targets.append((leg, (near, far)))

@@ -13,7 +13,7 @@ DIMENSION_WORDS: Mapping[str, str] = {
     "voltage": "a voltage", "current": "a current", "power": "a power", "energy": "an energy",
     "charge": "a capacity", "resistance": "a resistance", "length": "a length", "area": "an area",
     "temperature": "a temperature", "share": "a share", "share-per-kelvin": "a change per kelvin",
-    "time": "a time", "frequency": "a frequency", "torque": "a torque", "mass": "a mass", "price": "a price",
+    "time": "a time", "frequency": "a frequency", "torque": "a torque", "mass": "a mass",
 }  # fmt: skip
 _SAMPLES: Mapping[str, str] = {
     "voltage": "12", "current": "10", "power": "60", "charge": "100", "resistance": "2", "length": "4.5",
