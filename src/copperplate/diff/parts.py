@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from typing import Any
 
 from copperplate.diff import words
-from copperplate.diff.change import Change, Fact
+from copperplate.diff.change import Change, Fact, Kind
 from copperplate.model.kinds import COMMON, KINDS, SEGMENT, Attribute
 from copperplate.units import show
 
@@ -55,28 +56,44 @@ def _landing(noun: str, landing: Json | None) -> str:
     return words.size_label(landing["size"]) + (f" to {show(to, 'm')}" if to is not None else "")
 
 
+def _changes(
+    kind: Kind,
+    sides: Iterable[Iterable[Json]],
+    added: Callable[[Json], str],
+    causes: Callable[[Json, Json], Iterable[Fact]],
+    title: str = "title",
+    weight: str = "fact",
+) -> Iterator[Change]:
+    """Things of a kind added, in words; changed, each by its causes; and removed. Of states of operation nothing
+    stands on the drawing."""
+    before, after = ({each["id"]: each for each in side} for side in sides)
+    for name, now in after.items():
+        drawn = () if kind == "case" else (name,)
+        if name not in before:
+            yield Change("added", kind, name, now[title], weight, words=added(now), addresses=drawn)
+        elif facts := tuple(causes(before[name], now)):
+            named = {fact.fact for fact in facts} == {"title"}
+            yield Change("changed", kind, name, now[title], "words" if named else "fact", facts, addresses=drawn)
+    for name, was in before.items():
+        if name not in after:
+            gone = {"part": was.get("kind", ""), "case": "operating state"}.get(kind, kind)
+            drawn = () if kind == "case" else (name,)
+            yield Change("removed", kind, name, was[title], weight, words=f"{gone} gone", addresses=drawn)
+
+
 def part_changes(old: Json, new: Json, folded: set[str], units: str) -> Iterator[Change]:
     """Parts added, removed and changed, but for those that a circuit speaks for."""
-    before = {part["id"]: part for part in old.get("parts", ())}
-    after = {part["id"]: part for part in new.get("parts", ())}
-    for name, part in after.items():
-        if name in folded:
-            continue
-        if name not in before:
-            text = f"new {part['kind']}{_rated(part, units)}"
-            yield Change("added", "part", name, part["title"], "circuit", words=text, addresses=(name,))
-            continue
-        causes = tuple(part_facts(before[name], part, units))
-        if causes:
-            consequences = tuple(_source_facts(old, new, name))
-            weight = "words" if {fact.fact for fact in causes} == {"title"} else "fact"
-            if any(fact.fact == "fault-current" and fact.new > fact.old for fact in consequences):
-                weight = "safety"
-            yield Change("changed", "part", name, part["title"], weight, causes, consequences, addresses=(name,))
-    for name, part in before.items():
-        if name not in after and name not in folded:
-            gone = f"{part['kind']} gone"
-            yield Change("removed", "part", name, part["title"], "circuit", words=gone, addresses=(name,))
+    own = ([part for part in side.get("parts", ()) if part["id"] not in folded] for side in (old, new))
+    for change in _changes(
+        "part",
+        own,
+        added=lambda part: f"new {part['kind']}{_rated(part, units)}",
+        causes=lambda was, now: part_facts(was, now, units),
+        weight="circuit",
+    ):
+        follows = tuple(_source_facts(old, new, change.address)) if change.what == "changed" else ()
+        higher = any(fact.fact == "fault-current" and fact.new > fact.old for fact in follows)
+        yield replace(change, consequences=follows, weight="safety" if higher else change.weight)
 
 
 def _rated(part: Json, units: str) -> str:
@@ -101,86 +118,59 @@ def _source_facts(old: Json, new: Json, name: str) -> Iterator[Fact]:
 
 def route_changes(old: Json, new: Json, units: str) -> Iterator[Change]:
     """Routes by their own facts; what runs through them, the circuits say."""
-    before = {route["id"]: route for route in old.get("routes", ())}
-    after = {route["id"]: route for route in new.get("routes", ())}
-    for name, route in after.items():
-        if name not in before:
-            yield Change("added", "route", name, route["title"], "fact", words="new route", addresses=(name,))
-            continue
-        causes = []
+
+    def causes(was: Json, now: Json) -> Iterator[Fact]:
         for attribute in KINDS["route"].attributes:
-            was, now = before[name][attribute.key], route[attribute.key]
-            if words.differ(was, now) and not (was in (None, "", False) and now in (None, "", False)):
-                text = words.changed_value(attribute, was or None, now or None, units)
-                if attribute.form == "flag":
-                    text = words.changed_value(attribute, was, now, units)
-                causes.append(Fact(attribute.word, name, was, now, attribute.unit, text))
-        if before[name]["title"] != route["title"]:
-            text = f"titled “{route['title']}”, was “{before[name]['title']}”"
-            causes.append(Fact("title", name, before[name]["title"], route["title"], "", text))
-        if causes:
-            weight = "words" if {fact.fact for fact in causes} == {"title"} else "fact"
-            yield Change("changed", "route", name, route["title"], weight, tuple(causes), addresses=(name,))
-    for name, route in before.items():
-        if name not in after:
-            yield Change("removed", "route", name, route["title"], "fact", words="route gone", addresses=(name,))
+            before, after = was[attribute.key], now[attribute.key]
+            if words.differ(before, after) and not (before in (None, "", False) and after in (None, "", False)):
+                shown = (before, after) if attribute.form == "flag" else (before or None, after or None)
+                text = words.changed_value(attribute, *shown, units)
+                yield Fact(attribute.word, now["id"], before, after, attribute.unit, text)
+        if was["title"] != now["title"]:
+            text = f"titled “{now['title']}”, was “{was['title']}”"
+            yield Fact("title", now["id"], was["title"], now["title"], "", text)
+
+    yield from _changes("route", (side.get("routes", ()) for side in (old, new)), lambda _: "new route", causes)
 
 
 def lead_changes(old: Json, new: Json, units: str) -> Iterator[Change]:
     """Made-up leads: where they go, how long they are and what they are."""
-    before = {lead["id"]: lead for lead in old.get("leads", ())}
-    after = {lead["id"]: lead for lead in new.get("leads", ())}
     length = next(attribute for attribute in SEGMENT if attribute.key == "length_m")
-    for name, lead in after.items():
-        if name not in before:
-            text = f"new lead from {lead['from']} to {lead['to']}"
-            yield Change("added", "lead", name, lead["lead"], "fact", words=text, addresses=(name,))
-            continue
-        was = before[name]
-        causes = [
-            Fact(key, name, was[key], lead[key], "", f"{key} {was[key] or 'none'} -> {lead[key] or 'none'}")
-            for key in ("from", "to", "lead")
-            if was[key] != lead[key]
-        ]
-        if words.differ(was["length_m"], lead["length_m"]):
-            text = words.changed_value(length, was["length_m"], lead["length_m"], units)
-            causes.append(Fact("length", name, was["length_m"], lead["length_m"], "m", text))
-        if causes:
-            yield Change("changed", "lead", name, lead["lead"], "fact", tuple(causes), addresses=(name,))
-    for name, lead in before.items():
-        if name not in after:
-            yield Change("removed", "lead", name, lead["lead"], "fact", words="lead gone", addresses=(name,))
+
+    def causes(was: Json, now: Json) -> Iterator[Fact]:
+        for key in ("from", "to", "lead"):
+            if was[key] != now[key]:
+                text = f"{key} {was[key] or 'none'} -> {now[key] or 'none'}"
+                yield Fact(key, now["id"], was[key], now[key], "", text)
+        if words.differ(was["length_m"], now["length_m"]):
+            text = words.changed_value(length, was["length_m"], now["length_m"], units)
+            yield Fact("length", now["id"], was["length_m"], now["length_m"], "m", text)
+
+    sides = (side.get("leads", ()) for side in (old, new))
+    yield from _changes("lead", sides, lambda lead: f"new lead from {lead['from']} to {lead['to']}", causes, "lead")
 
 
 def case_changes(old: Json, new: Json) -> Iterator[Change]:
     """Operating states that the plate declares: what is on in them. A part that is gone is off by itself."""
-    before = {case["id"]: case for case in old.get("cases", ()) if not case["implied"]}
-    after = {case["id"]: case for case in new.get("cases", ()) if not case["implied"]}
     kept = {part["id"] for part in new.get("parts", ())}
-    for name, case in after.items():
-        if name not in before:
-            on = ", ".join(case["shares"]) or "nothing"
-            yield Change("added", "case", name, case["title"], "fact", words=f"new operating state: {on} on")
-            continue
-        causes = []
-        was, now = before[name]["shares"], case["shares"]
-        for part in dict.fromkeys((*now, *was)):
-            if part in kept and words.differ(was.get(part), now.get(part)):
-                text = f"{part} {'on' if part in now else 'off'}"
-                if part in was and part in now:
-                    text = f"{part} {words.pair(was[part], now[part], '%')}"
-                causes.append(Fact("on", part, was.get(part), now.get(part), "", text))
-        for device in sorted(set(case["open_devices"]) ^ set(before[name]["open_devices"])):
-            opened = device in case["open_devices"]
-            causes.append(Fact("open", device, not opened, opened, "", f"{device} {'open' if opened else 'closed'}"))
-        if before[name]["title"] != case["title"]:
-            text = f"titled “{case['title']}”"
-            causes.append(Fact("title", name, before[name]["title"], case["title"], "", text))
-        if causes:
-            yield Change("changed", "case", name, case["title"], "fact", tuple(causes))
-    for name, case in before.items():
-        if name not in after:
-            yield Change("removed", "case", name, case["title"], "fact", words="operating state gone")
+
+    def causes(was: Json, now: Json) -> Iterator[Fact]:
+        before, after = was["shares"], now["shares"]
+        for part in dict.fromkeys((*after, *before)):
+            if part in kept and words.differ(before.get(part), after.get(part)):
+                text = f"{part} {'on' if part in after else 'off'}"
+                if part in before and part in after:
+                    text = f"{part} {words.pair(before[part], after[part], '%')}"
+                yield Fact("on", part, before.get(part), after.get(part), "", text)
+        for device in sorted(set(now["open_devices"]) ^ set(was["open_devices"])):
+            opened = device in now["open_devices"]
+            yield Fact("open", device, not opened, opened, "", f"{device} {'open' if opened else 'closed'}")
+        if was["title"] != now["title"]:
+            yield Fact("title", now["id"], was["title"], now["title"], "", f"titled “{now['title']}”")
+
+    declared = ([case for case in side.get("cases", ()) if not case["implied"]] for side in (old, new))
+    on = "new operating state: {} on"
+    yield from _changes("case", declared, lambda case: on.format(", ".join(case["shares"]) or "nothing"), causes)
 
 
 def system_changes(old: Json, new: Json, units: str) -> Iterator[Change]:

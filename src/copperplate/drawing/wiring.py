@@ -124,11 +124,6 @@ def is_point(part: Part) -> bool:
     return part.roles.is_busbar or part.roles.is_splice or part.roles.grounds
 
 
-def is_two_sided(part: Part) -> bool:
-    """True of a part with two pairs of DC terminals, one that it draws at and one that it gives at."""
-    return sum(port.rpartition(".")[2] == "pos" for port in part.reaches) > 1
-
-
 def is_between_dc_and_ac(part: Part) -> bool:
     """True of an inverter and of a charger."""
     return part.roles.converts and any(port.startswith("ac-") for port in part.reaches)

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from copperplate.model.blocks import Block, blocks
 from copperplate.model.elimination import Factors, back_solve, factor, order
-from copperplate.model.groups import Groups
+from copperplate.model.groups import Groups, reached
 
 
 class Norton(NamedTuple):
@@ -145,14 +145,9 @@ def _reaching(
             a, b, _ = wires[each]
             at.setdefault(a, []).append(b)
             at.setdefault(b, []).append(a)
-    seen, found = {start}, 0
-    waiting = [start]
-    for node in waiting:
+    found = 0
+    for node in reached((start,), lambda node: at.get(node, ())):
         found |= beside[node].sources
-        for other in at.get(node, ()):
-            if other not in seen:
-                seen.add(other)
-                waiting.append(other)
     return found
 
 

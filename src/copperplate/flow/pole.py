@@ -6,14 +6,14 @@ closed. Links inside a bank belong to the bank.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Literal
 
 from copperplate.model import System
 from copperplate.model.graph import Graph, Terminals, doubled_negatives
-from copperplate.model.groups import Groups
+from copperplate.model.groups import Groups, reached
 from copperplate.model.turns import LINES, transfers
 from copperplate.standards import Profile
 from copperplate.standards.supplies import lasting_a
@@ -92,29 +92,22 @@ class Pole:
                 groups.join(line.a, line.b)
         return tuple(groups.root(node) for node in range(len(self.names)))
 
-    def metres(self, start: int, end: int) -> float:
-        """The length of conductor between two nodes of one region, by the fewest lines."""
+    def metres(self, start: int, parts: Callable[[Line], bool]) -> dict[int, float]:
+        """The nodes that are reached from one without a line that parts them, with the metres of conductor to each by
+        the fewest lines."""
         found = {start: 0.0}
         waiting = [start]
         for node in waiting:
             for index in self.at[node]:
-                other = self.other(index, node)
-                if other not in found and not self.lines[index].protects:
-                    found[other] = found[node] + self.lines[index].length_m
+                line, other = self.lines[index], self.other(index, node)
+                if other not in found and not parts(line):
+                    found[other] = found[node] + line.length_m
                     waiting.append(other)
-        return found.get(end, 0.0)
+        return found
 
     def joined(self, start: int, without: int) -> frozenset[int]:
         """The nodes that hang together with a node without one line."""
-        seen = {start}
-        waiting = [start]
-        for node in waiting:
-            for index in self.at[node]:
-                other = self.other(index, node)
-                if index != without and other not in seen:
-                    seen.add(other)
-                    waiting.append(other)
-        return frozenset(seen)
+        return frozenset(reached((start,), lambda node: (self.other(n, node) for n in self.at[node] if n != without)))
 
     def other(self, line: int, node: int) -> int:
         """The far end of a line seen from a node."""

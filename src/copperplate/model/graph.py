@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Literal
 
+from copperplate.model.groups import reached
 from copperplate.model.parts import Controller, Converter, Earth, Part
 from copperplate.model.system import Node, System
 
@@ -65,15 +66,8 @@ class Graph:
     @cached_property
     def below(self) -> frozenset[str]:
         """Nodes of the second line of a split phase, which is held below its neutral."""
-        front = list(dict.fromkeys(ends.third for ends in self.outputs.values() if ends.third))
-        found = set(front)
-        for node in front:
-            for number in self.at.get(node, ()):
-                other = self.other(number, node)
-                if other not in found:
-                    found.add(other)
-                    front.append(other)
-        return frozenset(found)
+        thirds = (ends.third for ends in self.outputs.values() if ends.third)
+        return frozenset(reached(thirds, lambda node: (self.other(n, node) for n in self.at.get(node, ()))))
 
     def holds(self, part: str) -> bool:
         """Whether the part's output holds the voltage of its zone."""

@@ -1,8 +1,8 @@
-"""Things that are joined one with another, gathered into groups."""
+"""Things that are joined one with another: gathered into groups, or followed from where one begins."""
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable, Iterable
 from typing import Generic, TypeVar
 
 Name = TypeVar("Name", bound=Hashable)
@@ -30,3 +30,16 @@ class Groups(Generic[Name]):
             return False
         self._above[second] = first
         return True
+
+
+def reached(starts: Iterable[Name], beside: Callable[[Name], Iterable[Name]]) -> dict[Name, None]:
+    """What is reached from some beginnings over all that stands `beside` each, in the order in which it is reached, the
+    beginnings first."""
+    found = dict.fromkeys(starts)
+    waiting = list(found)
+    for name in waiting:
+        for other in beside(name):
+            if other not in found:
+                found[other] = None
+                waiting.append(other)
+    return found

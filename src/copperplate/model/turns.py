@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from copperplate.model.graph import Graph
+from copperplate.model.groups import reached
 from copperplate.model.system import System
 
 LINES = frozenset({"l", "l1", "l2"})
@@ -91,11 +92,7 @@ def transfers(net: Graph) -> Iterable[tuple[str, str, str]]:
 
 
 def _walk(onward: Onward, starts: Iterable[str], stops: Callable[[str], bool]) -> frozenset[str]:
-    waiting = [node for node in starts if node in onward]
-    seen = set(waiting)
-    for node in waiting:
-        for other, device in onward[node]:
-            if other not in seen and not (device and stops(device)):
-                seen.add(other)
-                waiting.append(other)
-    return frozenset(seen)
+    begun = (node for node in starts if node in onward)
+    return frozenset(
+        reached(begun, lambda node: (other for other, device in onward[node] if not (device and stops(device))))
+    )

@@ -137,7 +137,7 @@ def _bare(study: ProtectionStudy, judged: Judged, source: str) -> Finding:
         run.id,
         run.span,
         at={"source": system.parts[source].span},
-        length=length(study, pole.metres(begin, pole.number[end])),
+        length=length(study, pole.metres(begin, lambda line: line.protects).get(pole.number[end], 0.0)),
         source=source,
         end=system.nodes[end].part or end,
         limit=length(study, study.profile.placement(origin, False).value),

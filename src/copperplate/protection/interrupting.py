@@ -7,6 +7,7 @@ from typing import Any
 
 from copperplate.findings import Finding, make
 from copperplate.model import Battery, Device, Solar, Traced
+from copperplate.model.groups import reached
 from copperplate.protection.study import ProtectionStudy
 from copperplate.standards import chemistry_of, fuses
 from copperplate.units import suffices
@@ -54,10 +55,9 @@ def check_breaking(study: ProtectionStudy) -> list[Finding]:
 def backed(study: ProtectionStudy, device: Device, largest: Mapping[str, Traced]) -> bool:
     """Whether the maker's stated combination with a device above it settles the matter: that one breaks it all, the
     `largest` current by device."""
-    name = device.backed_by
-    if not name or name not in study.ratings or name not in above(study, device.id):
-        return False
-    return _breaks(study, name, largest)
+    name = device.backed_by or ""
+    above = reached((device.id,), lambda below: study.upstream.get(below, ()))
+    return name in study.ratings and name in above and _breaks(study, name, largest)
 
 
 def _breaks(study: ProtectionStudy, device: str, largest: Mapping[str, Traced] | None = None) -> bool:
@@ -65,18 +65,6 @@ def _breaks(study: ProtectionStudy, device: str, largest: Mapping[str, Traced] |
     rating, current = study.ratings.get(device), (study.largest if largest is None else largest).get(device)
     breaks = rating.interrupting_a if rating is not None else None
     return breaks is not None and current is not None and suffices(breaks, current.value)
-
-
-def above(study: ProtectionStudy, device: str) -> set[str]:
-    """Every protective device above another."""
-    seen: set[str] = set()
-    waiting = [device]
-    while waiting:
-        for upper in study.upstream.get(waiting.pop(), ()):
-            if upper not in seen:
-                seen.add(upper)
-                waiting.append(upper)
-    return seen
 
 
 def printed(amperes: float) -> float:

@@ -76,12 +76,5 @@ def _reached(study: ProtectionStudy, source: str, parts: Callable[[str], bool]) 
     start = next((s.node for s in pole.sources if s.part == source and s.direct), None)
     if start is None:
         return {}
-    found = {start: 0.0}
-    waiting = [start]
-    for node in waiting:
-        for index in pole.at[node]:
-            line, other = pole.lines[index], pole.other(index, node)
-            if other not in found and not (line.kind == "device" and parts(line.id)):
-                found[other] = found[node] + line.length_m
-                waiting.append(other)
+    found = pole.metres(start, lambda line: line.kind == "device" and parts(line.id))
     return {pole.names[node]: metres for node, metres in found.items()}

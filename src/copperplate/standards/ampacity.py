@@ -11,12 +11,10 @@ from typing import TYPE_CHECKING
 from copperplate.model import Size, Traced
 from copperplate.standards.conductors import area_mm2
 from copperplate.standards.tables import OutsideTable, table
+from copperplate.units import exceeds
 
 if TYPE_CHECKING:
     from copperplate.standards.profile import Profile
-
-SAME = 1.0001
-"""Areas closer than this ratio are one size."""
 
 
 def columns(header: tuple[str, ...], prefix: str) -> dict[float, str]:
@@ -49,7 +47,7 @@ def _row_of(name: str, size: Size) -> Size | None:
         return size
     if size.system == rows[0].system:
         return None
-    fitting = [row for row in rows if area_mm2(row) <= area_mm2(size) * SAME]
+    fitting = [row for row in rows if not exceeds(area_mm2(row), area_mm2(size))]
     return fitting[-1] if fitting else None
 
 
@@ -113,9 +111,9 @@ def device_cap(profile: Profile, size: Size, current: str) -> Traced | None:
     if current not in rule.get("currents", ()):
         return None
     read = table(rule["table"])
-    fitting = [(row, cells) for row, cells in _rows(rule["table"]) if area_mm2(row) <= area_mm2(size) * SAME]
+    fitting = [(row, cells) for row, cells in _rows(rule["table"]) if not exceeds(area_mm2(row), area_mm2(size))]
     last = _rows(rule["table"])[-1][0]
-    if not fitting or (fitting[-1][0] == last and area_mm2(size) > area_mm2(last) * SAME):
+    if not fitting or (fitting[-1][0] == last and exceeds(area_mm2(size), area_mm2(last))):
         return None
     row, cells = fitting[-1]
     return Traced(
@@ -149,7 +147,7 @@ def _earth_by_line(profile: Profile, series: str, line: Size, name: str) -> tupl
     """IEC 60364-5-54: as the line conductor, 16 mm², or half the line conductor, by its size."""
     area = area_mm2(line)
     for cells in table(name).records:
-        if not cells["line_max_mm2"] or area <= float(cells["line_max_mm2"]) * SAME:
+        if not cells["line_max_mm2"] or not exceeds(area, float(cells["line_max_mm2"])):
             needed = area * float(cells["share"]) if cells["share"] else float(cells["area_mm2"])
             chosen = profile.at_least(needed, series)
             return chosen, Traced(

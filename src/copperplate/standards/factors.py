@@ -15,6 +15,7 @@ from copperplate.model import Size, Traced
 from copperplate.standards.ampacity import column_of, columns, look_up, row_of
 from copperplate.standards.conductors import area_mm2
 from copperplate.standards.tables import OutsideTable, table
+from copperplate.units import exceeds
 
 if TYPE_CHECKING:
     from copperplate.standards.profile import Profile
@@ -187,7 +188,7 @@ def _terminals_limit(profile: Profile, size: Size) -> tuple[Mapping[str, Any], f
     row = row_of(profile, size)
     if not rule or row is None:
         return None
-    small = area_mm2(row) <= area_mm2(Size(rule["small_to"], "AWG")) * 1.0001
+    small = not exceeds(area_mm2(row), area_mm2(Size(rule["small_to"], "AWG")))
     column = float(rule["small_c"] if small else rule["large_c"])
     return rule, column, look_up(profile, row, column)
 

@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from copperplate.model import Traced
 from copperplate.standards.tables import table
+from copperplate.units import exceeds, suffices
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +143,7 @@ def next_rating(of: Family | str, amperes: float) -> float | None:
     """The smallest standard rating that is not below `amperes`; None above the largest. The last 0.01 % is
     forgiven, so that a sum of loads that makes 10 A does not ask for more because of rounding."""
     ratings = (family(of) if isinstance(of, str) else of).ratings_a
-    return next((rating for rating in ratings if rating >= amperes * 0.9999), None)
+    return next((rating for rating in ratings if suffices(rating, amperes)), None)
 
 
 def slow_gate(of: Family | str, rating_a: float, amperes: float) -> float | None:
@@ -152,7 +153,7 @@ def slow_gate(of: Family | str, rating_a: float, amperes: float) -> float | None
     gates = _of_rating(of, rating_a)
     if not gates:
         return None
-    reached = [g.max_s for g in gates if g.max_s is not None and g.share * rating_a <= amperes * 1.0001]
+    reached = [g.max_s for g in gates if g.max_s is not None and not exceeds(g.share * rating_a, amperes)]
     return min(reached, default=math.inf)
 
 
@@ -162,7 +163,7 @@ def fast_gate(of: Family | str, rating_a: float, amperes: float) -> float | None
     gates = _of_rating(of, rating_a)
     if not gates:
         return None
-    held = [g.min_s for g in gates if g.min_s is not None and g.share * rating_a >= amperes * 0.9999]
+    held = [g.min_s for g in gates if g.min_s is not None and suffices(g.share * rating_a, amperes)]
     return max(held, default=0.0)
 
 

@@ -21,6 +21,7 @@ from copperplate.standards.conductors import area_mm2, series_sizes, size_from
 from copperplate.standards.figures import FIGURES
 from copperplate.standards.sheets import read_sheet
 from copperplate.standards.tables import OutsideTable, table
+from copperplate.units import exceeds, suffices
 
 Origin = Literal["battery", "bar"]
 
@@ -79,12 +80,13 @@ class Profile:
     def sheathed(self, outside_m: float | None) -> bool:
         """Whether a run counts as sheathed for its least size: `outside_m` is what lies outside its sheath, see
         `Run.outside_m`."""
-        return outside_m is not None and outside_m <= self.sheet["minimum"]["sheath"].get("outside_m", 0.0) * 1.0001
+        allowed_m = self.sheet["minimum"]["sheath"].get("outside_m", 0.0)
+        return outside_m is not None and not exceeds(outside_m, allowed_m)
 
     def at_least(self, smallest_mm2: float, series: str) -> Size:
         """The smallest size of the ladder that is not below this area; OutsideTable above the largest."""
         for size in self.sizes(series):
-            if area_mm2(size) >= smallest_mm2 * 0.9999:
+            if suffices(area_mm2(size), smallest_mm2):
                 return size
         raise OutsideTable(f"no {series} size reaches {smallest_mm2:.3g} mm² under {self.id}")
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from copperplate.model import Size
 from copperplate.standards.conductors import area_mm2
 from copperplate.standards.tables import table
+from copperplate.units import suffices
 
 
 def threads() -> tuple[str, ...]:
@@ -22,6 +23,6 @@ def ferrule(size: Size) -> str:
     """The insulated ferrule for a conductor in a clamp: "ferrule 2.5 mm², 8 mm, blue"; "" where DIN 46228-4 has
     none so large. The smallest sleeve whose area is not below the conductor's."""
     for row in table("din/46228-4").records:
-        if float(row["area_mm2"]) >= area_mm2(size) * 0.9999:
+        if suffices(float(row["area_mm2"]), area_mm2(size)):
             return f"ferrule {row['area_mm2']} mm², {row['length_mm']} mm, {row['colour']}"
     return ""
