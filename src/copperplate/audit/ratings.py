@@ -189,6 +189,8 @@ def _levels(design: Design) -> Iterator[Finding]:
         assert sides is not None
         ends = [sides.parts.root(node) for node in leg]
         fed = [end for end in ends if name in sides.feeders.get(end, ())]
+        if len(fed) == 2:
+            above.pop(name, None)  # Fed from both sides, it stands above what feeds it as well as below.
         for end in ends if len(fed) == 1 else ():
             if end not in fed:
                 above[name] = {""} if end in sides.sources else set(sides.feeders.get(end, ()))

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from copperplate import units
-from copperplate.model import Bus, Charger, Controller, Earth, Inverter, Load, Panel, Part
+from copperplate.model import Alternator, Bus, Charger, Controller, Earth, Inverter, Load, Panel, Part
 from copperplate.resolve.addresses import node_id, part_of
 from copperplate.resolve.circuits import Circuits, Output
 from copperplate.resolve.run_names import STOPS
@@ -196,7 +196,8 @@ def _some(consumers: list[str], place: str, circuits: Circuits) -> list[Span]:
 def _report_unused(circuits: Circuits) -> None:
     """Components that are declared and that no run reaches."""
     returns = {part.return_bar for part in circuits.parts.values() if isinstance(part, Panel | Bus)}
-    reached = {*circuits.reached_parts, *circuits.led_parts}
+    turning = {part.engine for part in circuits.parts.values() if isinstance(part, Alternator)}
+    reached = {*circuits.reached_parts, *circuits.led_parts, *turning}
     for part in _understood(circuits):
         if not isinstance(part, Load | Inverter) and part.id not in returns and part.id not in reached:
             circuits.reading.report("CP245", part.id, part.span)
