@@ -71,7 +71,8 @@ class Matrix:
             return f"{SILENT} source-limited"
         fault = r.prospective_fault.value / 1000
         if r.interrupting_a is None:
-            return f"{SILENT} {fixed(fault, 2)} / not stated"
+            number = self._number(f"{kind_of(device, r)}: ask the maker which fault current it breaks")
+            return f"{number} {fixed(fault, 2)} / not stated"
         can = r.interrupting_a / 1000
         mark = self._mark(not exceeds(fault, can), device, BREAKS)
         return f"{mark} {against(fault, can, 2)} / {trimmed(can, 2)}"
@@ -135,6 +136,9 @@ class Matrix:
         question = f"{kind} on {current.upper()}: ask the maker whether it opens within 5 s at the current listed"
         if current == "ac":
             question = f"{kind} on AC: ask how the weakest supply behaves in a {what}, or measure the loop"
+        return self._number(question)
+
+    def _number(self, question: str) -> str:
         number = next((n for n, known in self.asked.items() if known == question), f"Q{len(self.asked) + 1}")
         self.asked[number] = question
         return f"**{number}**"
