@@ -187,7 +187,7 @@ ON_LADDER: list[tuple[Callable[[str], str], str]] = [
 
 @pytest.mark.parametrize(("plant", "message"), ON_LADDER, ids=[plant.__name__ for plant, _ in ON_LADDER])
 def test_a_planted_fault_is_found(plant: Callable[[str], str], message: str) -> None:
-    clean = sheet("dc-circuits-cabin-part-1")
+    clean = sheet("dc-circuits-cabin")
     assert faults(clean) == []
     planted = plant(clean)
     assert planted != clean

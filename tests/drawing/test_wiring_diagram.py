@@ -14,7 +14,9 @@ from drawn_plates import random_plate
 from svgcheck import faults, read
 
 from copperplate.drawing import sheets
+from copperplate.drawing.paper import Paper
 from copperplate.model.results import Design
+from copperplate.report.sheets import named, shown_on
 
 ATLAS = sorted((Path(__file__).resolve().parents[1] / "atlas").glob("*.plate"))
 SEEDS = range(1, 25)
@@ -140,3 +142,30 @@ def test_an_empty_sheet_is_found() -> None:
     bare = layer.sub("", drawn[0].svg)
     share, empty = used(bare)
     assert share < LEAST_USED and empty > MOST_EMPTY
+
+
+def test_sheets_and_report_name_places_that_are_true() -> None:
+    """A ladder names the zone of its panel on sheet 1, the face on sheet 1 that of the ladder; the report's table of
+    conductors the zones of each. All are looked up in the drawings that they speak of."""
+    found, drawn = example("launch/launch.plate")
+    every = [read(sheet.svg) for sheet in drawn]
+
+    def lies_in(name: str, place: str) -> bool:
+        number, zone = place.split("/")
+        sheet = every[int(number) - 1]
+        paper = Paper("", sheet.width, sheet.height)
+        groups = [group for group in sheet.groups if name in group.data.values() and group.layer != "frame"]
+        corners = [text.box for group in groups for text in group.texts]
+        corners += [shape.ink for group in groups for shape in group.shapes]
+        return zone in {
+            paper.zone(a + (c - a) * right / 20, b + (d - b) * down / 20)
+            for a, b, c, d in corners for right in range(21) for down in range(21)
+        }  # fmt: skip
+
+    ladder = next(sheet for sheet in every if any("fed at" in text.content for text in sheet.texts))
+    fed = next(text.content.rpartition(" ")[2] for text in ladder.texts if "fed at" in text.content)
+    face = next(text.content for text in every[0].texts if text.content.startswith("circuits "))
+    assert lies_in("cabin", fed) and lies_in("cabin", face.removeprefix("circuits "))
+    shown = shown_on(found, named(drawn, "launch"))
+    assert all(lies_in(name, place) for name in found.system.conductors for place in shown[name])
+    assert not lies_in("cabin", "1/F8")

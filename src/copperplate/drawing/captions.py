@@ -48,6 +48,8 @@ class Task:
     numbers: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     zones: Mapping[str, str] = field(default_factory=dict)
     """By address, the zone of sheet 1 that a thing stands in."""
+    spots: Mapping[str, str] = field(default_factory=dict)
+    """By what sheets show, the zone that it stands in on the first of them."""
 
     def place(self, name: str) -> str:
         """`1/C3`: where a thing stands on the wiring diagram."""
@@ -58,8 +60,13 @@ class Task:
         return PAPERS[self.design.system.settings.paper]
 
     def sheet(self, key: str) -> str:
-        """`sheet 4`, `sheets 4 to 6`: where `key` stands."""
-        return self.sheet_of(self.numbers.get(key, ()))
+        """`4/C3`, `sheets 4 to 6`, `1/B2` of what stands on the wiring diagram alone: where `key` stands."""
+        numbers = self.numbers.get(key, ())
+        if not numbers and key.startswith("part:"):
+            return self.place(key.removeprefix("part:"))
+        if key in self.spots and len(numbers) == 1:
+            return f"{numbers[0]}/{self.spots[key]}"
+        return self.sheet_of(numbers)
 
     def sheet_of(self, numbers: tuple[int, ...]) -> str:
         """The same for sheets by number; "sheet 00" stands for a sheet not known yet."""

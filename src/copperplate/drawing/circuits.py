@@ -16,7 +16,7 @@ from copperplate.drawing.rungs import LEAP, MIDDLE, OVER, PITCH, UNDER
 from copperplate.drawing.stack import arrow
 from copperplate.model.parts import Panel
 
-BETWEEN = 4.0
+BETWEEN = 2.4
 """From one ladder to the next below it."""
 BAR = 3.2
 REMARK = "Lengths are one way; volts at the load in its worst case."
@@ -102,7 +102,7 @@ class _Ladders:
         where = {id(laid.row): laid for laid in rows if laid.row is not None}
         for place, laid in enumerate(rows):
             following = rows[place + 1] if place + 1 < len(rows) else None
-            if following is not None and (following.row is None or following.row.above is None):
+            if following is not None and following.row is None:
                 level = laid.y + (laid.lines - 1) * LEAP + PITCH / 2
                 rule = Polyline(((zones.bar + 4, level), (zones.rail - 4, level)), "h")
                 page.groups.append(Group("rule", "", "rule").add(rule))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from copperplate import units
@@ -13,7 +13,7 @@ from copperplate.drawing.captions import Task
 from copperplate.drawing.diagram import sheet
 from copperplate.drawing.page import Page
 from copperplate.drawing.paper import Key, frame, issued, stroke_key
-from copperplate.drawing.pen import Group, Polyline, write
+from copperplate.drawing.pen import Group, Polyline, extent, write
 from copperplate.drawing.wiring import DcWiring
 from copperplate.model import Settings
 from copperplate.model.results import Design
@@ -30,10 +30,10 @@ def sheets(design: Design, since: Settings | None = None) -> tuple[Sheet, ...]:
     first, pages = Page("", ""), list[Page]()
     for _ in range(4):
         pages = [first, *circuits.pages(task, sections), *control.pages(task), *alternating.pages(task, forest)]
-        numbers = _numbers(pages)
-        if numbers == task.numbers and first.groups:
+        numbers, spots = _numbers(pages), _spots(task, pages)
+        if numbers == task.numbers and spots == task.spots and first.groups:
             break
-        task = replace(task, numbers=numbers)
+        task = replace(task, numbers=numbers, spots=spots)
         first = sheet.page(task, sections, forest)
         task = replace(task, zones=first.zones)
     _settle_homes(pages)
@@ -49,6 +49,30 @@ def _numbers(pages: list[Page]) -> Mapping[str, tuple[int, ...]]:
         for key in page.shows:
             numbers[key] = (*numbers.get(key, ()), number)
     return numbers
+
+
+def _zones(task: Task, page: Page) -> Mapping[str, str]:
+    """By address, the zone of the first thing that shows it on a page."""
+    paper = page.paper or task.paper
+    zones = dict(page.zones)
+    for group in page.groups:
+        if group.items and group.address and group.layer not in ("tint", "rule", "frame"):
+            left, top, _, _ = extent(group.items[0])
+            zones.setdefault(group.address, paper.zone(max(left, paper.left), max(top, paper.top)))
+    return zones
+
+
+def _spots(task: Task, pages: Sequence[Page]) -> Mapping[str, str]:
+    """By what sheets show, its zone on the first of them."""
+    spots: dict[str, str] = {}
+    for page in pages:
+        zones = _zones(task, page) if page.shows else {}
+        for key in page.shows:
+            name = key.partition(":")[2]
+            zone = zones.get(name) or zones.get(name.rpartition(".")[0])
+            if zone:
+                spots.setdefault(key, zone)
+    return spots
 
 
 def _settle_homes(pages: list[Page]) -> None:
@@ -89,7 +113,7 @@ def _finish(task: Task, page: Page, number: int, count: int, since: str) -> Shee
     title = f"{lettering.clean(settings.title)}: {page.title}, sheet {number} of {count}"
     svg = write([*page.groups, *block], paper.width, paper.height, title, page.remark, f"sheet-{number}")
     texts = tuple(dict.fromkeys((*page.cut, *cut)))
-    return Sheet(number, count, page.slug, page.title, svg, paper.width, paper.height, texts)
+    return Sheet(number, count, page.slug, page.title, svg, paper.width, paper.height, _zones(task, page), texts)
 
 
 def _basis(task: Task) -> list[str]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True)
@@ -16,5 +17,7 @@ class Sheet:
     svg: str
     width_mm: float
     height_mm: float
+    zones: Mapping[str, str] = field(default_factory=dict)
+    """By address, the zone that a thing stands in, as `C3`."""
     cut: tuple[str, ...] = ()
     """Texts of the plate that no room was found for: they end in an ellipsis here, the report has them in full."""

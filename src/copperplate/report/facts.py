@@ -32,11 +32,11 @@ class Copper:
 
 @dataclass(frozen=True)
 class Facts:
-    """One design with the indexes that its schedules need. `sheets`: by address, the numbers of the sheets that
-    show it."""
+    """One design with the indexes that its schedules need. `sheets`: by address, the sheets that show it, each
+    with the zone (`2/C3`)."""
 
     design: Design
-    sheets: Mapping[str, tuple[int, ...]]
+    sheets: Mapping[str, tuple[str, ...]]
     before: tuple[str, ...] = ()
     """Questions in the order of their letters in an earlier revision."""
 
@@ -55,6 +55,12 @@ class Facts:
         ac = self.design.system.settings.ac
         volts = [node.nominal_v for node in self.design.system.nodes.values() if node.pole in ("l", "l1", "l2")]
         return ac or (trimmed(max(volts), 0) if volts else "")
+
+    def place(self, name: str) -> str:
+        """`2/C3`: the first place of a part, device, conductor or run in the drawing set; "" where none shows it."""
+        run = self.design.system.runs.get(name)
+        names = (name, *(run.conductor_ids if run is not None else ()))
+        return next((self.sheets[each][0] for each in names if self.sheets.get(each)), "")
 
     @property
     def length_unit(self) -> str:

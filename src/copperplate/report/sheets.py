@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from html import unescape
 from xml.etree import ElementTree
 
@@ -26,11 +26,13 @@ class Sheet:
     filename: str
     title: str
     svg: str
+    zones: Mapping[str, str] = field(default_factory=dict)
+    """By address, the zone of the sheet that a thing stands in, as `C3`."""
 
 
 def named(drawn: Iterable[Drawn], stem: str) -> tuple[Sheet, ...]:
     """The sheets of the pack of `stem`, numbered in their order: `launch.sheet-1-overview.svg`."""
-    return tuple(Sheet(f"{stem}.sheet-{n}-{s.slug}.svg", s.title, s.svg) for n, s in enumerate(drawn, 1))
+    return tuple(Sheet(f"{stem}.sheet-{n}-{s.slug}.svg", s.title, s.svg, s.zones) for n, s in enumerate(drawn, 1))
 
 
 _SIZE = re.compile(r'<svg[^>]*?\bwidth="([\d.]+)mm"[^>]*?\bheight="([\d.]+)mm"')
@@ -48,18 +50,19 @@ _LISTED = ("scheduled", "link", "end", "of", "heads", "label", "free")
 """Kinds of groups that are rows of a list or labels."""
 
 
-def shown_on(design: Design, sheets: Sequence[Sheet]) -> Mapping[str, tuple[int, ...]]:
-    """By address of a conductor, link, device or part: the numbers of the sheets that draw it, or of those that list
-    it where none draws it."""
+def shown_on(design: Design, sheets: Sequence[Sheet]) -> Mapping[str, tuple[str, ...]]:
+    """By address of a conductor, link, device or part: the sheets that draw it, or those that list it where none draws
+    it, each with the zone (`2/C3`)."""
     system = design.system
     known = {*system.conductors, *system.devices, *system.parts, *(link.id for link in design.links)}
-    drawn: dict[str, tuple[int, ...]] = {}
-    listed: dict[str, tuple[int, ...]] = {}
+    drawn: dict[str, tuple[str, ...]] = {}
+    listed: dict[str, tuple[str, ...]] = {}
     for n, sheet in enumerate(sheets, 1):
         for kind, address in dict.fromkeys((kind, unescape(value)) for kind, value in _DATA.findall(sheet.svg)):
             places = listed if kind in _LISTED else drawn
-            if address in known and n not in places.get(address, ()):
-                places[address] = (*places.get(address, ()), n)
+            place = f"{n}/{sheet.zones[address]}" if address in sheet.zones else str(n)
+            if address in known and place not in places.get(address, ()):
+                places[address] = (*places.get(address, ()), place)
     return listed | drawn
 
 

@@ -356,7 +356,12 @@ class Builder:
             if kind == "earth":
                 self.shown.add(self.wiring.owner(node))
             tails.append(Tail(self.canvas, kind, node, None, count=count))
-        return FaceBlock(self.canvas, Face(self.canvas, name, rows, ends=not subs), tails, subs, pair)
+        return FaceBlock(self.canvas, Face(self.canvas, name, rows, self._detail(name), not subs), tails, subs, pair)
+
+    def _detail(self, name: str) -> list[str]:
+        """Where the ladder of a panel stands."""
+        key = f"circuits:{name}"
+        return [f"circuits {self.canvas.task.sheet(key)}"] if name in self.sections else []
 
     def _rows(self, name: str, section: LadderSection | None) -> tuple[list[FaceRow], list[Sub], dict[str, int]]:
         panel = self.system.parts[name]

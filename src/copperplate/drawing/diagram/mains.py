@@ -214,7 +214,7 @@ class Mains:
             if not cable.way:
                 node.children.append(self._node(cable.end, cable))
         node.children.sort(key=lambda child: child.kind == "earth")
-        return Face(self.canvas, panel.id, rows, ends=not node.rows)
+        return Face(self.canvas, panel.id, rows, [f"AC {self.canvas.task.sheet(f'ac:{panel.id}')}"], not node.rows)
 
     def _fill(self, node: Node, row: FaceRow, cable: Cable, again: bool) -> None:
         """What a way feeds: loads are words of its row, anything else a node beside the face."""
