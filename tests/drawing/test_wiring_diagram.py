@@ -169,3 +169,18 @@ def test_sheets_and_report_name_places_that_are_true() -> None:
     shown = shown_on(found, named(drawn, "launch"))
     assert all(lies_in(name, place) for name in found.system.conductors for place in shown[name])
     assert not lies_in("cabin", "1/F8")
+
+
+def test_the_route_plan_holds_every_metre_that_lies_in_a_route() -> None:
+    """A row for each conductor in each route, with the metres that the design states; a row taken out is missed."""
+    found, drawn = example("launch/launch.plate")
+    plans = [sheet for sheet in drawn if sheet.slug.startswith("route-plan")]
+    wanted = sorted((name, c.id) for c in found.system.conductors.values() for name in {n for n, _ in c.routes})
+
+    def rows(svg: str) -> list[tuple[str, str]]:
+        return [(g.data["data-route"], g.data["data-laid"]) for g in read(svg).groups if "data-laid" in g.data]
+
+    assert wanted and sorted(row for plan in plans for row in rows(plan.svg)) == wanted
+    assert all(faults(plan.svg, found) == [] for plan in plans)
+    taken = plans[0].svg.replace(f'data-laid="{wanted[0][1]}"', 'data-other=""', 1)
+    assert len(rows(taken)) == len(rows(plans[0].svg)) - 1

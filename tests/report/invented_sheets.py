@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from html import escape
 
 from copperplate.model.results import Design
@@ -14,6 +15,7 @@ class Drawn:
     slug: str
     title: str
     svg: str
+    zones: Mapping[str, str] = field(default_factory=dict)
 
 
 def drawn(design: Design) -> tuple[Drawn, ...]:

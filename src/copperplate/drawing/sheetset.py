@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from copperplate import units
-from copperplate.drawing import alternating, captions, circuits, control, draft, lettering
+from copperplate.drawing import alternating, captions, circuits, control, draft, lettering, routeplan
 from copperplate.drawing.branches import branches
 from copperplate.drawing.cables import supply
 from copperplate.drawing.captions import Task
@@ -30,6 +30,7 @@ def sheets(design: Design, since: Settings | None = None) -> tuple[Sheet, ...]:
     first, pages = Page("", ""), list[Page]()
     for _ in range(4):
         pages = [first, *circuits.pages(task, sections), *control.pages(task), *alternating.pages(task, forest)]
+        pages += routeplan.pages(task)
         numbers, spots = _numbers(pages), _spots(task, pages)
         if numbers == task.numbers and spots == task.spots and first.groups:
             break

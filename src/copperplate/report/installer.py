@@ -151,6 +151,7 @@ def wiring(facts: Facts) -> Iterator[Block]:
         facts.length_column("Cut", lambda piece: cut.get(piece.wire.id)),
         Column("Route", 18, cell=route),
         Column("Protected by", 26, cell=lambda piece: protected_by(facts, piece)),
+        Column("Sheet", 7, cell=lambda piece: facts.place(piece.wire.id)),
         marks=("schedule",),
         keys=tuple(f"wire.{piece.marker}" for piece in every),
     )

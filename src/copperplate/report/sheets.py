@@ -46,7 +46,7 @@ def size_mm(sheet: Sheet) -> tuple[float, float]:
 
 _CONDUCTOR = re.compile(r'\bdata-conductor="([^"]*)"')
 _DATA = re.compile(r'\bdata-([a-z]+)="([^"]*)"')
-_LISTED = ("scheduled", "link", "end", "of", "heads", "label", "free")
+_LISTED = ("scheduled", "link", "end", "of", "heads", "label", "free", "laid")
 """Kinds of groups that are rows of a list or labels."""
 
 
