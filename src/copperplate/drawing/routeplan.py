@@ -36,8 +36,8 @@ def pages(task: Task) -> list[Page]:
         for start in range(0, len(laid), most):
             part = laid[start : start + most]
             tall = HEAD + ROW * len(part) + FOOT
-            column = next((n for n, foot in enumerate(feet) if foot + tall <= paper.bottom), -1)
-            if column < 0:
+            column = min(range(len(feet)), key=feet.__getitem__, default=0)
+            if not feet or feet[column] + tall > paper.bottom:
                 made.append(Page("", "Route plan", remark="Metres or feet of each conductor that lie in the route."))
                 feet, column = [paper.top] * many, 0
             x, y = paper.left + (wide + GAP) * column, feet[column]
