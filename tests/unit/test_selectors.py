@@ -186,3 +186,8 @@ def test_positions_and_inputs_may_be_numbers() -> None:
     assert not [f for f in findings if f.severity == "error"] and numbered.rechecked
     cases = opened(numbered)
     assert (cases["evening"], cases["flat"]) == ({"choose.1"}, frozenset())
+
+
+def test_a_word_that_begins_a_list_of_names_is_a_name_where_a_name_stands() -> None:
+    design, findings = compiled(ONE + "load set 2 A, drop 8 %\nhouse -//- [fuse 3 A] -- 2 m -- set\n")
+    assert not [f for f in findings if f.severity == "error"] and design.system.parts["set"].current_a == 2.0

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from itertools import takewhile
 from typing import Any
 
 from copperplate.syntax import values, words
@@ -112,8 +113,9 @@ class Builder:
             self._report("CP109", atom.span, stud=str(token), instead=written)
         return Word(written, atom.span)
 
-    def _groups(self, tokens: list[Any]) -> list[tuple[Atom, ...]]:
-        """The atoms of an item; of several, where a comma was left out between two values."""
+    def _groups(self, tokens: list[Any], named: bool = False) -> list[tuple[Atom, ...]]:
+        """The atoms of an item; of several, where a comma was left out between two values. `named`: it begins with a
+        name."""
         groups: list[list[Atom]] = [[]]
         stray: list[Atom] = []
         for place, token in enumerate(tokens):
@@ -125,7 +127,7 @@ class Builder:
             if isinstance(before, Word) and token.type == "VALUE" and (size := self._turned(before, token)):
                 atoms[-1] = size
                 continue
-            if token.type == "VALUE" and any(isinstance(each, Word) and each.text in _NAMING for each in atoms):
+            if token.type == "VALUE" and _lists_names(atoms[named:] if len(groups) == 1 else atoms):
                 atoms += self._names_in(token)
                 continue
             atom = self.atom(token)
@@ -178,7 +180,7 @@ class Builder:
         cut = len(rest)
         while cut and hasattr(rest[cut - 1], "children"):
             cut -= 1
-        head, *more = self._groups(rest[:cut])
+        head, *more = self._groups(rest[:cut], named=True)
         items = [*(Item(atoms, atoms[0].span.to(atoms[-1].span)) for atoms in more), *self._items(rest[cut:])]
         return Declaration(self._word(keyword), head, tuple(items), span)
 
@@ -247,3 +249,9 @@ class Builder:
             elements.append(self._between(child) if hasattr(child, "children") else self.stroke(child))
         self._count_at_first(elements)
         return RunStatement(name, tuple(elements), span)
+
+
+def _lists_names(atoms: list[Atom]) -> bool:
+    """Whether what comes next stands in a list of names: one of the words that begin such a list, and words since."""
+    words_last = list(takewhile(lambda atom: isinstance(atom, Word), reversed(atoms)))
+    return any(isinstance(atom, Word) and atom.text in _NAMING for atom in words_last)
