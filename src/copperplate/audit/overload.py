@@ -85,10 +85,10 @@ def check_overload(design: Design) -> Iterator[Finding]:
 
 def _protecting(sides: list[list[Duty]]) -> set[frozenset[str]]:
     """The sets of devices that may be stated: those of a side from which most comes. Where that passes no device,
-    those of another."""
+    those of another; where a side has several choices, none may be stated if one of them passes none."""
     most = max((min(amperes for amperes, _ in side) for side in sides), default=0.0)
-    largest = {by for side in sides for amperes, by in side if not exceeds(most, amperes) and by}
-    return largest or {by for side in sides for _, by in side} or {frozenset()}
+    largest = {by for side in sides for amperes, by in side if not exceeds(most, amperes) and (by or len(side) > 1)}
+    return largest if any(largest) else {by for side in sides for _, by in side} or {frozenset()}
 
 
 def _live(overload: Overload, grid: Grid) -> Iterator[Finding]:
@@ -216,6 +216,7 @@ def _back(overload: Overload, live: Grid) -> Iterator[Finding]:
     if system.settings.negative != "earthed":
         return
     (given,) = live.turns
+    warned = reported(design, "CP435")
     wired = {end for wire in system.conductors.values() for end in (wire.from_node, wire.to_node)}
 
     def joins(node: str, line: Line) -> bool:
@@ -227,54 +228,59 @@ def _back(overload: Overload, live: Grid) -> Iterator[Finding]:
     back = {node: [line for line in here if joins(node, line)] for node, here in lines.items()}
     gives = {part: ends.neg for part, ends in (*net.consumers.items(), *net.outputs.items()) if ends.current == "dc"}
     sources = {node: gives.get(system.nodes[node].part, "") for node in given}
-    bodies = {node for node in back if (part := system.parts.get(system.nodes[node].part)) and part.roles.grounds}
-    warned = reported(design, "CP435")
     sinks: dict[str, list[str]] = {}
     charged = [e for part, e in net.outputs.items() if isinstance(system.parts[part], Battery)]
     for ends in (*(e for e in net.consumers.values() if e.current == "dc"), *charged):
         if ends.neg in back:
             sinks.setdefault(ends.neg, []).append(ends.pos)
-    whole = Groups[str]()
-    for node, here in back.items():
-        for line in here:
-            whole.join(node, line.to)
+    bodies = [node for node in lines if (part := system.parts.get(system.nodes[node].part)) and part.roles.grounds]
     shorts: dict[frozenset[str], tuple[float, set[frozenset[str]]]] = {}
+    circuits = [(at, _hanging_together(at)) for at in ((back, lines) if bodies else (back,))]
     for wire in system.conductors.values():
         run, limit = system.runs[wire.run], overload.carried.get(wire.run)
         if wire.from_node not in back or run.role != "run" or run.earth or limit is None:
             continue
-        small = _parted(back, wire)
-        if small is None:
-            overload.looped.add(run.id)
-            continue
-        apart = whole.root(wire.from_node)
-        within = {node for node in sources.values() if node in small}
-        beyond = {n for n in sources.values() if n in back and n not in small and whole.root(n) == apart}
-        for inside, giving_at in ((True, beyond), (False, within)):
-            if not giving_at:
+        for at, whole in circuits:
+            small = _parted(at, wire)
+            if small is None:
+                overload.looped.update([run.id] if at is back else ())
                 continue
-            negatives = small if inside else [n for n in sinks if n not in small and whole.root(n) == apart]
-            giving = {node: amperes for node, amperes in given.items() if sources[node] in giving_at}
-            taking = [pos for node in negatives for pos in sinks.get(node, ())]
-            amperes, used = live.flow(taking, giving)
-            if amperes == math.inf:
-                continue
-            duties: list[Duty] = [(amperes, live.cut(taking, used))]
-            overload.duties.setdefault(run.id, []).append(duties)
-            if any((body in small) == inside and whole.root(body) == apart for body in bodies):
-                # Every short to the body comes back here, wherever it is.
-                key = frozenset(giving_at)
-                if key not in shorts:
-                    flows = {node: flow for node in live.at if (flow := live.flow([node], giving))[0] < math.inf}
-                    worst = max((short for short, _ in flows.values()), default=0.0)
-                    least = {node: used for node, (short, used) in flows.items() if not exceeds(worst, short)}
-                    shorts[key] = worst, {live.cut([node], used) for node, used in least.items()}
-                worst, cuts = shorts[key]
-                if worst > amperes and run.size is None:
-                    duties[:] = [(worst, cut) for cut in cuts]
-                amperes = amperes if run.id in warned else max(amperes, worst)
-            if exceeds(amperes, limit) and not _warned(overload, run, wire.from_node, amperes, amperes):
-                yield make("CP595", run.id, carries=limit, come_back=amperes)
+            apart = whole.root(wire.from_node)
+            beyond = {n for n in sources.values() if n in at and n not in small and whole.root(n) == apart}
+            for inside, giving_at in ((True, beyond), (False, {n for n in sources.values() if n in small})):
+                giving = {node: amperes for node, amperes in given.items() if sources[node] in giving_at}
+                if not giving:
+                    continue
+                duties: list[Duty] = []
+                if at is back:
+                    negatives = small if inside else [n for n in sinks if n not in small and whole.root(n) == apart]
+                    taking = [pos for node in negatives for pos in sinks.get(node, ())]
+                    amperes, used = live.flow(taking, giving)
+                    duties = [(amperes, live.cut(taking, used))] if amperes < math.inf else []
+                elif any((body in small) == inside and whole.root(body) == apart for body in bodies):
+                    # Every short to the body comes back here, wherever it is; what a converter joins inside it too.
+                    key = frozenset(giving_at)
+                    if key not in shorts:
+                        flows = {node: flow for node in live.at if (flow := live.flow([node], giving))[0] < math.inf}
+                        worst = max((short for short, _ in flows.values()), default=0.0)
+                        least = {node: used for node, (short, used) in flows.items() if not exceeds(worst, short)}
+                        shorts[key] = worst, {live.cut([node], used) for node, used in least.items()}
+                    worst, cuts = shorts[key]
+                    duties = [(worst, cut) for cut in cuts] if worst > 0.0 else []
+                amperes = max((each for each, _ in duties), default=0.0)
+                if duties and (at is back or run.size is None):
+                    overload.duties.setdefault(run.id, []).append(duties)
+                told = (at is lines and run.id in warned) or _warned(overload, run, wire.from_node, amperes, amperes)
+                if exceeds(amperes, limit) and not told:
+                    yield make("CP595", run.id, carries=limit, come_back=amperes)
+
+
+def _hanging_together(at: dict[str, list[Line]]) -> Groups[str]:
+    whole = Groups[str]()
+    for node, here in at.items():
+        for line in here:
+            whole.join(node, line.to)
+    return whole
 
 
 def _parted(back: dict[str, list[Line]], wire: Conductor) -> set[str] | None:

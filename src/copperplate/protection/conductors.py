@@ -63,6 +63,8 @@ def check_conductors(study: ProtectionStudy, opened: Mapping[str, Opening]) -> l
         cut = study.overload.limit(judged.direction)
         source = _unprotected(study, cut)
         own = [d for d in judged.before if system.devices[d].run == conductor.run]
+        if own and not exceeds(cut.amperes, carried * share):  # It carries its source, and its own device passes more.
+            cut = Limit(judged.duty.amperes, tuple((d, study.rating_a.get(d) or 0.0) for d in own))
         long = [way for way in judged.ways if exceeds(way.metres, study.allowed_m(way))]
         short = not exceeds(judged.passed_a, carried * share)
         together = together_in_time(study, system.runs[conductor.run], cut, carried * share, opened)
