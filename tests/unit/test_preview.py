@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
 import re
 import shutil
 import signal
+import socket
+import struct
 import subprocess
 import sys
 import time
@@ -105,6 +109,71 @@ def test_a_file_that_goes_and_comes_back(preview: Preview, plate: Path) -> None:
     assert "Follow me" in preview.page()
     plate.write_text(PLATE.replace("Follow me", "Back again"))
     until(lambda: "Back again" in preview.page())
+
+
+def test_the_page_says_that_the_plate_is_gone(preview: Preview, plate: Path) -> None:
+    plate.unlink()
+    until(lambda: "no such file or directory; this is what it said last" in preview.page())
+    assert "Follow me" in preview.page()
+
+
+def test_a_folder_that_goes_and_is_made_anew(tmp_path: Path) -> None:
+    folder = tmp_path / "boat"
+    folder.mkdir()
+    plate = folder / "follow.plate"
+    plate.write_text(PLATE)
+    running = Preview(plate)
+    try:
+        for round in ("first", "second"):
+            shutil.rmtree(folder)
+            until(lambda: "this is what it said last" in running.page())
+            folder.mkdir()
+            plate.write_text(PLATE.replace("Follow me", f"The {round} time"))
+            until(lambda round=round: f"The {round} time" in running.page())
+    finally:
+        running.process.kill()
+        running.process.communicate()
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes in folders here")
+def test_a_pipe_in_the_place_of_the_plate_is_a_sentence(preview: Preview, plate: Path) -> None:
+    plate.unlink()
+    os.mkfifo(plate)
+    until(lambda: "no file, but a folder, pipe or device" in preview.page())
+    command = [sys.executable, "-m", "copperplate", "preview", str(plate), "--no-browser"]
+    done = subprocess.run(command, capture_output=True, text=True, timeout=30)
+    assert done.returncode != 0 and "no file, but a folder, pipe or device" in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_readers_that_hang_up_or_stop_half_way_do_no_harm(preview: Preview) -> None:
+    """Far more than are served at once; those that send nothing more are let go."""
+    port = int(preview.address.rsplit(":", 1)[1].strip("/"))
+    half = [socket.create_connection(("127.0.0.1", port)) for _ in range(100)]
+    for each in half:
+        with contextlib.suppress(OSError):
+            each.sendall(b"GET / HT")
+    time.sleep(0.5)
+    with contextlib.suppress(OSError):  # The places are taken: what comes now is closed.
+        preview.page()
+    until(lambda: _served(preview), 30)
+    for each in half:
+        each.close()
+    for _ in range(20):
+        with socket.create_connection(("127.0.0.1", port)) as hasty:
+            hasty.sendall(f"GET / HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\n\r\n".encode())
+            hasty.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0))
+    until(lambda: _served(preview))
+    preview.process.send_signal(signal.SIGINT)
+    rest, _ = preview.process.communicate(timeout=20)
+    assert "Traceback" not in rest and "Error" not in rest
+
+
+def _served(preview: Preview) -> bool:
+    try:
+        return "Follow me" in preview.page()
+    except OSError:
+        return False
 
 
 @pytest.mark.parametrize(("host", "path", "code"), [("elsewhere.invalid", "", 403), (None, "etc/passwd", 404)])

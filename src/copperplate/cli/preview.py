@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -36,7 +37,7 @@ def preview(plate: str, port: int, no_browser: bool) -> int:
     gc.enable()  # this command lives long
     shown = room.Shown()
     seen = room.stamp(Path(plate))
-    _show(reading.compile_path(plate), shown)
+    report = _show(_compiled(plate), shown)
     try:
         with room.serving(shown, port) as address:
             printing.tell(f"{address} shows {plate} and follows it; Ctrl+C ends")
@@ -46,16 +47,26 @@ def preview(plate: str, port: int, no_browser: bool) -> int:
                 webbrowser.open(address)
             for _ in room.saved(Path(plate), seen):
                 try:
-                    _show(reading.compile_path(plate), shown)
+                    report = _show(_compiled(plate), shown)
                 except click.ClickException as problem:  # gone for now: an editor may put it back
                     printing.say(problem.format_message())
+                    closing = f"{problem.format_message()}; this is what it said last"
+                    shown.show(room.page(report, closing, (), shown.number + 1))
     except KeyboardInterrupt:
         pass
     return 0
 
 
-def _show(made: Made, shown: Shown) -> None:
-    """Show the plate as it is now, a draft where it has errors."""
+def _compiled(plate: str) -> Made:
+    """What comes of the plate. Raises click.ClickException where it is gone, or is no file: a pipe or a device gives
+    its bytes once or for ever and cannot be followed."""
+    if os.path.exists(plate) and not os.path.isfile(plate):
+        raise click.ClickException(f"cannot follow {plate}: no file, but a folder, pipe or device")
+    return reading.compile_path(plate)
+
+
+def _show(made: Made, shown: Shown) -> str | None:
+    """Show the plate as it is now, a draft where it has errors; gives its report."""
     from copperplate.preview import page
 
     drawn = made.drawn()
@@ -63,3 +74,4 @@ def _show(made: Made, shown: Shown) -> None:
     findings = [render(f, WIDTH, drawn.folder) for f in drawn.open_findings]
     shown.show(page(report, drawn.closing, findings, shown.number + 1))
     printing.write(drawn.closing + "\n")
+    return report

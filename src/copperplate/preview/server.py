@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
-from threading import Condition, Thread
+from threading import BoundedSemaphore, Condition, Thread
+from typing import Any
 
 ADDRESS = "127.0.0.1"
 ALIVE_S = 10.0
-"""A silent connection is tried so often, so that closed ones end."""
+"""A silent connection is tried so often, so that closed ones end; a request that is sent in part is waited for so
+long."""
+CONNECTIONS = 32
+"""So many are served at once; others are closed."""
 
 
 class Shown:
@@ -48,7 +52,7 @@ def serving(shown: Shown, port: int) -> Iterator[str]:
     class Handler(_Handler):
         latest = shown
 
-    with ThreadingHTTPServer((ADDRESS, port), Handler) as server:
+    with _Server((ADDRESS, port), Handler) as server:
         server.daemon_threads = True
         Thread(target=server.serve_forever, daemon=True).start()
         try:
@@ -58,12 +62,36 @@ def serving(shown: Shown, port: int) -> Iterator[str]:
             server.shutdown()
 
 
+class _Server(ThreadingHTTPServer):
+    """A server with a most of connections, for which a reader that hangs up is nothing to tell."""
+
+    def __init__(self, *arguments: Any) -> None:
+        self._free = BoundedSemaphore(CONNECTIONS)
+        super().__init__(*arguments)
+
+    def process_request(self, request: Any, client_address: Any) -> None:
+        if self._free.acquire(blocking=False):
+            super().process_request(request, client_address)
+        else:
+            self.shutdown_request(request)
+
+    def process_request_thread(self, request: Any, client_address: Any) -> None:
+        try:
+            super().process_request_thread(request, client_address)
+        finally:
+            self._free.release()
+
+    def handle_error(self, request: Any, client_address: Any) -> None:
+        """Nothing: the reader went away."""
+
+
 class _Handler(BaseHTTPRequestHandler):
     """`/` is the page, `/changes` the events. A request that names another host is refused: it would come from a
     page elsewhere that made a name of its own point here."""
 
     latest: Shown
     protocol_version = "HTTP/1.1"
+    timeout = ALIVE_S
 
     def do_GET(self) -> None:
         assert isinstance(self.server, ThreadingHTTPServer)
