@@ -19,8 +19,12 @@ from copperplate.text import Source, Span
 
 WRITING = ("CP1", "CP2")
 """Families of what is wrong in the writing."""
-MOST_ROUNDS = 200
+MOST_ROUNDS = 100
 """So many edits are made in one plate at most."""
+MOST_TRIED = 40
+"""Of so many findings, the first, edits are tried: each try compiles the plate again."""
+LARGEST = 50_000
+"""Letters of the largest plate that is compiled again for this."""
 _QUANTITY = re.compile(r"\d+(?:[./]\d+)? ?(AWG|mm2|A|V|m|ft|in)")
 
 
@@ -61,7 +65,10 @@ def fixes(
 ) -> Iterator[tuple[Finding, tuple[Fix, ...]]]:
     """For each open finding (`among` some of them) that an edit mends, the edits that serve, in the order of its row.
     `texts` are those that the plate was made from."""
-    for finding in made.open_findings if among is None else among:
+    standing = [f for f in (made.open_findings if among is None else among) if f.edits]
+    if sum(len(source.text) for source in made.sources.values() if source is not None) > LARGEST:
+        return
+    for finding in standing[:MOST_TRIED]:
         found = [fix for fix in _candidates(finding) if _serves(fix, made, texts)]
         if found:
             alone = len(found) == 1 and finding.code.startswith(WRITING) and finding.severity == "error"
@@ -82,7 +89,8 @@ def fixed(made: Made, texts: Texts) -> Mended:
     changed: dict[str, Source] = {}
     done: list[Fix] = []
     for _ in range(MOST_ROUNDS):
-        fix = next((only for _, (only, *more) in fixes(made, texts) if only.safe and not more), None)
+        slips = [f for f in made.open_findings if f.code.startswith(WRITING)]
+        fix = next((only for _, (only, *more) in fixes(made, texts, slips) if only.safe and not more), None)
         if fix is None:
             break
         name = fix.span.source.name
