@@ -26,7 +26,7 @@ TOO_SMALL = ("CP405",)
 """Errors of a stated rating that a larger one mends."""
 BY_CURRENT = frozenset(("CP313", "CP412", "CP417", "CP418", "CP419"))
 """What is said of currents and shorts: not while a part of the plate cannot be read or leads nowhere."""
-OF_ITSELF = frozenset(("CP302", "CP304", "CP305", "CP306", "CP310", "CP311", "CP404"))
+OF_ITSELF = frozenset(("CP302", "CP304", "CP305", "CP306", "CP310", "CP311", "CP402", "CP404"))
 """Errors of a run by what the plate states of it and of the way to it. Others rest on all that is connected: they are
 told once the whole plate can be read and leads somewhere."""
 _RATING = "{rating} A for `{device}`"

@@ -12,7 +12,7 @@ from copperplate.drawing.branches import LadderRow, LadderSection
 from copperplate.drawing.captions import Line, Task
 from copperplate.drawing.rungs import LEAP, PITCH, HalfRung
 
-HEAD = 5.6
+HEAD = 6.2
 """Room above the first row for the heads of the columns."""
 FLAG = 9.0
 """From where a flagged way back ends to the rail on the right."""

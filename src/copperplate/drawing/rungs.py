@@ -17,13 +17,13 @@ from copperplate.drawing.reserve import given
 from copperplate.drawing.stack import conductor_group, straight
 from copperplate.drawing.wiring import WiringEdge
 
-PITCH = 8.3
+PITCH = 9.9
 """From one row of a ladder to the next."""
 LEAP = 12.2
 """From one line of a row to its next: room for the way back to the start of that line."""
 MIDDLE = 5.9
 """From a line down to that way back, clear of the texts on both sides."""
-OVER, UNDER = -1.2, 3.3
+OVER, UNDER = -1.4, 3.7
 """Baselines of the texts over and under a conductor, from its axis."""
 
 
