@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import json
 import subprocess
 import sys
 from collections.abc import Awaitable, Callable
@@ -305,3 +306,76 @@ def test_what_was_chosen_stands_behind_the_lines_of_runs(tmp_path: Path) -> None
         assert str(hint.label).strip().startswith(size) and f"lamp {volts} V" in str(hint.label)
 
     edit(tmp_path, talk)
+
+
+def large(circuits: int) -> str:
+    """A plate that takes seconds to compile."""
+    lines = ['system "Large"', "  nominal 12 V", "battery house 12.8 V, 100 Ah, lifepo4", "  fault-current 3 kA"]
+    lines += ["bus plus positive, 600 A", "bus minus negative, 600 A", "house.neg -- 1 m -- minus"]
+    lines += ["house.pos -- 1 m -- [fuse class-t] -- 1 m -- plus", *(f"load c{n} 0.1 A" for n in range(circuits))]
+    lines += [f"plus -- [fuse blade] -- 2 m -- c{n}.pos\nc{n}.neg -- 2 m -- minus" for n in range(circuits)]
+    return "\n".join(lines) + "\n"
+
+
+def test_a_small_plate_is_answered_while_a_large_one_compiles(tmp_path: Path) -> None:
+    async def talk(editor: Editor) -> None:
+        await editor.findings()
+        uri = (tmp_path / "large.plate").as_uri()
+        document = types.TextDocumentItem(uri, "plate", 1, large(1500))
+        editor.client.text_document_did_open(types.DidOpenTextDocumentParams(document))
+        meaning = await editor.client.text_document_hover_async(types.HoverParams(**editor.at(7, 6)))
+        assert meaning is not None and editor.published.empty()
+        made = await asyncio.wait_for(editor.published.get(), 50)
+        assert made.uri == uri and not [d for d in made.diagnostics if str(d.code).startswith("CP1")]
+
+    edit(tmp_path, talk)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="devices have other names")
+@pytest.mark.parametrize("uri", ("file:///dev/zero", "file:///dev/stdin"))
+def test_a_device_is_not_read(tmp_path: Path, uri: str) -> None:
+    async def talk(editor: Editor) -> None:
+        await editor.findings()
+        where = {**editor.at(1, 0), "text_document": types.TextDocumentIdentifier(uri)}
+        assert await asyncio.wait_for(editor.client.text_document_hover_async(types.HoverParams(**where)), 10) is None
+
+    edit(tmp_path, talk)
+
+
+def spoken(*messages: dict[str, Any]) -> tuple[list[dict[str, Any]], int]:
+    """What the server answers to these messages and nothing more, and how it ends."""
+    bodies = [json.dumps({"jsonrpc": "2.0", **message}).encode() for message in messages]
+    sent = b"".join(b"Content-Length: %d\r\n\r\n" % len(body) + body for body in bodies)
+    command = [sys.executable, "-m", "copperplate", "language-server"]
+    done = subprocess.run(command, input=sent, capture_output=True, timeout=60)
+    answers, rest = [], done.stdout
+    while rest:
+        head, _, rest = rest.partition(b"\r\n\r\n")
+        length = int(head.split(b"Content-Length: ")[1].split(b"\r\n")[0])
+        answers.append(json.loads(rest[:length]))
+        rest = rest[length:]
+    return answers, done.returncode
+
+
+START = {"id": 1, "method": "initialize", "params": {"capabilities": {}, "rootUri": None, "processId": None}}
+
+
+@pytest.mark.parametrize(("ending", "code"), [([{"id": 9, "method": "shutdown"}], 0), ([], 1)])
+def test_exit_tells_whether_the_editor_took_its_leave(ending: list[dict[str, Any]], code: int) -> None:
+    assert spoken(START, *ending, {"method": "exit"})[1] == code
+
+
+@pytest.mark.parametrize(
+    "bad",
+    (
+        {"id": 5, "method": "textDocument/hover", "params": {"textDocument": 7}},
+        {"id": 5, "method": "textDocument/hover", "params": []},
+        {"id": 5, "method": "no/suchMethod", "params": {}},
+        {"id": 5, "method": "textDocument/rename", "params": {"newName": None}},
+    ),
+)
+def test_a_bad_request_is_answered_and_what_follows_too(bad: dict[str, Any]) -> None:
+    answers, code = spoken(START, bad, {"id": 6, "method": "shutdown"}, {"method": "exit"})
+    by_id = {answer.get("id"): answer for answer in answers}
+    assert "error" in by_id[5] and by_id[5]["error"]["message"]
+    assert "error" not in by_id[6] and code == 0

@@ -19,5 +19,4 @@ def language_server() -> int:
         install = "pip install 'copperplate[editor]'"
         raise click.UsageError(f"language-server needs the extra `editor`, which is not installed: {install}")
     gc.enable()  # this command lives long
-    editor.serve(reading.inside)
-    return 0
+    return editor.serve(reading.inside)

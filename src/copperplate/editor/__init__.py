@@ -16,8 +16,12 @@ def lacking() -> bool:
     return find_spec("pygls") is None
 
 
-def serve(inside: Inside) -> None:
-    """Serve one editor on standard input and output until it ends. Needs the extra `editor`."""
+def serve(inside: Inside) -> int:
+    """Serve one editor on standard input and output until it ends. Needs the extra `editor`. Gives the exit code: 1
+    where the editor ended it without a `shutdown` before."""
     from copperplate.editor.server import server
 
-    server(inside).start_io()
+    plates, left = server(inside), list[bool]()
+    plates.feature("shutdown")(lambda params: left.append(True))
+    plates.start_io()
+    return 0 if left else 1

@@ -4,11 +4,17 @@ from __future__ import annotations
 
 import asyncio
 import os
+from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from threading import RLock
+from typing import Any
 
 from lsprotocol import types
+from pygls.exceptions import JsonRpcException
 from pygls.lsp.server import LanguageServer
+from pygls.protocol import LanguageServerProtocol
 from pygls.uris import from_fs_path, to_fs_path
 
 from copperplate import __version__
@@ -26,26 +32,47 @@ _SEVERITY: dict[Severity, types.DiagnosticSeverity] = {
 }
 
 
+class _Answering(LanguageServerProtocol):
+    """The protocol, which answers a request that cannot be read too."""
+
+    def structure_message(self, data: dict[str, Any]) -> Any:
+        try:
+            return super().structure_message(data)
+        except JsonRpcException as problem:
+            if "id" in data and "method" in data:
+                self._send_response(data["id"], error=problem.to_response_error())
+            raise
+
+
 class Plates(LanguageServer):
     """A language server with its open plates."""
 
     def __init__(self, inside: Inside) -> None:
-        super().__init__("copperplate", __version__)
+        super().__init__("copperplate", __version__, protocol_cls=_Answering)
         self._inside = inside
+        self._one_at_a_time: defaultdict[str, RLock] = defaultdict(RLock)
         self._known: dict[str, tuple[list[str], Known]] = {}
         """By URI, with the texts that it was made from: the plate's, and those of open files that it uses."""
         self._waiting: dict[str, asyncio.Task[None]] = {}
         self._open: dict[str, str] = {}
         """The URI, as the editor spells it, of each file that is open, by its place on the disk."""
 
+    def feature(self, feature_name: str, options: Any | None = None) -> Callable[..., Any]:
+        """What is asked is answered in a thread, so that what concerns a small plate does not wait for a large one."""
+        register = super().feature(feature_name, options)
+        asked = feature_name.startswith("textDocument/") and not feature_name.startswith("textDocument/did")
+        return (lambda handler: register(self.thread()(handler))) if asked else register
+
     def known(self, uri: str) -> Known:
         """What is known of a plate, compiled now where its text, or that of an open file that it uses, has changed."""
-        before = self._known.get(uri)
-        if before is None or before[0] != self._texts(uri, before[1]):
-            path = Path(to_fs_path(uri) or "untitled.plate")  # One that is on no disk lies in no folder.
-            known = know(path, _Texts(self, path, self._text(uri)), before[1] if before else None)
-            self._known[uri] = before = (self._texts(uri, known), known)
-        return before[1]
+        with self._one_at_a_time[uri]:
+            before = self._known.get(uri)
+            if before is None or before[0] != self._texts(uri, before[1]):
+                path = Path(to_fs_path(uri) or "untitled.plate")  # One that is on no disk lies in no folder.
+                text = self._text(uri)  # What is written while it compiles is compiled after that.
+                known = know(path, _Texts(self, path, text), before[1] if before else None)
+                self._known[uri] = before = ([text, *self._texts(uri, known)[1:]], known)
+            return before[1]
 
     def files(self, uri: str) -> list[str]:
         """The URIs of a plate and of the files that it uses."""
@@ -54,10 +81,13 @@ class Plates(LanguageServer):
 
     def with_file(self, file: str) -> list[str]:
         """The open plates that are `file` or use it."""
-        return [uri for uri in self._open.values() if file in self.files(uri)]
+        return [uri for uri in list(self._open.values()) if file in self.files(uri)]
 
     def _text(self, uri: str) -> str:
-        """The text of a plate in the editor or on the disk; "" where there is none to read (or none has a path)."""
+        """The text of a plate in the editor or on the disk; "" where there is none to read (or none has a path), and
+        for what is no file: a device would give its bytes for ever."""
+        if uri not in self.workspace.text_documents and not os.path.isfile(to_fs_path(uri) or ""):
+            return ""
         try:
             return self.workspace.get_text_document(uri).source
         except (OSError, TypeError, ValueError):
@@ -65,7 +95,7 @@ class Plates(LanguageServer):
 
     def _texts(self, uri: str, known: Known) -> list[str]:
         used = (self._uri(known.path, tree.source.name) for tree in known.used)
-        return [self._text(uri), *(self._text(other) for other in used if other in self._open.values())]
+        return [self._text(uri), *(self._text(other) for other in used if other in list(self._open.values()))]
 
     def _uri(self, path: Path, name: str) -> str:
         """The URI of a file that a plate at `path` uses, spelled as the editor does where it is open there."""
@@ -78,11 +108,10 @@ class Plates(LanguageServer):
         opened = self._open.get(os.path.normpath(folder / name))
         return data if data is None or opened is None else _encoded(self._text(opened))
 
-    def open(self, uri: str) -> None:
+    async def open(self, uri: str) -> None:
         """Take a plate up, and publish its findings."""
         self._open[to_fs_path(uri) or uri] = uri
-        self.publish(uri)
-        self.publish_using(uri)
+        await self._publish(uri)
 
     def soon(self, uri: str) -> None:
         """Compile a plate and publish its findings, once nothing has been typed for a moment."""
@@ -92,37 +121,30 @@ class Plates(LanguageServer):
         async def later() -> None:
             await asyncio.sleep(PAUSE_S)
             self._waiting.pop(uri, None)
-            self.publish(uri)
-            self.publish_using(uri)
+            await self._publish(uri)
 
         self._waiting[uri] = asyncio.get_running_loop().create_task(later())
 
-    def publish(self, uri: str) -> None:
-        """Send the findings of a plate; those about a file that it uses stand at the top of it."""
-        known = self.known(uri)
-        diagnostics = [self.diagnostic(f, uri) for f in known.findings if f.accepted is None]
-        self.text_document_publish_diagnostics(
-            types.PublishDiagnosticsParams(
-                uri=uri, diagnostics=diagnostics, version=self.workspace.get_text_document(uri).version
-            )
-        )
+    async def _publish(self, file: str) -> None:
+        """Send the findings of the open plates that are `file` or use it."""
+        for made in await asyncio.to_thread(lambda: [self._findings(uri) for uri in self.with_file(file)]):
+            if made.uri in self._open.values():
+                self.text_document_publish_diagnostics(made)
 
-    def publish_using(self, file: str) -> None:
-        """Send the findings of the other open plates that use `file`."""
-        for uri in self.with_file(file):
-            if uri != file:
-                self.publish(uri)
+    def _findings(self, uri: str) -> types.PublishDiagnosticsParams:
+        """The findings of a plate; those about a file that it uses stand at the top of it."""
+        version = self.workspace.get_text_document(uri).version
+        diagnostics = [self.diagnostic(f, uri) for f in self.known(uri).findings if f.accepted is None]
+        return types.PublishDiagnosticsParams(uri=uri, diagnostics=diagnostics, version=version)
 
-    def forget(self, uri: str) -> None:
+    async def forget(self, uri: str) -> None:
         """Drop a plate that was closed, and its findings in the editor."""
         if (waiting := self._waiting.pop(uri, None)) is not None:
             waiting.cancel()
-        using = [other for other in self.with_file(uri) if other != uri]
-        self._known.pop(uri, None)
         self._open.pop(to_fs_path(uri) or uri, None)
         self.text_document_publish_diagnostics(types.PublishDiagnosticsParams(uri=uri, diagnostics=[]))
-        for other in using:
-            self.publish(other)
+        await self._publish(uri)
+        self._known.pop(uri, None)
 
     def fixes(self, uri: str, here: range) -> list[tuple[Finding, tuple[Fix, ...]]]:
         """What mends the findings of a plate that stand where the range of characters is."""

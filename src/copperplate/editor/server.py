@@ -39,16 +39,16 @@ def _follow(plates: Plates) -> None:
     """Open, change, close."""
 
     @plates.feature(types.TEXT_DOCUMENT_DID_OPEN)
-    def opened(params: types.DidOpenTextDocumentParams) -> None:
-        plates.open(params.text_document.uri)
+    async def opened(params: types.DidOpenTextDocumentParams) -> None:
+        await plates.open(params.text_document.uri)
 
     @plates.feature(types.TEXT_DOCUMENT_DID_CHANGE)
     async def changed(params: types.DidChangeTextDocumentParams) -> None:
         plates.soon(params.text_document.uri)
 
     @plates.feature(types.TEXT_DOCUMENT_DID_CLOSE)
-    def closed(params: types.DidCloseTextDocumentParams) -> None:
-        plates.forget(params.text_document.uri)
+    async def closed(params: types.DidCloseTextDocumentParams) -> None:
+        await plates.forget(params.text_document.uri)
 
 
 def _names(plates: Plates) -> None:
