@@ -142,6 +142,11 @@ def moved(seed: int, after: str) -> list[tuple[str, str, str]]:
     return [key for key in one if key in two and one[key] != two[key]]
 
 
+def shared(slug: str) -> bool:
+    """Whether several panels share a sheet: a shorter one lets those below it rise."""
+    return slug.removeprefix("dc-circuits-").count("panel") > 1
+
+
 BRANCH = re.compile(r"(?m)^(panel\S*|plus|house\.pos) .*-- (\d+\.\d) (?:m|ft) -- ([a-z0-9-]+)(?:\.pos)?\n")
 
 
@@ -170,7 +175,9 @@ REMOVED = {seed: rest for seed in range(1, 101) if (rest := without_the_last_cir
 
 @pytest.mark.parametrize("seed", REMOVED)
 def test_removing_the_last_circuit_of_a_panel_moves_nothing(seed: int) -> None:
-    """And so does adding it."""
+    """And so does adding it. Where panels share sheets a shorter one lets those below it rise."""
+    if any(shared(slug) for slug, *_ in judged(seed).places):
+        pytest.skip("its panels share a sheet")
     assert moved(seed, REMOVED[seed]) == []
 
 

@@ -32,12 +32,13 @@ def solved(document: dict[str, Any], case: str) -> tuple[dict[str, float], list[
             ohms.append((a, b, conductor["resistance_ohm"][case]))
         else:
             ties.append((a, b, 0.0))
+    lost_v = {part["id"]: part["values"].get("loses_v") or 0.0 for part in document["parts"] if part["kind"] == "splitter"}
     for device in document["devices"]:
         for start, end in device["legs"] if device["id"] not in opened else ():
             if device["resistance_ohm"]:
                 ohms.append((number[start], number[end], device["resistance_ohm"]))
             else:
-                ties.append((number[start], number[end], 0.0))
+                ties.append((number[start], number[end], lost_v.get(device["id"].partition(".")[0], 0.0)))
     ties += [(number[a], number[b], 0.0) for a, b in circuit["ties"]]
     held: dict[str, tuple[int, float]] = {}
     for n, hold in holds:

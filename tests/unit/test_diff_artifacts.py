@@ -164,7 +164,7 @@ def test_only_what_an_edit_concerns_changes_on_the_sheets(name: str, edit: str) 
         subject = facts.get("data-of") or next(iter(facts.values()), "")
         if any(own.fullmatch(value) for value in facts.values()) or facts.get("data-margin"):
             return True
-        if "data-card" in facts and len(facts) == 1:  # a list of circuits or a total on sheet 1
+        if facts.keys() in ({"data-card"}, {"data-route"}):  # a list of circuits, a total, how many share a route
             return True
         if more and facts.keys() & {"data-strip", "data-heads", "data-legend"}:
             return True

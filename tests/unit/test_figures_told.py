@@ -39,7 +39,7 @@ def test_ohms_of_cable_do_not_take_in_what_a_charger_pushes() -> None:
 
 def test_a_source_alone_is_named_with_its_own_current() -> None:
     head = HEAD.replace("fault-current", "max-charge 50 A\n  fault-current")
-    sources = source("charger", "c1", "60 A, out 14.2 V") + source("charger", "c2", "40 A, out 14.2 V")
+    sources = source("alternator", "c1", "14.2 V, 60 A") + source("alternator", "c2", "14.2 V, 40 A")
     (found,) = told(BARS + LAMP + sources, "CP602", head)
     assert "by `c1` alone, with 60 A" in found.message
 
@@ -151,10 +151,11 @@ def test_a_design_current_is_the_largest_of_those_that_it_lists() -> None:
 
 
 def test_the_report_tells_by_which_currents_a_path_is_judged() -> None:
-    """Solved in one case, judged by the largest current of every conductor: two sums, each with its words."""
+    """By rule and warm: two sums over a path, each with its column, and both words with their meaning."""
     plate = BARS + LAMP + source("load", "heat", "60 A, drop 10 %") + "case day on heat\ncase night on lamp\n"
     text = markdown(document(compiled(plate)[0]))
-    assert "as solved in case night, and as judged by the largest current of each conductor in any load case" in text
+    assert re.search(r"^\| Reaches .*\| So far, by rule, V \| So far, warm, V \|$", text, re.MULTILINE)
+    assert re.search(r"^\| \*\*By rule\*\* ", text, re.MULTILINE) and re.search(r"^\| \*\*Warm\*\* ", text, re.MULTILINE)
 
 
 def test_show_prints_no_rounding_of_a_solution() -> None:

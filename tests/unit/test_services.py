@@ -94,11 +94,15 @@ house.pos -- [d: fuse] -- 2 m -- helm.feed
         ("helm.2 -//- 2 m, signal -- radio", "CP239"),
         ("radio -//- 2 m, data -- antenna", "CP238"),
         ("radio -- 1 m, data -- [fuse 1 A] -- 1 m -- antenna", "CP238"),
-        ("house.pos -- 2 m, signal -- gauge.feed", "CP401"),
     ],
 )
 def test_what_a_service_cannot_do_is_found(text: str, code: str) -> None:
     assert code in [found for found, _ in errors(f"\n{text}\n")]
+
+
+def test_a_signal_from_a_battery_has_its_device_near_by() -> None:
+    """The only way back to a device is 8 m of signal."""
+    assert [found for found, _ in errors(SOUND + "extra: house.pos -- 2 m, signal -- gauge.feed\n")] == ["CP402"]
 
 
 def test_the_control_sheet_shows_each_signal_and_lead_once() -> None:

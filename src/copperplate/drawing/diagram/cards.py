@@ -154,9 +154,11 @@ def pack(cards: Sequence[Card], width: float, height: float) -> tuple[list[Place
 
 
 def _columns(cards: Sequence[Card], width: float, height: float, pitch: float) -> list[Placed] | None:
-    """Cards in columns no taller than `height`, the columns spread over `width`; None where they are too many."""
+    """Cards in columns no taller than `height`, the columns spread over `width`; None where they are too many or too long."""
     columns: list[list[Card]] = []
     left = 0.0
+    if any(card.height(pitch) > height for card in cards):
+        return None
     for card in cards:
         tall = card.height(pitch)
         place = next((column for column in columns if _tall(column, pitch) + GAP + tall <= height), None)
