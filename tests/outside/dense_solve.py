@@ -32,7 +32,7 @@ def solved(document: dict[str, Any], case: str) -> tuple[dict[str, float], list[
             ohms.append((a, b, conductor["resistance_ohm"][case]))
         else:
             ties.append((a, b, 0.0))
-    lost_v = {part["id"]: part["values"].get("loses_v") or 0.0 for part in document["parts"] if part["kind"] == "splitter"}
+    lost_v = {part["id"]: part["values"].get("loses_v") or 0.0 for part in document["parts"]}
     for device in document["devices"]:
         for start, end in device["legs"] if device["id"] not in opened else ():
             if device["resistance_ohm"]:

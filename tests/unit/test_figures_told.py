@@ -155,7 +155,7 @@ def test_the_report_tells_by_which_currents_a_path_is_judged() -> None:
     plate = BARS + LAMP + source("load", "heat", "60 A, drop 10 %") + "case day on heat\ncase night on lamp\n"
     text = markdown(document(compiled(plate)[0]))
     assert re.search(r"^\| Reaches .*\| So far, by rule, V \| So far, warm, V \|$", text, re.MULTILINE)
-    assert re.search(r"^\| \*\*By rule\*\* ", text, re.MULTILINE) and re.search(r"^\| \*\*Warm\*\* ", text, re.MULTILINE)
+    assert all(re.search(rf"^\| \*\*{word}\*\* ", text, re.MULTILINE) for word in ("By rule", "Warm"))
 
 
 def test_show_prints_no_rounding_of_a_solution() -> None:

@@ -30,7 +30,9 @@ class Oven(Load):
     kind = "oven"
     meaning = "a load that its thermostat turns on and off"
 
-    heating_share: float | None = says("heating", "share", "share of the time that it heats", dimension="share", unit="%")
+    heating_share: float | None = says(
+        "heating", "share", "share of the time that it heats", dimension="share", unit="%"
+    )
 
 
 DC = """system "Galley"

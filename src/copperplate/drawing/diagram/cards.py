@@ -154,7 +154,8 @@ def pack(cards: Sequence[Card], width: float, height: float) -> tuple[list[Place
 
 
 def _columns(cards: Sequence[Card], width: float, height: float, pitch: float) -> list[Placed] | None:
-    """Cards in columns no taller than `height`, the columns spread over `width`; None where they are too many or too long."""
+    """Cards in columns no taller than `height`, the columns spread over `width`; None where they are too many, or one
+    too long."""
     columns: list[list[Card]] = []
     left = 0.0
     if any(card.height(pitch) > height for card in cards):
