@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from math import fsum
 
 from copperplate.findings import Finding
 from copperplate.model import Inverter, Load, System
@@ -135,7 +136,7 @@ class _Judging:
         live = [c for c in run.conductor_ids if self.system.conductors[c].pole != "pe"]
         ohms = {c: self.solution.hottest_ohm(c) for c in live}
         load_cases = [self.solution.conductor_a[case.id] for case in self.system.cases if case.kind == "load"]
-        return max((sum((abs(amperes[c]) * ohms[c] for c in live), 0.0) for amperes in load_cases), default=0.0)
+        return max((fsum(abs(amperes[c]) * ohms[c] for c in live) for amperes in load_cases), default=0.0)
 
     def across_v(self, ends: Terminals, case: str) -> float:
         """Volts at a consumer's terminals in a case."""
@@ -156,7 +157,7 @@ class _Judging:
         path = self._path(load, steps, worst.id)
         nominal = ends.nominal_v
         budget = self.demand.budget_v[load].value
-        drop = sum(step.judged_v for step in path)
+        drop = fsum(step.judged_v for step in path)
         source = self.paths.source[load]
         held = self._held_v(ends, source, worst.id) * (2.0 if self._doubled(ends, source) else 1.0)
         works = self.system.parts[load].works

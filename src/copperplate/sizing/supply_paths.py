@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from math import fsum
 
 from copperplate.model import Inverter, Load, System
 from copperplate.model.graph import Terminals, earth_ohm
@@ -164,4 +165,4 @@ def legs(system: System, demand: Demand, steps: tuple[Step, ...], ringed: frozen
 
 def fixed_v(path: tuple[Leg, ...]) -> float:
     """Volts lost on a path in devices and conducting earths."""
-    return sum(leg.amperes * leg.ohm for leg in path)
+    return fsum(leg.amperes * leg.ohm for leg in path)
