@@ -13,7 +13,8 @@ PLATE = "launch/launch.plate"
 
 
 def sheet(slug: str) -> str:
-    return next(s.svg for s in example(PLATE)[1] if s.slug == slug)
+    """A sheet, or the first of several of one thing."""
+    return next(s.svg for s in example(PLATE)[1] if s.slug in (slug, f"{slug}-part-1"))
 
 
 def inside(svg: str, markup: str, layer: str = "symbol") -> str:

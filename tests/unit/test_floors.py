@@ -42,7 +42,7 @@ re-check, and a command opens another entrance."""
 ENTRANCE_OF = {
     "lark": {"syntax"}, "pint": {"units"}, "click": {"cli"}, "rich": {"cli"}, "watchfiles": {"preview"},
     "pygls": {"editor"}, "lsprotocol": {"editor"}, "typst": {"report"}, "resvg_py": {"report"},
-    "subprocess": {"cli"}, "threading": {"cli", "preview"}, "multiprocessing": {"cli"}, "http": {"preview"},
+    "subprocess": {"cli"}, "threading": {"cli", "preview", "editor"}, "multiprocessing": {"cli"}, "http": {"preview"},
 }  # fmt: skip
 """Libraries that only these rooms import."""
 
